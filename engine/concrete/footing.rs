@@ -1,0 +1,99 @@
+//! Footing concrete: straight runs, the overlaps of the steps, the corners.
+
+use num_rational::BigRational;
+
+use crate::footing::{Layout, Part, System, local, product};
+use crate::measure::{Dimension, Exact, Nm};
+use crate::survey::EndKind;
+
+fn volume(value: BigRational) -> Exact {
+    Exact { value, dimension: Dimension::VOLUME }
+}
+
+/// Straight runs: width x thickness x length of each footing piece, measured along the exposed face.
+pub fn footing_runs(layout: &Layout, system: System) -> Vec<Part> {
+    let site = &layout.site;
+    let piece = |piece: &crate::footing::FootingPiece| {
+        let kind = &site.types[piece.kind];
+        let length = piece.to - piece.from;
+        let (wall, from, to) = local(site, piece.wall, piece.from, piece.to);
+        Part {
+            wall,
+            from,
+            to,
+            what: format!("run {}", kind.id),
+            amount: volume(product(&[kind.width, kind.thickness, length])),
+            how: format!(
+                "{} x {} x {}",
+                system.show(kind.width),
+                system.show(kind.thickness),
+                system.show(length)
+            ),
+        }
+    };
+    layout.footings.iter().map(piece).collect()
+}
+
+/// Overlaps: the lower footing's width x the overlap x the step of the bottom.
+pub fn step_overlaps(layout: &Layout, system: System) -> Vec<Part> {
+    let site = &layout.site;
+    let step = |step: &crate::footing::Step| {
+        let width = site.types[step.low_type].width;
+        let drop = step.bof_high - step.bof_low;
+        let (a, b) = site.strip(&step.riser);
+        let (wall, from, to) = local(site, step.wall, a, b);
+        Part {
+            wall,
+            from,
+            to,
+            what: "overlap".into(),
+            amount: volume(product(&[width, step.riser.overlap, drop])),
+            how: format!(
+                "{} x {} x {}",
+                system.show(width),
+                system.show(step.riser.overlap),
+                system.show(drop)
+            ),
+        }
+    };
+    layout.steps.iter().map(step).collect()
+}
+
+/// Corners of 90 degrees: the thicker footing runs through, the other starts at its edge.
+/// What the straight runs count too much or too little, as one signed volume a corner.
+pub fn footing_corners(layout: &Layout, system: System) -> Vec<Part> {
+    let site = &layout.site;
+    let corner = |corner: &crate::survey::Corner| {
+        let before = layout.footings.iter().rev().find(|piece| piece.wall == corner.before)?;
+        let after = layout.footings.iter().find(|piece| piece.wall == corner.after)?;
+        let (one, two) = (&site.types[before.kind], &site.types[after.kind]);
+        let (a, b) = if one.thickness >= two.thickness { (one, two) } else { (two, one) };
+        let (plus, minus, words) = if corner.kind == EndKind::Convex {
+            (b.toe, a.width - a.toe, "convex")
+        } else {
+            (b.width - b.toe, a.toe, "concave")
+        };
+        let value =
+            product(&[a.width, a.thickness, plus]) - product(&[b.width, b.thickness, minus]);
+        let ids = [corner.before, corner.after].map(|wall| site.chain.walls()[wall].id.clone());
+        let at = corner.station - site.chain.walls()[corner.before].station;
+        Some(Part {
+            wall: ids.join("/"),
+            from: at,
+            to: at,
+            what: format!("{words} corner"),
+            amount: volume(value),
+            how: format!(
+                "{} x {} x {} more, {} x {} x {} less",
+                system.show(a.width),
+                system.show(a.thickness),
+                system.show(plus),
+                system.show(b.width),
+                system.show(b.thickness),
+                system.show(minus)
+            ),
+        })
+    };
+    let parts = site.chain.corners().iter().filter_map(corner);
+    parts.filter(|part| part.amount.value != BigRational::from_integer(Nm::ZERO.0.into())).collect()
+}

@@ -1,0 +1,88 @@
+//! Digging volumes.
+
+use num_rational::BigRational;
+use num_traits::Zero;
+
+use crate::footing::{BottomPart, Layout, Part, StemPiece, System, local, product};
+use crate::measure::{Dimension, Exact, Nm, Quantity, Real, Volume};
+use crate::problem::Problem;
+
+/// The dug section over the bottom profile: footing width and work space straight down to the bottom, and the
+/// layback (horizontal per vertical) on the earth side from the top of footing up. Bank volume, no corner correction.
+pub fn dig_section(layout: &Layout, layback: &BigRational, system: System) -> Vec<Part> {
+    let site = &layout.site;
+    let existing = &site.ground.existing.line;
+    let part = |part: &BottomPart| {
+        let kind = &site.types[part.kind];
+        let width = kind.width + site.rates.work_space * 2;
+        let straight: BigRational =
+            BigRational::length(width) * existing.area_above::<BigRational>(part.bof, part.from, part.to);
+        let sloped: BigRational = BigRational::of(1, 2)
+            * layback
+            * existing.square_above::<BigRational>(part.tof, part.from, part.to);
+        let wall = site.chain.wall_at(part.from);
+        let (wall, from, to) = local(site, wall, part.from, part.to);
+        Part {
+            wall,
+            from,
+            to,
+            what: format!("dig to {}", system.show(part.bof)),
+            amount: Exact { value: straight + sloped, dimension: Dimension::VOLUME },
+            how: format!(
+                "{} wide to {}, laid back from {}, over {}",
+                system.show(width),
+                system.show(part.bof),
+                system.show(part.tof),
+                system.show(part.to - part.from)
+            ),
+        }
+    };
+    let parts: Vec<BottomPart> = layout.bottom.iter().flat_map(|part| by_wall(layout, part)).collect();
+    parts.iter().map(part).collect()
+}
+
+/// A part of the bottom cut at the corners that it passes.
+fn by_wall(layout: &Layout, part: &BottomPart) -> Vec<BottomPart> {
+    let mut pieces = vec![*part];
+    for corner in layout.site.chain.corners() {
+        let at = corner.station;
+        if let Some(last) = pieces.last_mut()
+            && last.from < at
+            && at < last.to
+        {
+            let rest = BottomPart { from: at, ..*last };
+            last.to = at;
+            pieces.push(rest);
+        }
+    }
+    pieces
+}
+
+/// Drain rock behind the stem: width x (stem height less `height_less`) x length of the exposed face.
+pub fn drain_rock(layout: &Layout, width: Nm, height_less: Nm, system: System) -> Vec<Part> {
+    let piece = |piece: &StemPiece| {
+        let height = (piece.height() - height_less).max(Nm::ZERO);
+        let length = piece.to - piece.from;
+        let (wall, from, to) = local(&layout.site, piece.wall, piece.from, piece.to);
+        Part {
+            wall,
+            from,
+            to,
+            what: "drain rock".into(),
+            amount: Exact { value: product(&[width, height, length]), dimension: Dimension::VOLUME },
+            how: format!("{} x {} x {}", system.show(width), system.show(height), system.show(length)),
+        }
+    };
+    layout.stems.iter().map(piece).filter(|part| !part.amount.value.is_zero()).collect()
+}
+
+/// Loose volume of a bank volume.
+///
+/// # Errors
+/// The swell is negative or over 100 %.
+pub fn swell(bank: Volume, swell: f64) -> Result<Volume, Problem> {
+    if !(0.0..=1.0).contains(&swell) {
+        return Err(Problem::error(format!("swell is {} %", swell * 100.0)).help("0 to 100 % was expected"));
+    }
+    Volume::try_from(bank.quantity().multiply(Quantity::number(1.0 + swell))?)
+}

@@ -1,0 +1,7 @@
+//! Earth: what is dug, how loose it lies, how deep the cuts are and what that requires.
+
+mod cut;
+mod dig;
+
+pub use cut::{Cut, SoilClass, cuts, layback_default, requirements};
+pub use dig::{dig_section, drain_rock, swell};

@@ -1,0 +1,275 @@
+//! The grid of panel joints: kits at the ends, whole modules, the left-over closure, and the cells between
+//! the places where a level, a type or a top may change.
+
+use crate::measure::{Nm, feet_inches};
+use crate::problem::{Outcome, Problem};
+use crate::survey::{Chain, EndKind};
+
+use super::StepRules;
+
+/// Panel and level module of the job.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Module {
+    /// Panel width.
+    pub panel: Nm,
+    /// Leg of the inside corner.
+    pub corner_leg: Nm,
+    /// One level.
+    pub rise: Nm,
+    /// Top of footing at level 0.
+    pub level_0: Nm,
+    /// Lowest level.
+    pub lowest: i32,
+    /// Highest level.
+    pub highest: i32,
+}
+
+impl Module {
+    /// Top of footing at a level.
+    pub fn top_of_footing(&self, level: i32) -> Nm {
+        self.level_0 + self.rise * i64::from(level)
+    }
+
+    /// The levels, from the lowest.
+    pub fn levels(&self) -> std::ops::RangeInclusive<i32> {
+        self.lowest..=self.highest
+    }
+}
+
+/// An end of a wall.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum End {
+    /// Its start.
+    Start,
+    /// Its end.
+    End,
+}
+
+impl End {
+    /// Its name in settings and for machines.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Start => "start",
+            Self::End => "end",
+        }
+    }
+
+    /// The other end.
+    #[must_use]
+    pub fn other(self) -> Self {
+        match self {
+            Self::Start => Self::End,
+            Self::End => Self::Start,
+        }
+    }
+}
+
+/// Where the top of a wall changes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct TopBreak {
+    /// Local station from which the top holds.
+    pub from: Nm,
+    /// Top of wall.
+    pub top: Nm,
+}
+
+/// What the plan says of one wall beside its line.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct WallSpec {
+    /// Stem thickness.
+    pub stem: Nm,
+    /// Tops, the first from station 0.
+    pub tops: Vec<TopBreak>,
+    /// End from which the joints are counted, where the corners do not decide it.
+    pub origin: Option<End>,
+    /// Length taken at the start by a kit that belongs to a wall outside the job.
+    pub lead_start: Option<Nm>,
+    /// The same at the end.
+    pub lead_end: Option<Nm>,
+}
+
+/// The joints of one wall, in local stations.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct WallGrid {
+    /// End from which the joints are counted.
+    pub origin: End,
+    /// Length of the kit at the start.
+    pub kit_start: Nm,
+    /// Length of the kit at the end.
+    pub kit_end: Nm,
+    /// All joints, ascending.
+    pub joints: Vec<Nm>,
+    /// Joints on which a riser may stand.
+    pub allowed: Vec<Nm>,
+    /// Left-over width at the end that is not the origin.
+    pub closure: Nm,
+}
+
+/// A stretch in which nothing changes but the ground.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Cell {
+    /// Index of its wall.
+    pub wall: usize,
+    /// Chain station of its start.
+    pub from: Nm,
+    /// Chain station of its end.
+    pub to: Nm,
+    /// Top of wall.
+    pub top: Nm,
+}
+
+/// Joints and cells of the whole chain.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Grid {
+    /// Joints by wall.
+    pub walls: Vec<WallGrid>,
+    /// Cells in chain order.
+    pub cells: Vec<Cell>,
+    /// Whether a riser may stand at the start of each cell.
+    pub riser_at: Vec<bool>,
+}
+
+/// Most cells that a job may have.
+const MOST_CELLS: usize = 200_000;
+
+impl Grid {
+    /// Lays the joints along every wall.
+    ///
+    /// # Errors
+    /// Kits longer than a wall, no origin where both ends rank the same, a top that changes off the joints.
+    pub fn new(chain: &Chain, specs: &[WallSpec], module: &Module, rules: &StepRules) -> Outcome<Self> {
+        let mut faults = Vec::new();
+        let mut walls = Vec::new();
+        for index in 0..chain.walls().len() {
+            match wall_grid(chain, specs, module, rules, index) {
+                Ok(grid) => walls.push(grid),
+                Err(problem) => faults.push(problem),
+            }
+        }
+        if !faults.is_empty() {
+            return Err(faults.into());
+        }
+        let mut cells = Vec::new();
+        let mut riser_at = Vec::new();
+        for (index, (line, grid)) in chain.walls().iter().zip(&walls).enumerate() {
+            let spec = &specs[index];
+            for (n, change) in spec.tops.iter().enumerate().skip(1) {
+                if !grid.joints.contains(&change.from) || change.from >= line.length {
+                    faults.push(off_joint(&line.id, n, change.from, &grid.joints));
+                }
+            }
+            let mut edges: Vec<Nm> = vec![Nm::ZERO, line.length];
+            edges.extend(spec.tops.iter().skip(1).map(|change| change.from));
+            edges.extend(&grid.allowed);
+            edges.sort_unstable();
+            edges.dedup();
+            for pair in edges.windows(2) {
+                let top = spec.tops.iter().rev().find(|change| change.from <= pair[0]);
+                riser_at.push(grid.allowed.contains(&pair[0]));
+                cells.push(Cell {
+                    wall: index,
+                    from: line.station + pair[0],
+                    to: line.station + pair[1],
+                    top: top.map_or(Nm::ZERO, |change| change.top),
+                });
+            }
+        }
+        if cells.len() > MOST_CELLS {
+            faults.push(Problem::error(format!("the walls have more than {MOST_CELLS} modules")));
+        }
+        if faults.is_empty() { Ok(Self { walls, cells, riser_at }) } else { Err(faults.into()) }
+    }
+
+    /// Chain stations of the cell edges, from the first to the chain's end.
+    pub fn edges(&self) -> Vec<Nm> {
+        let ends = self.cells.last().map(|cell| cell.to);
+        self.cells.iter().map(|cell| cell.from).chain(ends).collect()
+    }
+}
+
+fn off_joint(id: &str, n: usize, from: Nm, joints: &[Nm]) -> Problem {
+    let near = joints.iter().min_by_key(|joint| (**joint - from).abs());
+    let near = near.map_or_else(String::new, |joint| format!("; the nearest joint is at {} ({:.4} m)", feet_inches(*joint, 64), metres(*joint)));
+    Problem::error(format!(
+        "wall {id}: top {} starts at {} ({:.4} m), which is no panel joint{near}",
+        n + 1,
+        feet_inches(from, 64),
+        metres(from),
+    ))
+    .help("tops change on panel joints, so that panels of two heights never overlap")
+}
+
+#[expect(clippy::cast_precision_loss, reason = "for a message only")]
+fn metres(length: Nm) -> f64 {
+    length.0 as f64 / 1e9
+}
+
+fn wall_grid(
+    chain: &Chain,
+    specs: &[WallSpec],
+    module: &Module,
+    rules: &StepRules,
+    wall: usize,
+) -> Result<WallGrid, Problem> {
+    let line = &chain.walls()[wall];
+    let spec = &specs[wall];
+    let (start, end) = (chain.start_kind(wall), chain.end_kind(wall));
+    let kit = |kind: EndKind, lead: Option<Nm>, other: Option<usize>| match kind {
+        EndKind::Convex => other.map_or(Nm::ZERO, |other| specs[other].stem) + module.corner_leg,
+        EndKind::Concave => module.corner_leg,
+        EndKind::Free => lead.unwrap_or(Nm::ZERO),
+    };
+    let kit_start = kit(start, spec.lead_start, wall.checked_sub(1));
+    let kit_end = kit(end, spec.lead_end, Some(wall + 1).filter(|next| *next < specs.len()));
+    let origin = match start.cmp(&end) {
+        std::cmp::Ordering::Greater => End::Start,
+        std::cmp::Ordering::Less => End::End,
+        std::cmp::Ordering::Equal => match spec.origin {
+            Some(origin) => origin,
+            None if start == EndKind::Free => End::Start,
+            None => {
+                return Err(Problem::error(format!(
+                    "wall {}: both ends are {} corners, so the joints could be counted from either",
+                    line.id,
+                    start.name()
+                ))
+                .help("set grid_origin = \"start\" or \"end\" for this wall"));
+            }
+        },
+    };
+    let (first, last) = match origin {
+        End::Start => (kit_start, kit_end),
+        End::End => (kit_end, kit_start),
+    };
+    let free = line.length - last - first;
+    if free < Nm::ZERO {
+        return Err(Problem::error(format!(
+            "wall {} is {} long; the kits at its ends take {}",
+            line.id,
+            feet_inches(line.length, 16),
+            feet_inches(first + last, 16)
+        ))
+        .help("no joint is left on it; check its points, stem thickness and corner leg"));
+    }
+    let modules = free.0 / module.panel.0;
+    if usize::try_from(modules).unwrap_or(usize::MAX) > MOST_CELLS {
+        return Err(Problem::error(format!("wall {} has more than {MOST_CELLS} modules", line.id))
+            .help("check the unit of its points and of the panel width"));
+    }
+    let mut joints: Vec<Nm> = (0..=modules).map(|k| first + module.panel * k).collect();
+    if origin == End::End {
+        joints = joints.iter().rev().map(|joint| line.length - *joint).collect();
+    }
+    let closure = Nm(free.0 % module.panel.0);
+    let allowed = joints
+        .iter()
+        .copied()
+        .filter(|x| *x > Nm::ZERO && *x < line.length)
+        .filter(|x| start == EndKind::Free || *x >= rules.corner_clear)
+        .filter(|x| end == EndKind::Free || line.length - *x >= rules.corner_clear)
+        .filter(|x| {
+            !rules.no_step_zones.iter().any(|zone| zone.wall == wall && zone.from <= *x && *x <= zone.to)
+        })
+        .collect();
+    Ok(WallGrid { origin, kit_start, kit_end, joints, allowed, closure })
+}

@@ -1,0 +1,90 @@
+//! A measured part of the work: where it is, how much it is, and how that was found.
+
+use num_rational::BigRational;
+use num_traits::Zero;
+
+use super::Site;
+use crate::measure::{Dimension, Exact, Nm};
+
+/// System of units that a job is read and printed in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum System {
+    /// Feet, cubic yards, pounds.
+    #[default]
+    Us,
+    /// Metres, cubic metres, kilograms.
+    Metric,
+}
+
+impl System {
+    /// Unit of lengths and elevations.
+    pub fn length(self) -> &'static str {
+        match self {
+            Self::Us => "ft",
+            Self::Metric => "m",
+        }
+    }
+
+    /// Unit of small lengths.
+    pub fn small(self) -> &'static str {
+        match self {
+            Self::Us => "in",
+            Self::Metric => "mm",
+        }
+    }
+
+    /// Unit of areas.
+    pub fn area(self) -> &'static str {
+        match self {
+            Self::Us => "sf",
+            Self::Metric => "m2",
+        }
+    }
+
+    /// Unit of volumes.
+    pub fn volume(self) -> &'static str {
+        match self {
+            Self::Us => "cy",
+            Self::Metric => "m3",
+        }
+    }
+
+    /// A length in the unit of the job, for a derivation: `16.83 ft`.
+    pub fn show(self, length: Nm) -> String {
+        let (unit, places) = match self {
+            Self::Us => (Nm::FOOT, 2),
+            Self::Metric => (Nm::METRE, 3),
+        };
+        let value = crate::measure::ratio(length.wide(), unit.wide());
+        format!("{} {}", crate::measure::decimal_places(&value, places), self.length())
+    }
+}
+
+/// A measured part of the work.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Part {
+    /// Name of the wall, or of both at a corner.
+    pub wall: String,
+    /// Local station of its start.
+    pub from: Nm,
+    /// Local station of its end.
+    pub to: Nm,
+    /// What it is.
+    pub what: String,
+    /// How much, exactly.
+    pub amount: Exact,
+    /// How that was found, with the numbers put in.
+    pub how: String,
+}
+
+/// The wall's name and the local stations of a stretch given in chain stations.
+pub fn local(site: &Site, wall: usize, from: Nm, to: Nm) -> (String, Nm, Nm) {
+    let line = &site.chain.walls()[wall];
+    (line.id.clone(), from - line.station, to - line.station)
+}
+
+/// The exact sum of parts that measure the same; nothing is nothing of `dimension`.
+pub fn total(parts: &[Part], dimension: Dimension) -> Exact {
+    let sum = parts.iter().fold(BigRational::zero(), |sum, part| sum + &part.amount.value);
+    Exact { value: sum, dimension: parts.first().map_or(dimension, |part| part.amount.dimension) }
+}

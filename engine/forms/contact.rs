@@ -1,0 +1,100 @@
+//! Contact area of the stem forms: the vertical surface of the stem, the taller wall running through.
+
+use num_traits::Zero;
+
+use crate::footing::{Layout, Part, StemPiece, System, local, product};
+use crate::measure::{Dimension, Exact, Nm};
+use crate::survey::EndKind;
+
+/// Contact area by face: exposed, earth, free ends, and where tops differ.
+/// Faces against a footing riser are not formed.
+pub fn contact_area(layout: &Layout, system: System) -> Vec<Part> {
+    let mut parts = Vec::new();
+    let stems = &layout.stems;
+    for piece in stems {
+        parts.push(face(layout, system, piece, "exposed face", piece.to - piece.from));
+    }
+    for piece in stems {
+        parts.push(face(layout, system, piece, "earth face", earth_length(layout, piece)));
+    }
+    parts.extend(free_ends(layout, system));
+    parts.extend(top_differences(layout, system));
+    parts.retain(|part| !part.amount.value.is_zero());
+    parts
+}
+
+fn area(sides: &[Nm]) -> Exact {
+    Exact { value: product(sides), dimension: Dimension::AREA }
+}
+
+fn face(layout: &Layout, system: System, piece: &StemPiece, what: &str, length: Nm) -> Part {
+    let (wall, from, to) = local(&layout.site, piece.wall, piece.from, piece.to);
+    Part {
+        wall,
+        from,
+        to,
+        what: what.into(),
+        amount: area(&[piece.height(), length]),
+        how: format!("{} x {}", system.show(piece.height()), system.show(length)),
+    }
+}
+
+/// Length of the earth face: at a square corner shorter or longer by the other wall's stem.
+pub(super) fn earth_length(layout: &Layout, piece: &StemPiece) -> Nm {
+    let site = &layout.site;
+    let mut length = piece.to - piece.from;
+    for corner in site.chain.corners() {
+        let other = match piece.wall {
+            wall if wall == corner.before && piece.to == corner.station => corner.after,
+            wall if wall == corner.after && piece.from == corner.station => corner.before,
+            _ => continue,
+        };
+        let stem = site.walls[other].stem;
+        length = if corner.kind == EndKind::Convex { length - stem } else { length + stem };
+    }
+    length
+}
+
+fn free_ends(layout: &Layout, system: System) -> Vec<Part> {
+    let ends = [layout.stems.first().map(|piece| (piece, piece.from)), layout.stems.last().map(|piece| (piece, piece.to))];
+    let end = |(piece, at): (&StemPiece, Nm)| {
+        let stem = layout.site.walls[piece.wall].stem;
+        let (wall, from, _) = local(&layout.site, piece.wall, at, at);
+        Part {
+            wall,
+            from,
+            to: from,
+            what: "free end".into(),
+            amount: area(&[stem, piece.height()]),
+            how: format!("{} x {}", system.show(stem), system.show(piece.height())),
+        }
+    };
+    ends.into_iter().flatten().map(end).collect()
+}
+
+fn top_differences(layout: &Layout, system: System) -> Vec<Part> {
+    let site = &layout.site;
+    let mut parts = Vec::new();
+    for pair in layout.stems.windows(2) {
+        let (a, b) = (&pair[0], &pair[1]);
+        let difference = (a.top - b.top).abs();
+        if difference == Nm::ZERO {
+            continue;
+        }
+        let (width, what) = if a.wall == b.wall {
+            (site.walls[a.wall].stem, "tops differ in the wall")
+        } else {
+            (site.walls[a.wall].stem + site.walls[b.wall].stem, "tops differ at the corner")
+        };
+        let (wall, at, _) = local(site, b.wall, b.from, b.from);
+        parts.push(Part {
+            wall,
+            from: at,
+            to: at,
+            what: what.into(),
+            amount: area(&[width, difference]),
+            how: format!("{} x {}", system.show(width), system.show(difference)),
+        });
+    }
+    parts
+}

@@ -1,0 +1,36 @@
+//! Snapping lengths to a module counted from an origin.
+
+use crate::measure::{Length, Nm, round};
+use crate::problem::Problem;
+
+fn snap(length: Length, module: Length, origin: Length, rule: fn(Nm, Nm) -> Nm) -> Result<Length, Problem> {
+    let (length, module, origin) = (length.to_nm()?, module.to_nm()?, origin.to_nm()?);
+    if module <= Nm::ZERO {
+        return Err(Problem::error("the module is not greater than zero"));
+    }
+    Ok(Length::exact(origin + rule(length - origin, module)))
+}
+
+/// The last module line at or below a length.
+///
+/// # Errors
+/// The module is not positive, or a length is beyond 20,000 km.
+pub fn snap_down(length: Length, module: Length, origin: Length) -> Result<Length, Problem> {
+    snap(length, module, origin, round::down_to_step)
+}
+
+/// The first module line at or above a length.
+///
+/// # Errors
+/// As [`snap_down`].
+pub fn snap_up(length: Length, module: Length, origin: Length) -> Result<Length, Problem> {
+    snap(length, module, origin, round::up_to_step)
+}
+
+/// The nearest module line; half-way goes away from the origin.
+///
+/// # Errors
+/// As [`snap_down`].
+pub fn snap_near(length: Length, module: Length, origin: Length) -> Result<Length, Problem> {
+    snap(length, module, origin, round::nearest_step)
+}

@@ -1,0 +1,16 @@
+//! The engine of rodbook: stepped retaining walls and footings from shots to a takeoff workbook.
+//!
+//! Rooms import in one direction only; DEVELOPERS.md has the table and a test holds it.
+
+pub mod concrete;
+pub mod earth;
+pub mod files;
+pub mod footing;
+pub mod forms;
+pub mod measure;
+pub mod price;
+pub mod problem;
+pub mod rebar;
+pub mod source;
+pub mod survey;
+pub mod table;

@@ -1,0 +1,148 @@
+//! Dimensions: what a quantity measures.
+
+use std::fmt;
+
+/// Exponents of the base dimensions. A temperature point and a temperature difference are two kinds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+pub struct Dimension {
+    /// Length.
+    pub length: i8,
+    /// Force; the trade weighs and presses, it never accelerates.
+    pub force: i8,
+    /// Time.
+    pub time: i8,
+    /// Temperature difference, or a temperature when `point` is set.
+    pub temperature: i8,
+    /// Money.
+    pub money: i8,
+    /// Angle.
+    pub angle: i8,
+    /// A point on the temperature scale.
+    pub point: bool,
+}
+
+const NONE: Dimension =
+    Dimension { length: 0, force: 0, time: 0, temperature: 0, money: 0, angle: 0, point: false };
+
+impl Dimension {
+    /// A plain number.
+    pub const NUMBER: Self = NONE;
+    /// A length.
+    pub const LENGTH: Self = Self { length: 1, ..NONE };
+    /// An area.
+    pub const AREA: Self = Self { length: 2, ..NONE };
+    /// A volume.
+    pub const VOLUME: Self = Self { length: 3, ..NONE };
+    /// A weight or force.
+    pub const FORCE: Self = Self { force: 1, ..NONE };
+    /// A force per length.
+    pub const FORCE_PER_LENGTH: Self = Self { force: 1, length: -1, ..NONE };
+    /// A pressure.
+    pub const PRESSURE: Self = Self { force: 1, length: -2, ..NONE };
+    /// A weight per volume.
+    pub const UNIT_WEIGHT: Self = Self { force: 1, length: -3, ..NONE };
+    /// A time.
+    pub const TIME: Self = Self { time: 1, ..NONE };
+    /// A temperature difference.
+    pub const TEMPERATURE_CHANGE: Self = Self { temperature: 1, ..NONE };
+    /// A temperature.
+    pub const TEMPERATURE: Self = Self { temperature: 1, point: true, ..NONE };
+    /// Money.
+    pub const MONEY: Self = Self { money: 1, ..NONE };
+    /// An angle.
+    pub const ANGLE: Self = Self { angle: 1, ..NONE };
+    /// Money per length.
+    pub const MONEY_PER_LENGTH: Self = Self { money: 1, length: -1, ..NONE };
+    /// Money per area.
+    pub const MONEY_PER_AREA: Self = Self { money: 1, length: -2, ..NONE };
+    /// Money per volume.
+    pub const MONEY_PER_VOLUME: Self = Self { money: 1, length: -3, ..NONE };
+    /// Money per weight.
+    pub const MONEY_PER_WEIGHT: Self = Self { money: 1, force: -1, ..NONE };
+
+    /// The dimension of a product.
+    #[must_use]
+    pub fn times(self, other: Self) -> Self {
+        Self {
+            length: self.length.saturating_add(other.length),
+            force: self.force.saturating_add(other.force),
+            time: self.time.saturating_add(other.time),
+            temperature: self.temperature.saturating_add(other.temperature),
+            money: self.money.saturating_add(other.money),
+            angle: self.angle.saturating_add(other.angle),
+            point: false,
+        }
+    }
+
+    /// The dimension of a power.
+    #[must_use]
+    pub fn power(self, n: i8) -> Self {
+        Self {
+            length: self.length.saturating_mul(n),
+            force: self.force.saturating_mul(n),
+            time: self.time.saturating_mul(n),
+            temperature: self.temperature.saturating_mul(n),
+            money: self.money.saturating_mul(n),
+            angle: self.angle.saturating_mul(n),
+            point: false,
+        }
+    }
+
+    /// Whether quantities of this dimension are held as whole numbers and compared without tolerance.
+    pub fn is_exact(self) -> bool {
+        self == Self::LENGTH || self == Self::AREA
+    }
+}
+
+/// Names for people, with their article.
+const NAMES: &[(Dimension, &str)] = &[
+    (Dimension::NUMBER, "a plain number"),
+    (Dimension::LENGTH, "a length"),
+    (Dimension::AREA, "an area"),
+    (Dimension::VOLUME, "a volume"),
+    (Dimension::FORCE, "a weight or force"),
+    (Dimension::FORCE_PER_LENGTH, "a force per length"),
+    (Dimension::PRESSURE, "a pressure"),
+    (Dimension::UNIT_WEIGHT, "a unit weight"),
+    (Dimension::TIME, "a time"),
+    (Dimension::TEMPERATURE, "a temperature"),
+    (Dimension::TEMPERATURE_CHANGE, "a temperature difference"),
+    (Dimension::MONEY, "an amount of money"),
+    (Dimension::ANGLE, "an angle"),
+    (Dimension::MONEY_PER_LENGTH, "money per length"),
+    (Dimension::MONEY_PER_AREA, "money per area"),
+    (Dimension::MONEY_PER_VOLUME, "money per volume"),
+    (Dimension::MONEY_PER_WEIGHT, "money per weight"),
+    (Dimension { length: 3, time: -1, ..NONE }, "a volume per time"),
+    (Dimension { length: 1, time: -1, ..NONE }, "a speed"),
+    (Dimension { force: 1, length: 1, ..NONE }, "a moment"),
+    (Dimension { money: 1, time: -1, ..NONE }, "money per time"),
+];
+
+impl fmt::Display for Dimension {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if let Some((_, name)) = NAMES.iter().find(|(dimension, _)| dimension == self) {
+            return f.write_str(name);
+        }
+        let parts = [
+            (self.length, "length"),
+            (self.force, "force"),
+            (self.time, "time"),
+            (self.temperature, "temperature"),
+            (self.money, "money"),
+            (self.angle, "angle"),
+        ];
+        let words = |sign: i8| {
+            let of = |(n, word): &(i8, &str)| match n.abs() {
+                1 => (*word).to_owned(),
+                n => format!("{word}^{n}"),
+            };
+            parts.iter().filter(|(n, _)| n.signum() == sign).map(of).collect::<Vec<_>>().join(" x ")
+        };
+        match (words(1), words(-1)) {
+            (above, below) if below.is_empty() => f.write_str(&above),
+            (above, below) if above.is_empty() => write!(f, "1 / ({below})"),
+            (above, below) => write!(f, "{above} / ({below})"),
+        }
+    }
+}

@@ -1,0 +1,27 @@
+//! Measures: numbers with dimensions, exact lengths, units, reading, printing and rounding.
+//!
+//! The base of length is the nanometre, so that 1/64 in, 0.0001 ft and 1 mm are whole numbers of it.
+//! Weight is force: nobody divides by g.
+
+mod decimal;
+mod dimension;
+mod exact;
+mod length_text;
+mod nm;
+mod quantity;
+mod quantity_text;
+pub mod round;
+mod show;
+mod typed;
+mod unit;
+
+pub use decimal::Decimal;
+pub use dimension::Dimension;
+pub use exact::{Approx, Exact, Real, decided, ratio};
+pub use length_text::{StationStyle, read_length};
+pub use nm::Nm;
+pub use quantity::Quantity;
+pub use quantity_text::{read_exact, read_slope};
+pub use show::{decimal_places, feet_inches, shortest, thousands};
+pub use typed::{Area, ForcePerLength, Length, Pressure, UnitWeight, Volume, Weight};
+pub use unit::{CURRENCIES, Unit, unit, unit_names};

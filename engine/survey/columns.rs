@@ -1,0 +1,263 @@
+//! Which column of a list holds what.
+
+use super::LengthUnit;
+use crate::measure::Decimal;
+use crate::problem::{Problem, closest};
+use crate::table::{Row, Table};
+
+/// What a column of a shot list holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Role {
+    /// Name or number of the point.
+    Point,
+    /// Northing.
+    Northing,
+    /// Easting.
+    Easting,
+    /// Elevation.
+    Elevation,
+    /// Code or description.
+    Code,
+}
+
+impl Role {
+    /// All roles.
+    pub const ALL: [Self; 5] =
+        [Self::Point, Self::Northing, Self::Easting, Self::Elevation, Self::Code];
+
+    /// Its name for people and for settings.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Point => "point",
+            Self::Northing => "northing",
+            Self::Easting => "easting",
+            Self::Elevation => "elevation",
+            Self::Code => "code",
+        }
+    }
+
+    /// Words that head such a column, in lower case without punctuation.
+    fn headings(self) -> &'static [&'static str] {
+        match self {
+            Self::Point => &[
+                "point", "pt", "p", "no", "nr", "number", "id", "name", "pnt", "point no",
+                "point number", "point id", "pt no", "pt id", "point name",
+            ],
+            Self::Northing => &["northing", "north", "n", "y", "y coordinate", "grid north"],
+            Self::Easting => &["easting", "east", "e", "x", "x coordinate", "grid east"],
+            Self::Elevation => {
+                &["elevation", "elev", "el", "z", "height", "h", "rl", "level", "z coordinate"]
+            }
+            Self::Code => &["code", "desc", "description", "d", "feature", "feature code", "remark"],
+        }
+    }
+
+    fn is_number(self) -> bool {
+        matches!(self, Self::Northing | Self::Easting | Self::Elevation)
+    }
+}
+
+/// Headings that the job fixes for some roles.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct ColumnNames(pub Vec<(Role, String)>);
+
+impl ColumnNames {
+    fn of(&self, role: Role) -> Option<&str> {
+        self.0.iter().find(|(known, _)| *known == role).map(|(_, name)| name.as_str())
+    }
+}
+
+/// What was understood of a list's columns.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Columns {
+    /// Column of each role that was found, counted from 0.
+    pub places: Vec<(Role, usize)>,
+    /// Index into the table's rows of the first row of data.
+    pub first: usize,
+    /// Line of the header, if there is one.
+    pub header_line: Option<usize>,
+    /// Unit stated in the headings or in a row of units.
+    pub unit: Option<LengthUnit>,
+    /// What was assumed, for the report.
+    pub remarks: Vec<String>,
+}
+
+impl Columns {
+    /// The column of a role.
+    pub fn of(&self, role: Role) -> Option<usize> {
+        self.places.iter().find(|(known, _)| *known == role).map(|(_, column)| *column)
+    }
+}
+
+/// A heading without its unit and punctuation, in lower case; and the unit.
+fn heading(text: &str) -> (String, Option<LengthUnit>) {
+    let (name, unit) = match text.find(['(', '[']) {
+        Some(open) => (&text[..open], Some(&text[open + 1..])),
+        None => match text.split_once(',') {
+            Some((name, unit)) => (name, Some(unit)),
+            None => (text, None),
+        },
+    };
+    let unit = unit.and_then(|u| LengthUnit::parse(u.trim_matches([')', ']', ' '])));
+    let words: Vec<String> = name
+        .to_lowercase()
+        .split(|c: char| !c.is_alphanumeric())
+        .filter(|word| !word.is_empty())
+        .map(str::to_owned)
+        .collect();
+    (words.join(" "), unit)
+}
+
+/// Rows at the top of a list among which the header is looked for.
+const HEADER_WITHIN: usize = 30;
+
+/// Finds out which column holds what.
+///
+/// # Errors
+/// A needed column is missing or doubtful; the message lists the headings that were seen.
+pub fn recognise(table: &Table, names: &ColumnNames) -> Result<Columns, Problem> {
+    let mut best: Option<(usize, Vec<(Role, usize)>, usize)> = None;
+    for (index, row) in table.rows.iter().take(HEADER_WITHIN).enumerate() {
+        let found = roles_of(row, names, table)?;
+        let numbers = found.iter().filter(|(role, _)| role.is_number()).count();
+        if numbers >= 1 && found.len() >= 2 && best.as_ref().is_none_or(|(_, _, n)| found.len() > *n) {
+            let count = found.len();
+            best = Some((index, found, count));
+        }
+    }
+    match best {
+        Some((index, found, _)) => with_header(table, index, found),
+        None => without_header(table, names),
+    }
+}
+
+fn roles_of(row: &Row, names: &ColumnNames, table: &Table) -> Result<Vec<(Role, usize)>, Problem> {
+    let mut found = Vec::new();
+    for role in Role::ALL {
+        let matches: Vec<usize> = (0..row.cells.len())
+            .filter(|column| match names.of(role) {
+                Some(name) => row.text(*column) == name,
+                None => {
+                    let (word, _) = heading(row.text(*column));
+                    role.headings().contains(&word.as_str())
+                }
+            })
+            .collect();
+        match matches[..] {
+            [] => {}
+            [one] => found.push((role, one)),
+            [first, second, ..] if looks_like_header(row) => {
+                return Err(Problem::error(format!(
+                    "two columns could be the {}: \"{}\" and \"{}\"",
+                    role.name(),
+                    row.text(first),
+                    row.text(second)
+                ))
+                .at(table.place_of(row.line, Some(first)))
+                .help(format!("say which in job.toml: shots.columns.{} = \"{}\"", role.name(), row.text(first))));
+            }
+            _ => {}
+        }
+    }
+    Ok(found)
+}
+
+fn looks_like_header(row: &Row) -> bool {
+    row.cells.iter().filter(|cell| is_number(&cell.text)).count() == 0
+}
+
+fn is_number(text: &str) -> bool {
+    Decimal::parse(text).is_some()
+}
+
+fn with_header(table: &Table, index: usize, places: Vec<(Role, usize)>) -> Result<Columns, Problem> {
+    let header = &table.rows[index];
+    let seen = || {
+        let words: Vec<&str> = header.cells.iter().map(|c| c.text.as_str()).filter(|t| !t.is_empty()).collect();
+        words.join(", ")
+    };
+    for role in [Role::Northing, Role::Easting, Role::Elevation] {
+        if !places.iter().any(|(known, _)| *known == role) {
+            let near = header.cells.iter().find_map(|cell| {
+                let (word, _) = heading(&cell.text);
+                (word.len() > 2).then(|| closest(&word, role.headings().iter().copied()).map(|_| cell.text.clone()))?
+            });
+            let problem = Problem::error(format!("there is no column for the {}", role.name()))
+                .at(table.place_of(header.line, None))
+                .detail(format!("headings read: {}", seen()))
+                .help(format!(
+                    "head it with one of {}, or say in job.toml: shots.columns.{} = \"its heading\"",
+                    role.headings()[..4].join(", "),
+                    role.name()
+                ));
+            return Err(match near {
+                Some(near) => problem.detail(format!("\"{near}\" looks close to it")),
+                None => problem,
+            });
+        }
+    }
+    let mut remarks = Vec::new();
+    let mut units: Vec<LengthUnit> = Vec::new();
+    let numeric = || places.iter().filter(|(role, _)| role.is_number());
+    units.extend(numeric().filter_map(|(_, column)| heading(header.text(*column)).1));
+    let mut first = index + 1;
+    if let Some(row) = table.rows.get(first) {
+        let stated: Vec<LengthUnit> =
+            numeric().filter_map(|(_, column)| LengthUnit::parse(row.text(*column).trim_matches(['(', ')', '[', ']']))).collect();
+        if stated.len() == numeric().count() {
+            units.extend(stated);
+            remarks.push(format!("row {} states the units", row.line));
+            first += 1;
+        }
+    }
+    if units.windows(2).any(|pair| pair[0] != pair[1]) {
+        return Err(Problem::error("the columns state different units")
+            .at(table.place_of(header.line, None))
+            .help("northing, easting and elevation must be in one unit; convert the list, or correct its headings"));
+    }
+    if index > 0 {
+        remarks.push(format!("{index} row(s) above the header were read as titles"));
+    }
+    Ok(Columns {
+        places,
+        first,
+        header_line: Some(header.line),
+        unit: units.first().copied(),
+        remarks,
+    })
+}
+
+fn without_header(table: &Table, names: &ColumnNames) -> Result<Columns, Problem> {
+    let doubt = |what: &str| {
+        Problem::error(what.to_owned())
+            .at(table.place())
+            .help("add a header row: point, northing, easting, elevation, code")
+    };
+    if let Some((role, name)) = names.0.first() {
+        return Err(doubt(&format!(
+            "no row has the heading \"{name}\" that job.toml names for the {}",
+            role.name()
+        )));
+    }
+    let rows: Vec<&Row> = table.rows.iter().filter(|row| row.cells.len() >= 3).take(20).collect();
+    let numeric = |column: usize| {
+        !rows.is_empty() && rows.iter().filter(|row| is_number(row.text(column))).count() * 2 > rows.len()
+    };
+    let width = rows.iter().map(|row| row.cells.len()).max().unwrap_or(0);
+    use Role::{Code, Easting, Elevation, Northing, Point};
+    let order: &[Role] = match width {
+        4.. if numeric(1) && numeric(2) && numeric(3) => &[Point, Northing, Easting, Elevation, Code],
+        3.. if numeric(0) && numeric(1) && numeric(2) => &[Northing, Easting, Elevation, Code],
+        _ => return Err(doubt("no header was found, and the columns cannot be told apart without one")),
+    };
+    let places: Vec<(Role, usize)> =
+        order.iter().copied().enumerate().filter(|(column, _)| *column < width).map(|(c, role)| (role, c)).collect();
+    let assumed: Vec<&str> = places.iter().map(|(role, _)| role.name()).collect();
+    Ok(Columns {
+        places,
+        first: 0,
+        header_line: None,
+        unit: None,
+        remarks: vec![format!("no header: columns taken as {}", assumed.join(", "))],
+    })
+}

@@ -1,0 +1,17 @@
+//! Survey: from the rows of a shot list to stations, offsets and ground lines along a chain of walls.
+
+mod chain;
+mod columns;
+mod ground;
+mod level;
+mod line;
+mod screening;
+mod shot;
+
+pub use chain::{Chain, Corner, EndKind, Point, Projection, Side, WallLine};
+pub use columns::{ColumnNames, Columns, Role, recognise};
+pub use ground::{Depths, Governs, Ground, GroundKind, GroundLine, LineOrigin, governing};
+pub use level::{Benchmark, Reading};
+pub use line::{Height, Polyline};
+pub use screening::{Screened, Screening, Used, screen};
+pub use shot::{LengthUnit, Reason, Refused, Shot, ShotList, read_shots};

@@ -1,0 +1,184 @@
+//! Screening: which shots are used for which line, and why the others are not.
+
+use super::{Chain, GroundKind, Projection, Reason, Refused, Shot};
+use crate::measure::Nm;
+
+/// Rules of screening.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Screening {
+    /// Code of each line.
+    pub codes: Vec<(GroundKind, String)>,
+    /// Farthest that a shot may be from the wall.
+    pub reach: Nm,
+    /// Codes that are tested for height among their neighbours.
+    pub outlier_codes: Vec<String>,
+    /// Largest difference from the median of the neighbours.
+    pub outlier_limit: Nm,
+    /// Number of neighbours.
+    pub outlier_neighbours: usize,
+    /// Largest difference in N and in E of two shots of one name that are the same.
+    pub duplicate_xy: Nm,
+    /// Largest difference in height of two shots of one name that are the same.
+    pub duplicate_z: Nm,
+}
+
+/// A shot that is used.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Used {
+    /// The shot.
+    pub shot: Shot,
+    /// The line that it serves.
+    pub kind: GroundKind,
+    /// Where it stands beside the chain.
+    pub at: Projection,
+}
+
+/// The result of screening.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Screened {
+    /// Shots that are used, in file order.
+    pub used: Vec<Used>,
+    /// Shots that are not, in file order.
+    pub refused: Vec<Refused>,
+}
+
+/// Finds duplicates: shots of one name, in file order. Shots without a name are never duplicates.
+pub(super) fn duplicates(shots: &[Shot], xy: Nm, z: Nm) -> (Vec<&Shot>, Vec<Refused>) {
+    let mut groups: std::collections::BTreeMap<&str, Vec<usize>> = std::collections::BTreeMap::new();
+    for (index, shot) in shots.iter().enumerate() {
+        if !shot.id.is_empty() {
+            groups.entry(&shot.id).or_default().push(index);
+        }
+    }
+    let mut reasons: Vec<Option<Reason>> = vec![None; shots.len()];
+    for members in groups.values().filter(|members| members.len() > 1) {
+        let first = &shots[members[0]];
+        let same = |other: &Shot| {
+            (other.place.e - first.place.e).abs() <= xy
+                && (other.place.n - first.place.n).abs() <= xy
+                && (other.z - first.z).abs() <= z
+                && other.code == first.code
+        };
+        if members.iter().all(|index| same(&shots[*index])) {
+            for index in &members[1..] {
+                reasons[*index] = Some(Reason::Duplicate(shots[*index].z - first.z));
+            }
+        } else {
+            for index in members {
+                reasons[*index] = Some(Reason::DuplicateConflict);
+            }
+        }
+    }
+    let mut kept = Vec::new();
+    let mut refused = Vec::new();
+    for (shot, reason) in shots.iter().zip(reasons) {
+        match reason {
+            None => kept.push(shot),
+            Some(reason) => refused.push(refuse(shot, reason)),
+        }
+    }
+    (kept, refused)
+}
+
+fn refuse(shot: &Shot, reason: Reason) -> Refused {
+    Refused { line: shot.line, id: shot.id.clone(), code: shot.code.clone(), reason }
+}
+
+/// Screens shots against the chain: duplicates, reach, outliers, in that order.
+pub fn screen(shots: &[Shot], chain: &Chain, rules: &Screening) -> Screened {
+    let (kept, mut refused) = duplicates(shots, rules.duplicate_xy, rules.duplicate_z);
+    let mut near: Vec<Used> = Vec::new();
+    for shot in kept {
+        let at = chain.project(shot.place, rules.reach);
+        let kind = rules.codes.iter().find(|(_, code)| *code == shot.code).map(|(kind, _)| *kind);
+        match kind {
+            Some(kind) if at.within => near.push(Used { shot: shot.clone(), kind, at }),
+            Some(_) => {
+                let swapped = super::Point { e: shot.place.n, n: shot.place.e };
+                let hint = chain.project(swapped, rules.reach).within;
+                refused.push(refuse(shot, Reason::OutOfReach(at.offset, hint)));
+            }
+            None => refused.push(refuse(shot, Reason::CodeNotUsed)),
+        }
+    }
+    let mut used = Vec::new();
+    for shot in outliers(near, rules) {
+        match shot {
+            Ok(shot) => used.push(shot),
+            Err(reason) => refused.push(reason),
+        }
+    }
+    refused.sort_by_key(|row| row.line);
+    Screened { used, refused }
+}
+
+/// Tests each shot of the listed codes against the median of its neighbours; one pass, no cascade.
+fn outliers(near: Vec<Used>, rules: &Screening) -> Vec<Result<Used, Refused>> {
+    let mut pools: std::collections::BTreeMap<String, Vec<(Nm, Nm, usize)>> =
+        std::collections::BTreeMap::new();
+    for (index, used) in near.iter().enumerate() {
+        if rules.outlier_codes.contains(&used.shot.code) {
+            let pool = pools.entry(used.shot.code.clone()).or_default();
+            pool.push((used.at.station, used.shot.z, index));
+        }
+    }
+    pools.values_mut().for_each(|pool| pool.sort_unstable());
+    near.into_iter()
+        .enumerate()
+        .map(|(index, used)| {
+            let Some(pool) = pools.get(&used.shot.code) else { return Ok(used) };
+            let Some(twice) = twice_median(pool, index, &used, rules.outlier_neighbours) else {
+                return Ok(used);
+            };
+            let twice_off = 2 * used.shot.z.0 - twice;
+            if twice_off.abs() > 2 * rules.outlier_limit.0 {
+                Err(refuse(&used.shot, Reason::Outlier(Nm(twice_off / 2))))
+            } else {
+                Ok(used)
+            }
+        })
+        .collect()
+}
+
+/// Twice the median height of the nearest neighbours along the chain, or nothing without a neighbour.
+fn twice_median(pool: &[(Nm, Nm, usize)], index: usize, used: &Used, count: usize) -> Option<i64> {
+    let here = used.at.station;
+    let place = pool.partition_point(|(s, z, i)| (*s, *z, *i) < (here, used.shot.z, index));
+    // The nearest `count` lie in a window around the shot; equal distances are settled by height,
+    // so a whole group at the window's rim comes along.
+    let (mut low, mut high) = (place, place + 1);
+    let mut near: Vec<(i64, Nm)> = Vec::new();
+    let mut rim = None;
+    loop {
+        let below = low.checked_sub(1).map(|i| (here - pool[i].0).0);
+        let above = pool.get(high).map(|(s, _, _)| (*s - here).0);
+        let (distance, take_low) = match (below, above) {
+            (None, None) => break,
+            (Some(b), Some(a)) if b <= a => (b, true),
+            (Some(b), None) => (b, true),
+            (_, Some(a)) => (a, false),
+        };
+        if rim.is_some_and(|rim| distance > rim) {
+            break;
+        }
+        if take_low {
+            low -= 1;
+            near.push((distance, pool[low].1));
+        } else {
+            near.push((distance, pool[high].1));
+            high += 1;
+        }
+        if near.len() >= count {
+            rim = rim.or(Some(distance));
+        }
+    }
+    near.sort_unstable();
+    near.truncate(count);
+    let mut heights: Vec<i64> = near.iter().map(|(_, z)| z.0).collect();
+    heights.sort_unstable();
+    match heights.len() {
+        0 => None,
+        n if n % 2 == 1 => Some(2 * heights[n / 2]),
+        n => Some(heights[n / 2 - 1] + heights[n / 2]),
+    }
+}

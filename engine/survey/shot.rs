@@ -1,0 +1,247 @@
+//! Shots and why a row is not one.
+
+use num_bigint::BigInt;
+use num_rational::BigRational;
+use num_traits::ToPrimitive;
+
+use super::{ColumnNames, Columns, Point, Role, recognise};
+use crate::measure::{Decimal, Nm, round};
+use crate::problem::Problem;
+use crate::table::{CellKind, Row, Table};
+
+/// Unit of the numbers in a list.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LengthUnit {
+    /// International foot, 0.3048 m.
+    Foot,
+    /// U.S. survey foot, 1200/3937 m.
+    SurveyFoot,
+    /// Inch.
+    Inch,
+    /// Metre.
+    Metre,
+    /// Millimetre.
+    Millimetre,
+}
+
+impl LengthUnit {
+    /// Names as written in settings.
+    pub const NAMES: [&'static str; 5] = ["ft", "us_survey_ft", "in", "m", "mm"];
+
+    /// Reads a unit as settings and headings have it.
+    pub fn parse(text: &str) -> Option<Self> {
+        match text.trim().trim_end_matches('.').to_lowercase().as_str() {
+            "ft" | "feet" | "foot" | "intl ft" | "international feet" => Some(Self::Foot),
+            "us_survey_ft" | "usft" | "us ft" | "us survey ft" | "us survey feet" | "ftus" => {
+                Some(Self::SurveyFoot)
+            }
+            "in" | "inch" | "inches" => Some(Self::Inch),
+            "m" | "metre" | "meter" | "metres" | "meters" => Some(Self::Metre),
+            "mm" => Some(Self::Millimetre),
+            _ => None,
+        }
+    }
+
+    /// Its name in settings.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Foot => "ft",
+            Self::SurveyFoot => "us_survey_ft",
+            Self::Inch => "in",
+            Self::Metre => "m",
+            Self::Millimetre => "mm",
+        }
+    }
+
+    /// A decimal of this unit, rounded to the nanometre once.
+    pub fn length(self, value: Decimal) -> Option<Nm> {
+        let factor = match self {
+            Self::Foot => BigRational::from_integer(Nm::FOOT.0.into()),
+            // Source survey-foot: 1200/3937 m exactly.
+            Self::SurveyFoot => BigRational::new(BigInt::from(1_200_000_000_000_i64), BigInt::from(3937)),
+            Self::Inch => BigRational::from_integer(Nm::INCH.0.into()),
+            Self::Metre => BigRational::from_integer(Nm::METRE.0.into()),
+            Self::Millimetre => BigRational::from_integer(Nm::MILLIMETRE.0.into()),
+        };
+        round::nearest_ratio(&(value.ratio() * factor)).to_i128().and_then(Nm::from_wide)
+    }
+}
+
+/// A point of the ground.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Shot {
+    /// Line of the file or row of the sheet.
+    pub line: usize,
+    /// Name or number, may be empty.
+    pub id: String,
+    /// Code, may be empty.
+    pub code: String,
+    /// Where it is in plan.
+    pub place: Point,
+    /// Its elevation.
+    pub z: Nm,
+}
+
+/// Why a row is not used. The order of the variants is the order in which they are tested.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Reason {
+    /// Its code serves no line.
+    CodeNotUsed,
+    /// Northing, easting or elevation is empty.
+    MissingValue(Vec<Role>),
+    /// A value is not a plain decimal number.
+    BadNumber(Vec<(Role, String)>),
+    /// The same point again, within the tolerance: how much higher than the first.
+    Duplicate(Nm),
+    /// Several points of one name that differ; all are held for the user.
+    DuplicateConflict,
+    /// Too far from every wall: the offset, and whether it would be near with N and E swapped.
+    OutOfReach(Nm, bool),
+    /// Too far from its neighbours in height: how much above their median, as a ratio over 2.
+    Outlier(Nm),
+}
+
+impl Reason {
+    /// Its name in machine-readable output.
+    pub fn key(&self) -> &'static str {
+        match self {
+            Self::CodeNotUsed => "code_not_used",
+            Self::MissingValue(_) => "missing_value",
+            Self::BadNumber(_) => "bad_number",
+            Self::Duplicate(_) => "duplicate",
+            Self::DuplicateConflict => "duplicate_conflict",
+            Self::OutOfReach(..) => "out_of_reach",
+            Self::Outlier(_) => "outlier",
+        }
+    }
+
+    /// The reason in words, with lengths printed by `show`.
+    pub fn words(&self, show: impl Fn(Nm) -> String) -> String {
+        match self {
+            Self::CodeNotUsed => "its code serves no line".to_owned(),
+            Self::MissingValue(roles) => {
+                let names: Vec<&str> = roles.iter().map(|role| role.name()).collect();
+                format!("no {}", names.join(", no "))
+            }
+            Self::BadNumber(values) => {
+                let bad: Vec<String> =
+                    values.iter().map(|(role, text)| format!("{} \"{text}\"", role.name())).collect();
+                format!("not a number: {}", bad.join(", "))
+            }
+            Self::Duplicate(dz) => format!("the same point again, {} from the first in height", show(*dz)),
+            Self::DuplicateConflict => {
+                "several points of this name differ; all are held until one is chosen".to_owned()
+            }
+            Self::OutOfReach(offset, swapped) => {
+                let hint = if *swapped { "; near the wall with N and E swapped" } else { "" };
+                format!("too far from every wall, {} off its line{hint}", show(*offset))
+            }
+            Self::Outlier(difference) => {
+                format!("{} from the median height of its neighbours", show(*difference))
+            }
+        }
+    }
+}
+
+/// A row that is not used, and why.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Refused {
+    /// Line of the file or row of the sheet.
+    pub line: usize,
+    /// Name or number as written.
+    pub id: String,
+    /// Code as written.
+    pub code: String,
+    /// Why.
+    pub reason: Reason,
+}
+
+/// A list after reading: rows that are points, rows that are not.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ShotList {
+    /// What was understood of its columns.
+    pub columns: Columns,
+    /// Unit that its numbers were read in.
+    pub unit: LengthUnit,
+    /// Number of data rows.
+    pub rows: usize,
+    /// Rows that are points, in file order.
+    pub shots: Vec<Shot>,
+    /// Rows that are not.
+    pub refused: Vec<Refused>,
+}
+
+/// Reads the shots of a table. With `codes`, rows of any other code are set aside before anything else.
+///
+/// # Errors
+/// The columns cannot be recognised, the stated units differ, or no unit is known.
+pub fn read_shots(
+    table: &Table,
+    names: &ColumnNames,
+    unit: Option<LengthUnit>,
+    codes: Option<&[String]>,
+) -> Result<ShotList, Problem> {
+    let columns = recognise(table, names)?;
+    let unit = match (unit, columns.unit) {
+        (Some(job), Some(list)) if job != list => {
+            return Err(Problem::error(format!(
+                "the list states {}, the job states {}",
+                list.name(),
+                job.name()
+            ))
+            .at(table.place_of(columns.header_line.unwrap_or(1), None))
+            .help("correct shots.length_unit in job.toml, or the heading of the list"));
+        }
+        (Some(unit), _) | (None, Some(unit)) => unit,
+        (None, None) => {
+            return Err(Problem::error("the list does not state its unit")
+                .at(table.place())
+                .help(format!("say it: one of {}", LengthUnit::NAMES.join(", "))));
+        }
+    };
+    let rows = &table.rows[columns.first.min(table.rows.len())..];
+    let mut list = ShotList { columns, unit, rows: rows.len(), shots: Vec::new(), refused: Vec::new() };
+    for row in rows {
+        let text = |role| list.columns.of(role).map_or("", |column| row.text(column)).to_owned();
+        let (id, code) = (text(Role::Point), text(Role::Code));
+        match read_row(row, &list.columns, unit, &code, codes) {
+            Ok((place, z)) => list.shots.push(Shot { line: row.line, id, code, place, z }),
+            Err(reason) => list.refused.push(Refused { line: row.line, id, code, reason }),
+        }
+    }
+    Ok(list)
+}
+
+fn read_row(
+    row: &Row,
+    columns: &Columns,
+    unit: LengthUnit,
+    code: &str,
+    codes: Option<&[String]>,
+) -> Result<(Point, Nm), Reason> {
+    if codes.is_some_and(|codes| !codes.iter().any(|known| known == code)) {
+        return Err(Reason::CodeNotUsed);
+    }
+    let roles = [Role::Northing, Role::Easting, Role::Elevation];
+    let cells = roles.map(|role| columns.of(role).and_then(|column| row.cell(column)));
+    let empty = |cell: &Option<&crate::table::Cell>| cell.is_none_or(|c| c.kind == CellKind::Empty);
+    let missing: Vec<Role> =
+        roles.iter().zip(&cells).filter(|(_, cell)| empty(cell)).map(|(role, _)| *role).collect();
+    if !missing.is_empty() {
+        return Err(Reason::MissingValue(missing));
+    }
+    let mut bad = Vec::new();
+    let mut values = [Nm::ZERO; 3];
+    for ((role, cell), value) in roles.iter().zip(&cells).zip(&mut values) {
+        let text = cell.map_or("", |c| c.text.as_str());
+        match Decimal::parse(text).and_then(|decimal| unit.length(decimal)) {
+            Some(length) => *value = length,
+            None => bad.push((*role, text.chars().take(24).collect())),
+        }
+    }
+    if bad.is_empty() {
+        Ok((Point { n: values[0], e: values[1] }, values[2]))
+    } else {
+        Err(Reason::BadNumber(bad))
+    }
+}

@@ -1,0 +1,106 @@
+//! Rows of cells with their places, as every reader of lists gives them.
+//!
+//! Nothing here knows what a column means: a reader fills a [`Table`], and the survey room recognises it.
+
+mod csv;
+
+pub use self::csv::read_csv;
+
+use crate::problem::{At, Place};
+
+/// What a cell held.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum CellKind {
+    /// Nothing.
+    Empty,
+    /// Text as typed.
+    Text,
+    /// A number of a spreadsheet, given as its shortest decimal text.
+    Number,
+    /// An error value of a spreadsheet, such as `#N/A`.
+    Error,
+    /// A formula whose result was never stored.
+    NoResult,
+}
+
+/// One cell.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Cell {
+    /// Its text, trimmed.
+    pub text: String,
+    /// What it held.
+    pub kind: CellKind,
+}
+
+impl Cell {
+    /// An empty cell.
+    pub fn empty() -> Self {
+        Self { text: String::new(), kind: CellKind::Empty }
+    }
+
+    /// A cell of text; empty when nothing but blanks is in it.
+    pub fn text(text: &str) -> Self {
+        let text = text.trim();
+        let kind = if text.is_empty() { CellKind::Empty } else { CellKind::Text };
+        Self { text: text.to_owned(), kind }
+    }
+}
+
+/// One row.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Row {
+    /// Line of the file or row of the sheet, counted from 1.
+    pub line: usize,
+    /// Its cells.
+    pub cells: Vec<Cell>,
+}
+
+impl Row {
+    /// A cell, or nothing beyond the end of the row.
+    pub fn cell(&self, column: usize) -> Option<&Cell> {
+        self.cells.get(column)
+    }
+
+    /// The text of a cell, empty beyond the end of the row.
+    pub fn text(&self, column: usize) -> &str {
+        self.cell(column).map_or("", |cell| &cell.text)
+    }
+
+    /// Whether all its cells are empty.
+    pub fn is_blank(&self) -> bool {
+        self.cells.iter().all(|cell| cell.kind == CellKind::Empty)
+    }
+}
+
+/// A list as read from a file. Blank rows are left out, their line numbers are not.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Table {
+    /// The file as the user named it.
+    pub file: String,
+    /// The sheet, for a workbook.
+    pub sheet: Option<String>,
+    /// The rows, in file order.
+    pub rows: Vec<Row>,
+}
+
+impl Table {
+    /// The place of the table as a whole.
+    pub fn place(&self) -> Place {
+        let at = match &self.sheet {
+            Some(sheet) => At::Sheet(sheet.clone()),
+            None => At::Whole,
+        };
+        Place { file: self.file.clone(), at }
+    }
+
+    /// The place of a row, or of one of its cells.
+    pub fn place_of(&self, line: usize, column: Option<usize>) -> Place {
+        let at = match (&self.sheet, column) {
+            (Some(sheet), column) => {
+                At::Cell(sheet.clone(), line.saturating_sub(1), column.unwrap_or(0))
+            }
+            (None, _) => At::Line(line),
+        };
+        Place { file: self.file.clone(), at }
+    }
+}
