@@ -14,3 +14,4 @@ pub mod rebar;
 pub mod source;
 pub mod survey;
 pub mod table;
+pub mod takeoff;

@@ -160,7 +160,7 @@ impl Site {
     }
 
     fn riser_item<R: Real>(&self, riser: &Riser) -> R {
-        let (Some(low), Some(high)) = (self.low(riser), self.high(riser)) else { return R::zero() };
+        let (Some(low), Some(high)) = (self.low(riser), self.high(riser)) else { return R::nothing() };
         let levels = i128::from(riser.before.abs_diff(riser.after));
         let (from, to) = self.strip(riser);
         let concrete = R::from_exact(&self.rates.footing)

@@ -59,7 +59,7 @@ pub trait Real: Clone {
     }
 
     /// Zero.
-    fn zero() -> Self {
+    fn nothing() -> Self {
         Self::of(0, 1)
     }
 }
@@ -83,7 +83,7 @@ impl Real for BigRational {
     fn nearest(&self) -> Option<i128> {
         round::nearest_ratio(self).to_i128()
     }
-    fn zero() -> Self {
+    fn nothing() -> Self {
         Zero::zero()
     }
 }
@@ -170,7 +170,7 @@ mod tests {
             terms in prop::collection::vec((-1_000_000_000_000i64..1_000_000_000_000, 1i64..1_000_000, -1_000_000i64..1_000_000), 1..12)
         ) {
             fn total<R: Real>(terms: &[(i64, i64, i64)]) -> R {
-                terms.iter().fold(R::zero(), |sum, (a, b, c)| {
+                terms.iter().fold(R::nothing(), |sum, (a, b, c)| {
                     let term = R::of(i128::from(*a), i128::from(*b)).times(&R::of(i128::from(*c), 1000));
                     sum.plus(&term).minus(&R::of(1, 2))
                 })

@@ -1,8 +1,12 @@
 //! The three ground lines along the walls, and what they require of the bottom of the footing.
 
 use super::{Polyline, Used};
-use crate::measure::{Nm, Real, round};
 use std::cmp::Ordering;
+
+use num_rational::BigRational;
+use num_traits::{ToPrimitive, Zero};
+
+use crate::measure::{Nm, Real, round};
 
 /// Which ground a line shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -192,11 +196,11 @@ impl Ground {
         let pairs: Vec<(Nm, Nm)> = stations.windows(2).map(|pair| (pair[0], pair[1])).collect();
         for (a, b) in pairs {
             let gap = |s| self.grade_over_bearing(depths, thickness, s);
-            let (u, v): (num_rational::BigRational, num_rational::BigRational) = (gap(a), gap(b));
-            let zero = num_rational::BigRational::zero();
+            let (u, v): (BigRational, BigRational) = (gap(a), gap(b));
+            let zero = BigRational::zero();
             if (u < zero && v > zero) || (u > zero && v < zero) {
-                let along = u.clone() / (u - v) * num_rational::BigRational::length(b - a);
-                let whole = num_traits::ToPrimitive::to_i64(&along.floor().to_integer()).unwrap_or(0);
+                let along = u.clone() / (u - v) * BigRational::length(b - a);
+                let whole = along.floor().to_integer().to_i64().unwrap_or(0);
                 stations.push(a + Nm(whole));
                 stations.push(a + Nm(whole + 1));
             }
@@ -213,10 +217,10 @@ impl Ground {
     }
 
     /// The required height at a station, exactly.
-    pub fn required(&self, depths: &Depths, thickness: Nm, s: Nm) -> num_rational::BigRational {
-        let grade: num_rational::BigRational =
+    pub fn required(&self, depths: &Depths, thickness: Nm, s: Nm) -> BigRational {
+        let grade: BigRational =
             self.finished_low.line.height(s).above(depths.under_grade(thickness)).real();
-        let bearing: num_rational::BigRational =
+        let bearing: BigRational =
             self.bearing.line.height(s).above(-depths.allowance).real();
         grade.min(bearing)
     }
@@ -224,8 +228,8 @@ impl Ground {
 
 /// What governs at a station for a footing of this thickness.
 pub fn governing(ground: &Ground, depths: &Depths, thickness: Nm, station: Nm) -> Governs {
-    let gap: num_rational::BigRational = ground.grade_over_bearing(depths, thickness, station);
-    match gap.cmp(&num_rational::BigRational::zero()) {
+    let gap: BigRational = ground.grade_over_bearing(depths, thickness, station);
+    match gap.cmp(&BigRational::zero()) {
         Ordering::Equal => Governs::Both,
         Ordering::Greater => Governs::Bearing,
         Ordering::Less if depths.under_grade(thickness) > depths.frost => Governs::Cover,

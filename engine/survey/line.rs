@@ -100,7 +100,7 @@ impl Polyline {
 
     /// Integral of the part of the line above `level` over an interval: an area.
     pub fn area_above<R: Real>(&self, level: Nm, from: Nm, to: Nm) -> R {
-        self.stretches(from, to).fold(R::zero(), |sum, (a, b, ha, hb)| {
+        self.stretches(from, to).fold(R::nothing(), |sum, (a, b, ha, hb)| {
             let (u, v, den) = (ha.above(level).num, hb.above(level).num, ha.den);
             let w = R::length(b - a);
             let part = match (u >= 0, v >= 0) {
@@ -117,7 +117,7 @@ impl Polyline {
 
     /// Integral of the square of the part of the line above `level` over an interval: a volume.
     pub fn square_above<R: Real>(&self, level: Nm, from: Nm, to: Nm) -> R {
-        self.stretches(from, to).fold(R::zero(), |sum, (a, b, ha, hb)| {
+        self.stretches(from, to).fold(R::nothing(), |sum, (a, b, ha, hb)| {
             let (u, v, den) = (ha.above(level).num, hb.above(level).num, ha.den);
             let w = R::length(b - a);
             let (up, vp) = (R::of(u.max(0), den), R::of(v.max(0), den));

@@ -1,0 +1,177 @@
+//! Cautions: what stands beside a number because the work can hurt someone, or because the number rests on an assumption.
+
+use num_rational::BigRational;
+use num_traits::Zero;
+
+use super::WallJob;
+use crate::earth::{cuts, layback_default, requirements};
+use crate::footing::Layout;
+use crate::measure::{Nm, Real, decimal_places, feet_inches};
+use crate::survey::{EndKind, GroundKind, LineOrigin};
+
+/// Stands on every sheet of steps.
+pub const PROPOSAL: &str = "A layout of steps other than the plan's is a proposal: not to be built before the engineer of record accepts it in writing.";
+
+/// A caution.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Caution {
+    /// What it is about, a word or two.
+    pub about: &'static str,
+    /// Where on the walls, if it has a place.
+    pub place: String,
+    /// What to watch.
+    pub text: String,
+    /// Key of the source.
+    pub source: &'static str,
+}
+
+/// A chain station as a person finds it: wall and local station.
+pub fn place_on_wall(job: &WallJob, station: Nm) -> String {
+    let chain = &job.site.chain;
+    let wall = &chain.walls()[chain.wall_at(station)];
+    let local = station - wall.station;
+    match job.system {
+        crate::footing::System::Us => format!("{} {}", wall.id, feet_inches(local, 16)),
+        crate::footing::System::Metric => format!("{} {}", wall.id, job.system.show(local)),
+    }
+}
+
+fn depth_text(job: &WallJob, depth: &BigRational) -> String {
+    let unit = if job.system == crate::footing::System::Us { Nm::FOOT } else { Nm::METRE };
+    format!("{} {}", decimal_places(&(depth / BigRational::length(unit)), 2), job.system.length())
+}
+
+/// All cautions of a job, and of its layout if there is one.
+pub fn cautions(job: &WallJob, layout: Option<&Layout>) -> Vec<Caution> {
+    let mut list = Vec::new();
+    if let Some(layout) = layout {
+        list.extend(deep_cuts(job, layout));
+        list.extend(layback(job, layout));
+        list.extend(crossing_footings(job, layout));
+    }
+    list.extend(ground_lines(job));
+    if layout.is_some() {
+        list.push(Caution { about: "layout", place: String::new(), text: PROPOSAL.into(), source: "practice" });
+    }
+    list
+}
+
+fn deep_cuts(job: &WallJob, layout: &Layout) -> Vec<Caution> {
+    let soil = match job.allowances.soil {
+        Some(soil) => format!("soil class {} as stated in the job", soil.name()),
+        None => "no soil class is stated".to_owned(),
+    };
+    let mut cuts = cuts(layout);
+    cuts.sort_by(|a, b| b.deepest().1.cmp(a.deepest().1));
+    let caution = |cut: &crate::earth::Cut| {
+        let (station, depth) = cut.deepest();
+        let required = requirements(depth);
+        let strongest = required.last()?;
+        Some(Caution {
+            about: "cut depth",
+            place: place_on_wall(job, station),
+            text: format!("cut {} deep: {strongest}; {soil}; a competent person decides on site", depth_text(job, depth)),
+            source: "subpart-p",
+        })
+    };
+    cuts.iter().filter_map(caution).collect()
+}
+
+fn layback(job: &WallJob, layout: &Layout) -> Vec<Caution> {
+    let layback = &job.allowances.layback;
+    let default = layback_default(job.allowances.soil);
+    let deep = cuts(layout).iter().any(|cut| requirements(cut.deepest().1).len() > 1);
+    if *layback >= default || !deep {
+        return Vec::new();
+    }
+    let ratio = |r: &BigRational| decimal_places(r, 2);
+    let whose = match job.allowances.soil {
+        Some(soil) => format!("the published limit for soil class {} is {}:1", soil.name(), ratio(&default)),
+        None => format!("without a stated soil class the published default is {}:1", ratio(&default)),
+    };
+    vec![Caution {
+        about: "layback",
+        place: String::new(),
+        text: format!(
+            "layback {}:1 (horizontal to vertical) is steeper than published: {whose}; the dig volume rests on it, and nobody enters the cut before a competent person has classified the soil",
+            ratio(layback)
+        ),
+        source: "subpart-p",
+    }]
+}
+
+/// Risers nearer to a corner than the crossing footing needs.
+fn crossing_footings(job: &WallJob, layout: &Layout) -> Vec<Caution> {
+    let site = &job.site;
+    let mut list = Vec::new();
+    for corner in site.chain.corners() {
+        for (wall, other) in [(corner.before, corner.after), (corner.after, corner.before)] {
+            let crossing = layout.footings.iter().filter(|piece| piece.wall == other);
+            let at_corner = crossing.filter(|piece| piece.from == corner.station || piece.to == corner.station);
+            let reach = at_corner.map(|piece| {
+                let kind = &site.types[piece.kind];
+                // The strip of the crossing footing lies on the earth side, or on the exposed side at a concave corner.
+                if corner.kind == EndKind::Convex { kind.width - kind.toe } else { kind.toe.max(kind.width - kind.toe) }
+            });
+            let Some(reach) = reach.max() else { continue };
+            for step in layout.steps.iter().filter(|step| step.wall == wall) {
+                let distance = (step.station - corner.station).abs();
+                if distance < reach + step.riser.overlap {
+                    list.push(Caution {
+                        about: "crossing footing",
+                        place: place_on_wall(job, step.station),
+                        text: format!(
+                            "this riser is {} from a corner whose crossing footing and the overlap reach {}: look at the reinforcement there with the engineer",
+                            job.system.show(distance),
+                            job.system.show(reach + step.riser.overlap)
+                        ),
+                        source: "practice",
+                    });
+                }
+            }
+        }
+    }
+    list
+}
+
+fn ground_lines(job: &WallJob) -> Vec<Caution> {
+    let mut list = Vec::new();
+    let end = job.site.chain.length();
+    for line in job.site.ground.lines() {
+        if let LineOrigin::Offset(from, below) = &line.origin {
+            list.push(Caution {
+                about: "derived ground",
+                place: String::new(),
+                text: format!(
+                    "{} was not measured: it is taken as {} under {}; {}",
+                    line.kind.words(),
+                    job.system.show(*below),
+                    from.words(),
+                    if line.kind == GroundKind::Bearing { "the bearing is to be seen in the open cut by the engineer or the geotechnical engineer" } else { "confirm it before it is built on" }
+                ),
+                source: "company",
+            });
+        }
+        if line.gap_over_limit() {
+            list.push(Caution {
+                about: "gap in the shots",
+                place: String::new(),
+                text: format!("{}: {} between neighbouring supports, more than the job allows", line.kind.words(), job.system.show(line.largest_gap)),
+                source: "company",
+            });
+        }
+        let (first, last) = line.supported();
+        let beyond = first.max(Nm::ZERO).max(end - last);
+        if beyond > Nm::ZERO && line.gap_limit.is_some_and(|limit| beyond > limit) {
+            list.push(Caution {
+                about: "flat end",
+                place: String::new(),
+                text: format!("{} is carried flat for {} beyond its last support", line.kind.words(), job.system.show(beyond)),
+                source: "company",
+            });
+        }
+    }
+    list.retain(|caution| !caution.text.is_empty());
+    debug_assert!(job.allowances.layback >= BigRational::zero());
+    list
+}

@@ -1,0 +1,265 @@
+//! Lines of a takeoff: what passes between a wall case and every output.
+
+use std::sync::Arc;
+
+use num_rational::BigRational;
+use num_traits::{One, ToPrimitive};
+
+use super::WallJob;
+use crate::footing::{Layout, Part, total};
+use crate::measure::{Dimension, Exact, Quantity};
+use crate::problem::{Place, Problem};
+
+/// Where a line comes from.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Trail {
+    /// The function that measured it, or what it was made from.
+    pub made_by: String,
+    /// The script line that added it.
+    pub place: Option<Place>,
+    /// Keys of the sources that it rests on.
+    pub sources: Vec<&'static str>,
+}
+
+/// How a line's quantity follows.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Derivation {
+    /// The sum of its own parts.
+    Parts,
+    /// The sum of other lines.
+    Sum(Vec<String>),
+    /// Another line times a factor.
+    Scaled {
+        /// The other line.
+        of: String,
+        /// The factor.
+        factor: BigRational,
+    },
+    /// Another line with waste, up to the next order step.
+    Ordered {
+        /// The other line.
+        of: String,
+        /// Waste as a fraction.
+        waste: BigRational,
+        /// The step.
+        step: Exact,
+    },
+    /// A value that a script computed.
+    Value,
+}
+
+/// One line.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Line {
+    /// Its id, such as `footing.runs`; the first word is its group.
+    pub id: String,
+    /// What it is.
+    pub label: String,
+    /// How much.
+    pub quantity: Exact,
+    /// The unit that it is printed in.
+    pub unit: String,
+    /// How it follows.
+    pub derivation: Derivation,
+    /// Its parts, where it was measured.
+    pub parts: Vec<Part>,
+    /// Cautions that belong beside it.
+    pub cautions: Vec<String>,
+    /// Where it comes from.
+    pub trail: Trail,
+}
+
+impl Line {
+    /// The group of the line.
+    pub fn group(&self) -> &str {
+        self.id.split('.').next().unwrap_or(&self.id)
+    }
+}
+
+/// A takeoff.
+#[derive(Debug, Clone)]
+pub struct Takeoff {
+    /// The job.
+    pub job: Arc<WallJob>,
+    /// The steps.
+    pub layout: Arc<Layout>,
+    /// The lines, in the order in which they were added.
+    pub lines: Vec<Line>,
+}
+
+/// A sheet that a script of the user adds to the workbook.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct SheetDraft {
+    /// Its title.
+    pub title: String,
+    /// Headings.
+    pub columns: Vec<String>,
+    /// Rows.
+    pub rows: Vec<Vec<super::Datum>>,
+}
+
+impl Takeoff {
+    /// A takeoff without lines.
+    pub fn new(job: Arc<WallJob>, layout: Arc<Layout>) -> Self {
+        Self { job, layout, lines: Vec::new() }
+    }
+
+    /// A line by its id.
+    ///
+    /// # Errors
+    /// There is none; the message names the closest.
+    pub fn line(&self, id: &str) -> Result<&Line, Problem> {
+        self.lines.iter().find(|line| line.id == id).ok_or_else(|| {
+            let problem = Problem::error(format!("the takeoff has no line \"{id}\""));
+            match crate::problem::closest(id, self.lines.iter().map(|line| line.id.as_str())) {
+                Some(near) => problem.help(format!("did you mean \"{near}\"?")),
+                None => problem.help("add the line first"),
+            }
+        })
+    }
+
+    /// Adds a line measured from parts.
+    ///
+    /// # Errors
+    /// The id is taken or is no id.
+    pub fn add(&mut self, id: &str, label: &str, parts: Vec<Part>, trail: Trail) -> Result<(), Problem> {
+        let quantity = total(&parts, Dimension::VOLUME);
+        self.enter(id, label, quantity, Derivation::Parts, parts, trail)
+    }
+
+    /// Adds a line with a value.
+    ///
+    /// # Errors
+    /// The id is taken or is no id, or the value is not finite.
+    pub fn add_value(&mut self, id: &str, label: &str, value: Quantity, trail: Trail) -> Result<(), Problem> {
+        let exact = BigRational::from_float(value.base())
+            .ok_or_else(|| Problem::error("the value is not a finite number"))?;
+        let quantity = Exact { value: exact, dimension: value.dimension() };
+        self.enter(id, label, quantity, Derivation::Value, Vec::new(), trail)
+    }
+
+    /// Adds the sum of lines.
+    ///
+    /// # Errors
+    /// A line is missing or measures something else, or the id is taken.
+    pub fn sum(&mut self, id: &str, label: &str, of: Vec<String>, trail: Trail) -> Result<(), Problem> {
+        let mut sum: Option<Exact> = None;
+        for name in &of {
+            let quantity = &self.line(name)?.quantity;
+            sum = Some(match sum {
+                None => quantity.clone(),
+                Some(sum) if sum.dimension == quantity.dimension => {
+                    Exact { value: sum.value + &quantity.value, ..sum }
+                }
+                Some(sum) => {
+                    return Err(Problem::error(format!(
+                        "\"{name}\" is {}, the lines before it are {}",
+                        quantity.dimension, sum.dimension
+                    )));
+                }
+            });
+        }
+        let sum = sum.ok_or_else(|| Problem::error("a sum of no lines"))?;
+        self.enter(id, label, sum, Derivation::Sum(of), Vec::new(), trail)
+    }
+
+    /// Adds another line times a factor.
+    ///
+    /// # Errors
+    /// The line is missing, or the id is taken.
+    pub fn scale(&mut self, id: &str, label: &str, of: &str, factor: &BigRational, trail: Trail) -> Result<(), Problem> {
+        let line = self.line(of)?;
+        let quantity = Exact { value: &line.quantity.value * factor, ..line.quantity.clone() };
+        let derivation = Derivation::Scaled { of: of.to_owned(), factor: factor.clone() };
+        self.enter(id, label, quantity, derivation, Vec::new(), trail)
+    }
+
+    /// Adds what to order for a line.
+    ///
+    /// # Errors
+    /// The line is missing, the step measures something else or is not positive, or the id is taken.
+    pub fn order(
+        &mut self,
+        id: &str,
+        label: &str,
+        of: &str,
+        waste: &BigRational,
+        step: &Exact,
+        trail: Trail,
+    ) -> Result<(), Problem> {
+        let with_waste = Exact {
+            value: &self.line(of)?.quantity.value * (BigRational::one() + waste),
+            ..self.line(of)?.quantity.clone()
+        };
+        let steps = with_waste.quantity().round_up(step.quantity())?.divide(step.quantity())?;
+        let whole = BigRational::from_integer(crate::measure::round::nearest_f64(steps.base()).to_i64().unwrap_or(0).into());
+        let quantity = Exact { value: whole * &step.value, ..with_waste };
+        let derivation = Derivation::Ordered { of: of.to_owned(), waste: waste.clone(), step: step.clone() };
+        self.enter(id, label, quantity, derivation, Vec::new(), trail)
+    }
+
+    /// Puts a caution beside a line.
+    ///
+    /// # Errors
+    /// The line is missing.
+    pub fn caution(&mut self, id: &str, text: &str) -> Result<(), Problem> {
+        self.line(id)?;
+        for line in self.lines.iter_mut().filter(|line| line.id == id) {
+            line.cautions.push(text.to_owned());
+        }
+        Ok(())
+    }
+
+    fn enter(
+        &mut self,
+        id: &str,
+        label: &str,
+        quantity: Exact,
+        derivation: Derivation,
+        parts: Vec<Part>,
+        trail: Trail,
+    ) -> Result<(), Problem> {
+        let plain = |c: char| c.is_ascii_alphanumeric() || matches!(c, '.' | '_' | '-');
+        if id.is_empty() || !id.chars().all(plain) {
+            return Err(Problem::error(format!("\"{id}\" is no id for a line"))
+                .help("letters, digits, dots and dashes, such as footing.runs"));
+        }
+        if self.lines.iter().any(|line| line.id == id) {
+            return Err(Problem::error(format!("there is a line \"{id}\" already")));
+        }
+        let unit = self.unit_of(quantity.dimension);
+        self.lines.push(Line {
+            id: id.to_owned(),
+            label: label.to_owned(),
+            quantity,
+            unit,
+            derivation,
+            parts,
+            cautions: Vec::new(),
+            trail,
+        });
+        Ok(())
+    }
+
+    fn unit_of(&self, dimension: Dimension) -> String {
+        let system = self.job.system;
+        let metric = system == crate::footing::System::Metric;
+        let of = |us: &str, si: &str| if metric { si.to_owned() } else { us.to_owned() };
+        match dimension {
+            Dimension::LENGTH => system.length().to_owned(),
+            Dimension::AREA => system.area().to_owned(),
+            Dimension::VOLUME => system.volume().to_owned(),
+            Dimension::FORCE => of("lb", "kg"),
+            Dimension::PRESSURE => of("psf", "kPa"),
+            Dimension::FORCE_PER_LENGTH => of("plf", "kN/m"),
+            Dimension::UNIT_WEIGHT => of("pcf", "kN/m3"),
+            Dimension::MONEY => self.job.currency.clone(),
+            Dimension::MONEY_PER_LENGTH => format!("{}/{}", self.job.currency, of("ft", "m")),
+            Dimension::MONEY_PER_AREA => format!("{}/{}", self.job.currency, of("ft2", "m2")),
+            Dimension::MONEY_PER_VOLUME => format!("{}/{}", self.job.currency, of("yd3", "m3")),
+            Dimension::TIME => "h".to_owned(),
+            Dimension::ANGLE => "deg".to_owned(),
+            _ => String::new(),
+        }
+    }
+}

@@ -1,0 +1,14 @@
+//! The takeoff: the job as a wall case sees it, lines of quantities, cautions, and the records that every
+//! output reads.
+
+mod caution;
+mod line;
+mod record;
+mod sets;
+mod wall_job;
+
+pub use caution::{Caution, PROPOSAL, cautions, place_on_wall};
+pub use line::{Derivation, Line, SheetDraft, Takeoff, Trail};
+pub use record::{Column, Datum, RecordSet};
+pub use sets::{Facts, ShotReport, record_sets, shot_sets};
+pub use wall_job::{Allowances, Setting, Title, WallJob};

@@ -1,0 +1,71 @@
+//! Records: the one form in which results reach the workbook, the terminal and machine-readable output.
+
+use crate::measure::{Exact, Nm};
+
+/// One value of a record.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Datum {
+    /// Nothing.
+    Blank,
+    /// A text.
+    Text(String),
+    /// A whole number.
+    Count(i64),
+    /// Yes or no.
+    Flag(bool),
+    /// A length or elevation in the job's unit of length.
+    Length(Nm),
+    /// A measure in a named unit.
+    Amount(Exact, String),
+    /// A number without a unit.
+    Number(f64),
+}
+
+impl Datum {
+    /// A text.
+    pub fn text(text: impl Into<String>) -> Self {
+        Self::Text(text.into())
+    }
+
+    /// A count of things.
+    pub fn count(n: usize) -> Self {
+        Self::Count(i64::try_from(n).unwrap_or(i64::MAX))
+    }
+
+    /// A length in the small unit of the system, or any other.
+    pub fn length_in(length: Nm, unit: &str) -> Self {
+        Self::Amount(
+            Exact { value: crate::measure::ratio(length.wide(), 1), dimension: crate::measure::Dimension::LENGTH },
+            unit.to_owned(),
+        )
+    }
+}
+
+/// One column of a set.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Column {
+    /// Its name in machine-readable output and in page descriptions.
+    pub name: &'static str,
+    /// What it holds.
+    pub about: &'static str,
+}
+
+/// Records of one kind.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RecordSet {
+    /// Its name.
+    pub name: &'static str,
+    /// What it lists.
+    pub about: &'static str,
+    /// Its columns.
+    pub columns: &'static [Column],
+    /// Its rows.
+    pub rows: Vec<Vec<Datum>>,
+}
+
+impl RecordSet {
+    /// Position of a column.
+    pub fn column(&self, name: &str) -> Option<usize> {
+        self.columns.iter().position(|column| column.name == name)
+    }
+}

@@ -1,0 +1,421 @@
+//! Runs, steps, pieces, the dug bottom, rod readings and the cost of the layout.
+
+use num_rational::BigRational;
+
+use super::columns;
+use crate::earth::{Cut, cuts, requirements};
+use crate::footing::{Layout, System, local};
+use crate::measure::{Dimension, Exact, Nm, feet_inches, ratio};
+use crate::survey::Point;
+use crate::takeoff::{Datum, RecordSet, WallJob, place_on_wall};
+
+pub(super) fn sets(job: &WallJob, layout: &Layout) -> Vec<RecordSet> {
+    let mut sets = vec![
+        costs(job, layout),
+        rates(job),
+        runs(job, layout),
+        steps(job, layout),
+        footings(job, layout),
+        stems(job, layout),
+        bottom(layout),
+        levels(layout),
+    ];
+    sets.extend(rods(job, layout));
+    sets
+}
+
+/// A length as on a tape, for US jobs.
+pub(super) fn tape(job: &WallJob, length: Nm) -> Datum {
+    match job.system {
+        System::Us => Datum::text(feet_inches(length, 16)),
+        System::Metric => Datum::Blank,
+    }
+}
+
+fn money(job: &WallJob, nano: i128) -> Datum {
+    let value = ratio(nano, 1_000_000_000);
+    Datum::Amount(Exact { value, dimension: Dimension::MONEY }, job.currency.clone())
+}
+
+fn costs(job: &WallJob, layout: &Layout) -> RecordSet {
+    let mut rows = vec![vec![
+        Datum::text("least cost, proven"),
+        Datum::Blank,
+        Datum::Blank,
+        Datum::count(layout.steps.len()),
+        money(job, layout.cost),
+        Datum::text(layout.cost.to_string()),
+        Datum::text(layout.optimal_layouts.to_string()),
+    ]];
+    for one in &layout.one_level {
+        rows.push(vec![
+            Datum::text("one level everywhere"),
+            Datum::Count(one.level.into()),
+            Datum::Length(one.tof),
+            Datum::Count(0),
+            money(job, one.cost),
+            Datum::text(one.cost.to_string()),
+            Datum::Blank,
+        ]);
+    }
+    RecordSet {
+        name: "layout_costs",
+        about: "the layout's cost by the layout rates; not a price",
+        columns: columns![
+            ("layout", "which layout"),
+            ("level", "its level, if it has one only"),
+            ("tof", "its top of footing, if it has one only"),
+            ("steps", "number of steps"),
+            ("cost", "cost"),
+            ("cost_nano", "cost as the exact whole number of 1e-9 of the currency"),
+            ("equal_layouts", "layouts with this cost and number of steps"),
+        ],
+        rows,
+    }
+}
+
+fn rates(job: &WallJob) -> RecordSet {
+    let system = job.system;
+    let per = |dimension: Dimension| match dimension {
+        Dimension::MONEY_PER_VOLUME => format!("{}/{}", job.currency, if system == System::Us { "yd3" } else { "m3" }),
+        Dimension::MONEY_PER_AREA => format!("{}/{}", job.currency, if system == System::Us { "ft2" } else { "m2" }),
+        _ => job.currency.clone(),
+    };
+    let row = |line: &crate::price::RateLine| {
+        vec![
+            Datum::text(line.what),
+            Datum::Amount(line.rate.clone(), per(line.rate.dimension)),
+            Datum::text(per(line.rate.dimension)),
+            Datum::text(line.how),
+        ]
+    };
+    RecordSet {
+        name: "layout_rates",
+        about: "the rates that the layout was chosen by",
+        columns: columns![
+            ("what", "what it is for"),
+            ("rate", "rate"),
+            ("unit", "its unit"),
+            ("how", "how it follows from the prices"),
+        ],
+        rows: job.rates.iter().map(row).collect(),
+    }
+}
+
+fn runs(job: &WallJob, layout: &Layout) -> RecordSet {
+    let end = job.site.chain.length();
+    let mut starts = vec![Nm::ZERO];
+    starts.extend(layout.steps.iter().map(|step| step.station));
+    let depth = |value: &BigRational| {
+        Datum::Amount(Exact { value: value.clone(), dimension: Dimension::LENGTH }, job.system.length().to_owned())
+    };
+    let row = |cut: &Cut| {
+        let from = starts[cut.run];
+        let to = starts.get(cut.run + 1).copied().unwrap_or(end);
+        let piece = layout.footings.iter().find(|piece| piece.from == from);
+        let (level, tof) = piece.map_or((0, Nm::ZERO), |piece| (piece.level, piece.tof));
+        let wall_end = job.site.chain.wall_at(Nm(to.0 - 1));
+        let (end_wall, _, to_local) = local(&job.site, wall_end, from, to);
+        let to_place = match job.system {
+            System::Us => format!("{end_wall} {}", feet_inches(to_local, 16)),
+            System::Metric => format!("{end_wall} {}", job.system.show(to_local)),
+        };
+        vec![
+            Datum::count(cut.run + 1),
+            Datum::text(place_on_wall(job, from)),
+            Datum::text(to_place),
+            Datum::Length(from),
+            Datum::Length(to),
+            Datum::Length(to - from),
+            Datum::Count(level.into()),
+            Datum::Length(tof),
+            tape(job, tof),
+            depth(&cut.depth),
+            Datum::text(place_on_wall(job, cut.station)),
+            cut.key.as_ref().map_or(Datum::Blank, |(_, key)| depth(key)),
+            cut.key.as_ref().map_or(Datum::Blank, |(at, _)| Datum::text(place_on_wall(job, *at))),
+            Datum::text(requirements(cut.deepest().1).join("; ")),
+        ]
+    };
+    RecordSet {
+        name: "runs",
+        about: "stretches of one level, with the greatest cut of each",
+        columns: columns![
+            ("run", "number, from station 0"),
+            ("from_place", "wall and local station of its start"),
+            ("to_place", "wall and local station of its end"),
+            ("from", "chain station of its start"),
+            ("to", "chain station of its end"),
+            ("length", "length"),
+            ("level", "level"),
+            ("tof", "top of footing"),
+            ("tof_tape", "the same in feet and inches"),
+            ("cut", "greatest cut to the bottom of footing"),
+            ("cut_place", "where it is"),
+            ("key_cut", "greatest cut to the bottom of the key"),
+            ("key_cut_place", "where it is"),
+            ("requires", "what the deeper of the two requires"),
+        ],
+        rows: layout_cuts(layout).iter().map(row).collect(),
+    }
+}
+
+fn layout_cuts(layout: &Layout) -> Vec<Cut> {
+    cuts(layout)
+}
+
+fn plane(job: &WallJob, point: Point) -> [Datum; 2] {
+    let unit = job.system.length();
+    [Datum::length_in(point.e, unit), Datum::length_in(point.n, unit)]
+}
+
+fn steps(job: &WallJob, layout: &Layout) -> RecordSet {
+    let site = &job.site;
+    let small = job.system.small();
+    let reading = |elevation: Nm| {
+        job.benchmark.as_ref().map_or(Datum::Blank, |mark| Datum::Length(mark.reading(elevation).exact))
+    };
+    let row = |(number, step): (usize, &crate::footing::Step)| {
+        let (wall, station, cut) = local(site, step.wall, step.station, step.riser.cut);
+        let [e, n] = plane(job, site.chain.walls()[step.wall].point_at(station));
+        let [cut_e, cut_n] = plane(job, site.chain.walls()[step.wall].point_at(cut));
+        let drop = step.bof_high - step.bof_low;
+        let volume = crate::footing::product(&[site.types[step.low_type].width, step.riser.overlap, drop]);
+        vec![
+            Datum::count(number + 1),
+            Datum::text(wall),
+            Datum::Length(station),
+            tape(job, station),
+            Datum::Length(step.station),
+            Datum::Length(step.tof_before),
+            tape(job, step.tof_before),
+            Datum::Length(step.tof_after),
+            tape(job, step.tof_after),
+            Datum::length_in(step.riser.overlap, small),
+            Datum::Length(cut),
+            tape(job, cut),
+            Datum::Length(step.bof_low),
+            tape(job, step.bof_low),
+            Datum::Length(step.bof_high),
+            tape(job, step.bof_high),
+            Datum::Length(drop),
+            e,
+            n,
+            cut_e,
+            cut_n,
+            reading(step.tof_before),
+            reading(step.tof_after),
+            reading(step.bof_low),
+            reading(step.bof_high),
+            Datum::Amount(Exact { value: volume, dimension: Dimension::VOLUME }, job.system.volume().to_owned()),
+            money(job, step.cost),
+            Datum::text(step.cost.to_string()),
+            Datum::Count(step.riser.before.into()),
+            Datum::Count(step.riser.after.into()),
+        ]
+    };
+    RecordSet {
+        name: "steps",
+        about: "risers and dirt cuts; the bulkhead stands on the riser",
+        columns: columns![
+            ("step", "number, from station 0"),
+            ("wall", "wall"),
+            ("station", "local station of the riser and its bulkhead"),
+            ("station_tape", "the same in feet and inches"),
+            ("chain", "chain station of the riser"),
+            ("tof_before", "top of footing before it"),
+            ("tof_before_tape", "the same in feet and inches"),
+            ("tof_after", "top of footing after it"),
+            ("tof_after_tape", "the same in feet and inches"),
+            ("overlap", "from riser to dirt cut"),
+            ("dirt_cut", "local station of the dirt cut"),
+            ("dirt_cut_tape", "the same in feet and inches"),
+            ("bof_low", "lower bottom of footing"),
+            ("bof_low_tape", "the same in feet and inches"),
+            ("bof_high", "upper bottom of footing"),
+            ("bof_high_tape", "the same in feet and inches"),
+            ("dirt_step", "height of the dirt cut"),
+            ("east", "easting of the riser on the exposed face"),
+            ("north", "northing of the riser on the exposed face"),
+            ("cut_east", "easting of the dirt cut"),
+            ("cut_north", "northing of the dirt cut"),
+            ("rod_tof_before", "rod reading of the top before it"),
+            ("rod_tof_after", "rod reading of the top after it"),
+            ("rod_bof_low", "rod reading of the lower bottom"),
+            ("rod_bof_high", "rod reading of the upper bottom"),
+            ("overlap_concrete", "concrete of the overlap"),
+            ("cost", "cost of the step by the layout rates"),
+            ("cost_nano", "the same as the exact whole number of 1e-9"),
+            ("level_before", "level before it"),
+            ("level_after", "level after it"),
+        ],
+        rows: layout.steps.iter().enumerate().map(row).collect(),
+    }
+}
+
+fn footings(job: &WallJob, layout: &Layout) -> RecordSet {
+    let site = &job.site;
+    let row = |piece: &crate::footing::FootingPiece| {
+        let kind = &site.types[piece.kind];
+        let (wall, from, to) = local(site, piece.wall, piece.from, piece.to);
+        vec![
+            Datum::text(wall),
+            Datum::Length(from),
+            tape(job, from),
+            Datum::Length(to),
+            tape(job, to),
+            Datum::Count(piece.level.into()),
+            Datum::text(&kind.id),
+            Datum::Length(kind.width),
+            Datum::Length(kind.thickness),
+            Datum::Length(piece.tof),
+            tape(job, piece.tof),
+            Datum::Length(piece.bof),
+            tape(job, piece.bof),
+        ]
+    };
+    RecordSet {
+        name: "footing_pieces",
+        about: "stretches of one wall, level and type",
+        columns: columns![
+            ("wall", "wall"),
+            ("from", "local station of its start"),
+            ("from_tape", "the same in feet and inches"),
+            ("to", "local station of its end"),
+            ("to_tape", "the same in feet and inches"),
+            ("level", "level"),
+            ("type", "wall type"),
+            ("width", "footing width"),
+            ("thickness", "footing thickness"),
+            ("tof", "top of footing"),
+            ("tof_tape", "the same in feet and inches"),
+            ("bof", "bottom of footing"),
+            ("bof_tape", "the same in feet and inches"),
+        ],
+        rows: layout.footings.iter().map(row).collect(),
+    }
+}
+
+fn stems(job: &WallJob, layout: &Layout) -> RecordSet {
+    let site = &job.site;
+    let grid = |wall: usize| &site.grid.walls[wall];
+    let row = |piece: &crate::footing::StemPiece| {
+        let (wall, from, to) = local(site, piece.wall, piece.from, piece.to);
+        let joints = grid(piece.wall).joints.iter().filter(|joint| from <= **joint && **joint <= to).count();
+        vec![
+            Datum::text(wall),
+            Datum::Length(from),
+            Datum::Length(to),
+            Datum::Length(piece.tof),
+            Datum::Length(piece.top),
+            Datum::Length(piece.height()),
+            Datum::text(&site.types[piece.kind].id),
+            Datum::count(joints.saturating_sub(1)),
+        ]
+    };
+    RecordSet {
+        name: "stem_pieces",
+        about: "stretches of one wall, level and top",
+        columns: columns![
+            ("wall", "wall"),
+            ("from", "local station of its start"),
+            ("to", "local station of its end"),
+            ("tof", "top of footing"),
+            ("top", "top of wall"),
+            ("height", "stem height"),
+            ("type", "wall type"),
+            ("modules", "whole panels on each face"),
+        ],
+        rows: layout.stems.iter().map(row).collect(),
+    }
+}
+
+fn bottom(layout: &Layout) -> RecordSet {
+    let mut merged: Vec<(Nm, Nm, Nm)> = Vec::new();
+    for part in &layout.bottom {
+        match merged.last_mut() {
+            Some(last) if last.2 == part.bof => last.1 = part.to,
+            _ => merged.push((part.from, part.to, part.bof)),
+        }
+    }
+    let row = |(from, to, bof): &(Nm, Nm, Nm)| {
+        vec![Datum::Length(*from), Datum::Length(*to), Datum::Length(*bof)]
+    };
+    RecordSet {
+        name: "bottom_profile",
+        about: "the dug bottom along the chain",
+        columns: columns![
+            ("from", "chain station of its start"),
+            ("to", "chain station of its end"),
+            ("bof", "bottom of footing"),
+        ],
+        rows: merged.iter().map(row).collect(),
+    }
+}
+
+fn levels(layout: &Layout) -> RecordSet {
+    let row = |(cell, level): (&crate::footing::Cell, &i32)| {
+        vec![Datum::Length(cell.from), Datum::Length(cell.to), Datum::Count((*level).into())]
+    };
+    RecordSet {
+        name: "cell_levels",
+        about: "level of each cell between the places where it may change",
+        columns: columns![
+            ("from", "chain station of its start"),
+            ("to", "chain station of its end"),
+            ("level", "level"),
+        ],
+        rows: layout.site.grid.cells.iter().zip(&layout.levels).map(row).collect(),
+    }
+}
+
+fn rods(job: &WallJob, layout: &Layout) -> Option<RecordSet> {
+    let mark = job.benchmark.as_ref()?;
+    let sorted = |mut list: Vec<Nm>| {
+        list.sort_unstable();
+        list.dedup();
+        list
+    };
+    let bottoms = sorted(layout.bottom.iter().map(|part| part.bof).collect());
+    let tops = sorted(layout.footings.iter().map(|piece| piece.tof).collect());
+    let all = bottoms.iter().map(|z| ("BOF", *z)).chain(tops.iter().map(|z| ("TOF", *z)));
+    let us = job.system == System::Us;
+    let inches = |length: Nm| if us { Datum::length_in(length, "in") } else { Datum::Blank };
+    let row = |(what, elevation): (&str, Nm)| {
+        let reading = mark.reading(elevation);
+        let (tape_reading, tape_error) = reading.sixteenths();
+        let (hundredths, hundredths_error) = reading.hundredths();
+        vec![
+            Datum::text(what),
+            Datum::Length(elevation),
+            tape(job, elevation),
+            Datum::Length(reading.exact),
+            tape(job, tape_reading),
+            inches(tape_error),
+            if us { Datum::length_in(hundredths, "ft") } else { Datum::Blank },
+            inches(hundredths_error),
+            if us {
+                let misread = reading.tenths_taken_for_inches();
+                Datum::Amount(Exact { value: misread, dimension: Dimension::LENGTH }, "in".into())
+            } else {
+                Datum::Blank
+            },
+        ]
+    };
+    Some(RecordSet {
+        name: "rod_readings",
+        about: "rod readings from the benchmark; every mark comes from it, never from the mark before",
+        columns: columns![
+            ("what", "BOF bottom of footing, TOF top of footing"),
+            ("elevation", "elevation"),
+            ("elevation_tape", "the same in feet and inches"),
+            ("reading", "rod reading, exact"),
+            ("reading_tape", "to 1/16 in"),
+            ("tape_error", "printed less exact"),
+            ("hundredths", "to 0.01 ft"),
+            ("hundredths_error", "printed less exact"),
+            ("misread", "error of taking tenths of a foot for inches"),
+        ],
+        rows: all.map(row).collect(),
+    })
+}

@@ -1,0 +1,78 @@
+//! The job as a wall case sees it.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use num_rational::BigRational;
+
+use crate::earth::SoilClass;
+use crate::footing::{Site, System};
+use crate::measure::{Exact, Nm};
+use crate::price::RateLine;
+use crate::survey::Benchmark;
+
+/// Names and dates that stand on every page.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Title {
+    /// Name of the job.
+    pub name: String,
+    /// Who owns it.
+    pub owner: String,
+    /// Who builds it.
+    pub contractor: String,
+    /// Engineer of record.
+    pub engineer: String,
+    /// Who took the shots.
+    pub surveyor: String,
+    /// A remark.
+    pub remark: String,
+    /// Bid date, `yyyy-mm-dd`; without one no date is printed.
+    pub date: Option<String>,
+}
+
+/// Allowances of the takeoff.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Allowances {
+    /// Layback, horizontal per vertical.
+    pub layback: BigRational,
+    /// Soil class, if a competent person has stated one.
+    pub soil: Option<SoilClass>,
+    /// Drain rock behind the stem: its width.
+    pub drain_width: Nm,
+    /// How much lower than the stem the drain rock ends.
+    pub drain_height_less: Nm,
+}
+
+/// A setting as scripts see it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Setting {
+    /// A measure.
+    Measure(Exact),
+    /// A text.
+    Text(String),
+    /// A whole number.
+    Count(i64),
+}
+
+/// Everything that a wall case works on.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WallJob {
+    /// Names and dates.
+    pub title: Title,
+    /// System of units.
+    pub system: System,
+    /// Currency.
+    pub currency: String,
+    /// What the layout is decided by.
+    pub site: Arc<Site>,
+    /// The benchmark, if the job has one.
+    pub benchmark: Option<Benchmark>,
+    /// Allowances.
+    pub allowances: Allowances,
+    /// The layout rates and how they follow.
+    pub rates: Vec<RateLine>,
+    /// Spacing of the samples in the ground table.
+    pub ground_interval: Nm,
+    /// Every setting by its path.
+    pub settings: BTreeMap<String, Setting>,
+}
