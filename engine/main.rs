@@ -1,1 +1,5 @@
-fn main(){}
+//! The `rodbook` program.
+
+fn main() -> std::process::ExitCode {
+    std::process::ExitCode::SUCCESS
+}

@@ -2,7 +2,7 @@
 
 use num_rational::BigRational;
 
-use crate::footing::{Layout, Part, System, local, product};
+use crate::footing::{Layout, Part, local, product};
 use crate::measure::{Dimension, Exact, Nm};
 use crate::survey::EndKind;
 
@@ -11,8 +11,9 @@ fn volume(value: BigRational) -> Exact {
 }
 
 /// Straight runs: width x thickness x length of each footing piece, measured along the exposed face.
-pub fn footing_runs(layout: &Layout, system: System) -> Vec<Part> {
+pub fn footing_runs(layout: &Layout) -> Vec<Part> {
     let site = &layout.site;
+    let system = site.system;
     let piece = |piece: &crate::footing::FootingPiece| {
         let kind = &site.types[piece.kind];
         let length = piece.to - piece.from;
@@ -35,8 +36,9 @@ pub fn footing_runs(layout: &Layout, system: System) -> Vec<Part> {
 }
 
 /// Overlaps: the lower footing's width x the overlap x the step of the bottom.
-pub fn step_overlaps(layout: &Layout, system: System) -> Vec<Part> {
+pub fn step_overlaps(layout: &Layout) -> Vec<Part> {
     let site = &layout.site;
+    let system = site.system;
     let step = |step: &crate::footing::Step| {
         let width = site.types[step.low_type].width;
         let drop = step.bof_high - step.bof_low;
@@ -61,8 +63,9 @@ pub fn step_overlaps(layout: &Layout, system: System) -> Vec<Part> {
 
 /// Corners of 90 degrees: the thicker footing runs through, the other starts at its edge.
 /// What the straight runs count too much or too little, as one signed volume a corner.
-pub fn footing_corners(layout: &Layout, system: System) -> Vec<Part> {
+pub fn footing_corners(layout: &Layout) -> Vec<Part> {
     let site = &layout.site;
+    let system = site.system;
     let corner = |corner: &crate::survey::Corner| {
         let before = layout.footings.iter().rev().find(|piece| piece.wall == corner.before)?;
         let after = layout.footings.iter().find(|piece| piece.wall == corner.after)?;

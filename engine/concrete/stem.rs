@@ -1,12 +1,13 @@
 //! Stem concrete.
 
-use crate::footing::{Layout, Part, StemPiece, System, local, product};
+use crate::footing::{Layout, Part, StemPiece, local, product};
 use crate::measure::{Dimension, Exact};
 use crate::survey::EndKind;
 
 /// Straight runs: stem thickness x height x length of the exposed face.
-pub fn stem_runs(layout: &Layout, system: System) -> Vec<Part> {
+pub fn stem_runs(layout: &Layout) -> Vec<Part> {
     let site = &layout.site;
+    let system = site.system;
     let piece = |piece: &StemPiece| {
         let stem = site.walls[piece.wall].stem;
         let length = piece.to - piece.from;
@@ -32,8 +33,9 @@ pub fn stem_runs(layout: &Layout, system: System) -> Vec<Part> {
 }
 
 /// Corners of 90 degrees: the straight runs count a convex corner twice and miss a concave one.
-pub fn stem_corners(layout: &Layout, system: System) -> Vec<Part> {
+pub fn stem_corners(layout: &Layout) -> Vec<Part> {
     let site = &layout.site;
+    let system = site.system;
     let corner = |corner: &crate::survey::Corner| {
         let before = layout.stems.iter().rev().find(|piece| piece.wall == corner.before)?;
         let after = layout.stems.iter().find(|piece| piece.wall == corner.after)?;

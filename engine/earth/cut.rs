@@ -112,7 +112,9 @@ pub fn requirements(depth: &BigRational) -> Vec<&'static str> {
         required.push("5 ft or deeper: a protective system or layback is required");
     }
     if *depth >= feet(20) {
-        required.push("20 ft or deeper: the protection is designed by a registered professional engineer");
+        required.push(
+            "20 ft or deeper: the protection is designed by a registered professional engineer",
+        );
     }
     required
 }

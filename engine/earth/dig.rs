@@ -3,20 +3,21 @@
 use num_rational::BigRational;
 use num_traits::Zero;
 
-use crate::footing::{BottomPart, Layout, Part, StemPiece, System, local, product};
+use crate::footing::{BottomPart, Layout, Part, StemPiece, local, product};
 use crate::measure::{Dimension, Exact, Nm, Quantity, Real, Volume};
 use crate::problem::Problem;
 
 /// The dug section over the bottom profile: footing width and work space straight down to the bottom, and the
 /// layback (horizontal per vertical) on the earth side from the top of footing up. Bank volume, no corner correction.
-pub fn dig_section(layout: &Layout, layback: &BigRational, system: System) -> Vec<Part> {
+pub fn dig_section(layout: &Layout, layback: &BigRational) -> Vec<Part> {
     let site = &layout.site;
+    let system = site.system;
     let existing = &site.ground.existing.line;
     let part = |part: &BottomPart| {
         let kind = &site.types[part.kind];
         let width = kind.width + site.rates.work_space * 2;
-        let straight: BigRational =
-            BigRational::length(width) * existing.area_above::<BigRational>(part.bof, part.from, part.to);
+        let straight: BigRational = BigRational::length(width)
+            * existing.area_above::<BigRational>(part.bof, part.from, part.to);
         let sloped: BigRational = BigRational::of(1, 2)
             * layback
             * existing.square_above::<BigRational>(part.tof, part.from, part.to);
@@ -37,7 +38,8 @@ pub fn dig_section(layout: &Layout, layback: &BigRational, system: System) -> Ve
             ),
         }
     };
-    let parts: Vec<BottomPart> = layout.bottom.iter().flat_map(|part| by_wall(layout, part)).collect();
+    let parts: Vec<BottomPart> =
+        layout.bottom.iter().flat_map(|part| by_wall(layout, part)).collect();
     parts.iter().map(part).collect()
 }
 
@@ -59,7 +61,8 @@ fn by_wall(layout: &Layout, part: &BottomPart) -> Vec<BottomPart> {
 }
 
 /// Drain rock behind the stem: width x (stem height less `height_less`) x length of the exposed face.
-pub fn drain_rock(layout: &Layout, width: Nm, height_less: Nm, system: System) -> Vec<Part> {
+pub fn drain_rock(layout: &Layout, width: Nm, height_less: Nm) -> Vec<Part> {
+    let system = layout.site.system;
     let piece = |piece: &StemPiece| {
         let height = (piece.height() - height_less).max(Nm::ZERO);
         let length = piece.to - piece.from;
@@ -69,8 +72,16 @@ pub fn drain_rock(layout: &Layout, width: Nm, height_less: Nm, system: System) -
             from,
             to,
             what: "drain rock".into(),
-            amount: Exact { value: product(&[width, height, length]), dimension: Dimension::VOLUME },
-            how: format!("{} x {} x {}", system.show(width), system.show(height), system.show(length)),
+            amount: Exact {
+                value: product(&[width, height, length]),
+                dimension: Dimension::VOLUME,
+            },
+            how: format!(
+                "{} x {} x {}",
+                system.show(width),
+                system.show(height),
+                system.show(length)
+            ),
         }
     };
     layout.stems.iter().map(piece).filter(|part| !part.amount.value.is_zero()).collect()
@@ -82,7 +93,9 @@ pub fn drain_rock(layout: &Layout, width: Nm, height_less: Nm, system: System) -
 /// The swell is negative or over 100 %.
 pub fn swell(bank: Volume, swell: f64) -> Result<Volume, Problem> {
     if !(0.0..=1.0).contains(&swell) {
-        return Err(Problem::error(format!("swell is {} %", swell * 100.0)).help("0 to 100 % was expected"));
+        return Err(
+            Problem::error(format!("swell is {} %", swell * 100.0)).help("0 to 100 % was expected")
+        );
     }
     Volume::try_from(bank.quantity().multiply(Quantity::number(1.0 + swell))?)
 }

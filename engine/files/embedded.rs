@@ -7,7 +7,7 @@ macro_rules! embed {
 }
 
 /// Name and text of every bundled script and template.
-pub const EMBEDDED: &[(&str, &str)] = embed![];
+pub const EMBEDDED: &[(&str, &str)] = embed!["scripts/stepped_wall.rhai"];
 
 /// The bundled text of this name.
 pub fn embedded(name: &str) -> Option<&'static str> {

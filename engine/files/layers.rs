@@ -73,12 +73,16 @@ impl Layers {
             }
         }
         match embedded(name) {
-            Some(text) => {
-                Ok(Found { origin: Origin::Embedded, shown: name.to_owned(), text: text.to_owned() })
-            }
-            None => Err(Problem::error("no such file in the job folder, the company folder or among the bundled ones")
-                .at(Place::file(name))
-                .into()),
+            Some(text) => Ok(Found {
+                origin: Origin::Embedded,
+                shown: name.to_owned(),
+                text: text.to_owned(),
+            }),
+            None => Err(Problem::error(
+                "no such file in the job folder, the company folder or among the bundled ones",
+            )
+            .at(Place::file(name))
+            .into()),
         }
     }
 }

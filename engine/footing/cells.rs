@@ -10,6 +10,8 @@ use crate::survey::{Chain, Ground};
 /// Everything that a layout of steps is decided by.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Site {
+    /// System of units that its derivations are written in.
+    pub system: super::System,
     /// The walls in plan.
     pub chain: Chain,
     /// What the plan says of each.
@@ -152,15 +154,18 @@ impl Site {
         let footing = R::from_exact(&self.rates.footing)
             .times(&R::length(kind.width))
             .times(&R::length(kind.thickness));
-        let stem =
-            R::from_exact(&self.rates.wall).times(&R::length(self.walls[cell.wall].stem)).times(&height);
+        let stem = R::from_exact(&self.rates.wall)
+            .times(&R::length(self.walls[cell.wall].stem))
+            .times(&height);
         let forms = R::of(2, 1).times(&R::from_exact(&self.rates.forms)).times(&height);
         let built = length.times(&footing.plus(&stem).plus(&forms));
         nano(&built.plus(&self.dig::<R>(at, cell.from, cell.to)))
     }
 
     fn riser_item<R: Real>(&self, riser: &Riser) -> R {
-        let (Some(low), Some(high)) = (self.low(riser), self.high(riser)) else { return R::nothing() };
+        let (Some(low), Some(high)) = (self.low(riser), self.high(riser)) else {
+            return R::nothing();
+        };
         let levels = i128::from(riser.before.abs_diff(riser.after));
         let (from, to) = self.strip(riser);
         let concrete = R::from_exact(&self.rates.footing)

@@ -63,7 +63,8 @@ pub(super) fn explain(site: &Site, furthest: Nm) -> NoLayout {
     let mut stretches: Vec<TooLow> = Vec::new();
     let mut worst: Option<Shortfall> = None;
     for (index, cell) in site.grid.cells.iter().enumerate() {
-        let lowest = site.module.levels().find_map(|level| site.at(index, level).map(|at| (level, at)));
+        let lowest =
+            site.module.levels().find_map(|level| site.at(index, level).map(|at| (level, at)));
         let Some((level, at)) = lowest else {
             match untyped.last_mut() {
                 Some(last) if last.1 == cell.from && last.2 == cell.top => last.1 = cell.to,
@@ -84,7 +85,9 @@ pub(super) fn explain(site: &Site, furthest: Nm) -> NoLayout {
         for station in site.ground.bends(&site.rules.depths, thickness, cell.from, cell.to) {
             let required = site.ground.required(&site.rules.depths, thickness, station);
             let short_by = BigRational::length(at.bottom) - &required;
-            if short_by.is_positive() && worst.as_ref().is_none_or(|worst| short_by > worst.short_by) {
+            if short_by.is_positive()
+                && worst.as_ref().is_none_or(|worst| short_by > worst.short_by)
+            {
                 worst = Some(Shortfall {
                     station,
                     required,
@@ -104,7 +107,13 @@ pub(super) fn explain(site: &Site, furthest: Nm) -> NoLayout {
 }
 
 /// Stretches of an interval where the required line is under a bottom.
-fn too_low(site: &Site, thickness: Nm, bottom: Nm, from: Nm, to: Nm) -> Vec<(BigRational, BigRational)> {
+fn too_low(
+    site: &Site,
+    thickness: Nm,
+    bottom: Nm,
+    from: Nm,
+    to: Nm,
+) -> Vec<(BigRational, BigRational)> {
     let depths = &site.rules.depths;
     let lines = [
         (&site.ground.finished_low.line, bottom + depths.under_grade(thickness)),
@@ -113,7 +122,8 @@ fn too_low(site: &Site, thickness: Nm, bottom: Nm, from: Nm, to: Nm) -> Vec<(Big
     let mut found: Vec<(BigRational, BigRational)> = Vec::new();
     for (line, level) in lines {
         for (a, b, ha, hb) in line.stretches(from, to) {
-            let (u, v) = (ha.above(level).real::<BigRational>(), hb.above(level).real::<BigRational>());
+            let (u, v) =
+                (ha.above(level).real::<BigRational>(), hb.above(level).real::<BigRational>());
             let (a, b) = (BigRational::length(a), BigRational::length(b));
             let crossing = || &a + (&b - &a) * &u / (&u - &v);
             match (u.is_negative(), v.is_negative()) {
@@ -137,7 +147,12 @@ fn too_low(site: &Site, thickness: Nm, bottom: Nm, from: Nm, to: Nm) -> Vec<(Big
 
 impl NoLayout {
     /// The explanation in words; lengths are printed by `show`, stations by `place`.
-    pub fn problems(&self, site: &Site, show: impl Fn(&BigRational) -> String, place: impl Fn(Nm) -> String) -> Faults {
+    pub fn problems(
+        &self,
+        site: &Site,
+        show: impl Fn(&BigRational) -> String,
+        place: impl Fn(Nm) -> String,
+    ) -> Faults {
         let show_nm = |length: Nm| show(&BigRational::length(length));
         match self {
             Self::Fault(faults) => faults.clone(),

@@ -137,7 +137,12 @@ impl Grid {
     ///
     /// # Errors
     /// Kits longer than a wall, no origin where both ends rank the same, a top that changes off the joints.
-    pub fn new(chain: &Chain, specs: &[WallSpec], module: &Module, rules: &StepRules) -> Outcome<Self> {
+    pub fn new(
+        chain: &Chain,
+        specs: &[WallSpec],
+        module: &Module,
+        rules: &StepRules,
+    ) -> Outcome<Self> {
         let mut faults = Vec::new();
         let mut walls = Vec::new();
         for index in 0..chain.walls().len() {
@@ -189,7 +194,9 @@ impl Grid {
 
 fn off_joint(id: &str, n: usize, from: Nm, joints: &[Nm]) -> Problem {
     let near = joints.iter().min_by_key(|joint| (**joint - from).abs());
-    let near = near.map_or_else(String::new, |joint| format!("; the nearest joint is at {} ({:.4} m)", feet_inches(*joint, 64), metres(*joint)));
+    let near = near.map_or_else(String::new, |joint| {
+        format!("; the nearest joint is at {} ({:.4} m)", feet_inches(*joint, 64), metres(*joint))
+    });
     Problem::error(format!(
         "wall {id}: top {} starts at {} ({:.4} m), which is no panel joint{near}",
         n + 1,
@@ -268,7 +275,10 @@ fn wall_grid(
         .filter(|x| start == EndKind::Free || *x >= rules.corner_clear)
         .filter(|x| end == EndKind::Free || line.length - *x >= rules.corner_clear)
         .filter(|x| {
-            !rules.no_step_zones.iter().any(|zone| zone.wall == wall && zone.from <= *x && *x <= zone.to)
+            !rules
+                .no_step_zones
+                .iter()
+                .any(|zone| zone.wall == wall && zone.from <= *x && *x <= zone.to)
         })
         .collect();
     Ok(WallGrid { origin, kit_start, kit_end, joints, allowed, closure })

@@ -1,13 +1,14 @@
 //! Keys under the footing: concrete to the one who pours, digging to the one who digs.
 
 use super::part::local;
-use super::{Layout, Part, System};
+use super::{Layout, Part};
 use crate::measure::{Dimension, Exact, Nm, Real};
 use num_rational::BigRational;
 
 /// Keys of the keyed types: width x depth over each footing piece, stopping at risers and corners.
-pub fn keys(layout: &Layout, system: System) -> Vec<Part> {
+pub fn keys(layout: &Layout) -> Vec<Part> {
     let site = &layout.site;
+    let system = site.system;
     let keyed = layout.footings.iter().filter_map(|piece| {
         let kind = &site.types[piece.kind];
         let key = kind.key?;
@@ -21,12 +22,21 @@ pub fn keys(layout: &Layout, system: System) -> Vec<Part> {
             system.show(length)
         );
         let (wall, from, to) = local(site, piece.wall, piece.from, piece.to);
-        Some(Part { wall, from, to, what: "key".into(), amount: Exact { value, dimension: Dimension::VOLUME }, how })
+        Some(Part {
+            wall,
+            from,
+            to,
+            what: "key".into(),
+            amount: Exact { value, dimension: Dimension::VOLUME },
+            how,
+        })
     });
     keyed.collect()
 }
 
 /// The exact product of lengths.
 pub fn product(lengths: &[Nm]) -> BigRational {
-    lengths.iter().fold(BigRational::of(1, 1), |product, length| product * BigRational::length(*length))
+    lengths
+        .iter()
+        .fold(BigRational::of(1, 1), |product, length| product * BigRational::length(*length))
 }

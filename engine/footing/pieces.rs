@@ -117,7 +117,10 @@ pub(super) fn bottom_parts(site: &Site, levels: &[i32], steps: &[Step]) -> Vec<B
             return;
         }
         match parts.last_mut() {
-            Some(last) if last.to == part.from && BottomPart { from: last.from, to: last.to, ..part } == *last => {
+            Some(last)
+                if last.to == part.from
+                    && BottomPart { from: last.from, to: last.to, ..part } == *last =>
+            {
                 last.to = part.to;
             }
             _ => parts.push(part),

@@ -88,7 +88,16 @@ mod tests {
     /// Derived from the definition of the throat; the rule itself is common practice, no source.
     #[test]
     fn throat_table() {
-        let rows = [(12, 12, 12), (14, 12, 14), (15, 12, 15), (16, 12, 16), (20, 12, 19), (12, 24, 12), (12, 8, 12), (10, 12, 10)];
+        let rows = [
+            (12, 12, 12),
+            (14, 12, 14),
+            (15, 12, 15),
+            (16, 12, 16),
+            (20, 12, 19),
+            (12, 24, 12),
+            (12, 8, 12),
+            (10, 12, 10),
+        ];
         for (thickness, rise, expected) in rows {
             assert_eq!(inches(thickness, rise), expected, "{thickness}/{rise}");
         }

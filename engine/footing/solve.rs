@@ -103,7 +103,8 @@ impl<'a> Tables<'a> {
         let most = site.rules.most_levels;
         for edge in (1..site.grid.cells.len()).filter(|edge| site.grid.riser_at[*edge]) {
             for before in site.module.levels() {
-                let reach = (before - most).max(site.module.lowest)..=(before + most).min(site.module.highest);
+                let reach = (before - most).max(site.module.lowest)
+                    ..=(before + most).min(site.module.highest);
                 for after in reach {
                     let Some(riser) = site.riser(edge, before, after) else { continue };
                     self.largest_overlap = self.largest_overlap.max(riser.overlap);
@@ -156,7 +157,13 @@ impl<'a> Tables<'a> {
 
     /// Calls back for every legal run at `level` that starts at cell `start`, after `left` if there is a riser:
     /// with the edge where it ends and the riser there, or the chain's end.
-    fn runs(&self, start: usize, left: Option<&Node>, level: i32, mut found: impl FnMut(usize, Option<&Node>)) {
+    fn runs(
+        &self,
+        start: usize,
+        left: Option<&Node>,
+        level: i32,
+        mut found: impl FnMut(usize, Option<&Node>),
+    ) {
         let l = self.index(level);
         let cells = self.site.grid.cells.len();
         let rules = &self.site.rules;
@@ -249,7 +256,13 @@ impl<'a> Tables<'a> {
     }
 
     /// The best continuation of a run that starts at cell `start`.
-    fn best(&self, start: usize, left: Option<&Node>, level: i32, settled: &BTreeMap<(usize, i32, i32), Best>) -> Option<Best> {
+    fn best(
+        &self,
+        start: usize,
+        left: Option<&Node>,
+        level: i32,
+        settled: &BTreeMap<(usize, i32, i32), Best>,
+    ) -> Option<Best> {
         let sums = &self.cost_before[self.index(level)];
         let mut best: Option<Best> = None;
         self.runs(start, left, level, |end, right| {
@@ -279,14 +292,15 @@ impl<'a> Tables<'a> {
     pub(super) fn furthest(&self) -> Nm {
         let mut reached: BTreeMap<(usize, i32, i32), ()> = BTreeMap::new();
         let mut furthest = Nm::ZERO;
-        let mut enter = |reached: &mut BTreeMap<(usize, i32, i32), ()>, start, left: Option<&Node>, level| {
-            self.runs(start, left, level, |end, right| {
-                furthest = furthest.max(self.edges[end]);
-                if let Some(right) = right {
-                    reached.insert((end, right.riser.before, right.riser.after), ());
-                }
-            });
-        };
+        let mut enter =
+            |reached: &mut BTreeMap<(usize, i32, i32), ()>, start, left: Option<&Node>, level| {
+                self.runs(start, left, level, |end, right| {
+                    furthest = furthest.max(self.edges[end]);
+                    if let Some(right) = right {
+                        reached.insert((end, right.riser.before, right.riser.after), ());
+                    }
+                });
+            };
         for level in self.site.module.levels() {
             enter(&mut reached, 0, None, level);
         }

@@ -2,23 +2,23 @@
 
 use num_traits::Zero;
 
-use crate::footing::{Layout, Part, StemPiece, System, local, product};
+use crate::footing::{Layout, Part, StemPiece, local, product};
 use crate::measure::{Dimension, Exact, Nm};
 use crate::survey::EndKind;
 
 /// Contact area by face: exposed, earth, free ends, and where tops differ.
 /// Faces against a footing riser are not formed.
-pub fn contact_area(layout: &Layout, system: System) -> Vec<Part> {
+pub fn contact_area(layout: &Layout) -> Vec<Part> {
     let mut parts = Vec::new();
     let stems = &layout.stems;
     for piece in stems {
-        parts.push(face(layout, system, piece, "exposed face", piece.to - piece.from));
+        parts.push(face(layout, piece, "exposed face", piece.to - piece.from));
     }
     for piece in stems {
-        parts.push(face(layout, system, piece, "earth face", earth_length(layout, piece)));
+        parts.push(face(layout, piece, "earth face", earth_length(layout, piece)));
     }
-    parts.extend(free_ends(layout, system));
-    parts.extend(top_differences(layout, system));
+    parts.extend(free_ends(layout));
+    parts.extend(top_differences(layout));
     parts.retain(|part| !part.amount.value.is_zero());
     parts
 }
@@ -27,7 +27,8 @@ fn area(sides: &[Nm]) -> Exact {
     Exact { value: product(sides), dimension: Dimension::AREA }
 }
 
-fn face(layout: &Layout, system: System, piece: &StemPiece, what: &str, length: Nm) -> Part {
+fn face(layout: &Layout, piece: &StemPiece, what: &str, length: Nm) -> Part {
+    let system = layout.site.system;
     let (wall, from, to) = local(&layout.site, piece.wall, piece.from, piece.to);
     Part {
         wall,
@@ -55,8 +56,12 @@ pub(super) fn earth_length(layout: &Layout, piece: &StemPiece) -> Nm {
     length
 }
 
-fn free_ends(layout: &Layout, system: System) -> Vec<Part> {
-    let ends = [layout.stems.first().map(|piece| (piece, piece.from)), layout.stems.last().map(|piece| (piece, piece.to))];
+fn free_ends(layout: &Layout) -> Vec<Part> {
+    let system = layout.site.system;
+    let ends = [
+        layout.stems.first().map(|piece| (piece, piece.from)),
+        layout.stems.last().map(|piece| (piece, piece.to)),
+    ];
     let end = |(piece, at): (&StemPiece, Nm)| {
         let stem = layout.site.walls[piece.wall].stem;
         let (wall, from, _) = local(&layout.site, piece.wall, at, at);
@@ -72,8 +77,9 @@ fn free_ends(layout: &Layout, system: System) -> Vec<Part> {
     ends.into_iter().flatten().map(end).collect()
 }
 
-fn top_differences(layout: &Layout, system: System) -> Vec<Part> {
+fn top_differences(layout: &Layout) -> Vec<Part> {
     let site = &layout.site;
+    let system = site.system;
     let mut parts = Vec::new();
     for pair in layout.stems.windows(2) {
         let (a, b) = (&pair[0], &pair[1]);

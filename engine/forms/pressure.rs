@@ -5,7 +5,9 @@ use crate::problem::Problem;
 
 fn not_negative(value: f64, what: &str) -> Result<(), Problem> {
     if value < 0.0 {
-        return Err(Problem::error(format!("the {what} is negative")).help("0 or more was expected"));
+        return Err(
+            Problem::error(format!("the {what} is negative")).help("0 or more was expected")
+        );
     }
     Ok(())
 }
@@ -24,7 +26,11 @@ pub fn fluid_pressure(unit_weight: UnitWeight, depth: Length) -> Result<Pressure
 ///
 /// # Errors
 /// The unit weight, the height or the width is negative.
-pub fn fluid_thrust(unit_weight: UnitWeight, height: Length, width: Length) -> Result<Weight, Problem> {
+pub fn fluid_thrust(
+    unit_weight: UnitWeight,
+    height: Length,
+    width: Length,
+) -> Result<Weight, Problem> {
     let pressure = fluid_pressure(unit_weight, height)?;
     not_negative(width.base(), "width")?;
     Ok(Weight::from_base(pressure.base() * height.base() * width.base() / 2.0))

@@ -3,7 +3,12 @@
 use crate::measure::{Length, Nm, round};
 use crate::problem::Problem;
 
-fn snap(length: Length, module: Length, origin: Length, rule: fn(Nm, Nm) -> Nm) -> Result<Length, Problem> {
+fn snap(
+    length: Length,
+    module: Length,
+    origin: Length,
+    rule: fn(Nm, Nm) -> Nm,
+) -> Result<Length, Problem> {
     let (length, module, origin) = (length.to_nm()?, module.to_nm()?, origin.to_nm()?);
     if module <= Nm::ZERO {
         return Err(Problem::error("the module is not greater than zero"));

@@ -155,7 +155,10 @@ impl Real for Approx {
 
 /// R0 of a formula: tried in floating point, recomputed exactly where that cannot decide.
 /// Nothing when the result does not fit.
-pub fn decided(approx: impl FnOnce() -> Approx, exact: impl FnOnce() -> BigRational) -> Option<i128> {
+pub fn decided(
+    approx: impl FnOnce() -> Approx,
+    exact: impl FnOnce() -> BigRational,
+) -> Option<i128> {
     approx().nearest().or_else(|| exact().nearest())
 }
 

@@ -47,7 +47,8 @@ pub fn read_length(text: &str, stations: StationStyle) -> Result<Nm, Problem> {
     let exact = meaning(&tokens, trimmed, stations)?;
     let rounded = round::nearest_ratio(&exact).to_i128().and_then(Nm::from_wide);
     let length = rounded.ok_or_else(|| {
-        Problem::error(format!("\"{trimmed}\" is longer than 20,000 km")).help("check the number and its unit")
+        Problem::error(format!("\"{trimmed}\" is longer than 20,000 km"))
+            .help("check the number and its unit")
     })?;
     Ok(if negative { -length } else { length })
 }
@@ -62,7 +63,9 @@ fn meaning(tokens: &[Token], text: &str, stations: StationStyle) -> Result<BigRa
         | [Number(n), Foot, Dash, inches @ ..]
         | [Number(n), Foot, inches @ ..]
         | [Number(n), Dash, inches @ ..]
-            if !inches.is_empty() && !inches.contains(&Inch) && !matches!(tokens, [_, Dash, _, Token::Slash, ..]) =>
+            if !inches.is_empty()
+                && !inches.contains(&Inch)
+                && !matches!(tokens, [_, Dash, _, Token::Slash, ..]) =>
         {
             feet_and_inches(n, inches, text)
         }
@@ -105,7 +108,8 @@ fn feet_and_inches(feet: &str, inches: &[Token], text: &str) -> Result<BigRation
 fn read_inches(tokens: &[Token]) -> Option<BigRational> {
     use Token::{Dash, Number, Slash};
     let fraction = |top: &str, bottom: &str| {
-        let (top, bottom) = (number(top, false).ok()?.whole()?, number(bottom, false).ok()?.whole()?);
+        let (top, bottom) =
+            (number(top, false).ok()?.whole()?, number(bottom, false).ok()?.whole()?);
         (FRACTIONS.contains(&bottom) && top < bottom).then(|| super::ratio(top, bottom))
     };
     match tokens {
@@ -120,7 +124,12 @@ fn read_inches(tokens: &[Token]) -> Option<BigRational> {
     }
 }
 
-fn station(full: &str, plus: &str, text: &str, style: StationStyle) -> Result<BigRational, Problem> {
+fn station(
+    full: &str,
+    plus: &str,
+    text: &str,
+    style: StationStyle,
+) -> Result<BigRational, Problem> {
     let (digits, length, unit) = match style {
         StationStyle::HundredFeet => (2, 100, Nm::FOOT),
         StationStyle::ThousandMetres => (3, 1000, Nm::METRE),
@@ -198,7 +207,9 @@ fn tokens(text: &str) -> Option<Vec<Token>> {
                 continue;
             }
             '0'..='9' | '.' => {
-                let len = rest.find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | ','))).unwrap_or(rest.len());
+                let len = rest
+                    .find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | ',')))
+                    .unwrap_or(rest.len());
                 let (digits, after) = take(len);
                 (Token::Number(digits.to_owned()), after)
             }
@@ -273,9 +284,23 @@ mod tests {
     fn what_is_ambiguous_is_refused_with_both_readings() {
         let says = |text: &str| read(text).err().map_or_else(String::new, |p| p.to_string());
         insta::assert_snapshot!(
-            ["2.25", "10 6", "5-13", "1,234 m", "1,5 ft", "5.5'-3\"", "1/3 in", "1e9 ft", "nan ft", "12+345", "abc", "", "99999999999 km"]
-                .map(|text| format!("{text:?}\n{}", says(text)))
-                .join("\n")
+            [
+                "2.25",
+                "10 6",
+                "5-13",
+                "1,234 m",
+                "1,5 ft",
+                "5.5'-3\"",
+                "1/3 in",
+                "1e9 ft",
+                "nan ft",
+                "12+345",
+                "abc",
+                "",
+                "99999999999 km"
+            ]
+            .map(|text| format!("{text:?}\n{}", says(text)))
+            .join("\n")
         );
     }
 

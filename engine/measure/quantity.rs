@@ -72,7 +72,10 @@ impl Quantity {
     #[expect(clippy::cast_possible_truncation, reason = "the range is checked just above")]
     pub fn to_nm(self) -> Result<Nm, Problem> {
         if self.dimension != Dimension::LENGTH {
-            return Err(Problem::error(format!("a length was expected, this is {}", self.dimension)));
+            return Err(Problem::error(format!(
+                "a length was expected, this is {}",
+                self.dimension
+            )));
         }
         let rounded = round::nearest_f64(self.value);
         if rounded.abs() <= 2e16 {
@@ -130,7 +133,8 @@ impl Quantity {
         if other.value == 0.0 {
             return Err(Problem::error("division by zero"));
         }
-        Self::new(self.value / other.value, self.dimension.times(other.dimension.power(-1))).finite()
+        Self::new(self.value / other.value, self.dimension.times(other.dimension.power(-1)))
+            .finite()
     }
 
     /// A whole power.
@@ -249,7 +253,9 @@ mod tests {
     #[test]
     fn tape_and_rod_do_not_drift() {
         assert_eq!(q(36.0, "in"), q(3.0, "ft"));
-        for (step, unit_name, n) in [(0.01, "ft", 10_000), (1.0 / 16.0, "in", 10_000), (1.0, "mm", 10_000)] {
+        for (step, unit_name, n) in
+            [(0.01, "ft", 10_000), (1.0 / 16.0, "in", 10_000), (1.0, "mm", 10_000)]
+        {
             let one = q(step, unit_name);
             let sum = (0..n).fold(Quantity::length(Nm::ZERO), |sum, _| sum.add(one).unwrap_or(sum));
             assert_eq!(sum, q(step * f64::from(n), unit_name), "{step} {unit_name}");
@@ -259,7 +265,9 @@ mod tests {
     #[test]
     fn fluid_head_agrees_with_its_pressure() {
         for h in 1..=40 {
-            let head = q(150.0, "pcf").multiply(q(f64::from(h), "ft")).unwrap_or_else(|p| unreachable!("{p}"));
+            let head = q(150.0, "pcf")
+                .multiply(q(f64::from(h), "ft"))
+                .unwrap_or_else(|p| unreachable!("{p}"));
             let same = head.compare(q(150.0 * f64::from(h), "psf"));
             assert_eq!(same.ok(), Some(Ordering::Equal), "{h} ft");
         }
@@ -272,7 +280,11 @@ mod tests {
             assert_eq!(feet.compare(q(f64::from(n), "cy")).ok(), Some(Ordering::Equal));
             for step in [1.0, 0.5] {
                 let up = feet.round_up(q(step, "cy")).unwrap_or_else(|p| unreachable!("{p}"));
-                assert_eq!(up.compare(q(f64::from(n), "cy")).ok(), Some(Ordering::Equal), "{n} to {step}");
+                assert_eq!(
+                    up.compare(q(f64::from(n), "cy")).ok(),
+                    Some(Ordering::Equal),
+                    "{n} to {step}"
+                );
             }
         }
     }

@@ -15,7 +15,9 @@ pub fn read_exact(text: &str) -> Result<Exact, Problem> {
     let text = text.trim();
     let end = text
         .char_indices()
-        .find(|(i, c)| !(c.is_ascii_digit() || matches!(c, '.' | ',') || (*i == 0 && matches!(c, '+' | '-'))))
+        .find(|(i, c)| {
+            !(c.is_ascii_digit() || matches!(c, '.' | ',') || (*i == 0 && matches!(c, '+' | '-')))
+        })
         .map_or(text.len(), |(i, _)| i);
     let (digits, name) = text.split_at(end);
     let name = name.trim();
@@ -57,7 +59,8 @@ pub fn read_slope(text: &str) -> Result<BigRational, Problem> {
         match fraction.split_once('/') {
             Some((top, bottom)) => {
                 let bottom = number(bottom, false).ok()?.ratio();
-                (!bottom.is_zero()).then(|| Some(whole + number(top, false).ok()?.ratio() / bottom))?
+                (!bottom.is_zero())
+                    .then(|| Some(whole + number(top, false).ok()?.ratio() / bottom))?
             }
             None => Some(whole + number(fraction, false).ok()?.ratio()),
         }
@@ -81,7 +84,14 @@ mod tests {
 
     #[test]
     fn slopes_are_read() {
-        for (text, expected) in [("1:1", (1, 1)), ("1.5:1", (3, 2)), ("1-1/2:1", (3, 2)), ("3/4:1", (3, 4)), ("0:1", (0, 1)), ("1:2", (1, 2))] {
+        for (text, expected) in [
+            ("1:1", (1, 1)),
+            ("1.5:1", (3, 2)),
+            ("1-1/2:1", (3, 2)),
+            ("3/4:1", (3, 4)),
+            ("0:1", (0, 1)),
+            ("1:2", (1, 2)),
+        ] {
             assert_eq!(read_slope(text).ok(), Some(ratio(expected.0, expected.1)), "{text}");
         }
         for text in ["1", "1:0", "a:1", ":", "1/0:1"] {

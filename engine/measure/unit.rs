@@ -113,7 +113,8 @@ fn table() -> &'static Table {
         let mut enter = |unit: Unit| {
             table.insert(unit.name.clone(), unit);
         };
-        let decimal = |text: &str| Decimal::parse(text).map_or_else(BigRational::one, Decimal::ratio);
+        let decimal =
+            |text: &str| Decimal::parse(text).map_or_else(BigRational::one, Decimal::ratio);
         for (name, dimension, factor) in BASE {
             enter(Unit::new(name, *dimension, decimal(factor)));
         }
@@ -125,12 +126,17 @@ fn table() -> &'static Table {
             ..Unit::new(
                 "deg",
                 Dimension::ANGLE,
-                BigRational::from_float(std::f64::consts::PI / 180.0).unwrap_or_else(BigRational::one),
+                BigRational::from_float(std::f64::consts::PI / 180.0)
+                    .unwrap_or_else(BigRational::one),
             )
         });
         for (name, (num, den), zero) in TEMPERATURES {
             let step = BigRational::new(BigInt::from(*num), BigInt::from(*den));
-            enter(Unit::new(&format!("{name}_change"), Dimension::TEMPERATURE_CHANGE, step.clone()));
+            enter(Unit::new(
+                &format!("{name}_change"),
+                Dimension::TEMPERATURE_CHANGE,
+                step.clone(),
+            ));
             enter(Unit { offset: *zero, ..Unit::new(name, Dimension::TEMPERATURE, step) });
         }
         for (name, definition, multiplier) in DERIVED {

@@ -77,26 +77,55 @@ pub fn step_rates(
     let scaled = |a: &Option<Exact>, by: BigRational, dimension| {
         a.as_ref().map(|a| Exact { value: &a.value * by, dimension })
     };
-    let loose = BigRational::one() + book.swell.as_ref().map_or_else(num_traits::Zero::zero, |s| s.value.clone());
+    let loose = BigRational::one()
+        + book.swell.as_ref().map_or_else(num_traits::Zero::zero, |s| s.value.clone());
     let haul = book.haul.as_ref().map(|haul| Exact { value: &haul.value * loose, ..haul.clone() });
     let money = crate::measure::Dimension::MONEY;
     let rows = [
-        ("footing concrete", &given.footing_concrete, sum(&book.footing_concrete, &book.pump), "concrete + pump", "footing_concrete"),
-        ("wall concrete", &given.wall_concrete, sum(&book.wall_concrete, &book.pump), "concrete + pump", "wall_concrete"),
-        ("forms, one face", &given.forms_one_face, sum(&book.wall_forms, &book.strip_and_clean), "forms + strip and clean", "forms_one_face"),
+        (
+            "footing concrete",
+            &given.footing_concrete,
+            sum(&book.footing_concrete, &book.pump),
+            "concrete + pump",
+            "footing_concrete",
+        ),
+        (
+            "wall concrete",
+            &given.wall_concrete,
+            sum(&book.wall_concrete, &book.pump),
+            "concrete + pump",
+            "wall_concrete",
+        ),
+        (
+            "forms, one face",
+            &given.forms_one_face,
+            sum(&book.wall_forms, &book.strip_and_clean),
+            "forms + strip and clean",
+            "forms_one_face",
+        ),
         ("dig, bank", &given.dig, sum(&book.dig, &haul), "dig + haul x (1 + swell)", "dig"),
         ("one riser", &given.riser_each, book.riser_each.clone(), "price of a riser", "riser_each"),
-        ("one level of rise", &given.rise_each_level, scaled(&book.rise, level.clone(), money), "price of rise x one level", "rise_each_level"),
+        (
+            "one level of rise",
+            &given.rise_each_level,
+            scaled(&book.rise, level.clone(), money),
+            "price of rise x one level",
+            "rise_each_level",
+        ),
     ];
     let mut lines = Vec::new();
     let mut missing = Vec::new();
     for (what, outright, derived, how, key) in rows {
         match (outright, derived) {
-            (Some(rate), _) => lines.push(RateLine { what, rate: rate.clone(), how: "given outright" }),
+            (Some(rate), _) => {
+                lines.push(RateLine { what, rate: rate.clone(), how: "given outright" })
+            }
             (None, Some(rate)) => lines.push(RateLine { what, rate, how }),
             (None, None) => missing.push(
                 Problem::error(format!("no rate for {what}: the layout cannot be chosen by cost"))
-                    .help(format!("give layout_rates.{key}, or the prices that it follows from ({how})")),
+                    .help(format!(
+                        "give layout_rates.{key}, or the prices that it follows from ({how})"
+                    )),
             ),
         }
     }

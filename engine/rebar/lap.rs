@@ -14,7 +14,8 @@ pub fn bar_diameter(bar: &str) -> Result<Length, Problem> {
 fn number(bar: &str) -> Result<u8, Problem> {
     let number = bar.strip_prefix('#').and_then(|n| n.parse::<u8>().ok());
     number.filter(|n| (3..=8).contains(n)).ok_or_else(|| {
-        Problem::error(format!("\"{bar}\" is not a bar of this table")).help("#3 to #8 were expected")
+        Problem::error(format!("\"{bar}\" is not a bar of this table"))
+            .help("#3 to #8 were expected")
     })
 }
 
@@ -23,8 +24,11 @@ fn psi(stress: Pressure, what: &str, range: std::ops::RangeInclusive<f64>) -> Re
     if range.contains(&value) {
         Ok(value)
     } else {
-        Err(Problem::error(format!("{what} is {value:.0} psi"))
-            .help(format!("{:.0} to {:.0} psi was expected", range.start(), range.end())))
+        Err(Problem::error(format!("{what} is {value:.0} psi")).help(format!(
+            "{:.0} to {:.0} psi was expected",
+            range.start(),
+            range.end()
+        )))
     }
 }
 

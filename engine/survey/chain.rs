@@ -137,8 +137,10 @@ impl Chain {
             let length = Nm(i64::try_from(round::nearest_root(&square)).unwrap_or(0));
             if length == Nm::ZERO {
                 faults.push(
-                    Problem::error(format!("wall {id} has no length: both its ends are at one point"))
-                        .help("correct the points of the alignment"),
+                    Problem::error(format!(
+                        "wall {id} has no length: both its ends are at one point"
+                    ))
+                    .help("correct the points of the alignment"),
                 );
             }
             walls.push(WallLine { id, start, end, length, station });
@@ -238,7 +240,8 @@ fn corner(a: &WallLine, b: &WallLine, earth: Side, before: usize) -> Result<Corn
     #[expect(clippy::cast_precision_loss, reason = "a test of about 0.1 degree")]
     let (cross_size, along_size) = (cross.unsigned_abs() as f64, along.unsigned_abs() as f64);
     if along_size > SQUARE_SINE * cross_size {
-        let degrees = cross_size.atan2(if along < 0 { -along_size } else { along_size }).to_degrees();
+        let degrees =
+            cross_size.atan2(if along < 0 { -along_size } else { along_size }).to_degrees();
         return Err(Problem::error(format!(
             "the corner between {between} turns {degrees:.2} degrees; only square corners can be taken off yet"
         ))

@@ -40,15 +40,30 @@ impl Role {
     fn headings(self) -> &'static [&'static str] {
         match self {
             Self::Point => &[
-                "point", "pt", "p", "no", "nr", "number", "id", "name", "pnt", "point no",
-                "point number", "point id", "pt no", "pt id", "point name",
+                "point",
+                "pt",
+                "p",
+                "no",
+                "nr",
+                "number",
+                "id",
+                "name",
+                "pnt",
+                "point no",
+                "point number",
+                "point id",
+                "pt no",
+                "pt id",
+                "point name",
             ],
             Self::Northing => &["northing", "north", "n", "y", "y coordinate", "grid north"],
             Self::Easting => &["easting", "east", "e", "x", "x coordinate", "grid east"],
             Self::Elevation => {
                 &["elevation", "elev", "el", "z", "height", "h", "rl", "level", "z coordinate"]
             }
-            Self::Code => &["code", "desc", "description", "d", "feature", "feature code", "remark"],
+            Self::Code => {
+                &["code", "desc", "description", "d", "feature", "feature code", "remark"]
+            }
         }
     }
 
@@ -120,7 +135,10 @@ pub fn recognise(table: &Table, names: &ColumnNames) -> Result<Columns, Problem>
     for (index, row) in table.rows.iter().take(HEADER_WITHIN).enumerate() {
         let found = roles_of(row, names, table)?;
         let numbers = found.iter().filter(|(role, _)| role.is_number()).count();
-        if numbers >= 1 && found.len() >= 2 && best.as_ref().is_none_or(|(_, _, n)| found.len() > *n) {
+        if numbers >= 1
+            && found.len() >= 2
+            && best.as_ref().is_none_or(|(_, _, n)| found.len() > *n)
+        {
             let count = found.len();
             best = Some((index, found, count));
         }
@@ -154,7 +172,11 @@ fn roles_of(row: &Row, names: &ColumnNames, table: &Table) -> Result<Vec<(Role, 
                     row.text(second)
                 ))
                 .at(table.place_of(row.line, Some(first)))
-                .help(format!("say which in job.toml: shots.columns.{} = \"{}\"", role.name(), row.text(first))));
+                .help(format!(
+                    "say which in job.toml: shots.columns.{} = \"{}\"",
+                    role.name(),
+                    row.text(first)
+                )));
             }
             _ => {}
         }
@@ -170,17 +192,24 @@ fn is_number(text: &str) -> bool {
     Decimal::parse(text).is_some()
 }
 
-fn with_header(table: &Table, index: usize, places: Vec<(Role, usize)>) -> Result<Columns, Problem> {
+fn with_header(
+    table: &Table,
+    index: usize,
+    places: Vec<(Role, usize)>,
+) -> Result<Columns, Problem> {
     let header = &table.rows[index];
     let seen = || {
-        let words: Vec<&str> = header.cells.iter().map(|c| c.text.as_str()).filter(|t| !t.is_empty()).collect();
+        let words: Vec<&str> =
+            header.cells.iter().map(|c| c.text.as_str()).filter(|t| !t.is_empty()).collect();
         words.join(", ")
     };
     for role in [Role::Northing, Role::Easting, Role::Elevation] {
         if !places.iter().any(|(known, _)| *known == role) {
             let near = header.cells.iter().find_map(|cell| {
                 let (word, _) = heading(&cell.text);
-                (word.len() > 2).then(|| closest(&word, role.headings().iter().copied()).map(|_| cell.text.clone()))?
+                (word.len() > 2).then(|| {
+                    closest(&word, role.headings().iter().copied()).map(|_| cell.text.clone())
+                })?
             });
             let problem = Problem::error(format!("there is no column for the {}", role.name()))
                 .at(table.place_of(header.line, None))
@@ -202,8 +231,11 @@ fn with_header(table: &Table, index: usize, places: Vec<(Role, usize)>) -> Resul
     units.extend(numeric().filter_map(|(_, column)| heading(header.text(*column)).1));
     let mut first = index + 1;
     if let Some(row) = table.rows.get(first) {
-        let stated: Vec<LengthUnit> =
-            numeric().filter_map(|(_, column)| LengthUnit::parse(row.text(*column).trim_matches(['(', ')', '[', ']']))).collect();
+        let stated: Vec<LengthUnit> = numeric()
+            .filter_map(|(_, column)| {
+                LengthUnit::parse(row.text(*column).trim_matches(['(', ')', '[', ']']))
+            })
+            .collect();
         if stated.len() == numeric().count() {
             units.extend(stated);
             remarks.push(format!("row {} states the units", row.line));
@@ -241,17 +273,29 @@ fn without_header(table: &Table, names: &ColumnNames) -> Result<Columns, Problem
     }
     let rows: Vec<&Row> = table.rows.iter().filter(|row| row.cells.len() >= 3).take(20).collect();
     let numeric = |column: usize| {
-        !rows.is_empty() && rows.iter().filter(|row| is_number(row.text(column))).count() * 2 > rows.len()
+        !rows.is_empty()
+            && rows.iter().filter(|row| is_number(row.text(column))).count() * 2 > rows.len()
     };
     let width = rows.iter().map(|row| row.cells.len()).max().unwrap_or(0);
     use Role::{Code, Easting, Elevation, Northing, Point};
     let order: &[Role] = match width {
-        4.. if numeric(1) && numeric(2) && numeric(3) => &[Point, Northing, Easting, Elevation, Code],
+        4.. if numeric(1) && numeric(2) && numeric(3) => {
+            &[Point, Northing, Easting, Elevation, Code]
+        }
         3.. if numeric(0) && numeric(1) && numeric(2) => &[Northing, Easting, Elevation, Code],
-        _ => return Err(doubt("no header was found, and the columns cannot be told apart without one")),
+        _ => {
+            return Err(doubt(
+                "no header was found, and the columns cannot be told apart without one",
+            ));
+        }
     };
-    let places: Vec<(Role, usize)> =
-        order.iter().copied().enumerate().filter(|(column, _)| *column < width).map(|(c, role)| (role, c)).collect();
+    let places: Vec<(Role, usize)> = order
+        .iter()
+        .copied()
+        .enumerate()
+        .filter(|(column, _)| *column < width)
+        .map(|(c, role)| (role, c))
+        .collect();
     let assumed: Vec<&str> = places.iter().map(|(role, _)| role.name()).collect();
     Ok(Columns {
         places,

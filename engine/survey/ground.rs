@@ -70,15 +70,26 @@ pub struct GroundLine {
 
 impl GroundLine {
     /// A line through supports, flagged where two are farther apart than the limit.
-    pub fn new(kind: GroundKind, origin: LineOrigin, line: Polyline, gap_limit: Option<Nm>) -> Self {
+    pub fn new(
+        kind: GroundKind,
+        origin: LineOrigin,
+        line: Polyline,
+        gap_limit: Option<Nm>,
+    ) -> Self {
         let gaps = line.knots().windows(2).map(|pair| pair[1].0 - pair[0].0);
         let largest_gap = gaps.fold(Nm::ZERO, Nm::max);
         Self { kind, origin, line, largest_gap, gap_limit }
     }
 
     /// A line from used shots. Equal stations: the lowest, but the mean for existing ground.
-    pub fn from_shots(kind: GroundKind, code: &str, used: &[Used], gap_limit: Option<Nm>) -> Option<Self> {
-        let mut heights: std::collections::BTreeMap<Nm, Vec<Nm>> = std::collections::BTreeMap::new();
+    pub fn from_shots(
+        kind: GroundKind,
+        code: &str,
+        used: &[Used],
+        gap_limit: Option<Nm>,
+    ) -> Option<Self> {
+        let mut heights: std::collections::BTreeMap<Nm, Vec<Nm>> =
+            std::collections::BTreeMap::new();
         for shot in used.iter().filter(|shot| shot.kind == kind) {
             heights.entry(shot.at.station).or_default().push(shot.shot.z);
         }
@@ -190,7 +201,8 @@ impl Ground {
     pub fn bends(&self, depths: &Depths, thickness: Nm, from: Nm, to: Nm) -> Vec<Nm> {
         let (grade, bearing) = (&self.finished_low.line, &self.bearing.line);
         let mut stations = vec![from, to];
-        stations.extend(grade.inside(from, to).iter().chain(bearing.inside(from, to)).map(|(s, _)| *s));
+        stations
+            .extend(grade.inside(from, to).iter().chain(bearing.inside(from, to)).map(|(s, _)| *s));
         stations.sort_unstable();
         stations.dedup();
         let pairs: Vec<(Nm, Nm)> = stations.windows(2).map(|pair| (pair[0], pair[1])).collect();
@@ -211,7 +223,8 @@ impl Ground {
     }
 
     fn grade_over_bearing<R: Real>(&self, depths: &Depths, thickness: Nm, s: Nm) -> R {
-        let grade = self.finished_low.line.height(s).above(depths.under_grade(thickness)).real::<R>();
+        let grade =
+            self.finished_low.line.height(s).above(depths.under_grade(thickness)).real::<R>();
         let bearing = self.bearing.line.height(s).above(-depths.allowance).real::<R>();
         grade.minus(&bearing)
     }
@@ -220,8 +233,7 @@ impl Ground {
     pub fn required(&self, depths: &Depths, thickness: Nm, s: Nm) -> BigRational {
         let grade: BigRational =
             self.finished_low.line.height(s).above(depths.under_grade(thickness)).real();
-        let bearing: BigRational =
-            self.bearing.line.height(s).above(-depths.allowance).real();
+        let bearing: BigRational = self.bearing.line.height(s).above(-depths.allowance).real();
         grade.min(bearing)
     }
 }

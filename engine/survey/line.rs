@@ -84,7 +84,11 @@ impl Polyline {
     }
 
     /// The interval cut at its knots: start, end, and the exact heights at both.
-    pub fn stretches(&self, from: Nm, to: Nm) -> impl Iterator<Item = (Nm, Nm, Height, Height)> + '_ {
+    pub fn stretches(
+        &self,
+        from: Nm,
+        to: Nm,
+    ) -> impl Iterator<Item = (Nm, Nm, Height, Height)> + '_ {
         let inner = self.inside(from, to).iter().map(|(s, _)| *s);
         let stations: Vec<Nm> =
             std::iter::once(from).chain(inner).chain(std::iter::once(to)).collect();

@@ -44,7 +44,8 @@ pub struct Screened {
 
 /// Finds duplicates: shots of one name, in file order. Shots without a name are never duplicates.
 pub(super) fn duplicates(shots: &[Shot], xy: Nm, z: Nm) -> (Vec<&Shot>, Vec<Refused>) {
-    let mut groups: std::collections::BTreeMap<&str, Vec<usize>> = std::collections::BTreeMap::new();
+    let mut groups: std::collections::BTreeMap<&str, Vec<usize>> =
+        std::collections::BTreeMap::new();
     for (index, shot) in shots.iter().enumerate() {
         if !shot.id.is_empty() {
             groups.entry(&shot.id).or_default().push(index);

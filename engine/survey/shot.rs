@@ -58,7 +58,9 @@ impl LengthUnit {
         let factor = match self {
             Self::Foot => BigRational::from_integer(Nm::FOOT.0.into()),
             // Source survey-foot: 1200/3937 m exactly.
-            Self::SurveyFoot => BigRational::new(BigInt::from(1_200_000_000_000_i64), BigInt::from(3937)),
+            Self::SurveyFoot => {
+                BigRational::new(BigInt::from(1_200_000_000_000_i64), BigInt::from(3937))
+            }
             Self::Inch => BigRational::from_integer(Nm::INCH.0.into()),
             Self::Metre => BigRational::from_integer(Nm::METRE.0.into()),
             Self::Millimetre => BigRational::from_integer(Nm::MILLIMETRE.0.into()),
@@ -124,11 +126,15 @@ impl Reason {
                 format!("no {}", names.join(", no "))
             }
             Self::BadNumber(values) => {
-                let bad: Vec<String> =
-                    values.iter().map(|(role, text)| format!("{} \"{text}\"", role.name())).collect();
+                let bad: Vec<String> = values
+                    .iter()
+                    .map(|(role, text)| format!("{} \"{text}\"", role.name()))
+                    .collect();
                 format!("not a number: {}", bad.join(", "))
             }
-            Self::Duplicate(dz) => format!("the same point again, {} from the first in height", show(*dz)),
+            Self::Duplicate(dz) => {
+                format!("the same point again, {} from the first in height", show(*dz))
+            }
             Self::DuplicateConflict => {
                 "several points of this name differ; all are held until one is chosen".to_owned()
             }
@@ -200,7 +206,8 @@ pub fn read_shots(
         }
     };
     let rows = &table.rows[columns.first.min(table.rows.len())..];
-    let mut list = ShotList { columns, unit, rows: rows.len(), shots: Vec::new(), refused: Vec::new() };
+    let mut list =
+        ShotList { columns, unit, rows: rows.len(), shots: Vec::new(), refused: Vec::new() };
     for row in rows {
         let text = |role| list.columns.of(role).map_or("", |column| row.text(column)).to_owned();
         let (id, code) = (text(Role::Point), text(Role::Code));

@@ -15,7 +15,8 @@ const MOST_ROWS: usize = 2_000_000;
 /// The bytes are not UTF-8, a quoted field never closes, or there is no row at all.
 pub fn read_csv(file: &str, bytes: &[u8]) -> Outcome<Table> {
     let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
-    let text = std::str::from_utf8(bytes).map_err(|error| not_utf8(file, bytes, error.valid_up_to()))?;
+    let text =
+        std::str::from_utf8(bytes).map_err(|error| not_utf8(file, bytes, error.valid_up_to()))?;
     let mut reader = csv::ReaderBuilder::new()
         .has_headers(false)
         .flexible(true)
@@ -31,7 +32,9 @@ pub fn read_csv(file: &str, bytes: &[u8]) -> Outcome<Table> {
             Err(error) => {
                 let line = error.position().map_or(1, |p| usize::try_from(p.line()).unwrap_or(1));
                 let place = Place { file: file.to_owned(), at: At::Line(line) };
-                return Err(Problem::error(format!("the list cannot be read: {error}")).at(place).into());
+                return Err(Problem::error(format!("the list cannot be read: {error}"))
+                    .at(place)
+                    .into());
             }
         }
         let line = record.position().map_or(0, |position| line_of(text, position));

@@ -51,7 +51,12 @@ pub fn cautions(job: &WallJob, layout: Option<&Layout>) -> Vec<Caution> {
     }
     list.extend(ground_lines(job));
     if layout.is_some() {
-        list.push(Caution { about: "layout", place: String::new(), text: PROPOSAL.into(), source: "practice" });
+        list.push(Caution {
+            about: "layout",
+            place: String::new(),
+            text: PROPOSAL.into(),
+            source: "practice",
+        });
     }
     list
 }
@@ -70,7 +75,10 @@ fn deep_cuts(job: &WallJob, layout: &Layout) -> Vec<Caution> {
         Some(Caution {
             about: "cut depth",
             place: place_on_wall(job, station),
-            text: format!("cut {} deep: {strongest}; {soil}; a competent person decides on site", depth_text(job, depth)),
+            text: format!(
+                "cut {} deep: {strongest}; {soil}; a competent person decides on site",
+                depth_text(job, depth)
+            ),
             source: "subpart-p",
         })
     };
@@ -86,8 +94,12 @@ fn layback(job: &WallJob, layout: &Layout) -> Vec<Caution> {
     }
     let ratio = |r: &BigRational| decimal_places(r, 2);
     let whose = match job.allowances.soil {
-        Some(soil) => format!("the published limit for soil class {} is {}:1", soil.name(), ratio(&default)),
-        None => format!("without a stated soil class the published default is {}:1", ratio(&default)),
+        Some(soil) => {
+            format!("the published limit for soil class {} is {}:1", soil.name(), ratio(&default))
+        }
+        None => {
+            format!("without a stated soil class the published default is {}:1", ratio(&default))
+        }
     };
     vec![Caution {
         about: "layback",
@@ -107,11 +119,16 @@ fn crossing_footings(job: &WallJob, layout: &Layout) -> Vec<Caution> {
     for corner in site.chain.corners() {
         for (wall, other) in [(corner.before, corner.after), (corner.after, corner.before)] {
             let crossing = layout.footings.iter().filter(|piece| piece.wall == other);
-            let at_corner = crossing.filter(|piece| piece.from == corner.station || piece.to == corner.station);
+            let at_corner =
+                crossing.filter(|piece| piece.from == corner.station || piece.to == corner.station);
             let reach = at_corner.map(|piece| {
                 let kind = &site.types[piece.kind];
                 // The strip of the crossing footing lies on the earth side, or on the exposed side at a concave corner.
-                if corner.kind == EndKind::Convex { kind.width - kind.toe } else { kind.toe.max(kind.width - kind.toe) }
+                if corner.kind == EndKind::Convex {
+                    kind.width - kind.toe
+                } else {
+                    kind.toe.max(kind.width - kind.toe)
+                }
             });
             let Some(reach) = reach.max() else { continue };
             for step in layout.steps.iter().filter(|step| step.wall == wall) {
@@ -156,7 +173,11 @@ fn ground_lines(job: &WallJob) -> Vec<Caution> {
             list.push(Caution {
                 about: "gap in the shots",
                 place: String::new(),
-                text: format!("{}: {} between neighbouring supports, more than the job allows", line.kind.words(), job.system.show(line.largest_gap)),
+                text: format!(
+                    "{}: {} between neighbouring supports, more than the job allows",
+                    line.kind.words(),
+                    job.system.show(line.largest_gap)
+                ),
                 source: "company",
             });
         }
@@ -166,7 +187,11 @@ fn ground_lines(job: &WallJob) -> Vec<Caution> {
             list.push(Caution {
                 about: "flat end",
                 place: String::new(),
-                text: format!("{} is carried flat for {} beyond its last support", line.kind.words(), job.system.show(beyond)),
+                text: format!(
+                    "{} is carried flat for {} beyond its last support",
+                    line.kind.words(),
+                    job.system.show(beyond)
+                ),
                 source: "company",
             });
         }

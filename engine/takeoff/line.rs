@@ -6,7 +6,7 @@ use num_rational::BigRational;
 use num_traits::{One, ToPrimitive};
 
 use super::WallJob;
-use crate::footing::{Layout, Part, total};
+use crate::footing::{Layout, Part, System, total};
 use crate::measure::{Dimension, Exact, Quantity};
 use crate::problem::{Place, Problem};
 
@@ -122,7 +122,13 @@ impl Takeoff {
     ///
     /// # Errors
     /// The id is taken or is no id.
-    pub fn add(&mut self, id: &str, label: &str, parts: Vec<Part>, trail: Trail) -> Result<(), Problem> {
+    pub fn add(
+        &mut self,
+        id: &str,
+        label: &str,
+        parts: Vec<Part>,
+        trail: Trail,
+    ) -> Result<(), Problem> {
         let quantity = total(&parts, Dimension::VOLUME);
         self.enter(id, label, quantity, Derivation::Parts, parts, trail)
     }
@@ -131,7 +137,13 @@ impl Takeoff {
     ///
     /// # Errors
     /// The id is taken or is no id, or the value is not finite.
-    pub fn add_value(&mut self, id: &str, label: &str, value: Quantity, trail: Trail) -> Result<(), Problem> {
+    pub fn add_value(
+        &mut self,
+        id: &str,
+        label: &str,
+        value: Quantity,
+        trail: Trail,
+    ) -> Result<(), Problem> {
         let exact = BigRational::from_float(value.base())
             .ok_or_else(|| Problem::error("the value is not a finite number"))?;
         let quantity = Exact { value: exact, dimension: value.dimension() };
@@ -142,7 +154,13 @@ impl Takeoff {
     ///
     /// # Errors
     /// A line is missing or measures something else, or the id is taken.
-    pub fn sum(&mut self, id: &str, label: &str, of: Vec<String>, trail: Trail) -> Result<(), Problem> {
+    pub fn sum(
+        &mut self,
+        id: &str,
+        label: &str,
+        of: Vec<String>,
+        trail: Trail,
+    ) -> Result<(), Problem> {
         let mut sum: Option<Exact> = None;
         for name in &of {
             let quantity = &self.line(name)?.quantity;
@@ -167,7 +185,14 @@ impl Takeoff {
     ///
     /// # Errors
     /// The line is missing, or the id is taken.
-    pub fn scale(&mut self, id: &str, label: &str, of: &str, factor: &BigRational, trail: Trail) -> Result<(), Problem> {
+    pub fn scale(
+        &mut self,
+        id: &str,
+        label: &str,
+        of: &str,
+        factor: &BigRational,
+        trail: Trail,
+    ) -> Result<(), Problem> {
         let line = self.line(of)?;
         let quantity = Exact { value: &line.quantity.value * factor, ..line.quantity.clone() };
         let derivation = Derivation::Scaled { of: of.to_owned(), factor: factor.clone() };
@@ -192,9 +217,12 @@ impl Takeoff {
             ..self.line(of)?.quantity.clone()
         };
         let steps = with_waste.quantity().round_up(step.quantity())?.divide(step.quantity())?;
-        let whole = BigRational::from_integer(crate::measure::round::nearest_f64(steps.base()).to_i64().unwrap_or(0).into());
+        let whole = BigRational::from_integer(
+            crate::measure::round::nearest_f64(steps.base()).to_i64().unwrap_or(0).into(),
+        );
         let quantity = Exact { value: whole * &step.value, ..with_waste };
-        let derivation = Derivation::Ordered { of: of.to_owned(), waste: waste.clone(), step: step.clone() };
+        let derivation =
+            Derivation::Ordered { of: of.to_owned(), waste: waste.clone(), step: step.clone() };
         self.enter(id, label, quantity, derivation, Vec::new(), trail)
     }
 
@@ -227,7 +255,7 @@ impl Takeoff {
         if self.lines.iter().any(|line| line.id == id) {
             return Err(Problem::error(format!("there is a line \"{id}\" already")));
         }
-        let unit = self.unit_of(quantity.dimension);
+        let unit = unit_for(quantity.dimension, self.job.system, &self.job.currency);
         self.lines.push(Line {
             id: id.to_owned(),
             label: label.to_owned(),
@@ -240,26 +268,26 @@ impl Takeoff {
         });
         Ok(())
     }
+}
 
-    fn unit_of(&self, dimension: Dimension) -> String {
-        let system = self.job.system;
-        let metric = system == crate::footing::System::Metric;
-        let of = |us: &str, si: &str| if metric { si.to_owned() } else { us.to_owned() };
-        match dimension {
-            Dimension::LENGTH => system.length().to_owned(),
-            Dimension::AREA => system.area().to_owned(),
-            Dimension::VOLUME => system.volume().to_owned(),
-            Dimension::FORCE => of("lb", "kg"),
-            Dimension::PRESSURE => of("psf", "kPa"),
-            Dimension::FORCE_PER_LENGTH => of("plf", "kN/m"),
-            Dimension::UNIT_WEIGHT => of("pcf", "kN/m3"),
-            Dimension::MONEY => self.job.currency.clone(),
-            Dimension::MONEY_PER_LENGTH => format!("{}/{}", self.job.currency, of("ft", "m")),
-            Dimension::MONEY_PER_AREA => format!("{}/{}", self.job.currency, of("ft2", "m2")),
-            Dimension::MONEY_PER_VOLUME => format!("{}/{}", self.job.currency, of("yd3", "m3")),
-            Dimension::TIME => "h".to_owned(),
-            Dimension::ANGLE => "deg".to_owned(),
-            _ => String::new(),
-        }
+/// The unit that a measure is printed in; empty for a plain number and for what has no name.
+pub fn unit_for(dimension: Dimension, system: System, currency: &str) -> String {
+    let of =
+        |us: &str, si: &str| if system == System::Metric { si.to_owned() } else { us.to_owned() };
+    match dimension {
+        Dimension::LENGTH => system.length().to_owned(),
+        Dimension::AREA => system.area().to_owned(),
+        Dimension::VOLUME => system.volume().to_owned(),
+        Dimension::FORCE => of("lb", "kg"),
+        Dimension::PRESSURE => of("psf", "kPa"),
+        Dimension::FORCE_PER_LENGTH => of("plf", "kN/m"),
+        Dimension::UNIT_WEIGHT => of("pcf", "kN/m3"),
+        Dimension::MONEY => currency.to_owned(),
+        Dimension::MONEY_PER_LENGTH => format!("{}/{}", currency, of("ft", "m")),
+        Dimension::MONEY_PER_AREA => format!("{}/{}", currency, of("ft2", "m2")),
+        Dimension::MONEY_PER_VOLUME => format!("{}/{}", currency, of("yd3", "m3")),
+        Dimension::TIME => "h".to_owned(),
+        Dimension::ANGLE => "deg".to_owned(),
+        _ => String::new(),
     }
 }

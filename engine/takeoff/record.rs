@@ -35,7 +35,10 @@ impl Datum {
     /// A length in the small unit of the system, or any other.
     pub fn length_in(length: Nm, unit: &str) -> Self {
         Self::Amount(
-            Exact { value: crate::measure::ratio(length.wide(), 1), dimension: crate::measure::Dimension::LENGTH },
+            Exact {
+                value: crate::measure::ratio(length.wide(), 1),
+                dimension: crate::measure::Dimension::LENGTH,
+            },
             unit.to_owned(),
         )
     }

@@ -4,7 +4,7 @@ use num_rational::BigRational;
 
 use super::columns;
 use crate::footing::Layout;
-use crate::measure::{Dimension, Exact, Nm, Real};
+use crate::measure::{Dimension, Exact, Nm};
 use crate::survey::{Governs, GroundKind, LineOrigin, governing};
 use crate::takeoff::{Datum, RecordSet, WallJob, place_on_wall};
 

@@ -13,7 +13,9 @@ pub(super) fn sets(takeoff: &Takeoff) -> Vec<RecordSet> {
 fn follows(line: &Line) -> String {
     let percent = |x: &num_rational::BigRational| {
         let hundred = num_rational::BigRational::from_integer(100.into());
-        crate::measure::shortest(num_traits::ToPrimitive::to_f64(&(x * hundred)).unwrap_or(f64::NAN))
+        crate::measure::shortest(
+            num_traits::ToPrimitive::to_f64(&(x * hundred)).unwrap_or(f64::NAN),
+        )
     };
     match &line.derivation {
         Derivation::Parts => format!("sum of {} part(s)", line.parts.len()),
@@ -21,8 +23,14 @@ fn follows(line: &Line) -> String {
         Derivation::Scaled { of, factor } => format!("{of} x {} %", percent(factor)),
         Derivation::Ordered { of, waste, step } => {
             let unit = crate::measure::unit(&line.unit).ok();
-            let step = unit.and_then(|unit| step.quantity().in_unit(&unit).ok()).unwrap_or(f64::NAN);
-            format!("{of} + {} % waste, up to the next {} {}", percent(waste), crate::measure::shortest(step), line.unit)
+            let step =
+                unit.and_then(|unit| step.quantity().in_unit(&unit).ok()).unwrap_or(f64::NAN);
+            format!(
+                "{of} + {} % waste, up to the next {} {}",
+                percent(waste),
+                crate::measure::shortest(step),
+                line.unit
+            )
         }
         Derivation::Value => "value of a script".to_owned(),
     }

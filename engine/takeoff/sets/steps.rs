@@ -77,8 +77,12 @@ fn costs(job: &WallJob, layout: &Layout) -> RecordSet {
 fn rates(job: &WallJob) -> RecordSet {
     let system = job.system;
     let per = |dimension: Dimension| match dimension {
-        Dimension::MONEY_PER_VOLUME => format!("{}/{}", job.currency, if system == System::Us { "yd3" } else { "m3" }),
-        Dimension::MONEY_PER_AREA => format!("{}/{}", job.currency, if system == System::Us { "ft2" } else { "m2" }),
+        Dimension::MONEY_PER_VOLUME => {
+            format!("{}/{}", job.currency, if system == System::Us { "yd3" } else { "m3" })
+        }
+        Dimension::MONEY_PER_AREA => {
+            format!("{}/{}", job.currency, if system == System::Us { "ft2" } else { "m2" })
+        }
         _ => job.currency.clone(),
     };
     let row = |line: &crate::price::RateLine| {
@@ -107,7 +111,10 @@ fn runs(job: &WallJob, layout: &Layout) -> RecordSet {
     let mut starts = vec![Nm::ZERO];
     starts.extend(layout.steps.iter().map(|step| step.station));
     let depth = |value: &BigRational| {
-        Datum::Amount(Exact { value: value.clone(), dimension: Dimension::LENGTH }, job.system.length().to_owned())
+        Datum::Amount(
+            Exact { value: value.clone(), dimension: Dimension::LENGTH },
+            job.system.length().to_owned(),
+        )
     };
     let row = |cut: &Cut| {
         let from = starts[cut.run];
@@ -173,14 +180,17 @@ fn steps(job: &WallJob, layout: &Layout) -> RecordSet {
     let site = &job.site;
     let small = job.system.small();
     let reading = |elevation: Nm| {
-        job.benchmark.as_ref().map_or(Datum::Blank, |mark| Datum::Length(mark.reading(elevation).exact))
+        job.benchmark
+            .as_ref()
+            .map_or(Datum::Blank, |mark| Datum::Length(mark.reading(elevation).exact))
     };
     let row = |(number, step): (usize, &crate::footing::Step)| {
         let (wall, station, cut) = local(site, step.wall, step.station, step.riser.cut);
         let [e, n] = plane(job, site.chain.walls()[step.wall].point_at(station));
         let [cut_e, cut_n] = plane(job, site.chain.walls()[step.wall].point_at(cut));
         let drop = step.bof_high - step.bof_low;
-        let volume = crate::footing::product(&[site.types[step.low_type].width, step.riser.overlap, drop]);
+        let volume =
+            crate::footing::product(&[site.types[step.low_type].width, step.riser.overlap, drop]);
         vec![
             Datum::count(number + 1),
             Datum::text(wall),
@@ -207,7 +217,10 @@ fn steps(job: &WallJob, layout: &Layout) -> RecordSet {
             reading(step.tof_after),
             reading(step.bof_low),
             reading(step.bof_high),
-            Datum::Amount(Exact { value: volume, dimension: Dimension::VOLUME }, job.system.volume().to_owned()),
+            Datum::Amount(
+                Exact { value: volume, dimension: Dimension::VOLUME },
+                job.system.volume().to_owned(),
+            ),
             money(job, step.cost),
             Datum::text(step.cost.to_string()),
             Datum::Count(step.riser.before.into()),
@@ -301,7 +314,8 @@ fn stems(job: &WallJob, layout: &Layout) -> RecordSet {
     let grid = |wall: usize| &site.grid.walls[wall];
     let row = |piece: &crate::footing::StemPiece| {
         let (wall, from, to) = local(site, piece.wall, piece.from, piece.to);
-        let joints = grid(piece.wall).joints.iter().filter(|joint| from <= **joint && **joint <= to).count();
+        let joints =
+            grid(piece.wall).joints.iter().filter(|joint| from <= **joint && **joint <= to).count();
         vec![
             Datum::text(wall),
             Datum::Length(from),

@@ -1,0 +1,172 @@
+//! Functions of a wall case: from the job to ground, layout and measured parts.
+
+use std::sync::Arc;
+
+use super::{Family, Fault, Function, Kind, Object, Parameter, Value};
+use crate::footing::{self, NoLayout, Part, Site, lay_out};
+use crate::measure::Dimension;
+use crate::{concrete, earth, forms};
+
+const LAYOUT: [Parameter; 1] =
+    [Parameter { name: "layout", kind: Kind::Layout, about: "a layout of steps" }];
+const LENGTH: Kind = Kind::Measure(Dimension::LENGTH);
+
+/// A function that measures parts of a layout.
+const fn parts(
+    name: &'static str,
+    summary: &'static str,
+    result_about: &'static str,
+    (example, prints): (&'static str, &'static str),
+    evaluate: fn(&super::Args) -> Result<Value, Fault>,
+) -> Function {
+    Function {
+        name,
+        family: Family::WallCase,
+        summary,
+        source: "definition",
+        parameters: &LAYOUT,
+        result: Kind::Parts,
+        result_about,
+        errors: "none beyond a wrong kind of input",
+        example,
+        prints,
+        evaluate,
+    }
+}
+
+fn of(args: &super::Args, measure: fn(&footing::Layout) -> Vec<Part>) -> Result<Value, Fault> {
+    Ok(args.parts(measure(args.layout(0)?)))
+}
+
+pub(super) const LIST: &[Function] = &[
+    Function {
+        name: "ground_lines",
+        family: Family::WallCase,
+        summary: "Gives the ground lines of the job: finished grade on the low side, top of bearing, existing ground.",
+        source: "company",
+        parameters: &[Parameter { name: "job", kind: Kind::Job, about: "the job" }],
+        result: Kind::Ground,
+        result_about: "the three lines along the chain of walls",
+        errors: "none beyond a wrong kind of input",
+        example: "ground_lines(job).show()",
+        prints: "ground lines of 10, 8 and 41 supports",
+        evaluate: |a| Ok(Value::Object(Object::Ground(Arc::new(a.job(0)?.site.ground.clone())))),
+    },
+    Function {
+        name: "least_cost_steps",
+        family: Family::WallCase,
+        summary: "Finds the layout of steps at least cost by the layout rates: proven least total, then fewest steps, then the smallest list of levels.",
+        source: "definition",
+        parameters: &[
+            Parameter { name: "job", kind: Kind::Job, about: "the job" },
+            Parameter { name: "ground", kind: Kind::Ground, about: "its ground lines" },
+        ],
+        result: Kind::Layout,
+        result_about: "the layout; other than the plan's it is a proposal until the engineer of record accepts it in writing",
+        errors: "no layout is legal (the message says where and by how much); the corner clearance is smaller than an overlap",
+        example: "least_cost_steps(job, ground_lines(job)).show()",
+        prints: "7 steps",
+        evaluate: |a| {
+            let (job, ground) = (a.job(0)?, a.ground(1)?);
+            let site = Site { ground: (**ground).clone(), ..(*job.site).clone() };
+            match lay_out(&site) {
+                Ok(layout) => Ok(Value::Object(Object::Layout(Arc::new(layout)))),
+                Err(NoLayout::Fault(faults)) => Err(match faults.into_vec().into_iter().next() {
+                    Some(problem) => problem.into(),
+                    None => crate::problem::Problem::error("the layout failed").into(),
+                }),
+                Err(reason) => Err(Fault::NoLayout(Box::new(reason), Arc::new(site))),
+            }
+        },
+    },
+    parts(
+        "footing_runs",
+        "Measures the straight runs of the footing: width x thickness x length of each piece.",
+        "concrete volume, along the exposed face",
+        ("footing_runs(least_cost_steps(job, ground_lines(job))).show(\"cy\", 6)", "25.537809 cy"),
+        |a| of(a, concrete::footing_runs),
+    ),
+    parts(
+        "step_overlaps",
+        "Measures the overlaps of the steps: lower width x overlap x step of the bottom.",
+        "concrete volume",
+        ("step_overlaps(least_cost_steps(job, ground_lines(job))).show(\"cy\", 6)", "1.430556 cy"),
+        |a| of(a, concrete::step_overlaps),
+    ),
+    parts(
+        "footing_corners",
+        "Measures what the straight runs count too much or too little at square corners of the footing.",
+        "signed concrete volume; the thicker footing runs through",
+        ("footing_corners(least_cost_steps(job, ground_lines(job))).show(\"cy\", 6)", "-0.133102 cy"),
+        |a| of(a, concrete::footing_corners),
+    ),
+    parts(
+        "footing_keys",
+        "Measures the keys of the keyed types, stopping at risers and corners.",
+        "concrete and digging volume",
+        ("footing_keys(least_cost_steps(job, ground_lines(job))).show(\"cy\", 6)", "3.182099 cy"),
+        |a| of(a, footing::keys),
+    ),
+    parts(
+        "stem_runs",
+        "Measures the stems: thickness x height x length of the exposed face.",
+        "concrete volume",
+        ("stem_runs(least_cost_steps(job, ground_lines(job))).show(\"cy\", 6)", "34.117284 cy"),
+        |a| of(a, concrete::stem_runs),
+    ),
+    parts(
+        "stem_corners",
+        "Measures what the straight runs count twice or miss at square corners of the stem.",
+        "signed concrete volume",
+        ("stem_corners(least_cost_steps(job, ground_lines(job))).show(\"cy\", 6)", "0.000000 cy"),
+        |a| of(a, concrete::stem_corners),
+    ),
+    parts(
+        "contact_area",
+        "Measures the contact area of the stem forms by face: exposed, earth, free ends, tops that differ.",
+        "area; faces against a footing riser are not formed",
+        ("contact_area(least_cost_steps(job, ground_lines(job))).show(\"sf\", 6)", "1855.333333 sf"),
+        |a| of(a, forms::contact_area),
+    ),
+    Function {
+        name: "dig_section",
+        family: Family::WallCase,
+        summary: "Measures the digging over the bottom profile: straight down to the bottom, laid back on the earth side from the top of footing up.",
+        source: "definition",
+        parameters: &[
+            LAYOUT[0],
+            Parameter { name: "layback", kind: Kind::Number, about: "horizontal per vertical, 0 or more; what is allowed is for the competent person and the excavation standard" },
+        ],
+        result: Kind::Parts,
+        result_about: "bank volume without keys; no corner correction",
+        errors: "the layback is negative",
+        example: "dig_section(least_cost_steps(job, ground_lines(job)), 1.0).show(\"cy\", 6)",
+        prints: "131.852899 cy",
+        evaluate: |a| {
+            let layback = a.ratio(1)?;
+            if layback < num_traits::Zero::zero() {
+                return Err(crate::problem::Problem::error("dig_section: the layback is negative")
+                    .help("0 or more was expected; 0 is a vertical bank")
+                    .into());
+            }
+            Ok(a.parts(earth::dig_section(a.layout(0)?, &layback)))
+        },
+    },
+    Function {
+        name: "drain_rock",
+        family: Family::WallCase,
+        summary: "Measures the drain rock behind the stem: width x (stem height less a length) x length.",
+        source: "practice",
+        parameters: &[
+            LAYOUT[0],
+            Parameter { name: "width", kind: LENGTH, about: "0 or more" },
+            Parameter { name: "height_less", kind: LENGTH, about: "how much lower than the stem it ends, 0 or more" },
+        ],
+        result: Kind::Parts,
+        result_about: "volume in place",
+        errors: "a length is beyond 20,000 km",
+        example: "drain_rock(least_cost_steps(job, ground_lines(job)), 1.ft, 1.ft).show(\"cy\", 6)",
+        prints: "29.802469 cy",
+        evaluate: |a| Ok(a.parts(earth::drain_rock(a.layout(0)?, a.length(1)?.to_nm()?, a.length(2)?.to_nm()?))),
+    },
+];

@@ -1,0 +1,73 @@
+//! Binds the catalogue: each function once, under its own name.
+
+use std::any::TypeId;
+
+use rhai::{Dynamic, Engine, EvalAltResult, NativeCallContext};
+
+use super::draft::PartsHandle;
+use super::fault::raise;
+use super::measures::{dynamic, quantity};
+use crate::catalogue::{self, Args, Function, Kind, Object, Value};
+use crate::measure::Dimension;
+use crate::problem::Problem;
+
+pub(super) fn register(engine: &mut Engine) {
+    for function in catalogue::functions() {
+        let types = vec![TypeId::of::<Dynamic>(); function.parameters.len()];
+        engine.register_raw_fn(function.name, types, move |ctx: NativeCallContext, args: &mut [&mut Dynamic]| {
+            call(&ctx, function, args)
+        });
+    }
+}
+
+fn call(ctx: &NativeCallContext, function: &'static Function, args: &mut [&mut Dynamic]) -> Result<Dynamic, Box<EvalAltResult>> {
+    let position = ctx.call_position();
+    let mut values = Vec::with_capacity(args.len());
+    for (argument, parameter) in args.iter().zip(function.parameters) {
+        let read = value(argument, parameter.kind).ok_or_else(|| {
+            let problem = Problem::error(format!(
+                "{}: input {} is no value of this trade, {} was expected",
+                function.name, parameter.name, parameter.kind
+            ));
+            raise(problem.help(format!("{}: {}", parameter.name, parameter.about)), position)
+        })?;
+        values.push(read);
+    }
+    match (function.evaluate)(&Args::new(function, values)) {
+        Ok(value) => Ok(script_value(value)),
+        Err(fault) => Err(raise(fault, position)),
+    }
+}
+
+/// A script value as the catalogue takes it. A text where a measure is expected is read as one.
+fn value(value: &Dynamic, wanted: Kind) -> Option<Value> {
+    if let Some(measure) = quantity(value) {
+        return Some(match measure.dimension() {
+            Dimension::NUMBER => Value::Number(measure.base()),
+            _ => Value::Measure(measure),
+        });
+    }
+    if let Some(object) = value.clone().try_cast::<Object>() {
+        return Some(Value::Object(object));
+    }
+    if let Some(PartsHandle(parts, by)) = value.clone().try_cast::<PartsHandle>() {
+        return Some(Value::Object(Object::Parts(parts, by)));
+    }
+    let text = value.clone().into_string().ok()?;
+    if wanted == Kind::Measure(Dimension::LENGTH)
+        && let Ok(length) = crate::measure::read_length(&text, crate::measure::StationStyle::default())
+    {
+        return Some(Value::Measure(crate::measure::Quantity::length(length)));
+    }
+    Some(Value::Text(text))
+}
+
+fn script_value(value: Value) -> Dynamic {
+    match value {
+        Value::Measure(measure) => dynamic(measure),
+        Value::Number(number) => Dynamic::from(number),
+        Value::Text(text) => Dynamic::from(text),
+        Value::Object(Object::Parts(parts, by)) => Dynamic::from(PartsHandle(parts, by)),
+        Value::Object(object) => Dynamic::from(object),
+    }
+}

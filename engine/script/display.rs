@@ -1,0 +1,94 @@
+//! Script values as a person reads them.
+
+use rhai::Dynamic;
+
+use super::draft::{PartsHandle, SheetHandle, TakeoffHandle};
+use crate::catalogue::Object;
+use crate::footing::{System, total};
+use crate::measure::{Dimension, Quantity, feet_inches, shortest, thousands, unit};
+use crate::takeoff::unit_for;
+
+/// A measure in the unit of the job; lengths of US jobs in feet and inches too.
+pub(super) fn measure(value: Quantity, system: System, currency: &str) -> String {
+    let name = unit_for(value.dimension(), system, currency);
+    let Some(size) = unit(&name).ok().and_then(|unit| value.in_unit(&unit).ok()) else {
+        return format!("{} (base units; {})", shortest(value.base()), value.dimension());
+    };
+    let places = if value.dimension() == Dimension::MONEY { 2 } else { 4 };
+    let text = thousands(size, places);
+    let text = if places == 4 { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text };
+    match value.to_nm() {
+        Ok(length) if system == System::Us => format!("{text} {name} ({})", feet_inches(length, 16)),
+        _ => format!("{text} {name}"),
+    }
+}
+
+/// Any value.
+pub fn display(value: &Dynamic, system: System, currency: &str) -> String {
+    if let Some(quantity) = value.clone().try_cast::<Quantity>() {
+        return measure(quantity, system, currency);
+    }
+    if let Ok(number) = value.as_float() {
+        return shortest(number);
+    }
+    if let Some(array) = value.clone().try_cast::<rhai::Array>() {
+        let items: Vec<String> = array.iter().map(|item| display(item, system, currency)).collect();
+        return format!("[{}]", items.join(", "));
+    }
+    if let Some(map) = value.clone().try_cast::<rhai::Map>() {
+        let items = map.iter().map(|(key, item)| format!("{key}: {}", display(item, system, currency)));
+        return items.collect::<Vec<_>>().join("\n");
+    }
+    if let Some(PartsHandle(parts, _)) = value.clone().try_cast::<PartsHandle>() {
+        let sum = total(&parts, Dimension::VOLUME).quantity();
+        return format!("{} in {} part(s)", measure(sum, system, currency), parts.len());
+    }
+    if let Some(object) = value.clone().try_cast::<Object>() {
+        return object_words(&object);
+    }
+    if let Some(TakeoffHandle(takeoff)) = value.clone().try_cast::<TakeoffHandle>() {
+        let width = takeoff.lines.iter().map(|line| line.label.chars().count()).max().unwrap_or(0);
+        let line = |line: &crate::takeoff::Line| {
+            format!("{:width$}  {}", line.label, measure(line.quantity.quantity(), system, currency))
+        };
+        return takeoff.lines.iter().map(line).collect::<Vec<_>>().join("\n");
+    }
+    if let Some(SheetHandle(sheet)) = value.clone().try_cast::<SheetHandle>() {
+        let mut lines = vec![sheet.title.clone(), sheet.columns.join("  |  ")];
+        for row in &sheet.rows {
+            let cells: Vec<String> = row.iter().map(datum).collect();
+            lines.push(cells.join("  |  "));
+        }
+        return lines.join("\n");
+    }
+    if value.is_unit() { String::new() } else { value.to_string() }
+}
+
+fn datum(datum: &crate::takeoff::Datum) -> String {
+    use crate::takeoff::Datum;
+    match datum {
+        Datum::Blank | Datum::Length(_) => String::new(),
+        Datum::Text(text) => text.clone(),
+        Datum::Count(n) => n.to_string(),
+        Datum::Flag(flag) => flag.to_string(),
+        Datum::Number(x) => shortest(*x),
+        Datum::Amount(exact, name) => {
+            let value = unit(name).ok().and_then(|unit| exact.quantity().in_unit(&unit).ok());
+            let text = thousands(value.unwrap_or(f64::NAN), 4);
+            format!("{} {name}", text.trim_end_matches('0').trim_end_matches('.'))
+        }
+    }
+}
+
+/// An object in a few words.
+pub(super) fn object_words(object: &Object) -> String {
+    match object {
+        Object::Job(job) => job.title.name.clone(),
+        Object::Ground(ground) => {
+            let [low, bearing, existing] = ground.lines().map(|line| line.line.knots().len());
+            format!("ground lines of {low}, {bearing} and {existing} supports")
+        }
+        Object::Layout(layout) => format!("{} steps", layout.steps.len()),
+        Object::Parts(parts, _) => format!("{} part(s)", parts.len()),
+    }
+}

@@ -1,0 +1,198 @@
+//! What a script builds: a takeoff line by line, or a sheet of its own row by row.
+
+use std::sync::Arc;
+
+use rhai::{Array, Dynamic, Engine, EvalAltResult, NativeCallContext, Position};
+
+use super::fault::raise;
+use super::measures::{dynamic, exact_ratio, quantity, show};
+use crate::catalogue::{self, Object};
+use crate::footing::{Part, total};
+use crate::measure::{Dimension, Exact, Quantity};
+use crate::problem::{Place, Problem};
+use crate::takeoff::{Datum, Setting, SheetDraft, Takeoff, Trail, unit_for};
+
+type Outcome<T> = Result<T, Box<EvalAltResult>>;
+
+/// Measured parts, and the function that measured them.
+#[derive(Debug, Clone)]
+pub(super) struct PartsHandle(pub(super) Arc<Vec<Part>>, pub(super) &'static str);
+
+/// A takeoff in the making.
+#[derive(Debug, Clone)]
+pub(super) struct TakeoffHandle(pub(super) Takeoff);
+
+/// A sheet in the making.
+#[derive(Debug, Clone)]
+pub(super) struct SheetHandle(pub(super) SheetDraft);
+
+/// The trail of a line that is added at a place of a script.
+fn trail(ctx: &NativeCallContext, made_by: &str) -> Trail {
+    let position = ctx.call_position();
+    let place = match (ctx.call_source(), position.line(), position.position()) {
+        (Some(source), Some(line), Some(column)) => Some(Place::column(source, line, column)),
+        _ => None,
+    };
+    let source = catalogue::find(made_by).map(|function| function.source);
+    Trail { made_by: made_by.to_owned(), place, sources: source.into_iter().collect() }
+}
+
+fn texts(array: &Array, position: Position) -> Outcome<Vec<String>> {
+    let text = |item: &Dynamic| {
+        item.clone().into_string().map_err(|_| raise(Problem::error("a list of texts was expected"), position))
+    };
+    array.iter().map(text).collect()
+}
+
+pub(super) fn register(engine: &mut Engine) {
+    engine.register_type_with_name::<Object>("object");
+    engine.register_type_with_name::<PartsHandle>("parts");
+    engine.register_type_with_name::<TakeoffHandle>("takeoff");
+    engine.register_type_with_name::<SheetHandle>("sheet");
+    objects(engine);
+    takeoff(engine);
+    sheet(engine);
+}
+
+fn objects(engine: &mut Engine) {
+    engine.register_fn("show", |object: &mut Object| super::display::object_words(object));
+    let in_unit = |ctx: &NativeCallContext, parts: &PartsHandle, name: &str, places| {
+        let sum = total(&parts.0, Dimension::VOLUME).quantity();
+        show(sum, name, places).map_err(|problem| raise(problem, ctx.call_position()))
+    };
+    engine.register_fn("show", move |ctx: NativeCallContext, parts: &mut PartsHandle, name: &str| {
+        in_unit(&ctx, parts, name, None)
+    });
+    engine.register_fn("show", move |ctx: NativeCallContext, parts: &mut PartsHandle, name: &str, places: rhai::INT| {
+        in_unit(&ctx, parts, name, Some(places))
+    });
+    engine.register_get("total", |parts: &mut PartsHandle| dynamic(total(&parts.0, Dimension::VOLUME).quantity()));
+    engine.register_get("count", |parts: &mut PartsHandle| parts.0.len() as rhai::INT);
+    engine.register_indexer_get(|ctx: NativeCallContext, object: &mut Object, path: &str| -> Outcome<Dynamic> {
+        let Object::Job(job) = object else {
+            return Err(raise(Problem::error("only the job has settings"), ctx.call_position()));
+        };
+        match job.settings.get(path) {
+            Some(Setting::Measure(exact)) => Ok(dynamic(exact.quantity())),
+            Some(Setting::Text(text)) => Ok(text.clone().into()),
+            Some(Setting::Count(count)) => Ok((*count).into()),
+            None => {
+                let problem = Problem::error(format!("the job has no setting \"{path}\""));
+                let near = crate::problem::closest(path, job.settings.keys().map(String::as_str));
+                Err(raise(
+                    match near {
+                        Some(near) => problem.help(format!("did you mean \"{near}\"?")),
+                        None => problem.help("templates/JOB.md lists every key of a job"),
+                    },
+                    ctx.call_position(),
+                ))
+            }
+        }
+    });
+}
+
+fn takeoff(engine: &mut Engine) {
+    engine.register_fn("new_takeoff", |ctx: NativeCallContext, job: Object, layout: Object| match (job, layout) {
+        (Object::Job(job), Object::Layout(layout)) => Ok(TakeoffHandle(Takeoff::new(job, layout))),
+        _ => Err(raise(Problem::error("new_takeoff takes the job and a layout of steps"), ctx.call_position())),
+    });
+    let fail = |ctx: &NativeCallContext, result: Result<(), Problem>| -> Outcome<()> {
+        result.map_err(|problem| raise(problem, ctx.call_position()))
+    };
+    engine.register_fn("add", move |ctx: NativeCallContext, t: &mut TakeoffHandle, id: &str, label: &str, parts: PartsHandle| {
+        let trail = trail(&ctx, parts.1);
+        fail(&ctx, t.0.add(id, label, parts.0.to_vec(), trail))
+    });
+    engine.register_fn("add", move |ctx: NativeCallContext, t: &mut TakeoffHandle, id: &str, label: &str, value: Quantity| {
+        fail(&ctx, t.0.add_value(id, label, value, trail(&ctx, "a value of the script")))
+    });
+    engine.register_fn("sum", move |ctx: NativeCallContext, t: &mut TakeoffHandle, id: &str, label: &str, of: Array| {
+        let of = texts(&of, ctx.call_position())?;
+        fail(&ctx, t.0.sum(id, label, of, trail(&ctx, "sum")))
+    });
+    let factor = |ctx: &NativeCallContext, value: &Dynamic, what: &str| {
+        let number = quantity(value).filter(|value| value.dimension() == Dimension::NUMBER);
+        number.and_then(exact_ratio).ok_or_else(|| {
+            raise(Problem::error(format!("the {what} is a plain number, such as 8.percent")), ctx.call_position())
+        })
+    };
+    engine.register_fn("scale", move |ctx: NativeCallContext, t: &mut TakeoffHandle, id: &str, label: &str, of: &str, by: Dynamic| {
+        let by = factor(&ctx, &by, "factor")?;
+        fail(&ctx, t.0.scale(id, label, of, &by, trail(&ctx, "scale")))
+    });
+    engine.register_fn(
+        "order",
+        move |ctx: NativeCallContext, t: &mut TakeoffHandle, id: &str, label: &str, of: &str, waste: Dynamic, step: Quantity| {
+            let waste = factor(&ctx, &waste, "waste")?;
+            let value = num_rational::BigRational::from_float(step.base());
+            let value = value.ok_or_else(|| raise(Problem::error("the order step is no number"), ctx.call_position()))?;
+            let step = Exact { value, dimension: step.dimension() };
+            fail(&ctx, t.0.order(id, label, of, &waste, &step, trail(&ctx, "order_quantity")))
+        },
+    );
+    engine.register_fn("caution", move |ctx: NativeCallContext, t: &mut TakeoffHandle, id: &str, text: &str| {
+        fail(&ctx, t.0.caution(id, text))
+    });
+    engine.register_indexer_get(|ctx: NativeCallContext, t: &mut TakeoffHandle, id: &str| {
+        let line = t.0.line(id).map_err(|problem| raise(problem, ctx.call_position()))?;
+        Ok::<_, Box<EvalAltResult>>(dynamic(line.quantity.quantity()))
+    });
+}
+
+fn sheet(engine: &mut Engine) {
+    engine.register_fn("new_sheet", |ctx: NativeCallContext, title: &str, columns: Array| {
+        let columns = texts(&columns, ctx.call_position())?;
+        let title = title.to_owned();
+        Ok::<_, Box<EvalAltResult>>(SheetHandle(SheetDraft { title, columns, rows: Vec::new() }))
+    });
+    engine.register_fn("row", |ctx: NativeCallContext, sheet: &mut SheetHandle, cells: Array| -> Outcome<()> {
+        if cells.len() > sheet.0.columns.len() {
+            let problem = Problem::error(format!(
+                "the row has {} cells, the sheet {} columns",
+                cells.len(),
+                sheet.0.columns.len()
+            ));
+            return Err(raise(problem, ctx.call_position()));
+        }
+        let cells: Option<Vec<Datum>> = cells.iter().map(datum).collect();
+        let cells = cells.ok_or_else(|| {
+            raise(Problem::error("a cell is neither a measure, a number nor a text"), ctx.call_position())
+        })?;
+        sheet.0.rows.push(cells);
+        Ok(())
+    });
+}
+
+fn datum(value: &Dynamic) -> Option<Datum> {
+    if value.is_unit() {
+        return Some(Datum::Blank);
+    }
+    if let Ok(whole) = value.as_int() {
+        return Some(Datum::Count(whole));
+    }
+    if let Ok(flag) = value.as_bool() {
+        return Some(Datum::Flag(flag));
+    }
+    if let Ok(number) = value.as_float() {
+        return number.is_finite().then_some(Datum::Number(number));
+    }
+    if let Some(measure) = value.clone().try_cast::<Quantity>() {
+        let value = num_rational::BigRational::from_float(measure.base())?;
+        let exact = Exact { value, dimension: measure.dimension() };
+        // The unit is filled in by the host, which knows the job's system.
+        return Some(Datum::Amount(exact, String::new()));
+    }
+    value.clone().into_string().ok().map(Datum::Text)
+}
+
+/// Fills in the units of a script's sheet.
+pub(super) fn with_units(mut sheet: SheetDraft, system: crate::footing::System, currency: &str) -> SheetDraft {
+    for datum in sheet.rows.iter_mut().flatten() {
+        if let Datum::Amount(exact, unit) = datum
+            && unit.is_empty()
+        {
+            *unit = unit_for(exact.dimension, system, currency);
+        }
+    }
+    sheet
+}

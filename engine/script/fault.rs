@@ -1,0 +1,154 @@
+//! What a script did wrong, with its line and column.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use rhai::{Dynamic, EvalAltResult, ParseError, ParseErrorType, Position};
+
+use crate::catalogue::{self, Fault};
+use crate::footing::{NoLayout, Site};
+use crate::problem::{Excerpt, Faults, Place, Problem, closest};
+
+/// Why a script has no result.
+#[derive(Debug, Clone)]
+pub enum ScriptFault {
+    /// Something is wrong in it, or in what it was given.
+    Problems(Faults),
+    /// No layout of steps is legal.
+    NoLayout(Box<NoLayout>, Arc<Site>),
+}
+
+impl From<Faults> for ScriptFault {
+    fn from(faults: Faults) -> Self {
+        Self::Problems(faults)
+    }
+}
+
+impl From<Problem> for ScriptFault {
+    fn from(problem: Problem) -> Self {
+        Self::Problems(problem.into())
+    }
+}
+
+/// Texts of the scripts by name, for the lines that messages show.
+pub(super) type Texts = BTreeMap<String, String>;
+
+/// Raises a fault inside a script.
+pub(super) fn raise(fault: impl Into<Fault>, position: Position) -> Box<EvalAltResult> {
+    EvalAltResult::ErrorRuntime(Dynamic::from(Arc::new(fault.into())), position).into()
+}
+
+/// Turns an evaluation error into a fault with its place.
+pub(super) fn explain(error: &EvalAltResult, main: &str, texts: &Texts, known: &[String]) -> ScriptFault {
+    let (inner, source) = innermost(error, main);
+    let position = inner.position();
+    if let EvalAltResult::ErrorRuntime(value, _) = inner
+        && let Some(fault) = value.clone().try_cast::<Arc<Fault>>()
+    {
+        return match &*fault {
+            Fault::NoLayout(reason, site) => ScriptFault::NoLayout(reason.clone(), site.clone()),
+            Fault::Problem(problem) => place(problem.clone(), source, position, texts).into(),
+        };
+    }
+    place(words(inner, known), source, position, texts).into()
+}
+
+/// The error itself, out of the calls and modules around it, and the script that it stands in.
+fn innermost<'a>(error: &'a EvalAltResult, main: &'a str) -> (&'a EvalAltResult, &'a str) {
+    let (mut error, mut source) = (error, main);
+    loop {
+        match error {
+            EvalAltResult::ErrorInFunctionCall(_, script, inner, _) => {
+                if !script.is_empty() {
+                    source = script;
+                }
+                error = inner;
+            }
+            EvalAltResult::ErrorInModule(script, inner, _) => {
+                source = script;
+                error = inner;
+            }
+            _ => return (error, source),
+        }
+    }
+}
+
+fn words(error: &EvalAltResult, known: &[String]) -> Problem {
+    use EvalAltResult as E;
+    match error {
+        E::ErrorParsing(kind, _) => parse_words(kind),
+        E::ErrorVariableNotFound(name, _) => {
+            let problem = Problem::error(format!("nothing is called \"{name}\" here"));
+            suggest(problem, name, known)
+        }
+        E::ErrorFunctionNotFound(signature, _) => {
+            let name = signature.split(['(', ' ']).next().unwrap_or(signature);
+            match catalogue::find(name) {
+                Some(function) => {
+                    let inputs: Vec<&str> = function.parameters.iter().map(|p| p.name).collect();
+                    Problem::error(format!("{name} takes other inputs than these: {signature}"))
+                        .help(format!("{name}({})", inputs.join(", ")))
+                }
+                None => suggest(Problem::error(format!("there is no function for this: {signature}")), name, known),
+            }
+        }
+        E::ErrorDotExpr(what, _) => Problem::error(format!("this cannot be asked for: {what}"))
+            .help("units are written after a number, as in 12.ft, 5.inch or 150.pcf"),
+        E::ErrorTooManyOperations(_) => Problem::error("the script ran too long and was stopped")
+            .help("look for a loop that never ends; a takeoff takes a few thousand steps, the limit is 50 million"),
+        E::ErrorTerminated(..) => Problem::error("the script ran longer than 20 seconds and was stopped")
+            .help("look for a loop that never ends"),
+        E::ErrorStackOverflow(_) => Problem::error("functions call each other too deeply")
+            .help("look for a function that calls itself without an end"),
+        E::ErrorDataTooLarge(what, _) => Problem::error(format!("the script asks for too much memory: {what}")),
+        E::ErrorRuntime(value, _) => Problem::error(format!("the script stops: {value}")),
+        other => {
+            let text = other.to_string();
+            let text = text.rsplit_once(" (line ").map_or(text.as_str(), |(text, _)| text);
+            Problem::error(text.to_owned())
+        }
+    }
+}
+
+fn suggest(problem: Problem, name: &str, known: &[String]) -> Problem {
+    match closest(name, known.iter().map(String::as_str)) {
+        Some(near) => problem.help(format!("did you mean {near}?")),
+        None => problem.help("scripts/REFERENCE.md lists what there is"),
+    }
+}
+
+fn parse_words(kind: &ParseErrorType) -> Problem {
+    Problem::error(format!("the script cannot be read: {kind}"))
+}
+
+/// Turns a parse error into a problem with its place.
+pub(super) fn unreadable(error: &ParseError, source: &str, texts: &Texts) -> Problem {
+    let position = error.position();
+    let mut problem = parse_words(error.err_type());
+    if let (Some(line), Some(column)) = (position.line(), position.position()) {
+        let text = texts.get(source).and_then(|text| text.lines().nth(line - 1)).unwrap_or("");
+        let before: String = text.chars().take(column.saturating_sub(1)).collect();
+        let digit_before = before.trim_end().ends_with(|c: char| c.is_ascii_digit() || c == '.');
+        let here = text.chars().nth(column.saturating_sub(1));
+        if digit_before && here.is_some_and(char::is_alphabetic) {
+            problem = problem.help("a unit follows its number after a dot: 12.ft, not 12ft");
+        } else if before.contains('\'') || here == Some('\'') {
+            problem = problem.help("feet and inches are written as text: q(`12'-6\"`)");
+        }
+    }
+    place(problem, source, position, texts)
+}
+
+fn place(problem: Problem, source: &str, position: Position, texts: &Texts) -> Problem {
+    let (Some(line), column) = (position.line(), position.position().unwrap_or(1)) else {
+        return problem.at(Place::file(source));
+    };
+    let problem = problem.at(Place::column(source, line, column));
+    let Some(text) = texts.get(source).and_then(|text| text.lines().nth(line - 1)) else {
+        return problem;
+    };
+    let start = column.saturating_sub(1);
+    let word = |c: &char| c.is_ascii_alphanumeric() || *c == '_';
+    let length = text.chars().skip(start).take_while(word).count().max(1);
+    problem.marked(Excerpt { line: text.to_owned(), start, length })
+}

@@ -1,0 +1,206 @@
+//! The host of scripts: an engine with limits, and the ways to run a script.
+
+use std::sync::{Arc, Mutex};
+use std::time::{Duration, Instant};
+
+use rhai::{AST, Dynamic, Engine, EvalAltResult, INT, FLOAT, NativeCallContext, Scope};
+
+use super::draft::{SheetHandle, TakeoffHandle, with_units};
+use super::fault::{ScriptFault, Texts, explain, raise, unreadable};
+use super::modules::LayerModules;
+use super::{bind, display, draft, measures};
+use crate::catalogue::{self, Object};
+use crate::files::{Found, Layers};
+use crate::footing::System;
+use crate::measure::{StationStyle, unit_names};
+use crate::problem::{Place, Problem};
+use crate::takeoff::{SheetDraft, Takeoff, WallJob};
+
+/// Most steps that a script may take.
+const MOST_OPERATIONS: u64 = 50_000_000;
+/// Longest time that it may take.
+const LONGEST: Duration = Duration::from_secs(20);
+
+/// What running a script printed and gave.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Printed {
+    /// Lines that it printed on its way.
+    pub lines: Vec<String>,
+    /// Its result, in words; empty for none.
+    pub result: String,
+}
+
+/// Runs scripts.
+pub struct Host {
+    engine: Engine,
+    texts: Arc<Mutex<Texts>>,
+    lines: Arc<Mutex<Vec<String>>>,
+    deadline: Arc<Mutex<Instant>>,
+    system: System,
+    currency: String,
+}
+
+impl Host {
+    /// A host for jobs of one system and currency; modules are found in the layers.
+    pub fn new(layers: Layers, system: System, currency: &str, stations: StationStyle) -> Self {
+        let mut engine = Engine::new();
+        let texts = Arc::new(Mutex::new(Texts::new()));
+        let lines = Arc::new(Mutex::new(Vec::new()));
+        let deadline = Arc::new(Mutex::new(Instant::now() + LONGEST));
+        limits(&mut engine, &deadline);
+        measures::register(&mut engine, stations, currency);
+        bind::register(&mut engine);
+        draft::register(&mut engine);
+        engine.set_module_resolver(LayerModules::new(layers, texts.clone()));
+        let printed = lines.clone();
+        engine.on_print(move |text| {
+            if let Ok(mut lines) = printed.lock() {
+                lines.push(text.to_owned());
+            }
+        });
+        engine.on_debug(|_, _, _| {});
+        Self { engine, texts, lines, deadline, system, currency: currency.to_owned() }
+    }
+
+    fn texts(&self) -> Texts {
+        self.texts.lock().map(|texts| texts.clone()).unwrap_or_default()
+    }
+
+    fn compile(&self, script: &Found) -> Result<AST, ScriptFault> {
+        if let Ok(mut texts) = self.texts.lock() {
+            texts.insert(script.shown.clone(), script.text.clone());
+        }
+        if let Ok(mut deadline) = self.deadline.lock() {
+            *deadline = Instant::now() + LONGEST;
+        }
+        let mut ast = self
+            .engine
+            .compile(&script.text)
+            .map_err(|error| ScriptFault::from(unreadable(&error, &script.shown, &self.texts())))?;
+        ast.set_source(script.shown.clone());
+        Ok(ast)
+    }
+
+    fn fault(&self, error: &EvalAltResult, script: &Found, ast: &AST) -> ScriptFault {
+        let mut known: Vec<String> = catalogue::functions().map(|f| f.name.to_owned()).collect();
+        known.extend(ast.iter_functions().map(|f| f.name.to_owned()));
+        known.extend(unit_names().map(str::to_owned));
+        known.extend(LANGUAGE.map(str::to_owned));
+        explain(error, &script.shown, &self.texts(), &known)
+    }
+
+    /// Runs a wall case: its `fn takeoff(job)` must return a takeoff.
+    ///
+    /// # Errors
+    /// The script is faulty, has no such function, returns something else, or no layout is legal.
+    pub fn takeoff(&self, script: &Found, job: &Arc<WallJob>) -> Result<Takeoff, ScriptFault> {
+        let ast = self.compile(script)?;
+        let whole = Place::file(&script.shown);
+        if !has(&ast, "takeoff", 1) {
+            return Err(Problem::error("a wall case needs fn takeoff(job), and this script has none").at(whole).into());
+        }
+        let result = self.call(&ast, script, "takeoff", (Object::Job(job.clone()),))?;
+        match result.try_cast::<TakeoffHandle>() {
+            Some(TakeoffHandle(takeoff)) => Ok(takeoff),
+            None => Err(Problem::error("fn takeoff(job) must return the takeoff that it built")
+                .at(whole)
+                .help("begin with let t = new_takeoff(job, layout); and end with t")
+                .into()),
+        }
+    }
+
+    /// Runs a sheet script: its `fn sheet(job, takeoff)` must return a sheet.
+    ///
+    /// # Errors
+    /// The script is faulty, has no such function, or returns something else.
+    pub fn sheet(&self, script: &Found, takeoff: &Takeoff) -> Result<SheetDraft, ScriptFault> {
+        let ast = self.compile(script)?;
+        let whole = Place::file(&script.shown);
+        if !has(&ast, "sheet", 2) {
+            return Err(Problem::error("a sheet script needs fn sheet(job, takeoff), and this one has none").at(whole).into());
+        }
+        let args = (Object::Job(takeoff.job.clone()), TakeoffHandle(takeoff.clone()));
+        match self.call(&ast, script, "sheet", args)?.try_cast::<SheetHandle>() {
+            Some(SheetHandle(sheet)) => Ok(with_units(sheet, self.system, &self.currency)),
+            None => Err(Problem::error("fn sheet(job, takeoff) must return the sheet that it built")
+                .at(whole)
+                .help("begin with let s = new_sheet(\"Title\", [\"what\", \"amount\"]); and end with s")
+                .into()),
+        }
+    }
+
+    /// Runs any script: its `fn sheet` or `fn takeoff` on the job if it has one, else its statements.
+    ///
+    /// # Errors
+    /// The script is faulty, or needs a job and there is none.
+    pub fn run(&self, script: &Found, takeoff: Option<&Takeoff>, job: Option<&Arc<WallJob>>) -> Result<Printed, ScriptFault> {
+        let ast = self.compile(script)?;
+        let needs_job = has(&ast, "sheet", 2) || has(&ast, "takeoff", 1);
+        let value = match (job, takeoff) {
+            (Some(_), Some(takeoff)) if has(&ast, "sheet", 2) => {
+                Dynamic::from(SheetHandle(self.sheet(script, takeoff)?))
+            }
+            (Some(job), _) if has(&ast, "takeoff", 1) => {
+                Dynamic::from(TakeoffHandle(self.takeoff(script, job)?))
+            }
+            (None, _) if needs_job => {
+                return Err(Problem::error("this script works on a job")
+                    .at(Place::file(&script.shown))
+                    .help("name the job: rodbook run FILE.rhai JOB")
+                    .into());
+            }
+            _ => {
+                let mut scope = Scope::new();
+                if let Some(job) = job {
+                    scope.push_constant("job", Object::Job(job.clone()));
+                }
+                if let Some(takeoff) = takeoff {
+                    scope.push_constant("takeoff", TakeoffHandle(takeoff.clone()));
+                }
+                let result = self.engine.eval_ast_with_scope::<Dynamic>(&mut scope, &ast);
+                result.map_err(|error| self.fault(&error, script, &ast))?
+            }
+        };
+        let lines = self.lines.lock().map(|mut lines| std::mem::take(&mut *lines)).unwrap_or_default();
+        Ok(Printed { lines, result: display(&value, self.system, &self.currency) })
+    }
+
+    fn call(&self, ast: &AST, script: &Found, name: &str, args: impl rhai::FuncArgs) -> Result<Dynamic, ScriptFault> {
+        let result = self.engine.call_fn::<Dynamic>(&mut Scope::new(), ast, name, args);
+        result.map_err(|error| self.fault(&error, script, ast))
+    }
+}
+
+/// Words of the language that are suggested for a slip.
+const LANGUAGE: [&str; 17] = [
+    "q", "show", "value_in", "round_up", "round_down", "round_near", "min", "max", "abs", "sum", "print",
+    "new_takeoff", "new_sheet", "job", "takeoff", "add", "row",
+];
+
+fn has(ast: &AST, name: &str, inputs: usize) -> bool {
+    ast.iter_functions().any(|function| function.name == name && function.params.len() == inputs)
+}
+
+/// No files, no clock; bounded steps, time, memory and depth.
+fn limits(engine: &mut Engine, deadline: &Arc<Mutex<Instant>>) {
+    engine.set_fast_operators(false);
+    engine.set_max_operations(MOST_OPERATIONS);
+    engine.set_max_call_levels(48);
+    engine.set_max_expr_depths(256, 128);
+    engine.set_max_array_size(100_000);
+    engine.set_max_map_size(100_000);
+    engine.set_max_string_size(1_000_000);
+    engine.set_max_modules(64);
+    engine.disable_symbol("eval");
+    let until = deadline.clone();
+    engine.on_progress(move |count| {
+        let late = count.is_multiple_of(4096) && until.lock().is_ok_and(|until| Instant::now() > *until);
+        late.then(|| Dynamic::from("late"))
+    });
+    let no_clock = |ctx: NativeCallContext| -> Result<(), Box<EvalAltResult>> {
+        Err(raise(Problem::error("scripts cannot wait or read a clock"), ctx.call_position()))
+    };
+    engine.register_fn("sleep", move |ctx: NativeCallContext, _: INT| no_clock(ctx));
+    engine.register_fn("sleep", move |ctx: NativeCallContext, _: FLOAT| no_clock(ctx));
+    engine.register_fn("timestamp", move |ctx: NativeCallContext| no_clock(ctx));
+}

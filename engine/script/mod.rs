@@ -1,0 +1,15 @@
+//! Scripts: the estimator's language. Only this room knows rhai.
+
+mod bind;
+mod display;
+mod draft;
+mod fault;
+mod host;
+mod measures;
+mod modules;
+mod reference;
+
+pub use display::display;
+pub use fault::ScriptFault;
+pub use host::{Host, Printed};
+pub use reference::reference;

@@ -1,0 +1,67 @@
+//! `import`: scripts find each other by name in the layers, and never leave them.
+
+use std::sync::{Arc, Mutex};
+
+use rhai::{Engine, EvalAltResult, Module, ModuleResolver, Position, Scope, Shared};
+
+use super::fault::{Texts, raise, unreadable};
+use crate::files::Layers;
+use crate::problem::Problem;
+
+/// Finds modules in the layers.
+pub(super) struct LayerModules {
+    pub(super) layers: Layers,
+    pub(super) texts: Arc<Mutex<Texts>>,
+    loading: Mutex<Vec<String>>,
+}
+
+impl LayerModules {
+    pub(super) fn new(layers: Layers, texts: Arc<Mutex<Texts>>) -> Self {
+        Self { layers, texts, loading: Mutex::new(Vec::new()) }
+    }
+
+    fn load(&self, engine: &Engine, name: &str, position: Position) -> Result<Shared<Module>, Box<EvalAltResult>> {
+        let first = |faults: crate::problem::Faults| {
+            let problem = faults.into_vec().into_iter().next();
+            raise(problem.unwrap_or_else(|| Problem::error("the module cannot be found")), position)
+        };
+        let found = self.layers.find(&format!("scripts/{name}.rhai")).map_err(first)?;
+        if let Ok(mut texts) = self.texts.lock() {
+            texts.insert(found.shown.clone(), found.text.clone());
+        }
+        let mut ast = engine.compile(&found.text).map_err(|error| {
+            let texts = self.texts.lock().map(|texts| texts.clone()).unwrap_or_default();
+            raise(unreadable(&error, &found.shown, &texts), position)
+        })?;
+        ast.set_source(found.shown);
+        Module::eval_ast_as_new(Scope::new(), &ast, engine).map(Into::into)
+    }
+}
+
+impl ModuleResolver for LayerModules {
+    fn resolve(
+        &self,
+        engine: &Engine,
+        _source: Option<&str>,
+        path: &str,
+        position: Position,
+    ) -> Result<Shared<Module>, Box<EvalAltResult>> {
+        {
+            let Ok(mut loading) = self.loading.lock() else {
+                return Err(raise(Problem::error("modules cannot be loaded any more"), position));
+            };
+            if loading.iter().any(|name| name == path) {
+                loading.push(path.to_owned());
+                let chain = loading.join(" imports ");
+                loading.clear();
+                return Err(raise(Problem::error(format!("scripts import each other in a circle: {chain}")), position));
+            }
+            loading.push(path.to_owned());
+        }
+        let module = self.load(engine, path, position);
+        if let Ok(mut loading) = self.loading.lock() {
+            loading.pop();
+        }
+        module
+    }
+}

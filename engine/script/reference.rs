@@ -1,0 +1,91 @@
+//! The script reference, generated from the catalogue.
+
+use std::fmt::Write;
+
+use crate::catalogue::{Family, Function, functions};
+use crate::measure::unit_names;
+use crate::source;
+
+/// The reference page as Markdown.
+pub fn reference() -> String {
+    let mut page = String::from(HEAD);
+    let names: Vec<String> = unit_names().filter(|name| *name != "in").map(|name| format!("`{name}`")).collect();
+    // Writing to a string cannot fail.
+    let _ = writeln!(page, "Units after a number: {}.\n", names.join(", "));
+    page += LANGUAGE;
+    for family in Family::ALL {
+        let _ = writeln!(page, "\n## {}", family.title());
+        for function in functions().filter(|function| function.family == family) {
+            page += &entry(function);
+        }
+    }
+    page
+}
+
+fn entry(function: &Function) -> String {
+    let inputs: Vec<&str> = function.parameters.iter().map(|parameter| parameter.name).collect();
+    let mut text = format!("\n### `{}({})`\n\n{}\n\n", function.name, inputs.join(", "), function.summary);
+    if let Some(source) = source::find(function.source) {
+        let _ = writeln!(text, "Source: {} ({}).\n", source.title, source.standing);
+    }
+    for parameter in function.parameters {
+        let _ = writeln!(text, "- `{}`: {}; {}", parameter.name, parameter.kind, parameter.about);
+    }
+    let _ = writeln!(text, "\nResult: {}; {}.", function.result, function.result_about);
+    let _ = writeln!(text, "Errors: {}.\n", function.errors);
+    let _ = writeln!(text, "```rhai\n{}   // {}\n```", function.example, function.prints);
+    text
+}
+
+const HEAD: &str = "# Script reference
+
+<!-- Generated from the catalogue of trade functions: edit that, then run `cargo run -- generate`. -->
+
+Scripts are [rhai](https://rhai.rs) with measures. `rodbook run FILE.rhai` runs one alone,
+`rodbook run FILE.rhai JOB` runs it on a job.
+
+## Measures
+
+A number takes its unit after a dot: `12.ft`, `3.5.inch`, `150.pcf`, `8.percent`. Inches are `inch`, because
+`in` is a word of the language. Feet and inches and prices are read from text: ``q(`10'-5 1/2\"`)``,
+`q(\"42.25 usd/cy\")`. Weight is force: `150.pcf * 4.ft` is 600 psf, and nobody divides by g.
+
+";
+
+const LANGUAGE: &str = "Measures add, subtract and compare with their own kind only; lengths and areas compare exactly, everything else
+counts as equal within 1e-12 of the larger value, and rounding to a step uses the same rule, so an exact multiple
+never gains a step. `7/8` is 0.875. A plain number and a measure never compare.
+
+| write | for |
+|---|---|
+| `x.show(\"ft\")`, `x.show(\"cy\", 2)`, `x.show(\"ft-in\")` | text in a unit, with a number of decimals, in feet and inches to 1/16 |
+| `x.value_in(\"ft\")` | the plain number in a unit |
+| `round_up(x, step)`, `round_down(x, step)`, `round_near(x, step)` | whole steps |
+| `min(a, b)`, `max(a, b)`, `abs(x)`, `sum([a, b, c])` | of measures of one kind |
+| `x ** 2` | a power |
+| `job[\"rules.frost_depth\"]` | any setting of the job, by its path in job.toml |
+| `import \"name\" as n` | another script, found by name in the job folder, the company folder, then the bundled ones |
+
+## Building a takeoff
+
+A wall case is a script with `fn takeoff(job)`. The bundled one is `scripts/stepped_wall.rhai`; a copy of that name
+in the job or company folder replaces it.
+
+| write | for |
+|---|---|
+| `let t = new_takeoff(job, layout)` | an empty takeoff |
+| `t.add(id, label, parts)` or `t.add(id, label, measure)` | a line from measured parts, or with a value |
+| `t.sum(id, label, [ids])` | the sum of lines |
+| `t.scale(id, label, of, factor)` | another line times a factor |
+| `t.order(id, label, of, waste, step)` | another line with waste, up to the next step |
+| `t.caution(id, text)` | a caution beside a line |
+| `t[\"footing.total\"]` | the quantity of a line |
+| `parts.total`, `parts.count` | of measured parts |
+
+## Adding a sheet
+
+A script listed under `workbook.scripts` in job.toml adds its own sheet: `fn sheet(job, takeoff)` returns what
+`new_sheet(title, [headings])` began and `s.row([cells])` filled. Cells are measures, numbers or texts.
+
+Scripts see no files and no clock, and stop at 50 million steps, 20 seconds, or lists of 100,000.
+";
