@@ -3,11 +3,13 @@
 //! Rooms import in one direction only; DEVELOPERS.md has the table and a test holds it.
 
 pub mod catalogue;
+pub mod command;
 pub mod concrete;
 pub mod earth;
 pub mod files;
 pub mod footing;
 pub mod forms;
+pub mod job;
 pub mod measure;
 pub mod price;
 pub mod problem;
@@ -17,3 +19,4 @@ pub mod source;
 pub mod survey;
 pub mod table;
 pub mod takeoff;
+pub mod workbook;

@@ -1,5 +1,5 @@
 //! The `rodbook` program.
 
 fn main() -> std::process::ExitCode {
-    std::process::ExitCode::SUCCESS
+    std::process::ExitCode::from(rodbook::command::main())
 }

@@ -40,7 +40,9 @@ pub(super) const LIST: &[Function] = &[
         errors: "the module is not greater than zero; a length is beyond 20,000 km",
         example: "snap_down(11.ft, 2.ft, 20.inch).show(\"ft-in\")",
         prints: "9'-8\"",
-        evaluate: |a| Ok(measure(forms::snap_down(a.length(0)?, a.length(1)?, a.length(2)?)?.quantity())),
+        evaluate: |a| {
+            Ok(measure(forms::snap_down(a.length(0)?, a.length(1)?, a.length(2)?)?.quantity()))
+        },
     },
     Function {
         name: "snap_up",
@@ -53,7 +55,9 @@ pub(super) const LIST: &[Function] = &[
         errors: "the module is not greater than zero; a length is beyond 20,000 km",
         example: "snap_up(11.ft, 2.ft, 20.inch).show(\"ft-in\")",
         prints: "11'-8\"",
-        evaluate: |a| Ok(measure(forms::snap_up(a.length(0)?, a.length(1)?, a.length(2)?)?.quantity())),
+        evaluate: |a| {
+            Ok(measure(forms::snap_up(a.length(0)?, a.length(1)?, a.length(2)?)?.quantity()))
+        },
     },
     Function {
         name: "snap_near",
@@ -66,7 +70,9 @@ pub(super) const LIST: &[Function] = &[
         errors: "the module is not greater than zero; a length is beyond 20,000 km",
         example: "snap_near(10.ft, 2.ft, 20.inch).show(\"ft-in\")",
         prints: "9'-8\"",
-        evaluate: |a| Ok(measure(forms::snap_near(a.length(0)?, a.length(1)?, a.length(2)?)?.quantity())),
+        evaluate: |a| {
+            Ok(measure(forms::snap_near(a.length(0)?, a.length(1)?, a.length(2)?)?.quantity()))
+        },
     },
     Function {
         name: "fluid_pressure",
@@ -74,7 +80,11 @@ pub(super) const LIST: &[Function] = &[
         summary: "Computes the pressure of fresh concrete at a depth when nothing has stiffened: p = w h.",
         source: "form-pressure",
         parameters: &[
-            input("unit_weight", Kind::Measure(Dimension::UNIT_WEIGHT), "w, 0 or more; 150 pcf is usual for normal-weight concrete"),
+            input(
+                "unit_weight",
+                Kind::Measure(Dimension::UNIT_WEIGHT),
+                "w, 0 or more; 150 pcf is usual for normal-weight concrete",
+            ),
             input("depth", LENGTH, "h below the top of the fresh concrete, 0 or more"),
         ],
         result: PRESSURE,
@@ -99,7 +109,9 @@ pub(super) const LIST: &[Function] = &[
         errors: "an input is negative",
         example: "fluid_thrust(150.pcf, 1.ft, 5.ft).show(\"lb\")",
         prints: "375 lb",
-        evaluate: |a| Ok(measure(forms::fluid_thrust(a.measure(0)?, a.length(1)?, a.length(2)?)?.quantity())),
+        evaluate: |a| {
+            Ok(measure(forms::fluid_thrust(a.measure(0)?, a.length(1)?, a.length(2)?)?.quantity()))
+        },
     },
     Function {
         name: "prism_volume",
@@ -116,7 +128,11 @@ pub(super) const LIST: &[Function] = &[
         errors: "a side is negative",
         example: "prism_volume(27.ft, 4.ft, 12.inch).show(\"cy\")",
         prints: "4 cy",
-        evaluate: |a| Ok(measure(concrete::prism_volume(a.length(0)?, a.length(1)?, a.length(2)?)?.quantity())),
+        evaluate: |a| {
+            Ok(measure(
+                concrete::prism_volume(a.length(0)?, a.length(1)?, a.length(2)?)?.quantity(),
+            ))
+        },
     },
     Function {
         name: "order_quantity",
@@ -134,7 +150,8 @@ pub(super) const LIST: &[Function] = &[
         example: "order_quantity(30.017361.cy, 8.percent, 0.5.cy).show(\"cy\")",
         prints: "32.5 cy",
         evaluate: |a| {
-            let order = concrete::order_quantity(a.measure::<Volume>(0)?, a.number(1)?, a.measure(2)?)?;
+            let order =
+                concrete::order_quantity(a.measure::<Volume>(0)?, a.number(1)?, a.measure(2)?)?;
             Ok(measure(order.quantity()))
         },
     },
@@ -163,7 +180,9 @@ pub(super) const LIST: &[Function] = &[
         example: "development_length(\"#5\", 60.ksi, 3000.psi).show(\"in\", 2)",
         prints: "27.39 in",
         evaluate: |a| {
-            Ok(measure(rebar::development_length(a.text(0)?, a.measure(1)?, a.measure(2)?)?.quantity()))
+            Ok(measure(
+                rebar::development_length(a.text(0)?, a.measure(1)?, a.measure(2)?)?.quantity(),
+            ))
         },
     },
     Function {
@@ -177,7 +196,9 @@ pub(super) const LIST: &[Function] = &[
         errors: "the bar is not #3 to #8; fy or f'c is out of range",
         example: "class_b_lap(\"#6\", 60.ksi, 3000.psi).show(\"in\", 2)",
         prints: "42.72 in",
-        evaluate: |a| Ok(measure(rebar::class_b_lap(a.text(0)?, a.measure(1)?, a.measure(2)?)?.quantity())),
+        evaluate: |a| {
+            Ok(measure(rebar::class_b_lap(a.text(0)?, a.measure(1)?, a.measure(2)?)?.quantity()))
+        },
     },
     Function {
         name: "throat_overlap",
@@ -185,8 +206,16 @@ pub(super) const LIST: &[Function] = &[
         summary: "Computes the overlap of a step: the least multiple of a step length that leaves the throat through it.",
         source: "practice",
         parameters: &[
-            input("throat", LENGTH, "least concrete through the step, usually the upper footing's thickness; greater than zero"),
-            input("drop", LENGTH, "how far the upper footing's bottom lies under the lower footing's top; 0 when it does not"),
+            input(
+                "throat",
+                LENGTH,
+                "least concrete through the step, usually the upper footing's thickness; greater than zero",
+            ),
+            input(
+                "drop",
+                LENGTH,
+                "how far the upper footing's bottom lies under the lower footing's top; 0 when it does not",
+            ),
             input("step", LENGTH, "overlaps are whole multiples of it, greater than zero"),
             input("least", LENGTH, "least overlap, 0 or more"),
         ],
@@ -196,14 +225,21 @@ pub(super) const LIST: &[Function] = &[
         example: "throat_overlap(20.inch, 8.inch, 1.inch, 0.inch).show(\"in\")",
         prints: "19 in",
         evaluate: |a| {
-            let [throat, drop, step, least] = [a.length(0)?, a.length(1)?, a.length(2)?, a.length(3)?];
+            let [throat, drop, step, least] =
+                [a.length(0)?, a.length(1)?, a.length(2)?, a.length(3)?];
             let (throat, step) = (throat.to_nm()?, step.to_nm()?);
             for (value, name) in [(throat, "throat"), (step, "step")] {
                 if value.0 <= 0 {
-                    return Err(crate::problem::Problem::error(format!("throat_overlap: the {name} is not greater than zero")).into());
+                    return Err(crate::problem::Problem::error(format!(
+                        "throat_overlap: the {name} is not greater than zero"
+                    ))
+                    .into());
                 }
             }
-            Ok(measure(Length::exact(footing::overlap(throat, drop.to_nm()?, step, least.to_nm()?)).quantity()))
+            Ok(measure(
+                Length::exact(footing::overlap(throat, drop.to_nm()?, step, least.to_nm()?))
+                    .quantity(),
+            ))
         },
     },
     Function {

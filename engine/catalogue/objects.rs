@@ -97,7 +97,10 @@ pub(super) const LIST: &[Function] = &[
         "footing_corners",
         "Measures what the straight runs count too much or too little at square corners of the footing.",
         "signed concrete volume; the thicker footing runs through",
-        ("footing_corners(least_cost_steps(job, ground_lines(job))).show(\"cy\", 6)", "-0.133102 cy"),
+        (
+            "footing_corners(least_cost_steps(job, ground_lines(job))).show(\"cy\", 6)",
+            "-0.133102 cy",
+        ),
         |a| of(a, concrete::footing_corners),
     ),
     parts(
@@ -125,7 +128,10 @@ pub(super) const LIST: &[Function] = &[
         "contact_area",
         "Measures the contact area of the stem forms by face: exposed, earth, free ends, tops that differ.",
         "area; faces against a footing riser are not formed",
-        ("contact_area(least_cost_steps(job, ground_lines(job))).show(\"sf\", 6)", "1855.333333 sf"),
+        (
+            "contact_area(least_cost_steps(job, ground_lines(job))).show(\"sf\", 6)",
+            "1855.333333 sf",
+        ),
         |a| of(a, forms::contact_area),
     ),
     Function {
@@ -135,7 +141,11 @@ pub(super) const LIST: &[Function] = &[
         source: "definition",
         parameters: &[
             LAYOUT[0],
-            Parameter { name: "layback", kind: Kind::Number, about: "horizontal per vertical, 0 or more; what is allowed is for the competent person and the excavation standard" },
+            Parameter {
+                name: "layback",
+                kind: Kind::Number,
+                about: "horizontal per vertical, 0 or more; what is allowed is for the competent person and the excavation standard",
+            },
         ],
         result: Kind::Parts,
         result_about: "bank volume without keys; no corner correction",
@@ -160,13 +170,23 @@ pub(super) const LIST: &[Function] = &[
         parameters: &[
             LAYOUT[0],
             Parameter { name: "width", kind: LENGTH, about: "0 or more" },
-            Parameter { name: "height_less", kind: LENGTH, about: "how much lower than the stem it ends, 0 or more" },
+            Parameter {
+                name: "height_less",
+                kind: LENGTH,
+                about: "how much lower than the stem it ends, 0 or more",
+            },
         ],
         result: Kind::Parts,
         result_about: "volume in place",
         errors: "a length is beyond 20,000 km",
         example: "drain_rock(least_cost_steps(job, ground_lines(job)), 1.ft, 1.ft).show(\"cy\", 6)",
         prints: "29.802469 cy",
-        evaluate: |a| Ok(a.parts(earth::drain_rock(a.layout(0)?, a.length(1)?.to_nm()?, a.length(2)?.to_nm()?))),
+        evaluate: |a| {
+            Ok(a.parts(earth::drain_rock(
+                a.layout(0)?,
+                a.length(1)?.to_nm()?,
+                a.length(2)?.to_nm()?,
+            )))
+        },
     },
 ];

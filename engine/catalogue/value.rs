@@ -107,7 +107,10 @@ impl Args {
     ///
     /// # Errors
     /// The input is something else; the message names it and what was expected.
-    pub fn measure<T: TryFrom<Quantity, Error = Problem>>(&self, index: usize) -> Result<T, Problem> {
+    pub fn measure<T: TryFrom<Quantity, Error = Problem>>(
+        &self,
+        index: usize,
+    ) -> Result<T, Problem> {
         T::try_from(self.quantity(index)?).map_err(|_| self.wrong(index))
     }
 

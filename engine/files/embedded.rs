@@ -7,7 +7,17 @@ macro_rules! embed {
 }
 
 /// Name and text of every bundled script and template.
-pub const EMBEDDED: &[(&str, &str)] = embed!["scripts/stepped_wall.rhai"];
+pub const EMBEDDED: &[(&str, &str)] = embed![
+    "scripts/stepped_wall.rhai",
+    "templates/workbook/1-summary.toml",
+    "templates/workbook/2-steps.toml",
+    "templates/workbook/3-ground.toml",
+    "templates/workbook/4-quantities.toml",
+    "templates/workbook/5-shots.toml",
+    "templates/workbook/6-cautions.toml",
+    "templates/starter/job.toml",
+    "templates/starter/shots.csv",
+];
 
 /// The bundled text of this name.
 pub fn embedded(name: &str) -> Option<&'static str> {

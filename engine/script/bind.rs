@@ -14,13 +14,19 @@ use crate::problem::Problem;
 pub(super) fn register(engine: &mut Engine) {
     for function in catalogue::functions() {
         let types = vec![TypeId::of::<Dynamic>(); function.parameters.len()];
-        engine.register_raw_fn(function.name, types, move |ctx: NativeCallContext, args: &mut [&mut Dynamic]| {
-            call(&ctx, function, args)
-        });
+        engine.register_raw_fn(
+            function.name,
+            types,
+            move |ctx: NativeCallContext, args: &mut [&mut Dynamic]| call(&ctx, function, args),
+        );
     }
 }
 
-fn call(ctx: &NativeCallContext, function: &'static Function, args: &mut [&mut Dynamic]) -> Result<Dynamic, Box<EvalAltResult>> {
+fn call(
+    ctx: &NativeCallContext,
+    function: &'static Function,
+    args: &mut [&mut Dynamic],
+) -> Result<Dynamic, Box<EvalAltResult>> {
     let position = ctx.call_position();
     let mut values = Vec::with_capacity(args.len());
     for (argument, parameter) in args.iter().zip(function.parameters) {
@@ -55,7 +61,8 @@ fn value(value: &Dynamic, wanted: Kind) -> Option<Value> {
     }
     let text = value.clone().into_string().ok()?;
     if wanted == Kind::Measure(Dimension::LENGTH)
-        && let Ok(length) = crate::measure::read_length(&text, crate::measure::StationStyle::default())
+        && let Ok(length) =
+            crate::measure::read_length(&text, crate::measure::StationStyle::default())
     {
         return Some(Value::Measure(crate::measure::Quantity::length(length)));
     }

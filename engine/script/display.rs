@@ -16,9 +16,15 @@ pub(super) fn measure(value: Quantity, system: System, currency: &str) -> String
     };
     let places = if value.dimension() == Dimension::MONEY { 2 } else { 4 };
     let text = thousands(size, places);
-    let text = if places == 4 { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text };
+    let text = if places == 4 {
+        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    } else {
+        text
+    };
     match value.to_nm() {
-        Ok(length) if system == System::Us => format!("{text} {name} ({})", feet_inches(length, 16)),
+        Ok(length) if system == System::Us => {
+            format!("{text} {name} ({})", feet_inches(length, 16))
+        }
         _ => format!("{text} {name}"),
     }
 }
@@ -36,7 +42,8 @@ pub fn display(value: &Dynamic, system: System, currency: &str) -> String {
         return format!("[{}]", items.join(", "));
     }
     if let Some(map) = value.clone().try_cast::<rhai::Map>() {
-        let items = map.iter().map(|(key, item)| format!("{key}: {}", display(item, system, currency)));
+        let items =
+            map.iter().map(|(key, item)| format!("{key}: {}", display(item, system, currency)));
         return items.collect::<Vec<_>>().join("\n");
     }
     if let Some(PartsHandle(parts, _)) = value.clone().try_cast::<PartsHandle>() {
@@ -49,7 +56,11 @@ pub fn display(value: &Dynamic, system: System, currency: &str) -> String {
     if let Some(TakeoffHandle(takeoff)) = value.clone().try_cast::<TakeoffHandle>() {
         let width = takeoff.lines.iter().map(|line| line.label.chars().count()).max().unwrap_or(0);
         let line = |line: &crate::takeoff::Line| {
-            format!("{:width$}  {}", line.label, measure(line.quantity.quantity(), system, currency))
+            format!(
+                "{:width$}  {}",
+                line.label,
+                measure(line.quantity.quantity(), system, currency)
+            )
         };
         return takeoff.lines.iter().map(line).collect::<Vec<_>>().join("\n");
     }

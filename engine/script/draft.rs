@@ -39,7 +39,9 @@ fn trail(ctx: &NativeCallContext, made_by: &str) -> Trail {
 
 fn texts(array: &Array, position: Position) -> Outcome<Vec<String>> {
     let text = |item: &Dynamic| {
-        item.clone().into_string().map_err(|_| raise(Problem::error("a list of texts was expected"), position))
+        item.clone()
+            .into_string()
+            .map_err(|_| raise(Problem::error("a list of texts was expected"), position))
     };
     array.iter().map(text).collect()
 }
@@ -60,79 +62,140 @@ fn objects(engine: &mut Engine) {
         let sum = total(&parts.0, Dimension::VOLUME).quantity();
         show(sum, name, places).map_err(|problem| raise(problem, ctx.call_position()))
     };
-    engine.register_fn("show", move |ctx: NativeCallContext, parts: &mut PartsHandle, name: &str| {
-        in_unit(&ctx, parts, name, None)
+    engine.register_fn(
+        "show",
+        move |ctx: NativeCallContext, parts: &mut PartsHandle, name: &str| {
+            in_unit(&ctx, parts, name, None)
+        },
+    );
+    engine.register_fn(
+        "show",
+        move |ctx: NativeCallContext, parts: &mut PartsHandle, name: &str, places: rhai::INT| {
+            in_unit(&ctx, parts, name, Some(places))
+        },
+    );
+    engine.register_get("total", |parts: &mut PartsHandle| {
+        dynamic(total(&parts.0, Dimension::VOLUME).quantity())
     });
-    engine.register_fn("show", move |ctx: NativeCallContext, parts: &mut PartsHandle, name: &str, places: rhai::INT| {
-        in_unit(&ctx, parts, name, Some(places))
-    });
-    engine.register_get("total", |parts: &mut PartsHandle| dynamic(total(&parts.0, Dimension::VOLUME).quantity()));
     engine.register_get("count", |parts: &mut PartsHandle| parts.0.len() as rhai::INT);
-    engine.register_indexer_get(|ctx: NativeCallContext, object: &mut Object, path: &str| -> Outcome<Dynamic> {
-        let Object::Job(job) = object else {
-            return Err(raise(Problem::error("only the job has settings"), ctx.call_position()));
-        };
-        match job.settings.get(path) {
-            Some(Setting::Measure(exact)) => Ok(dynamic(exact.quantity())),
-            Some(Setting::Text(text)) => Ok(text.clone().into()),
-            Some(Setting::Count(count)) => Ok((*count).into()),
-            None => {
-                let problem = Problem::error(format!("the job has no setting \"{path}\""));
-                let near = crate::problem::closest(path, job.settings.keys().map(String::as_str));
-                Err(raise(
-                    match near {
-                        Some(near) => problem.help(format!("did you mean \"{near}\"?")),
-                        None => problem.help("templates/JOB.md lists every key of a job"),
-                    },
+    engine.register_indexer_get(
+        |ctx: NativeCallContext, object: &mut Object, path: &str| -> Outcome<Dynamic> {
+            let Object::Job(job) = object else {
+                return Err(raise(
+                    Problem::error("only the job has settings"),
                     ctx.call_position(),
-                ))
+                ));
+            };
+            match job.settings.get(path) {
+                Some(Setting::Measure(exact)) => Ok(dynamic(exact.quantity())),
+                Some(Setting::Text(text)) => Ok(text.clone().into()),
+                Some(Setting::Count(count)) => Ok((*count).into()),
+                None => {
+                    let problem = Problem::error(format!("the job has no setting \"{path}\""));
+                    let near =
+                        crate::problem::closest(path, job.settings.keys().map(String::as_str));
+                    Err(raise(
+                        match near {
+                            Some(near) => problem.help(format!("did you mean \"{near}\"?")),
+                            None => problem.help("templates/JOB.md lists every key of a job"),
+                        },
+                        ctx.call_position(),
+                    ))
+                }
             }
-        }
-    });
+        },
+    );
 }
 
 fn takeoff(engine: &mut Engine) {
-    engine.register_fn("new_takeoff", |ctx: NativeCallContext, job: Object, layout: Object| match (job, layout) {
-        (Object::Job(job), Object::Layout(layout)) => Ok(TakeoffHandle(Takeoff::new(job, layout))),
-        _ => Err(raise(Problem::error("new_takeoff takes the job and a layout of steps"), ctx.call_position())),
-    });
+    engine.register_fn(
+        "new_takeoff",
+        |ctx: NativeCallContext, job: Object, layout: Object| match (job, layout) {
+            (Object::Job(job), Object::Layout(layout)) => {
+                Ok(TakeoffHandle(Takeoff::new(job, layout)))
+            }
+            _ => Err(raise(
+                Problem::error("new_takeoff takes the job and a layout of steps"),
+                ctx.call_position(),
+            )),
+        },
+    );
     let fail = |ctx: &NativeCallContext, result: Result<(), Problem>| -> Outcome<()> {
         result.map_err(|problem| raise(problem, ctx.call_position()))
     };
-    engine.register_fn("add", move |ctx: NativeCallContext, t: &mut TakeoffHandle, id: &str, label: &str, parts: PartsHandle| {
-        let trail = trail(&ctx, parts.1);
-        fail(&ctx, t.0.add(id, label, parts.0.to_vec(), trail))
-    });
-    engine.register_fn("add", move |ctx: NativeCallContext, t: &mut TakeoffHandle, id: &str, label: &str, value: Quantity| {
-        fail(&ctx, t.0.add_value(id, label, value, trail(&ctx, "a value of the script")))
-    });
-    engine.register_fn("sum", move |ctx: NativeCallContext, t: &mut TakeoffHandle, id: &str, label: &str, of: Array| {
-        let of = texts(&of, ctx.call_position())?;
-        fail(&ctx, t.0.sum(id, label, of, trail(&ctx, "sum")))
-    });
+    engine.register_fn(
+        "add",
+        move |ctx: NativeCallContext,
+              t: &mut TakeoffHandle,
+              id: &str,
+              label: &str,
+              parts: PartsHandle| {
+            let trail = trail(&ctx, parts.1);
+            fail(&ctx, t.0.add(id, label, parts.0.to_vec(), trail))
+        },
+    );
+    engine.register_fn(
+        "add",
+        move |ctx: NativeCallContext,
+              t: &mut TakeoffHandle,
+              id: &str,
+              label: &str,
+              value: Quantity| {
+            fail(&ctx, t.0.add_value(id, label, value, trail(&ctx, "a value of the script")))
+        },
+    );
+    engine.register_fn(
+        "sum",
+        move |ctx: NativeCallContext, t: &mut TakeoffHandle, id: &str, label: &str, of: Array| {
+            let of = texts(&of, ctx.call_position())?;
+            fail(&ctx, t.0.sum(id, label, of, trail(&ctx, "sum")))
+        },
+    );
     let factor = |ctx: &NativeCallContext, value: &Dynamic, what: &str| {
         let number = quantity(value).filter(|value| value.dimension() == Dimension::NUMBER);
         number.and_then(exact_ratio).ok_or_else(|| {
-            raise(Problem::error(format!("the {what} is a plain number, such as 8.percent")), ctx.call_position())
+            raise(
+                Problem::error(format!("the {what} is a plain number, such as 8.percent")),
+                ctx.call_position(),
+            )
         })
     };
-    engine.register_fn("scale", move |ctx: NativeCallContext, t: &mut TakeoffHandle, id: &str, label: &str, of: &str, by: Dynamic| {
-        let by = factor(&ctx, &by, "factor")?;
-        fail(&ctx, t.0.scale(id, label, of, &by, trail(&ctx, "scale")))
-    });
+    engine.register_fn(
+        "scale",
+        move |ctx: NativeCallContext,
+              t: &mut TakeoffHandle,
+              id: &str,
+              label: &str,
+              of: &str,
+              by: Dynamic| {
+            let by = factor(&ctx, &by, "factor")?;
+            fail(&ctx, t.0.scale(id, label, of, &by, trail(&ctx, "scale")))
+        },
+    );
     engine.register_fn(
         "order",
-        move |ctx: NativeCallContext, t: &mut TakeoffHandle, id: &str, label: &str, of: &str, waste: Dynamic, step: Quantity| {
+        move |ctx: NativeCallContext,
+              t: &mut TakeoffHandle,
+              id: &str,
+              label: &str,
+              of: &str,
+              waste: Dynamic,
+              step: Quantity| {
             let waste = factor(&ctx, &waste, "waste")?;
             let value = num_rational::BigRational::from_float(step.base());
-            let value = value.ok_or_else(|| raise(Problem::error("the order step is no number"), ctx.call_position()))?;
+            let value = value.ok_or_else(|| {
+                raise(Problem::error("the order step is no number"), ctx.call_position())
+            })?;
             let step = Exact { value, dimension: step.dimension() };
             fail(&ctx, t.0.order(id, label, of, &waste, &step, trail(&ctx, "order_quantity")))
         },
     );
-    engine.register_fn("caution", move |ctx: NativeCallContext, t: &mut TakeoffHandle, id: &str, text: &str| {
-        fail(&ctx, t.0.caution(id, text))
-    });
+    engine.register_fn(
+        "caution",
+        move |ctx: NativeCallContext, t: &mut TakeoffHandle, id: &str, text: &str| {
+            fail(&ctx, t.0.caution(id, text))
+        },
+    );
     engine.register_indexer_get(|ctx: NativeCallContext, t: &mut TakeoffHandle, id: &str| {
         let line = t.0.line(id).map_err(|problem| raise(problem, ctx.call_position()))?;
         Ok::<_, Box<EvalAltResult>>(dynamic(line.quantity.quantity()))
@@ -145,22 +208,28 @@ fn sheet(engine: &mut Engine) {
         let title = title.to_owned();
         Ok::<_, Box<EvalAltResult>>(SheetHandle(SheetDraft { title, columns, rows: Vec::new() }))
     });
-    engine.register_fn("row", |ctx: NativeCallContext, sheet: &mut SheetHandle, cells: Array| -> Outcome<()> {
-        if cells.len() > sheet.0.columns.len() {
-            let problem = Problem::error(format!(
-                "the row has {} cells, the sheet {} columns",
-                cells.len(),
-                sheet.0.columns.len()
-            ));
-            return Err(raise(problem, ctx.call_position()));
-        }
-        let cells: Option<Vec<Datum>> = cells.iter().map(datum).collect();
-        let cells = cells.ok_or_else(|| {
-            raise(Problem::error("a cell is neither a measure, a number nor a text"), ctx.call_position())
-        })?;
-        sheet.0.rows.push(cells);
-        Ok(())
-    });
+    engine.register_fn(
+        "row",
+        |ctx: NativeCallContext, sheet: &mut SheetHandle, cells: Array| -> Outcome<()> {
+            if cells.len() > sheet.0.columns.len() {
+                let problem = Problem::error(format!(
+                    "the row has {} cells, the sheet {} columns",
+                    cells.len(),
+                    sheet.0.columns.len()
+                ));
+                return Err(raise(problem, ctx.call_position()));
+            }
+            let cells: Option<Vec<Datum>> = cells.iter().map(datum).collect();
+            let cells = cells.ok_or_else(|| {
+                raise(
+                    Problem::error("a cell is neither a measure, a number nor a text"),
+                    ctx.call_position(),
+                )
+            })?;
+            sheet.0.rows.push(cells);
+            Ok(())
+        },
+    );
 }
 
 fn datum(value: &Dynamic) -> Option<Datum> {
@@ -186,7 +255,11 @@ fn datum(value: &Dynamic) -> Option<Datum> {
 }
 
 /// Fills in the units of a script's sheet.
-pub(super) fn with_units(mut sheet: SheetDraft, system: crate::footing::System, currency: &str) -> SheetDraft {
+pub(super) fn with_units(
+    mut sheet: SheetDraft,
+    system: crate::footing::System,
+    currency: &str,
+) -> SheetDraft {
     for datum in sheet.rows.iter_mut().flatten() {
         if let Datum::Amount(exact, unit) = datum
             && unit.is_empty()

@@ -39,7 +39,12 @@ pub(super) fn raise(fault: impl Into<Fault>, position: Position) -> Box<EvalAltR
 }
 
 /// Turns an evaluation error into a fault with its place.
-pub(super) fn explain(error: &EvalAltResult, main: &str, texts: &Texts, known: &[String]) -> ScriptFault {
+pub(super) fn explain(
+    error: &EvalAltResult,
+    main: &str,
+    texts: &Texts,
+    known: &[String],
+) -> ScriptFault {
     let (inner, source) = innermost(error, main);
     let position = inner.position();
     if let EvalAltResult::ErrorRuntime(value, _) = inner

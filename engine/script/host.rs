@@ -3,7 +3,7 @@
 use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
-use rhai::{AST, Dynamic, Engine, EvalAltResult, INT, FLOAT, NativeCallContext, Scope};
+use rhai::{AST, Dynamic, Engine, EvalAltResult, FLOAT, INT, NativeCallContext, Scope};
 
 use super::draft::{SheetHandle, TakeoffHandle, with_units};
 use super::fault::{ScriptFault, Texts, explain, raise, unreadable};
@@ -97,7 +97,11 @@ impl Host {
         let ast = self.compile(script)?;
         let whole = Place::file(&script.shown);
         if !has(&ast, "takeoff", 1) {
-            return Err(Problem::error("a wall case needs fn takeoff(job), and this script has none").at(whole).into());
+            return Err(Problem::error(
+                "a wall case needs fn takeoff(job), and this script has none",
+            )
+            .at(whole)
+            .into());
         }
         let result = self.call(&ast, script, "takeoff", (Object::Job(job.clone()),))?;
         match result.try_cast::<TakeoffHandle>() {
@@ -117,15 +121,21 @@ impl Host {
         let ast = self.compile(script)?;
         let whole = Place::file(&script.shown);
         if !has(&ast, "sheet", 2) {
-            return Err(Problem::error("a sheet script needs fn sheet(job, takeoff), and this one has none").at(whole).into());
+            return Err(Problem::error(
+                "a sheet script needs fn sheet(job, takeoff), and this one has none",
+            )
+            .at(whole)
+            .into());
         }
         let args = (Object::Job(takeoff.job.clone()), TakeoffHandle(takeoff.clone()));
         match self.call(&ast, script, "sheet", args)?.try_cast::<SheetHandle>() {
             Some(SheetHandle(sheet)) => Ok(with_units(sheet, self.system, &self.currency)),
-            None => Err(Problem::error("fn sheet(job, takeoff) must return the sheet that it built")
-                .at(whole)
-                .help("begin with let s = new_sheet(\"Title\", [\"what\", \"amount\"]); and end with s")
-                .into()),
+            None => Err(Problem::error(
+                "fn sheet(job, takeoff) must return the sheet that it built",
+            )
+            .at(whole)
+            .help("begin with let s = new_sheet(\"Title\", [\"what\", \"amount\"]); and end with s")
+            .into()),
         }
     }
 
@@ -133,7 +143,12 @@ impl Host {
     ///
     /// # Errors
     /// The script is faulty, or needs a job and there is none.
-    pub fn run(&self, script: &Found, takeoff: Option<&Takeoff>, job: Option<&Arc<WallJob>>) -> Result<Printed, ScriptFault> {
+    pub fn run(
+        &self,
+        script: &Found,
+        takeoff: Option<&Takeoff>,
+        job: Option<&Arc<WallJob>>,
+    ) -> Result<Printed, ScriptFault> {
         let ast = self.compile(script)?;
         let needs_job = has(&ast, "sheet", 2) || has(&ast, "takeoff", 1);
         let value = match (job, takeoff) {
@@ -161,11 +176,18 @@ impl Host {
                 result.map_err(|error| self.fault(&error, script, &ast))?
             }
         };
-        let lines = self.lines.lock().map(|mut lines| std::mem::take(&mut *lines)).unwrap_or_default();
+        let lines =
+            self.lines.lock().map(|mut lines| std::mem::take(&mut *lines)).unwrap_or_default();
         Ok(Printed { lines, result: display(&value, self.system, &self.currency) })
     }
 
-    fn call(&self, ast: &AST, script: &Found, name: &str, args: impl rhai::FuncArgs) -> Result<Dynamic, ScriptFault> {
+    fn call(
+        &self,
+        ast: &AST,
+        script: &Found,
+        name: &str,
+        args: impl rhai::FuncArgs,
+    ) -> Result<Dynamic, ScriptFault> {
         let result = self.engine.call_fn::<Dynamic>(&mut Scope::new(), ast, name, args);
         result.map_err(|error| self.fault(&error, script, ast))
     }
@@ -173,8 +195,23 @@ impl Host {
 
 /// Words of the language that are suggested for a slip.
 const LANGUAGE: [&str; 17] = [
-    "q", "show", "value_in", "round_up", "round_down", "round_near", "min", "max", "abs", "sum", "print",
-    "new_takeoff", "new_sheet", "job", "takeoff", "add", "row",
+    "q",
+    "show",
+    "value_in",
+    "round_up",
+    "round_down",
+    "round_near",
+    "min",
+    "max",
+    "abs",
+    "sum",
+    "print",
+    "new_takeoff",
+    "new_sheet",
+    "job",
+    "takeoff",
+    "add",
+    "row",
 ];
 
 fn has(ast: &AST, name: &str, inputs: usize) -> bool {
@@ -194,7 +231,8 @@ fn limits(engine: &mut Engine, deadline: &Arc<Mutex<Instant>>) {
     engine.disable_symbol("eval");
     let until = deadline.clone();
     engine.on_progress(move |count| {
-        let late = count.is_multiple_of(4096) && until.lock().is_ok_and(|until| Instant::now() > *until);
+        let late =
+            count.is_multiple_of(4096) && until.lock().is_ok_and(|until| Instant::now() > *until);
         late.then(|| Dynamic::from("late"))
     });
     let no_clock = |ctx: NativeCallContext| -> Result<(), Box<EvalAltResult>> {

@@ -6,7 +6,10 @@ use num_traits::ToPrimitive;
 use rhai::{Array, Dynamic, Engine, EvalAltResult, FLOAT, INT, NativeCallContext};
 
 use super::fault::raise;
-use crate::measure::{Dimension, Nm, Quantity, StationStyle, feet_inches, read_exact, read_length, shortest, thousands, unit, unit_names};
+use crate::measure::{
+    Dimension, Nm, Quantity, StationStyle, feet_inches, read_exact, read_length, shortest,
+    thousands, unit, unit_names,
+};
 use crate::problem::Problem;
 
 type Outcome<T> = Result<T, Box<EvalAltResult>>;
@@ -56,9 +59,13 @@ fn literals(engine: &mut Engine, currency: &str) {
             }
             Quantity::of(value, name).map(dynamic).map_err(|p| raise(p, ctx.call_position()))
         };
-        engine.register_get(script_name, move |ctx: NativeCallContext, value: &mut FLOAT| make(ctx, *value));
+        engine.register_get(script_name, move |ctx: NativeCallContext, value: &mut FLOAT| {
+            make(ctx, *value)
+        });
         #[expect(clippy::cast_precision_loss, reason = "whole numbers of a script are counts")]
-        engine.register_get(script_name, move |ctx: NativeCallContext, value: &mut INT| make(ctx, *value as f64));
+        engine.register_get(script_name, move |ctx: NativeCallContext, value: &mut INT| {
+            make(ctx, *value as f64)
+        });
     }
 }
 
@@ -71,11 +78,21 @@ fn operator(
         apply(a, b).map(dynamic).map_err(|problem| raise(problem, ctx.call_position()))
     };
     engine
-        .register_fn(symbol, move |ctx: NativeCallContext, a: Quantity, b: Quantity| run(&ctx, a, b))
-        .register_fn(symbol, move |ctx: NativeCallContext, a: Quantity, b: INT| run(&ctx, a, number(b)))
-        .register_fn(symbol, move |ctx: NativeCallContext, a: Quantity, b: FLOAT| run(&ctx, a, Quantity::number(b)))
-        .register_fn(symbol, move |ctx: NativeCallContext, a: INT, b: Quantity| run(&ctx, number(a), b))
-        .register_fn(symbol, move |ctx: NativeCallContext, a: FLOAT, b: Quantity| run(&ctx, Quantity::number(a), b));
+        .register_fn(symbol, move |ctx: NativeCallContext, a: Quantity, b: Quantity| {
+            run(&ctx, a, b)
+        })
+        .register_fn(symbol, move |ctx: NativeCallContext, a: Quantity, b: INT| {
+            run(&ctx, a, number(b))
+        })
+        .register_fn(symbol, move |ctx: NativeCallContext, a: Quantity, b: FLOAT| {
+            run(&ctx, a, Quantity::number(b))
+        })
+        .register_fn(symbol, move |ctx: NativeCallContext, a: INT, b: Quantity| {
+            run(&ctx, number(a), b)
+        })
+        .register_fn(symbol, move |ctx: NativeCallContext, a: FLOAT, b: Quantity| {
+            run(&ctx, Quantity::number(a), b)
+        });
 }
 
 fn arithmetic(engine: &mut Engine) {
@@ -91,7 +108,9 @@ fn arithmetic(engine: &mut Engine) {
     engine.register_fn("+", |a: Quantity| a);
     engine.register_fn("**", |ctx: NativeCallContext, a: Quantity, n: INT| {
         let n = i8::try_from(n).ok().filter(|n| (-6..=6).contains(n));
-        let n = n.ok_or_else(|| raise(Problem::error("a power of -6 to 6 was expected"), ctx.call_position()))?;
+        let n = n.ok_or_else(|| {
+            raise(Problem::error("a power of -6 to 6 was expected"), ctx.call_position())
+        })?;
         a.power(n).map(dynamic).map_err(|problem| raise(problem, ctx.call_position()))
     });
     // Whole numbers divide as numbers do: 7/8 is 0.875.
@@ -101,10 +120,14 @@ fn arithmetic(engine: &mut Engine) {
     };
     #[expect(clippy::cast_precision_loss, reason = "whole numbers of a script are counts")]
     engine
-        .register_fn("/", move |ctx: NativeCallContext, a: INT, b: INT| divide(&ctx, a as f64, b as f64))
+        .register_fn("/", move |ctx: NativeCallContext, a: INT, b: INT| {
+            divide(&ctx, a as f64, b as f64)
+        })
         .register_fn("/", move |ctx: NativeCallContext, a: FLOAT, b: FLOAT| divide(&ctx, a, b))
         .register_fn("/", move |ctx: NativeCallContext, a: INT, b: FLOAT| divide(&ctx, a as f64, b))
-        .register_fn("/", move |ctx: NativeCallContext, a: FLOAT, b: INT| divide(&ctx, a, b as f64));
+        .register_fn("/", move |ctx: NativeCallContext, a: FLOAT, b: INT| {
+            divide(&ctx, a, b as f64)
+        });
     engine.register_fn("/=", |ctx: NativeCallContext, _: &mut INT, _: INT| -> Outcome<()> {
         Err(raise(
             Problem::error("a whole number cannot be divided in place").help("write a = a / 2"),
@@ -127,18 +150,35 @@ fn comparison(engine: &mut Engine) {
             a.compare(b).map(holds).map_err(|problem| raise(problem, ctx.call_position()))
         };
         engine
-            .register_fn(symbol, move |ctx: NativeCallContext, a: Quantity, b: Quantity| run(&ctx, a, b))
-            .register_fn(symbol, move |ctx: NativeCallContext, a: Quantity, b: INT| run(&ctx, a, number(b)))
-            .register_fn(symbol, move |ctx: NativeCallContext, a: Quantity, b: FLOAT| run(&ctx, a, Quantity::number(b)))
-            .register_fn(symbol, move |ctx: NativeCallContext, a: INT, b: Quantity| run(&ctx, number(a), b))
-            .register_fn(symbol, move |ctx: NativeCallContext, a: FLOAT, b: Quantity| run(&ctx, Quantity::number(a), b));
+            .register_fn(symbol, move |ctx: NativeCallContext, a: Quantity, b: Quantity| {
+                run(&ctx, a, b)
+            })
+            .register_fn(symbol, move |ctx: NativeCallContext, a: Quantity, b: INT| {
+                run(&ctx, a, number(b))
+            })
+            .register_fn(symbol, move |ctx: NativeCallContext, a: Quantity, b: FLOAT| {
+                run(&ctx, a, Quantity::number(b))
+            })
+            .register_fn(symbol, move |ctx: NativeCallContext, a: INT, b: Quantity| {
+                run(&ctx, number(a), b)
+            })
+            .register_fn(symbol, move |ctx: NativeCallContext, a: FLOAT, b: Quantity| {
+                run(&ctx, Quantity::number(a), b)
+            });
         let text = move |ctx: &NativeCallContext| -> Outcome<bool> {
-            let problem = Problem::error("a measure compared with a text").help("read the text first: q(\"2'-6\")");
+            let problem = Problem::error("a measure compared with a text")
+                .help("read the text first: q(\"2'-6\")");
             Err(raise(problem, ctx.call_position()))
         };
         engine
-            .register_fn(symbol, move |ctx: NativeCallContext, _: Quantity, _: rhai::ImmutableString| text(&ctx))
-            .register_fn(symbol, move |ctx: NativeCallContext, _: rhai::ImmutableString, _: Quantity| text(&ctx));
+            .register_fn(
+                symbol,
+                move |ctx: NativeCallContext, _: Quantity, _: rhai::ImmutableString| text(&ctx),
+            )
+            .register_fn(
+                symbol,
+                move |ctx: NativeCallContext, _: rhai::ImmutableString, _: Quantity| text(&ctx),
+            );
     }
 }
 
@@ -149,7 +189,11 @@ fn read(text: &str, stations: StationStyle) -> Result<Quantity, Problem> {
         Ok(_) => read_length(text, stations).map(Quantity::length),
         Err(other) => read_length(text, stations).map(Quantity::length).map_err(|length| {
             let has_unit_fault = other.message.contains("is not a unit");
-            if has_unit_fault && length.message.contains("is not a length") { other } else { length }
+            if has_unit_fault && length.message.contains("is not a length") {
+                other
+            } else {
+                length
+            }
         }),
     }
 }
@@ -179,9 +223,12 @@ fn functions(engine: &mut Engine, stations: StationStyle) {
     engine.register_fn("show", |ctx: NativeCallContext, value: Quantity, name: &str| {
         show(value, name, None).map_err(|problem| raise(problem, ctx.call_position()))
     });
-    engine.register_fn("show", |ctx: NativeCallContext, value: Quantity, name: &str, places: INT| {
-        show(value, name, Some(places)).map_err(|problem| raise(problem, ctx.call_position()))
-    });
+    engine.register_fn(
+        "show",
+        |ctx: NativeCallContext, value: Quantity, name: &str, places: INT| {
+            show(value, name, Some(places)).map_err(|problem| raise(problem, ctx.call_position()))
+        },
+    );
     engine.register_fn("value_in", |ctx: NativeCallContext, value: Quantity, name: &str| {
         let value = unit(name).and_then(|unit| value.in_unit(&unit));
         value.map_err(|problem| raise(problem, ctx.call_position()))
@@ -203,7 +250,8 @@ fn functions(engine: &mut Engine, stations: StationStyle) {
         let fail = |problem| raise(problem, ctx.call_position());
         let mut sum: Option<Quantity> = None;
         for value in &values {
-            let value = quantity(value).ok_or_else(|| fail(Problem::error("a sum of something that is no measure")))?;
+            let value = quantity(value)
+                .ok_or_else(|| fail(Problem::error("a sum of something that is no measure")))?;
             sum = Some(match sum {
                 None => value,
                 Some(sum) => sum.add(value).map_err(fail)?,
@@ -212,7 +260,9 @@ fn functions(engine: &mut Engine, stations: StationStyle) {
         sum.map(dynamic).ok_or_else(|| fail(Problem::error("a sum of nothing has no unit")))
     });
     for name in ["to_string", "to_debug"] {
-        engine.register_fn(name, |value: &mut Quantity| super::display::measure(*value, crate::footing::System::Us, "usd"));
+        engine.register_fn(name, |value: &mut Quantity| {
+            super::display::measure(*value, crate::footing::System::Us, "usd")
+        });
     }
 }
 
@@ -223,8 +273,10 @@ pub(super) fn exact_ratio(value: Quantity) -> Option<num_rational::BigRational> 
         return Some(crate::measure::ratio(whole.into(), 1));
     }
     // A fraction such as 8 % is meant as the decimal that it prints as.
-    crate::measure::Decimal::parse(&shortest(value.base())).map(crate::measure::Decimal::ratio).or_else(|| {
-        let ratio = num_rational::BigRational::from_float(value.base())?;
-        ratio.to_f64().is_some().then_some(ratio)
-    })
+    crate::measure::Decimal::parse(&shortest(value.base()))
+        .map(crate::measure::Decimal::ratio)
+        .or_else(|| {
+            let ratio = num_rational::BigRational::from_float(value.base())?;
+            ratio.to_f64().is_some().then_some(ratio)
+        })
 }

@@ -20,7 +20,12 @@ impl LayerModules {
         Self { layers, texts, loading: Mutex::new(Vec::new()) }
     }
 
-    fn load(&self, engine: &Engine, name: &str, position: Position) -> Result<Shared<Module>, Box<EvalAltResult>> {
+    fn load(
+        &self,
+        engine: &Engine,
+        name: &str,
+        position: Position,
+    ) -> Result<Shared<Module>, Box<EvalAltResult>> {
         let first = |faults: crate::problem::Faults| {
             let problem = faults.into_vec().into_iter().next();
             raise(problem.unwrap_or_else(|| Problem::error("the module cannot be found")), position)
@@ -54,7 +59,10 @@ impl ModuleResolver for LayerModules {
                 loading.push(path.to_owned());
                 let chain = loading.join(" imports ");
                 loading.clear();
-                return Err(raise(Problem::error(format!("scripts import each other in a circle: {chain}")), position));
+                return Err(raise(
+                    Problem::error(format!("scripts import each other in a circle: {chain}")),
+                    position,
+                ));
             }
             loading.push(path.to_owned());
         }

@@ -9,7 +9,8 @@ use crate::source;
 /// The reference page as Markdown.
 pub fn reference() -> String {
     let mut page = String::from(HEAD);
-    let names: Vec<String> = unit_names().filter(|name| *name != "in").map(|name| format!("`{name}`")).collect();
+    let names: Vec<String> =
+        unit_names().filter(|name| *name != "in").map(|name| format!("`{name}`")).collect();
     // Writing to a string cannot fail.
     let _ = writeln!(page, "Units after a number: {}.\n", names.join(", "));
     page += LANGUAGE;
@@ -24,7 +25,8 @@ pub fn reference() -> String {
 
 fn entry(function: &Function) -> String {
     let inputs: Vec<&str> = function.parameters.iter().map(|parameter| parameter.name).collect();
-    let mut text = format!("\n### `{}({})`\n\n{}\n\n", function.name, inputs.join(", "), function.summary);
+    let mut text =
+        format!("\n### `{}({})`\n\n{}\n\n", function.name, inputs.join(", "), function.summary);
     if let Some(source) = source::find(function.source) {
         let _ = writeln!(text, "Source: {} ({}).\n", source.title, source.standing);
     }

@@ -13,5 +13,5 @@ pub use columns::{ColumnNames, Columns, Role, recognise};
 pub use ground::{Depths, Governs, Ground, GroundKind, GroundLine, LineOrigin, governing};
 pub use level::{Benchmark, Reading};
 pub use line::{Height, Polyline};
-pub use screening::{Screened, Screening, Used, screen};
+pub use screening::{Screened, Screening, Used, duplicates, screen};
 pub use shot::{LengthUnit, Reason, Refused, Shot, ShotList, read_shots};

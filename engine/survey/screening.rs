@@ -42,8 +42,9 @@ pub struct Screened {
     pub refused: Vec<Refused>,
 }
 
-/// Finds duplicates: shots of one name, in file order. Shots without a name are never duplicates.
-pub(super) fn duplicates(shots: &[Shot], xy: Nm, z: Nm) -> (Vec<&Shot>, Vec<Refused>) {
+/// Finds duplicates: shots of one name, in file order; gives those kept and those refused.
+/// Shots without a name are never duplicates.
+pub fn duplicates(shots: &[Shot], xy: Nm, z: Nm) -> (Vec<&Shot>, Vec<Refused>) {
     let mut groups: std::collections::BTreeMap<&str, Vec<usize>> =
         std::collections::BTreeMap::new();
     for (index, shot) in shots.iter().enumerate() {

@@ -1,6 +1,9 @@
 //! Records: the one form in which results reach the workbook, the terminal and machine-readable output.
 
-use crate::measure::{Exact, Nm};
+use num_traits::ToPrimitive;
+
+use crate::footing::System;
+use crate::measure::{Exact, Nm, unit};
 
 /// One value of a record.
 #[derive(Debug, Clone, PartialEq)]
@@ -30,6 +33,25 @@ impl Datum {
     /// A count of things.
     pub fn count(n: usize) -> Self {
         Self::Count(i64::try_from(n).unwrap_or(i64::MAX))
+    }
+
+    /// Its number and unit, in the units of a system; nothing for what is no number.
+    pub fn number(&self, system: System) -> Option<(f64, &str)> {
+        match self {
+            Self::Count(n) => Some((n.to_f64()?, "")),
+            Self::Number(x) => Some((*x, "")),
+            Self::Length(length) => {
+                let size = if system == System::Us { Nm::FOOT } else { Nm::METRE };
+                let value = crate::measure::ratio(length.wide(), size.wide()).to_f64()?;
+                Some((value, system.length()))
+            }
+            Self::Amount(exact, name) if name.is_empty() => Some((exact.value.to_f64()?, "")),
+            Self::Amount(exact, name) => {
+                let unit = unit(name).ok().filter(|unit| unit.dimension() == exact.dimension)?;
+                Some(((&exact.value / unit.exact()).to_f64()?, name))
+            }
+            Self::Blank | Self::Text(_) | Self::Flag(_) => None,
+        }
     }
 
     /// A length in the small unit of the system, or any other.

@@ -11,6 +11,7 @@ pub use shots::ShotReport;
 
 use super::{Caution, RecordSet, Takeoff, WallJob};
 use crate::footing::Layout;
+use crate::problem::Problem;
 
 /// Writes the columns of a set: name and meaning.
 macro_rules! columns {
@@ -33,6 +34,8 @@ pub struct Facts<'a> {
     pub takeoff: Option<&'a Takeoff>,
     /// The cautions.
     pub cautions: &'a [Caution],
+    /// Why there is no layout, if there is none.
+    pub problems: &'a [Problem],
 }
 
 /// All record sets, in the order in which a person reads them.

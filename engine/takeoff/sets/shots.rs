@@ -12,8 +12,8 @@ pub struct ShotReport {
     pub file: String,
     /// Its sheet, for a workbook.
     pub sheet: Option<String>,
-    /// Unit of its numbers.
-    pub unit: LengthUnit,
+    /// Unit of its numbers, if it is known.
+    pub unit: Option<LengthUnit>,
     /// What was understood of its columns.
     pub remarks: Vec<String>,
     /// Number of data rows.
@@ -28,17 +28,20 @@ pub struct ShotReport {
 
 pub(super) fn sets(report: &ShotReport, job: Option<&WallJob>) -> Vec<RecordSet> {
     let unit = match report.unit {
-        LengthUnit::Metre | LengthUnit::Millimetre => "m",
-        _ => "ft",
+        Some(LengthUnit::Metre | LengthUnit::Millimetre) => "m",
+        Some(_) => "ft",
+        None => "",
     };
     let length = |length: Nm| match job {
         Some(_) => Datum::Length(length),
+        // Without a unit the numbers were read as metres, so that they are shown as written.
+        None if unit.is_empty() => Datum::Number(metres(length)),
         None => Datum::length_in(length, unit),
     };
     let show = |length: Nm| {
-        let (size, places) = if unit == "m" { (Nm::METRE, 3) } else { (Nm::FOOT, 2) };
+        let (size, places) = if unit == "ft" { (Nm::FOOT, 2) } else { (Nm::METRE, 3) };
         let value = crate::measure::ratio(length.wide(), size.wide());
-        format!("{} {unit}", crate::measure::decimal_places(&value, places))
+        format!("{} {unit}", crate::measure::decimal_places(&value, places)).trim_end().to_owned()
     };
     let mut sets = vec![RecordSet {
         name: "shot_list",
@@ -55,7 +58,7 @@ pub(super) fn sets(report: &ShotReport, job: Option<&WallJob>) -> Vec<RecordSet>
         rows: vec![vec![
             Datum::text(&report.file),
             report.sheet.as_ref().map_or(Datum::Blank, Datum::text),
-            Datum::text(report.unit.name()),
+            Datum::text(report.unit.map_or("not stated", LengthUnit::name)),
             Datum::count(report.rows),
             Datum::count(report.used.len() + report.read.len()),
             Datum::count(report.refused.len()),
@@ -145,4 +148,9 @@ pub(super) fn sets(report: &ShotReport, job: Option<&WallJob>) -> Vec<RecordSet>
         rows: report.refused.iter().map(row).collect(),
     });
     sets
+}
+
+fn metres(length: Nm) -> f64 {
+    let value = crate::measure::ratio(length.wide(), Nm::METRE.wide());
+    num_traits::ToPrimitive::to_f64(&value).unwrap_or(f64::NAN)
 }

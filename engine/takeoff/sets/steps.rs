@@ -14,6 +14,7 @@ pub(super) fn sets(job: &WallJob, layout: &Layout) -> Vec<RecordSet> {
         costs(job, layout),
         rates(job),
         runs(job, layout),
+        deepest(job, layout),
         steps(job, layout),
         footings(job, layout),
         stems(job, layout),
@@ -163,12 +164,34 @@ fn runs(job: &WallJob, layout: &Layout) -> RecordSet {
             ("key_cut_place", "where it is"),
             ("requires", "what the deeper of the two requires"),
         ],
-        rows: layout_cuts(layout).iter().map(row).collect(),
+        rows: cuts(layout).iter().map(row).collect(),
     }
 }
 
-fn layout_cuts(layout: &Layout) -> Vec<Cut> {
-    cuts(layout)
+/// The deepest cut of all runs.
+fn deepest(job: &WallJob, layout: &Layout) -> RecordSet {
+    let cuts = cuts(layout);
+    let deepest = cuts.iter().map(Cut::deepest).max_by(|a, b| a.1.cmp(b.1));
+    let row = |(station, depth): (Nm, &BigRational)| {
+        vec![
+            Datum::Amount(
+                Exact { value: depth.clone(), dimension: Dimension::LENGTH },
+                job.system.length().to_owned(),
+            ),
+            Datum::text(place_on_wall(job, station)),
+            Datum::text(requirements(depth).join("; ")),
+        ]
+    };
+    RecordSet {
+        name: "deepest_cut",
+        about: "the deepest cut of all runs, to the bottom of footing or key",
+        columns: columns![
+            ("depth", "its depth"),
+            ("place", "wall and local station"),
+            ("requires", "what it requires"),
+        ],
+        rows: deepest.into_iter().map(row).collect(),
+    }
 }
 
 fn plane(job: &WallJob, point: Point) -> [Datum; 2] {

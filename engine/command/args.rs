@@ -1,0 +1,107 @@
+//! Commands and options.
+
+use std::path::PathBuf;
+
+use clap::{Parser, Subcommand};
+
+/// Takeoff of stepped retaining walls and footings.
+#[derive(Debug, Parser)]
+#[command(name = "rodbook", version, about, after_help = EXIT_CODES)]
+pub(super) struct Args {
+    #[command(subcommand)]
+    pub(super) command: Command,
+}
+
+const EXIT_CODES: &str = "Exit codes:
+  0  done
+  1  something in the input is wrong; the messages say what and where
+  2  the command line is wrong
+  3  no layout of steps is legal; the explanation is printed, no quantities are written
+  4  an output was not written";
+
+#[derive(Debug, Subcommand)]
+pub(super) enum Command {
+    /// Work a job through: print the summary and write the workbook
+    Takeoff(TakeoffArgs),
+    /// Report every fault of a job and write nothing
+    Check(JobArgs),
+    /// Report what a shot list says, with or without a job
+    Shots(ShotsArgs),
+    /// Run a script, alone or on a job, and print its result
+    Run(RunArgs),
+    /// Start a job folder with commented settings that run as they are
+    New(NewArgs),
+    /// Write the generated pages into a folder
+    #[command(hide = true)]
+    Generate(GenerateArgs),
+}
+
+/// A job and how it is opened.
+#[derive(Debug, clap::Args)]
+pub(super) struct JobArgs {
+    /// Job folder, or its job.toml
+    pub(super) job: PathBuf,
+    /// Company folder with scripts and templates of its own
+    #[arg(long, value_name = "FOLDER")]
+    pub(super) company: Option<PathBuf>,
+    /// Replace a setting, such as rules.frost_depth="2.25 ft"; may be repeated
+    #[arg(long = "set", value_name = "PATH=VALUE")]
+    pub(super) set: Vec<String>,
+    /// Date to print, yyyy-mm-dd, in place of job.bid_date
+    #[arg(long, value_name = "DATE")]
+    pub(super) date: Option<String>,
+}
+
+#[derive(Debug, clap::Args)]
+pub(super) struct TakeoffArgs {
+    #[command(flatten)]
+    pub(super) job: JobArgs,
+    /// Where to write the workbook; without it takeoff.xlsx beside job.toml
+    #[arg(long, value_name = "FILE")]
+    pub(super) out: Option<PathBuf>,
+    /// Overwrite a workbook that was edited since it was written
+    #[arg(long)]
+    pub(super) replace: bool,
+    /// Print every result as JSON and write no workbook
+    #[arg(long)]
+    pub(super) json: bool,
+}
+
+#[derive(Debug, clap::Args)]
+pub(super) struct ShotsArgs {
+    /// A shot list (xlsx or csv), a job folder or its job.toml
+    pub(super) input: PathBuf,
+    /// Sheet of a workbook
+    #[arg(long)]
+    pub(super) sheet: Option<String>,
+    /// Unit of the list where it states none: ft, us_survey_ft, in, m or mm
+    #[arg(long)]
+    pub(super) unit: Option<String>,
+    /// Print every row as JSON
+    #[arg(long)]
+    pub(super) json: bool,
+}
+
+#[derive(Debug, clap::Args)]
+pub(super) struct RunArgs {
+    /// The script
+    pub(super) script: PathBuf,
+    /// A job to run it on
+    pub(super) job: Option<PathBuf>,
+    /// Company folder with scripts and templates of its own
+    #[arg(long, value_name = "FOLDER")]
+    pub(super) company: Option<PathBuf>,
+}
+
+#[derive(Debug, clap::Args)]
+pub(super) struct NewArgs {
+    /// Folder to make; it must not hold a job yet
+    pub(super) folder: PathBuf,
+}
+
+#[derive(Debug, clap::Args)]
+pub(super) struct GenerateArgs {
+    /// The folder that holds scripts/ and templates/
+    #[arg(default_value = ".")]
+    pub(super) folder: PathBuf,
+}

@@ -1,0 +1,20 @@
+//! `generate`: the pages that are made from the code.
+
+use super::args::GenerateArgs;
+use super::takeoff::faults;
+use super::terminal::{Exit, print};
+use crate::files::write_atomic;
+use crate::job::keys_page;
+use crate::script::reference;
+
+/// Writes the generated pages.
+pub(super) fn generate(args: &GenerateArgs) -> Exit {
+    for (name, text) in [("scripts/REFERENCE.md", reference()), ("templates/JOB.md", keys_page())] {
+        if let Err(problems) = write_atomic(&args.folder.join(name), text.as_bytes()) {
+            faults(&problems);
+            return Exit::NotWritten;
+        }
+        print(name);
+    }
+    Exit::Done
+}

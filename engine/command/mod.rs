@@ -1,0 +1,35 @@
+//! The command line: the only room that prints.
+
+mod args;
+mod generate;
+mod new;
+mod run;
+mod shots;
+mod takeoff;
+mod terminal;
+
+use clap::Parser;
+
+use args::{Args, Command};
+use terminal::Exit;
+
+/// Runs the program with the arguments of the process and gives its exit code.
+pub fn main() -> u8 {
+    let args = match Args::try_parse() {
+        Ok(args) => args,
+        Err(error) => {
+            // Help and version are no errors; nothing to add when printing itself fails.
+            let _ = error.print();
+            return if error.use_stderr() { Exit::Usage.code() } else { Exit::Done.code() };
+        }
+    };
+    let exit = match args.command {
+        Command::Takeoff(args) => takeoff::takeoff(&args),
+        Command::Check(args) => takeoff::check(&args),
+        Command::Shots(args) => shots::shots(&args),
+        Command::Run(args) => run::run(&args),
+        Command::New(args) => new::new(&args),
+        Command::Generate(args) => generate::generate(&args),
+    };
+    exit.code()
+}

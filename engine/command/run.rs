@@ -1,0 +1,52 @@
+//! `run`: a script, alone or on a job.
+
+use super::args::RunArgs;
+use super::takeoff::{faults, no_layout, open};
+use super::terminal::{Exit, print};
+use crate::files::{Found, Layers, Origin, read_text};
+use crate::footing::System;
+use crate::measure::StationStyle;
+use crate::script::{Host, Printed, ScriptFault};
+
+/// Runs a script and prints its result.
+pub(super) fn run(args: &RunArgs) -> Exit {
+    let text = match read_text(&args.script) {
+        Ok(text) => text,
+        Err(problems) => return faults(&problems),
+    };
+    let script = Found { origin: Origin::Job, shown: args.script.display().to_string(), text };
+    let printed = match &args.job {
+        None => {
+            let folder = args.script.parent();
+            let layers = Layers::new(folder, args.company.as_deref());
+            Host::new(layers, System::Us, "usd", StationStyle::HundredFeet).run(&script, None, None)
+        }
+        Some(path) => {
+            let (job, work) = match open(path, args.company.as_deref()) {
+                Ok(opened) => opened,
+                Err(problems) => return faults(&problems),
+            };
+            if work.takeoff.is_none() {
+                return no_layout(&work);
+            }
+            job.host.run(&script, work.takeoff.as_ref(), Some(&job.wall_job))
+        }
+    };
+    match printed {
+        Ok(Printed { lines, result }) => {
+            for line in lines {
+                print(&line);
+            }
+            if !result.is_empty() {
+                print(&result);
+            }
+            Exit::Done
+        }
+        Err(ScriptFault::Problems(problems)) => faults(&problems),
+        Err(ScriptFault::NoLayout(..)) => faults(
+            &crate::problem::Problem::error("no layout of steps is legal")
+                .help("rodbook takeoff JOB explains it")
+                .into(),
+        ),
+    }
+}

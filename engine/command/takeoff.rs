@@ -1,0 +1,221 @@
+//! `takeoff` and `check`.
+
+use std::path::{Path, PathBuf};
+
+use super::args::{JobArgs, TakeoffArgs};
+use super::terminal::{Exit, Progress, print, report, talk};
+use crate::files;
+use crate::job::{Job, OpenOptions, Work, json, work, workbook};
+use crate::measure::thousands;
+use crate::problem::{Faults, Outcome, Place, Problem};
+use crate::takeoff::Datum;
+use crate::workbook::{Seal, seal_of};
+
+/// Options of a job command.
+pub(super) fn options(args: &JobArgs) -> Outcome<OpenOptions> {
+    let mut overrides = Vec::new();
+    for text in &args.set {
+        let Some((path, value)) = text.split_once('=') else {
+            return Err(Problem::error(format!("--set {text} has no = in it"))
+                .help("write --set rules.frost_depth=\"2.25 ft\"")
+                .into());
+        };
+        overrides.push((path.trim().to_owned(), value.trim().trim_matches('"').to_owned()));
+    }
+    Ok(OpenOptions { company: args.company.clone(), date: args.date.clone(), overrides })
+}
+
+fn open_and_work(args: &JobArgs, progress: &Progress) -> Outcome<(Job, Work)> {
+    progress.tell("reading the job and its shots");
+    let job = Job::open(&args.job, &options(args)?)?;
+    let done = work(&job, &|what| progress.tell(what))?;
+    Ok((job, done))
+}
+
+/// Works a job through.
+pub(super) fn takeoff(args: &TakeoffArgs) -> Exit {
+    let progress = Progress::new();
+    let worked = open_and_work(&args.job, &progress);
+    let (job, work) = match worked {
+        Ok(worked) => worked,
+        Err(faults) => {
+            progress.clear();
+            report(&faults);
+            return Exit::Faults;
+        }
+    };
+    let exit = if work.takeoff.is_some() { Exit::Done } else { Exit::NoLayout };
+    if args.json {
+        progress.clear();
+        print(&json(&job, &work));
+        return exit;
+    }
+    progress.tell("writing the workbook");
+    let target = args.out.clone().unwrap_or_else(|| job.folder.join("takeoff.xlsx"));
+    let written =
+        workbook(&job, &work).map_err(|faults| (Exit::Faults, faults)).and_then(|bytes| {
+            keep_edited(&target, args.replace)
+                .and_then(|()| files::write_atomic(&target, &bytes))
+                .map_err(|faults| (Exit::NotWritten, faults))
+        });
+    progress.clear();
+    if !work.no_layout.is_empty() {
+        report(&work.no_layout);
+    }
+    match written {
+        Ok(()) => {
+            print(&summary(&job, &work, Some(&target)));
+            exit
+        }
+        Err((exit, faults)) => {
+            print(&summary(&job, &work, None));
+            report(&faults);
+            exit
+        }
+    }
+}
+
+/// Refuses to overwrite what somebody has edited, or what is no workbook of ours.
+fn keep_edited(target: &Path, replace: bool) -> Outcome<()> {
+    if replace || !files::exists(target) {
+        return Ok(());
+    }
+    let what = match seal_of(&files::read_bytes(target)?) {
+        Seal::Whole => return Ok(()),
+        Seal::Edited => "this workbook was edited since it was written; it is kept",
+        Seal::None => "this file was not written by rodbook; it is kept",
+    };
+    Err(Problem::error(what)
+        .at(Place::file(target.display().to_string()))
+        .help("write elsewhere with --out FILE, or overwrite it with --replace")
+        .into())
+}
+
+/// Reports every fault and writes nothing.
+pub(super) fn check(args: &JobArgs) -> Exit {
+    let progress = Progress::new();
+    let worked = open_and_work(args, &progress);
+    progress.clear();
+    match worked {
+        Ok((job, work)) if work.takeoff.is_some() => {
+            print(&summary(&job, &work, None));
+            Exit::Done
+        }
+        Ok((job, work)) => {
+            report(&work.no_layout);
+            print(&summary(&job, &work, None));
+            Exit::NoLayout
+        }
+        Err(faults) => {
+            report(&faults);
+            Exit::Faults
+        }
+    }
+}
+
+/// The few lines that a person reads first.
+fn summary(job: &Job, work: &Work, written: Option<&PathBuf>) -> String {
+    let wall_job = &job.wall_job;
+    let system = wall_job.system;
+    let mut lines = vec![wall_job.title.name.clone()];
+    let mut enter = |what: &str, text: String| lines.push(format!("  {what:<9} {text}"));
+    if let Some(shots) = &job.shots {
+        let aside = match shots.refused.len() {
+            0 => String::new(),
+            n => format!(", {n} set aside (why: rodbook shots, or sheet \"Shots\")"),
+        };
+        enter("shots", format!("{} rows, {} used{aside}", shots.rows, shots.used.len()));
+    }
+    let chain = &wall_job.site.chain;
+    let ids: Vec<&str> = chain.walls().iter().map(|wall| wall.id.as_str()).collect();
+    let corners: Vec<String> = chain
+        .corners()
+        .iter()
+        .map(|corner| {
+            format!("{}/{} {}", ids[corner.before], ids[corner.after], corner.kind.name())
+        })
+        .collect();
+    let corners = if corners.is_empty() {
+        "no corner".to_owned()
+    } else {
+        format!("corner {}", corners.join(", "))
+    };
+    enter("walls", format!("{}, {}; {corners}", ids.join(" "), system.show(chain.length())));
+    if let Some(case) = &work.case_by {
+        enter("case", format!("by {case}"));
+    }
+    if let Some(takeoff) = &work.takeoff {
+        let layout = &takeoff.layout;
+        let money = |nano: i128| {
+            thousands(crate::measure::round::nearest(nano, 10_000_000) as f64 / 100.0, 2)
+        };
+        let one = layout.one_level.iter().map(|one| one.cost).min();
+        let one = one.map_or("no single level is legal everywhere".to_owned(), |cost| {
+            format!("one level everywhere {}", money(cost))
+        });
+        let plural = if layout.steps.len() == 1 { "" } else { "s" };
+        enter(
+            "layout",
+            format!(
+                "{} step{plural}, least cost proven: {} by the layout rates   ({one})",
+                layout.steps.len(),
+                money(layout.cost)
+            ),
+        );
+        let quantity = |id: &str| {
+            let line = takeoff.lines.iter().find(|line| line.id == id)?;
+            let datum = Datum::Amount(line.quantity.clone(), line.unit.clone());
+            let (value, unit) = datum.number(system)?;
+            let places = if unit == "sf" || unit == "m2" { 1 } else { 2 };
+            Some(format!("{} {unit}", thousands(value, places)))
+        };
+        let known: Vec<String> = [
+            ("footing.total", "footing"),
+            ("stem.total", "stem"),
+            ("forms.contact", "forms"),
+            ("dig.bank", "dig, bank"),
+            ("dig.loose", "loose"),
+        ]
+        .iter()
+        .filter_map(|(id, word)| Some(format!("{word} {}", quantity(id)?)))
+        .collect();
+        enter("amounts", known.join("   "));
+    }
+    let mut shown: Vec<&str> = Vec::new();
+    for caution in &work.cautions {
+        if shown.contains(&caution.about) {
+            continue;
+        }
+        shown.push(caution.about);
+        let more = work.cautions.iter().filter(|other| other.about == caution.about).count() - 1;
+        let place =
+            if caution.place.is_empty() { String::new() } else { format!("{}: ", caution.place) };
+        let more = if more > 0 { format!(" ({more} more of this kind)") } else { String::new() };
+        enter("caution", format!("{place}{}{more}", caution.text));
+    }
+    if let Some(path) = written {
+        enter("written", path.display().to_string());
+    }
+    lines.join("\n")
+}
+
+/// Opens a job for another command and works it through.
+pub(super) fn open(path: &Path, company: Option<&Path>) -> Outcome<(Job, Work)> {
+    let options = OpenOptions { company: company.map(Path::to_path_buf), ..OpenOptions::default() };
+    let job = Job::open(path, &options)?;
+    let done = work(&job, &|_| {})?;
+    Ok((job, done))
+}
+
+/// Prints faults of a command that has no other output.
+pub(super) fn faults(faults: &Faults) -> Exit {
+    report(faults);
+    Exit::Faults
+}
+
+/// Says that a job has no legal layout.
+pub(super) fn no_layout(work: &Work) -> Exit {
+    report(&work.no_layout);
+    talk("the script needs a layout of steps");
+    Exit::NoLayout
+}

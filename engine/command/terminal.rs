@@ -1,0 +1,83 @@
+//! Printing and exit codes.
+
+use std::io::{IsTerminal, Write};
+
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+
+use crate::problem::Faults;
+
+/// How a command ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Exit {
+    /// Done.
+    Done,
+    /// Something in the input is wrong.
+    Faults,
+    /// The command line is wrong.
+    Usage,
+    /// No layout of steps is legal.
+    NoLayout,
+    /// An output was not written.
+    NotWritten,
+}
+
+impl Exit {
+    /// The exit code; documented in the help.
+    pub(super) fn code(self) -> u8 {
+        match self {
+            Self::Done => 0,
+            Self::Faults => 1,
+            Self::Usage => 2,
+            Self::NoLayout => 3,
+            Self::NotWritten => 4,
+        }
+    }
+}
+
+/// Prints to standard output. A closed pipe is the reader's choice and no error of ours.
+pub(super) fn print(text: &str) {
+    let mut out = std::io::stdout().lock();
+    let _ = writeln!(out, "{}", text.trim_end_matches('\n'));
+}
+
+/// Prints to standard error.
+pub(super) fn talk(text: &str) {
+    let mut err = std::io::stderr().lock();
+    let _ = writeln!(err, "{}", text.trim_end_matches('\n'));
+}
+
+/// Prints problems, and how many there are when there is more than one.
+pub(super) fn report(faults: &Faults) {
+    talk(&faults.to_string());
+    let count = faults.iter().count();
+    if count > 1 {
+        talk(&format!("{count} problems"));
+    }
+}
+
+/// Shows what is being done, on a terminal only.
+pub(super) struct Progress(ProgressBar);
+
+impl Progress {
+    pub(super) fn new() -> Self {
+        let bar = ProgressBar::new_spinner();
+        if std::io::stderr().is_terminal() {
+            bar.set_draw_target(ProgressDrawTarget::stderr());
+            bar.enable_steady_tick(std::time::Duration::from_millis(120));
+        } else {
+            bar.set_draw_target(ProgressDrawTarget::hidden());
+        }
+        if let Ok(style) = ProgressStyle::with_template("{spinner} {msg} ({elapsed})") {
+            bar.set_style(style);
+        }
+        Self(bar)
+    }
+
+    pub(super) fn tell(&self, what: &str) {
+        self.0.set_message(what.to_owned());
+    }
+
+    pub(super) fn clear(&self) {
+        self.0.finish_and_clear();
+    }
+}

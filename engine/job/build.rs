@@ -1,0 +1,466 @@
+//! From settings to the parts of a job, with the checks that need more than one key.
+
+use std::collections::BTreeMap;
+
+use super::Setting;
+use super::settings::{Settings, View};
+use crate::earth::SoilClass;
+use crate::footing::{
+    End, Key, Module, NoStepZone, StepRates, StepRules, System, TopBreak, WallSpec, WallType,
+};
+use crate::measure::Nm;
+use crate::price::{PriceBook, RateLine, RatesGiven, step_rates};
+use crate::problem::{Faults, Outcome, Problem};
+use crate::survey::{
+    Benchmark, Chain, ColumnNames, Depths, GroundKind, LengthUnit, Point, Role, Screening, Side,
+};
+use crate::takeoff::{self, Allowances, Title};
+
+/// The parts of a job that settings alone decide.
+pub(super) struct Plan {
+    pub(super) title: Title,
+    pub(super) system: System,
+    pub(super) currency: String,
+    pub(super) case: String,
+    pub(super) chain: Chain,
+    pub(super) walls: Vec<WallSpec>,
+    pub(super) types: Vec<WallType>,
+    pub(super) module: Module,
+    pub(super) rules: StepRules,
+    pub(super) rates: StepRates,
+    pub(super) rate_lines: Vec<RateLine>,
+    pub(super) benchmark: Option<Benchmark>,
+    pub(super) allowances: Allowances,
+    pub(super) ground_interval: Nm,
+    pub(super) sheet_scripts: Vec<String>,
+    pub(super) settings: BTreeMap<String, takeoff::Setting>,
+}
+
+/// How the shot list is read and screened.
+pub(super) struct ShotSettings {
+    pub(super) file: String,
+    pub(super) sheet: Option<String>,
+    pub(super) unit: Option<LengthUnit>,
+    pub(super) columns: ColumnNames,
+    pub(super) screening: Screening,
+}
+
+/// Builds everything, collecting faults.
+pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
+    let root = settings.view();
+    let mut faults = Faults::none();
+    let chain = faults.keep(chain(root));
+    let parts = faults.keep_one(simple(root));
+    let types = faults.keep(types(root));
+    let module = faults.keep_one(module(root));
+    let walls = faults.keep(walls(root));
+    let rules = faults.keep(rules(root));
+    let rise = module.map_or(Nm::ZERO, |module| module.rise);
+    let rates = faults.keep(rates(root, rise));
+    let (
+        Some(chain),
+        Some(parts),
+        Some(types),
+        Some(module),
+        Some(walls),
+        Some(rules),
+        Some((rates, rate_lines)),
+    ) = (chain, parts, types, module, walls, rules, rates)
+    else {
+        return Err(faults);
+    };
+    let (title, system, allowances, benchmark) = parts;
+    let interval = root.table("workbook").and_then(|table| table.maybe_length("ground_interval"));
+    let usual = if system == System::Us { Nm::FOOT * 10 } else { Nm::METRE };
+    let job = root.need_table("job")?;
+    let plan = Plan {
+        title,
+        system,
+        currency: job.text("currency")?.to_owned(),
+        case: job.text("case")?.to_owned(),
+        chain,
+        walls,
+        types,
+        module,
+        rules,
+        rates,
+        rate_lines,
+        benchmark,
+        allowances,
+        ground_interval: interval.unwrap_or(usual),
+        sheet_scripts: root
+            .table("workbook")
+            .map_or_else(Vec::new, |table| table.texts("scripts").to_vec()),
+        settings: settings
+            .all()
+            .into_iter()
+            .filter_map(|(path, value)| Some((path, for_scripts(value)?)))
+            .collect(),
+    };
+    faults.or_value(Some(plan))
+}
+
+fn for_scripts(value: Setting) -> Option<takeoff::Setting> {
+    use crate::measure::{Dimension, Exact, ratio};
+    match value {
+        Setting::Text(text) => Some(takeoff::Setting::Text(text)),
+        Setting::Count(count) => Some(takeoff::Setting::Count(count)),
+        Setting::Length(length) => Some(takeoff::Setting::Measure(Exact {
+            value: ratio(length.wide(), 1),
+            dimension: Dimension::LENGTH,
+        })),
+        Setting::Measure(exact) => Some(takeoff::Setting::Measure(exact)),
+        Setting::Texts(_) | Setting::Stations(_) => None,
+    }
+}
+
+type Simple = (Title, System, Allowances, Option<Benchmark>);
+
+fn simple(root: View) -> Result<Simple, Problem> {
+    let job = root.need_table("job")?;
+    let text = |name| job.maybe_text(name).unwrap_or_default().to_owned();
+    let date = job.maybe_text("bid_date").map(str::to_owned);
+    if let Some(date) = &date {
+        check_date(date).map_err(|problem| job.place("bid_date", problem))?;
+    }
+    let title = Title {
+        name: job.text("name")?.to_owned(),
+        owner: text("owner"),
+        contractor: text("contractor"),
+        engineer: text("engineer"),
+        surveyor: text("surveyor"),
+        remark: text("remark"),
+        date,
+    };
+    let system = if job.text("units")? == "metric" { System::Metric } else { System::Us };
+    let allowed = root.need_table("allowances")?;
+    let allowances = Allowances {
+        layback: allowed.measure("layback")?.value,
+        soil: allowed.maybe_text("soil_class").map(|class| match class {
+            "A" => SoilClass::A,
+            "B" => SoilClass::B,
+            _ => SoilClass::C,
+        }),
+        drain_width: allowed.length("drain_width")?,
+        drain_height_less: allowed.length("drain_height_less")?,
+    };
+    let benchmark = match root.table("benchmark") {
+        Some(table) => Some(Benchmark {
+            id: table.text("id")?.to_owned(),
+            what: table.maybe_text("what").unwrap_or_default().to_owned(),
+            elevation: table.length("elevation")?,
+            backsight: table.length("backsight")?,
+        }),
+        None => None,
+    };
+    Ok((title, system, allowances, benchmark))
+}
+
+/// A date of the form `yyyy-mm-dd`.
+pub(super) fn check_date(date: &str) -> Result<(), Problem> {
+    let parts: Vec<Option<u32>> = date.split('-').map(|part| part.parse().ok()).collect();
+    let lengths: Vec<usize> = date.split('-').map(str::len).collect();
+    let ok = matches!(parts[..], [Some(1900..=2999), Some(1..=12), Some(1..=31)])
+        && lengths == [4, 2, 2];
+    if ok {
+        Ok(())
+    } else {
+        Err(Problem::error(format!("\"{date}\" is no date")).help("write it like 2026-11-25"))
+    }
+}
+
+fn chain(root: View) -> Outcome<Chain> {
+    let mut faults = Faults::none();
+    let alignment = root.need_table("alignment")?;
+    let mut points: BTreeMap<&str, Point> = BTreeMap::new();
+    for view in alignment.list("points") {
+        let point = Point { e: view.length("east")?, n: view.length("north")? };
+        let id = view.text("id")?;
+        if points.insert(id, point).is_some() {
+            faults
+                .push(view.place("id", Problem::error(format!("there are two points named {id}"))));
+        }
+    }
+    let views = root.list("wall");
+    let mut named: Vec<(String, Point, Point)> = Vec::new();
+    let mut last_end: Option<(&str, &str)> = None;
+    for view in &views {
+        let (id, from, to) = (view.text("id")?, view.text("from")?, view.text("to")?);
+        if named.iter().any(|(known, _, _)| known == id) {
+            faults
+                .push(view.place("id", Problem::error(format!("there are two walls named {id}"))));
+        }
+        let mut find = |key: &str, name: &str| {
+            let point = points.get(name).copied();
+            if point.is_none() {
+                let problem =
+                    Problem::error(format!("there is no point {name} in alignment.points"));
+                let near = crate::problem::closest(name, points.keys().copied());
+                faults.push(view.place(
+                    key,
+                    match near {
+                        Some(near) => problem.help(format!("did you mean {near}?")),
+                        None => problem,
+                    },
+                ));
+            }
+            point
+        };
+        if let (Some(start), Some(end)) = (find("from", from), find("to", to)) {
+            named.push((id.to_owned(), start, end));
+        }
+        if let Some((before, end)) = last_end
+            && end != from
+        {
+            let gap = match (points.get(end), points.get(from)) {
+                (Some(a), Some(b)) => format!(
+                    ": {} east and {} north of it",
+                    crate::measure::feet_inches(b.e - a.e, 16),
+                    crate::measure::feet_inches(b.n - a.n, 16)
+                ),
+                _ => String::new(),
+            };
+            faults.push(view.place(
+                "from",
+                Problem::error(format!("wall {before} ends at {end}, wall {id} starts at {from}{gap}"))
+                    .help("walls of one job join end to end; put a separate wall into a job of its own"),
+            ));
+        }
+        last_end = Some((id, to));
+    }
+    if faults.stop() {
+        return Err(faults);
+    }
+    let side = if alignment.text("earth_side")? == "left" { Side::Left } else { Side::Right };
+    Chain::open(named, side).map_err(|faults| {
+        let placed: Vec<Problem> = faults
+            .into_vec()
+            .into_iter()
+            .map(|problem| alignment.place("points", problem))
+            .collect();
+        placed.into()
+    })
+}
+
+fn types(root: View) -> Outcome<Vec<WallType>> {
+    let mut faults = Faults::none();
+    let mut types: Vec<WallType> = Vec::new();
+    for view in root.list("type") {
+        let key = match view.table("key") {
+            Some(key) => Some(Key { width: key.length("width")?, depth: key.length("depth")? }),
+            None => None,
+        };
+        let row = WallType {
+            id: view.text("id")?.to_owned(),
+            stem_up_to: view.length("stem_up_to")?,
+            width: view.length("width")?,
+            thickness: view.length("thickness")?,
+            toe: view.length("toe")?,
+            key,
+        };
+        if let Some(last) = types.last()
+            && row.stem_up_to <= last.stem_up_to
+        {
+            faults.push(
+                view.place(
+                    "stem_up_to",
+                    Problem::error(format!(
+                        "type {} overlaps type {}: both would serve a stem of this height",
+                        row.id, last.id
+                    ))
+                    .help("order the types by stem height, each row above the one before it"),
+                ),
+            );
+        }
+        if types.iter().any(|known| known.id == row.id) {
+            faults.push(
+                view.place("id", Problem::error(format!("there are two types named {}", row.id))),
+            );
+        }
+        if row.toe > row.width {
+            faults.push(view.place("toe", Problem::error("the toe is wider than the footing")));
+        }
+        types.push(row);
+    }
+    faults.or_value(Some(types))
+}
+
+fn module(root: View) -> Result<Module, Problem> {
+    let table = root.need_table("module")?;
+    let level = |name| table.count(name).map(|n| i32::try_from(n).unwrap_or(0));
+    let module = Module {
+        panel: table.length("panel")?,
+        corner_leg: table.length("corner_leg")?,
+        rise: table.length("rise")?,
+        level_0: table.length("level_0")?,
+        lowest: level("lowest_level")?,
+        highest: level("highest_level")?,
+    };
+    if module.lowest > module.highest {
+        return Err(
+            table.place("lowest_level", Problem::error("the lowest level is above the highest"))
+        );
+    }
+    Ok(module)
+}
+
+fn walls(root: View) -> Outcome<Vec<WallSpec>> {
+    let mut faults = Faults::none();
+    let mut walls = Vec::new();
+    for view in root.list("wall") {
+        let mut tops: Vec<TopBreak> = Vec::new();
+        for row in view.list("tops") {
+            let top = TopBreak { from: row.length("from")?, top: row.length("top")? };
+            match tops.last() {
+                None if top.from != Nm::ZERO => {
+                    faults.push(
+                        row.place("from", Problem::error("the first top of a wall starts at 0")),
+                    );
+                }
+                Some(last) if top.from <= last.from => {
+                    faults.push(
+                        row.place("from", Problem::error("the stations of the tops must ascend")),
+                    );
+                }
+                _ => {}
+            }
+            tops.push(top);
+        }
+        walls.push(WallSpec {
+            stem: view.length("stem")?,
+            tops,
+            origin: view
+                .maybe_text("grid_origin")
+                .map(|end| if end == "start" { End::Start } else { End::End }),
+            lead_start: view.maybe_length("lead_start"),
+            lead_end: view.maybe_length("lead_end"),
+        });
+    }
+    faults.or_value(Some(walls))
+}
+
+fn rules(root: View) -> Outcome<StepRules> {
+    let mut faults = Faults::none();
+    let table = root.need_table("rules")?;
+    let ids: Vec<&str> =
+        root.list("wall").iter().filter_map(|wall| wall.maybe_text("id")).collect();
+    let mut zones = Vec::new();
+    for view in table.list("no_step") {
+        let (wall, from, to) = (view.text("wall")?, view.length("from")?, view.length("to")?);
+        match ids.iter().position(|id| *id == wall) {
+            Some(_) if from > to => faults
+                .push(view.place("from", Problem::error("this stretch ends before it starts"))),
+            Some(wall) => zones.push(NoStepZone { wall, from, to }),
+            None => {
+                faults.push(view.place("wall", Problem::error(format!("there is no wall {wall}"))))
+            }
+        }
+    }
+    let rules = StepRules {
+        depths: Depths {
+            frost: table.length("frost_depth")?,
+            cover: table.maybe_length("toe_cover"),
+            allowance: table.length("bearing_allowance")?,
+        },
+        shortest_run: table.length("shortest_run")?,
+        most_levels: i32::try_from(table.count("most_levels")?).unwrap_or(1),
+        corner_clear: table.length("corner_clear")?,
+        overlap_step: table.length("overlap_step")?,
+        overlap_min: table.length("overlap_min")?,
+        throat: table.maybe_length("throat"),
+        no_step_zones: zones,
+    };
+    faults.or_value(Some(rules))
+}
+
+fn rates(root: View, rise: Nm) -> Outcome<(StepRates, Vec<RateLine>)> {
+    let (prices, given, allowed) = (
+        root.need_table("prices")?,
+        root.need_table("layout_rates")?,
+        root.need_table("allowances")?,
+    );
+    let price = |name| prices.maybe_measure(name);
+    let rate = |name| given.maybe_measure(name);
+    let book = PriceBook {
+        footing_concrete: price("footing_concrete"),
+        wall_concrete: price("wall_concrete"),
+        pump: price("pump"),
+        wall_forms: price("wall_forms"),
+        strip_and_clean: price("strip_and_clean"),
+        riser_each: price("riser_each"),
+        rise: price("rise"),
+        dig: price("dig"),
+        haul: price("haul"),
+        swell: allowed.maybe_measure("swell"),
+    };
+    let outright = RatesGiven {
+        footing_concrete: rate("footing_concrete"),
+        wall_concrete: rate("wall_concrete"),
+        forms_one_face: rate("forms_one_face"),
+        dig: rate("dig"),
+        riser_each: rate("riser_each"),
+        rise_each_level: rate("rise_each_level"),
+    };
+    let level = crate::measure::ratio(rise.wide(), 1);
+    let lines = step_rates(&outright, &book, &level).map_err(|problems| {
+        let placed: Vec<Problem> =
+            problems.into_iter().map(|problem| root.place("prices", problem)).collect();
+        Faults::from(placed)
+    })?;
+    let value = |index: usize| lines[index].rate.value.clone();
+    let rates = StepRates {
+        footing: value(0),
+        wall: value(1),
+        forms: value(2),
+        dig: value(3),
+        riser: value(4),
+        rise: value(5),
+        work_space: allowed.length("work_space")?,
+    };
+    Ok((rates, lines.to_vec()))
+}
+
+/// How the shot list is read, if the job has one.
+pub(super) fn shot_settings(root: View) -> Result<Option<ShotSettings>, Problem> {
+    let shots = root.need_table("shots")?;
+    let Some(file) = shots.maybe_text("file") else { return Ok(None) };
+    let mut codes = Vec::new();
+    if let Some(table) = shots.table("codes") {
+        for kind in GroundKind::ALL {
+            if let Some(code) = table.maybe_text(kind.key()) {
+                codes.push((kind, code.to_owned()));
+            }
+        }
+    }
+    for (index, (kind, code)) in codes.iter().enumerate() {
+        if let Some((other, _)) = codes[..index].iter().find(|(_, known)| known == code) {
+            let problem = Problem::error(format!(
+                "code {code} is given to {} and to {}",
+                other.key(),
+                kind.key()
+            ));
+            return Err(shots.place("codes", problem));
+        }
+    }
+    let columns = shots.table("columns").map_or_else(ColumnNames::default, |table| {
+        let names = Role::ALL
+            .iter()
+            .filter_map(|role| Some((*role, table.maybe_text(role.name())?.to_owned())));
+        ColumnNames(names.collect())
+    });
+    Ok(Some(ShotSettings {
+        file: file.to_owned(),
+        sheet: shots.maybe_text("sheet").map(str::to_owned),
+        unit: shots.maybe_text("length_unit").and_then(LengthUnit::parse),
+        columns,
+        screening: Screening {
+            codes,
+            reach: shots.length("reach")?,
+            outlier_codes: shots.texts("outlier_codes").to_vec(),
+            outlier_limit: shots.length("outlier_limit")?,
+            outlier_neighbours: usize::try_from(shots.count("outlier_neighbours")?).unwrap_or(1),
+            duplicate_xy: shots.length("duplicate_xy")?,
+            duplicate_z: shots.length("duplicate_z")?,
+        },
+    }))
+}

@@ -1,0 +1,446 @@
+//! The one list of keys of a job: it drives the parser, its messages and the generated page.
+
+use super::Kind;
+use crate::measure::{CURRENCIES, Dimension};
+use crate::survey::LengthUnit;
+
+/// Whether a key must be there.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Need {
+    /// It must, wherever its table is.
+    Required,
+    /// It may be missing; then this text holds.
+    Default(&'static str),
+    /// It may be missing; then it is not there.
+    Optional,
+}
+
+/// One key.
+#[derive(Debug, Clone, Copy)]
+pub struct Key {
+    /// Its path; `[]` stands for each element of a list of tables.
+    pub path: &'static str,
+    /// What its value is.
+    pub kind: Kind,
+    /// Whether it must be there.
+    pub need: Need,
+    /// What it means.
+    pub about: &'static str,
+}
+
+/// One table.
+#[derive(Debug, Clone, Copy)]
+pub struct Table {
+    /// Its path.
+    pub path: &'static str,
+    /// Whether it must be there.
+    pub required: bool,
+    /// Whether the defaults of its keys hold when it is missing.
+    pub defaults: bool,
+    /// What it is.
+    pub about: &'static str,
+}
+
+const fn table(path: &'static str, required: bool, defaults: bool, about: &'static str) -> Table {
+    Table { path, required, defaults, about }
+}
+
+/// Every table.
+pub const TABLES: &[Table] = &[
+    table("job", true, true, "names, units and the wall case"),
+    table("shots", false, true, "the surveyor's list and how it is screened"),
+    table("shots.columns", false, false, "headings of the list, where they are not recognised"),
+    table("shots.codes", false, false, "codes of the shots that support each ground line"),
+    table(
+        "ground",
+        false,
+        true,
+        "ground lines that do not come from shots, and gaps that are flagged",
+    ),
+    table("ground.finished_low", false, true, "finished grade on the low side"),
+    table("ground.bearing", false, true, "top of bearing"),
+    table("ground.existing", false, true, "existing ground"),
+    table("benchmark", false, false, "a known height and the reading taken on it"),
+    table("alignment", true, true, "the exposed face in plan"),
+    table("alignment.points[]", true, false, "corners of the exposed face, in chain order"),
+    table("wall[]", true, false, "one wall, from point to point, in chain order"),
+    table("wall[].tops[]", true, false, "tops of the wall, from station to station"),
+    table("module", true, true, "panel and level module"),
+    table("rules", true, true, "step rules"),
+    table("rules.no_step[]", false, false, "a stretch without risers"),
+    table("type[]", true, false, "one row of the wall schedule, by ascending stem height"),
+    table("type[].key", false, false, "key under the footing"),
+    table("prices", false, true, "prices that the layout rates follow from"),
+    table(
+        "layout_rates",
+        false,
+        true,
+        "layout rates given outright; each one missing follows from the prices",
+    ),
+    table("allowances", false, true, "waste, swell, layback, drain"),
+    table("workbook", false, true, "the workbook"),
+];
+
+const fn key(path: &'static str, kind: Kind, need: Need, about: &'static str) -> Key {
+    Key { path, kind, need, about }
+}
+
+use Kind::{Amount, Choice, Count, Elevation, Length, Percent, Slope, Stations, Text, Texts};
+use Need::{Default, Optional, Required};
+
+const PER_VOLUME: Kind = Amount(Dimension::MONEY_PER_VOLUME, "42.25 usd/cy");
+const PER_AREA: Kind = Amount(Dimension::MONEY_PER_AREA, "9.50 usd/sf");
+const EACH: Kind = Amount(Dimension::MONEY, "185 usd");
+
+/// Every key.
+pub const KEYS: &[Key] = &[
+    key("job.name", Text, Required, "name of the job"),
+    key("job.owner", Text, Optional, "who owns it"),
+    key("job.contractor", Text, Optional, "who builds it"),
+    key("job.engineer", Text, Optional, "engineer of record"),
+    key("job.surveyor", Text, Optional, "who took the shots"),
+    key("job.remark", Text, Optional, "a remark"),
+    key("job.bid_date", Text, Optional, "date that is printed, yyyy-mm-dd"),
+    key(
+        "job.units",
+        Choice(&["us", "metric"]),
+        Default("us"),
+        "units of the output; inputs may be in any unit",
+    ),
+    key("job.currency", Choice(CURRENCIES), Default("usd"), "currency of the prices"),
+    key(
+        "job.stations",
+        Choice(&["100 ft", "1000 m"]),
+        Default("100 ft"),
+        "what one full station is, as in 12+34.56",
+    ),
+    key(
+        "job.company",
+        Text,
+        Optional,
+        "company folder, from the job's folder; without it the nearest folder named company above the job",
+    ),
+    key("job.case", Text, Default("stepped_wall"), "wall case: a script of this name"),
+    key("shots.file", Text, Optional, "xlsx or csv, from the job's folder"),
+    key(
+        "shots.sheet",
+        Text,
+        Optional,
+        "sheet of a workbook; without it the first whose columns are recognised",
+    ),
+    key(
+        "shots.length_unit",
+        Choice(&LengthUnit::NAMES),
+        Optional,
+        "unit of the list; needed when its headings do not state it",
+    ),
+    key("shots.columns.point", Text, Optional, "heading of the point names"),
+    key("shots.columns.northing", Text, Optional, "heading of the northings"),
+    key("shots.columns.easting", Text, Optional, "heading of the eastings"),
+    key("shots.columns.elevation", Text, Optional, "heading of the elevations"),
+    key("shots.columns.code", Text, Optional, "heading of the codes"),
+    key("shots.codes.finished_low", Text, Optional, "code of finished grade on the low side"),
+    key("shots.codes.bearing", Text, Optional, "code of the top of bearing; never guessed"),
+    key("shots.codes.existing", Text, Optional, "code of existing ground"),
+    key(
+        "shots.reach",
+        Length("0 ft", "1000 ft"),
+        Default("6 ft"),
+        "farthest that a shot may be from the exposed face",
+    ),
+    key(
+        "shots.outlier_codes",
+        Texts,
+        Default(""),
+        "codes that are tested for height among their neighbours",
+    ),
+    key(
+        "shots.outlier_limit",
+        Length("0 ft", "1000 ft"),
+        Default("3 ft"),
+        "largest difference from the median of the neighbours",
+    ),
+    key("shots.outlier_neighbours", Count(1, 100), Default("4"), "number of neighbours"),
+    key(
+        "shots.duplicate_xy",
+        Length("0 ft", "10 ft"),
+        Default("0.05 ft"),
+        "largest difference in N and E of one point shot twice",
+    ),
+    key(
+        "shots.duplicate_z",
+        Length("0 ft", "10 ft"),
+        Default("0.05 ft"),
+        "largest difference in height of one point shot twice",
+    ),
+    key(
+        "ground.finished_low.stations",
+        Stations,
+        Optional,
+        "list of [chain station, elevation] in place of shots",
+    ),
+    key(
+        "ground.finished_low.from",
+        Choice(&["bearing", "existing"]),
+        Optional,
+        "another line that this one is taken from",
+    ),
+    key(
+        "ground.finished_low.below",
+        Length("-100 ft", "100 ft"),
+        Optional,
+        "how much lower than that line",
+    ),
+    key(
+        "ground.finished_low.largest_gap",
+        Length("0 ft", "10000 ft"),
+        Optional,
+        "larger gaps between supports are flagged",
+    ),
+    key(
+        "ground.bearing.stations",
+        Stations,
+        Optional,
+        "list of [chain station, elevation] in place of shots",
+    ),
+    key(
+        "ground.bearing.from",
+        Choice(&["finished_low", "existing"]),
+        Optional,
+        "another line that this one is taken from",
+    ),
+    key(
+        "ground.bearing.below",
+        Length("-100 ft", "100 ft"),
+        Optional,
+        "how much lower than that line",
+    ),
+    key(
+        "ground.bearing.largest_gap",
+        Length("0 ft", "10000 ft"),
+        Optional,
+        "larger gaps between supports are flagged",
+    ),
+    key(
+        "ground.existing.stations",
+        Stations,
+        Optional,
+        "list of [chain station, elevation] in place of shots",
+    ),
+    key(
+        "ground.existing.from",
+        Choice(&["finished_low", "bearing"]),
+        Optional,
+        "another line that this one is taken from",
+    ),
+    key(
+        "ground.existing.below",
+        Length("-100 ft", "100 ft"),
+        Optional,
+        "how much lower than that line; negative is higher",
+    ),
+    key(
+        "ground.existing.largest_gap",
+        Length("0 ft", "10000 ft"),
+        Optional,
+        "larger gaps between supports are flagged",
+    ),
+    key("benchmark.id", Text, Required, "name of the mark"),
+    key("benchmark.what", Text, Optional, "what it is"),
+    key("benchmark.elevation", Elevation, Required, "its elevation"),
+    key("benchmark.backsight", Length("-100 ft", "100 ft"), Required, "rod reading on it"),
+    key(
+        "alignment.earth_side",
+        Choice(&["left", "right"]),
+        Required,
+        "side of the earth, looking along the chain",
+    ),
+    key("alignment.points[].id", Text, Required, "name of the point"),
+    key("alignment.points[].north", Elevation, Required, "northing"),
+    key("alignment.points[].east", Elevation, Required, "easting"),
+    key("wall[].id", Text, Required, "name of the wall"),
+    key("wall[].from", Text, Required, "point where it starts"),
+    key("wall[].to", Text, Required, "point where it ends"),
+    key("wall[].stem", Length("1 in", "20 ft"), Required, "stem thickness"),
+    key(
+        "wall[].grid_origin",
+        Choice(&["start", "end"]),
+        Optional,
+        "end from which the panels are counted, where the corners do not decide it",
+    ),
+    key(
+        "wall[].lead_start",
+        Length("0 ft", "100 ft"),
+        Optional,
+        "kit length at a free start that meets a wall outside the job",
+    ),
+    key(
+        "wall[].lead_end",
+        Length("0 ft", "100 ft"),
+        Optional,
+        "kit length at a free end that meets a wall outside the job",
+    ),
+    key(
+        "wall[].tops[].from",
+        Length("0 ft", "1000000 ft"),
+        Required,
+        "local station from which this top holds; the first is 0",
+    ),
+    key("wall[].tops[].top", Elevation, Required, "top of wall"),
+    key("module.panel", Length("1 in", "100 ft"), Required, "panel width"),
+    key(
+        "module.corner_leg",
+        Length("0 in", "10 ft"),
+        Default("0 in"),
+        "leg of the inside corner form",
+    ),
+    key("module.rise", Length("1 in", "100 ft"), Required, "one level"),
+    key("module.level_0", Elevation, Required, "top of footing at level 0"),
+    key("module.lowest_level", Count(-1000, 1000), Required, "lowest level that may be used"),
+    key("module.highest_level", Count(-1000, 1000), Required, "highest level that may be used"),
+    key(
+        "rules.frost_depth",
+        Length("0 ft", "30 ft"),
+        Required,
+        "bottom of footing under finished grade on the low side, at least; local codes govern",
+    ),
+    key(
+        "rules.bearing_allowance",
+        Length("0 ft", "10 ft"),
+        Default("0 ft"),
+        "how much higher than the top of bearing the bottom may be; the engineer's word",
+    ),
+    key(
+        "rules.toe_cover",
+        Length("0 ft", "30 ft"),
+        Optional,
+        "ground over the toe of the footing, at least",
+    ),
+    key("rules.shortest_run", Length("0 ft", "1000 ft"), Required, "shortest run of one level"),
+    key("rules.most_levels", Count(1, 100), Default("1"), "most levels that one riser may rise"),
+    key(
+        "rules.corner_clear",
+        Length("0 ft", "1000 ft"),
+        Default("0 ft"),
+        "least distance from a riser to a corner",
+    ),
+    key(
+        "rules.overlap_step",
+        Length("0.1 in", "10 ft"),
+        Required,
+        "overlaps are whole multiples of this",
+    ),
+    key("rules.overlap_min", Length("0 in", "100 ft"), Default("0 in"), "least overlap"),
+    key(
+        "rules.throat",
+        Length("0.1 in", "20 ft"),
+        Optional,
+        "least concrete through a step; without it the thickness of the upper footing",
+    ),
+    key("rules.no_step[].wall", Text, Required, "wall"),
+    key(
+        "rules.no_step[].from",
+        Length("0 ft", "1000000 ft"),
+        Required,
+        "local station of its start, included",
+    ),
+    key(
+        "rules.no_step[].to",
+        Length("0 ft", "1000000 ft"),
+        Required,
+        "local station of its end, included",
+    ),
+    key("type[].id", Text, Required, "name in the plan"),
+    key(
+        "type[].stem_up_to",
+        Length("1 in", "200 ft"),
+        Required,
+        "greatest stem height that it carries",
+    ),
+    key("type[].width", Length("1 in", "200 ft"), Required, "footing width"),
+    key("type[].thickness", Length("1 in", "50 ft"), Required, "footing thickness"),
+    key(
+        "type[].toe",
+        Length("0 in", "100 ft"),
+        Required,
+        "from the footing's edge to the exposed face",
+    ),
+    key("type[].key.width", Length("0.1 in", "50 ft"), Required, "width"),
+    key(
+        "type[].key.depth",
+        Length("0.1 in", "50 ft"),
+        Required,
+        "depth below the bottom of footing",
+    ),
+    key("prices.footing_concrete", PER_VOLUME, Optional, "footing concrete delivered"),
+    key("prices.wall_concrete", PER_VOLUME, Optional, "wall concrete delivered"),
+    key("prices.pump", PER_VOLUME, Optional, "pump"),
+    key("prices.wall_forms", PER_AREA, Optional, "wall forms, by contact area"),
+    key("prices.strip_and_clean", PER_AREA, Optional, "stripping and cleaning, by contact area"),
+    key("prices.riser_each", EACH, Optional, "one footing riser"),
+    key(
+        "prices.rise",
+        Amount(Dimension::MONEY_PER_LENGTH, "45 usd/ft"),
+        Optional,
+        "footing risers, by height",
+    ),
+    key("prices.dig", PER_VOLUME, Optional, "digging, by bank volume"),
+    key("prices.haul", PER_VOLUME, Optional, "hauling, by loose volume"),
+    key("layout_rates.footing_concrete", PER_VOLUME, Optional, "footing concrete"),
+    key("layout_rates.wall_concrete", PER_VOLUME, Optional, "wall concrete"),
+    key("layout_rates.forms_one_face", PER_AREA, Optional, "wall forms, by area of one face"),
+    key("layout_rates.dig", PER_VOLUME, Optional, "digging, by bank volume"),
+    key("layout_rates.riser_each", EACH, Optional, "one footing riser"),
+    key("layout_rates.rise_each_level", EACH, Optional, "each level that a riser rises"),
+    key(
+        "allowances.work_space",
+        Length("0 ft", "30 ft"),
+        Default("0 ft"),
+        "digging beyond the footing on each side",
+    ),
+    key(
+        "allowances.layback",
+        Slope,
+        Default("1-1/2:1"),
+        "layback of the earth side, horizontal to vertical",
+    ),
+    key(
+        "allowances.soil_class",
+        Choice(&["A", "B", "C"]),
+        Optional,
+        "soil class as a competent person has stated it",
+    ),
+    key("allowances.swell", Percent(100), Default("25"), "swell of loose earth, percent"),
+    key(
+        "allowances.footing_waste",
+        Percent(100),
+        Default("8"),
+        "waste of footing concrete, percent",
+    ),
+    key("allowances.wall_waste", Percent(100), Default("3"), "waste of wall concrete, percent"),
+    key(
+        "allowances.order_step",
+        Amount(Dimension::VOLUME, "0.5 cy"),
+        Default("0.5 cy"),
+        "concrete is ordered in whole multiples of this",
+    ),
+    key(
+        "allowances.drain_width",
+        Length("0 ft", "30 ft"),
+        Default("1 ft"),
+        "drain rock behind the stem",
+    ),
+    key(
+        "allowances.drain_height_less",
+        Length("0 ft", "30 ft"),
+        Default("1 ft"),
+        "how much lower than the stem the drain rock ends",
+    ),
+    key("workbook.scripts", Texts, Default(""), "scripts that add a sheet each"),
+    key(
+        "workbook.ground_interval",
+        Length("0.1 ft", "1000 ft"),
+        Optional,
+        "spacing of the ground table; without it 10 ft or 1 m",
+    ),
+];

@@ -1,0 +1,252 @@
+//! What a setting's value is, and how it is read.
+
+use num_traits::{Signed, Zero};
+use toml::de::DeValue;
+
+use crate::measure::{
+    CURRENCIES, Decimal, Dimension, Exact, Nm, StationStyle, read_exact, read_length, read_slope,
+};
+use crate::problem::{Problem, closest};
+
+use super::settings::Setting;
+
+/// What a value is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    /// A text.
+    Text,
+    /// One of several words.
+    Choice(&'static [&'static str]),
+    /// A whole number within limits.
+    Count(i64, i64),
+    /// A percentage of 0 to this.
+    Percent(i64),
+    /// Horizontal to vertical.
+    Slope,
+    /// A length within limits.
+    Length(&'static str, &'static str),
+    /// An elevation or coordinate.
+    Elevation,
+    /// Any other measure, not negative; with an example.
+    Amount(Dimension, &'static str),
+    /// A list of texts.
+    Texts,
+    /// A list of [chain station, elevation].
+    Stations,
+}
+
+/// What reading depends on.
+#[derive(Debug, Clone)]
+pub(super) struct Reading {
+    pub(super) stations: StationStyle,
+    pub(super) currency: String,
+}
+
+impl Kind {
+    /// What it is, for the page of keys.
+    pub fn words(self) -> String {
+        match self {
+            Self::Text => "text".into(),
+            Self::Choice(words) => format!("one of {}", words.join(", ")),
+            Self::Count(least, most) => format!("whole number, {least} to {most}"),
+            Self::Percent(most) => format!("percent, 0 to {most}"),
+            Self::Slope => "horizontal:vertical, such as 1:1".into(),
+            Self::Length(least, most) => format!("length, {least} to {most}"),
+            Self::Elevation => "elevation or coordinate".into(),
+            Self::Amount(dimension, example) => format!("{dimension}, such as {example}"),
+            Self::Texts => "list of texts".into(),
+            Self::Stations => "list of [station, elevation]".into(),
+        }
+    }
+
+    /// Reads a value of a file.
+    pub(super) fn read(self, value: &DeValue, reading: &Reading) -> Result<Setting, Problem> {
+        match (self, value) {
+            (Self::Texts, DeValue::Array(items)) => {
+                let text =
+                    |item: &DeValue| match item {
+                        DeValue::String(text) => Ok(text.to_string()),
+                        _ => Err(Problem::error("a list of texts was expected")
+                            .help("write each in quotes")),
+                    };
+                items
+                    .iter()
+                    .map(|item| text(item.get_ref()))
+                    .collect::<Result<_, _>>()
+                    .map(Setting::Texts)
+            }
+            (Self::Stations, DeValue::Array(items)) => stations(items, reading),
+            (_, DeValue::String(text)) => self.read_text(text, reading),
+            (Self::Count(..) | Self::Percent(_), DeValue::Integer(number))
+                if number.radix() == 10 =>
+            {
+                self.read_text(&number.as_str().replace('_', ""), reading)
+            }
+            (Self::Percent(_), DeValue::Float(number)) => {
+                self.read_text(&number.as_str().replace('_', ""), reading)
+            }
+            (Self::Length(..) | Self::Elevation, DeValue::Integer(_) | DeValue::Float(_)) => {
+                let number = number_text(value);
+                Err(Problem::error("a length needs its unit")
+                    .help(format!("write \"{number} ft\", \"{number} m\" or feet and inches")))
+            }
+            (Self::Amount(_, example), DeValue::Integer(_) | DeValue::Float(_)) => {
+                Err(Problem::error("this needs its unit")
+                    .help(format!("write it like \"{example}\"")))
+            }
+            (_, other) => Err(Problem::error(format!(
+                "{} was expected, this is {}",
+                self.words(),
+                toml_words(other)
+            ))),
+        }
+    }
+
+    /// Reads a value as text: from a file, a default or an override.
+    pub(super) fn read_text(self, text: &str, reading: &Reading) -> Result<Setting, Problem> {
+        let text = text.trim();
+        match self {
+            Self::Text if text.is_empty() => Err(Problem::error("this may not be empty")),
+            Self::Text => Ok(Setting::Text(text.to_owned())),
+            Self::Choice(words) => words
+                .iter()
+                .find(|word| **word == text)
+                .map(|word| Setting::Text((*word).to_owned()))
+                .ok_or_else(|| {
+                    let problem =
+                        Problem::error(format!("\"{text}\" is none of {}", words.join(", ")));
+                    match closest(text, words.iter().copied()) {
+                        Some(near) => problem.help(format!("did you mean \"{near}\"?")),
+                        None => problem,
+                    }
+                }),
+            Self::Count(least, most) => {
+                let count = Decimal::parse(text)
+                    .and_then(Decimal::whole)
+                    .and_then(|n| i64::try_from(n).ok());
+                match count.filter(|n| (least..=most).contains(n)) {
+                    Some(count) => Ok(Setting::Count(count)),
+                    None => Err(Problem::error(format!(
+                        "a whole number of {least} to {most} was expected"
+                    ))),
+                }
+            }
+            Self::Percent(most) => {
+                let number = text.strip_suffix('%').unwrap_or(text).trim_end();
+                let value = Decimal::parse(number).map(Decimal::ratio);
+                let hundred = num_rational::BigRational::from_integer(100.into());
+                let limit = num_rational::BigRational::from_integer(most.into());
+                match value.filter(|value| !value.is_negative() && *value <= limit) {
+                    Some(value) => Ok(Setting::Measure(Exact {
+                        value: value / hundred,
+                        dimension: Dimension::NUMBER,
+                    })),
+                    None => {
+                        Err(Problem::error(format!("a percentage of 0 to {most} was expected"))
+                            .help("write the number alone, or with a % sign"))
+                    }
+                }
+            }
+            Self::Slope => read_slope(text)
+                .map(|value| Setting::Measure(Exact { value, dimension: Dimension::NUMBER })),
+            Self::Elevation => read_length(text, reading.stations).map(Setting::Length),
+            Self::Length(least, most) => {
+                let length = read_length(text, reading.stations)?;
+                let limit = |text: &str| read_length(text, reading.stations).unwrap_or(Nm::ZERO);
+                if (limit(least)..=limit(most)).contains(&length) {
+                    Ok(Setting::Length(length))
+                } else {
+                    Err(Problem::error(format!("{text} is outside the range of {least} to {most}")))
+                }
+            }
+            Self::Amount(dimension, example) => amount(text, dimension, example, reading),
+            Self::Texts if text.is_empty() => Ok(Setting::Texts(Vec::new())),
+            Self::Texts => {
+                Ok(Setting::Texts(text.split(',').map(|item| item.trim().to_owned()).collect()))
+            }
+            Self::Stations => Err(Problem::error("a list of [station, elevation] was expected")),
+        }
+    }
+}
+
+fn amount(
+    text: &str,
+    dimension: Dimension,
+    example: &str,
+    reading: &Reading,
+) -> Result<Setting, Problem> {
+    let example = example.replace("usd", &reading.currency);
+    let exact = read_exact(text).map_err(|problem| match problem.help {
+        Some(_) => problem,
+        None => problem.help(format!("write it like \"{example}\"")),
+    })?;
+    let foreign =
+        CURRENCIES.iter().find(|name| text.contains(**name) && **name != reading.currency);
+    if let Some(name) = foreign {
+        return Err(Problem::error(format!(
+            "this is in {name}, the job is priced in {}",
+            reading.currency
+        )));
+    }
+    if exact.dimension != dimension {
+        return Err(Problem::error(format!(
+            "{dimension} was expected, this is {}",
+            exact.dimension
+        ))
+        .help(format!("write it like \"{example}\"")));
+    }
+    if exact.value.is_negative()
+        || exact.value
+            > num_rational::BigRational::from_integer(num_bigint::BigInt::from(10).pow(60))
+    {
+        return Err(Problem::error("a value of 0 or more was expected"));
+    }
+    debug_assert!(exact.value >= num_rational::BigRational::zero());
+    Ok(Setting::Measure(exact))
+}
+
+fn stations(items: &toml::de::DeArray, reading: &Reading) -> Result<Setting, Problem> {
+    let wrong = || {
+        Problem::error("a list of [station, elevation] was expected")
+            .help("write it like [[\"0 ft\", \"203.3 ft\"], [\"12 ft\", \"202.4 ft\"]]")
+    };
+    let mut pairs = Vec::new();
+    for item in items {
+        let DeValue::Array(pair) = item.get_ref() else { return Err(wrong()) };
+        let texts: Vec<&str> = pair
+            .iter()
+            .filter_map(|value| match value.get_ref() {
+                DeValue::String(text) => Some(text.as_ref()),
+                _ => None,
+            })
+            .collect();
+        let [station, elevation] = texts[..] else { return Err(wrong()) };
+        pairs.push((
+            read_length(station, reading.stations)?,
+            read_length(elevation, reading.stations)?,
+        ));
+    }
+    if pairs.is_empty() || pairs.windows(2).any(|pair| pair[0].0 >= pair[1].0) {
+        return Err(Problem::error("the stations must ascend, and there must be at least one"));
+    }
+    Ok(Setting::Stations(pairs))
+}
+
+fn number_text(value: &DeValue) -> String {
+    match value {
+        DeValue::Integer(number) => number.as_str().to_owned(),
+        DeValue::Float(number) => number.as_str().to_owned(),
+        _ => String::new(),
+    }
+}
+
+fn toml_words(value: &DeValue) -> &'static str {
+    match value {
+        DeValue::String(_) => "a text",
+        DeValue::Integer(_) | DeValue::Float(_) => "a number",
+        DeValue::Boolean(_) => "true or false",
+        DeValue::Datetime(_) => "a date without quotes",
+        DeValue::Array(_) => "a list",
+        DeValue::Table(_) => "a table",
+    }
+}

@@ -1,0 +1,22 @@
+//! The job: job.toml with its one list of keys, and the order of work from inputs to outputs.
+
+mod build;
+mod keys;
+mod kind;
+mod open;
+mod output;
+mod page;
+mod settings;
+mod shots;
+mod starter;
+mod work;
+
+pub use keys::{KEYS, Key, Need, TABLES, Table};
+pub use kind::Kind;
+pub use open::{Job, OpenOptions};
+pub use output::{JSON_FORMAT, json, shots_json, workbook};
+pub use page::keys_page;
+pub use settings::{Setting, Settings};
+pub use shots::{list_without_job, read_list};
+pub use starter::starter_files;
+pub use work::{Work, work};

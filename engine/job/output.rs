@@ -1,0 +1,109 @@
+//! Outputs of a job: machine-readable text and the workbook.
+
+use serde_json::{Map, Value, json};
+
+use super::{Job, Work};
+use crate::files::{self, Found};
+use crate::footing::System;
+use crate::problem::{Outcome, Problem};
+use crate::takeoff::{Datum, RecordSet, ShotReport, shot_sets};
+use crate::workbook::{Contents, read_pages, write_workbook};
+
+/// Name and version of the machine-readable form.
+pub const JSON_FORMAT: &str = "rodbook takeoff 1";
+
+/// The work as machine-readable text.
+pub fn json(job: &Job, work: &Work) -> String {
+    let wall_job = &job.wall_job;
+    let mut object = Map::new();
+    object.insert("format".into(), JSON_FORMAT.into());
+    object.insert("version".into(), env!("CARGO_PKG_VERSION").into());
+    object.insert("job".into(), wall_job.title.name.clone().into());
+    object
+        .insert("units".into(), if wall_job.system == System::Us { "us" } else { "metric" }.into());
+    object.insert("currency".into(), wall_job.currency.clone().into());
+    object.insert("date".into(), wall_job.title.date.clone().map_or(Value::Null, Value::from));
+    object.insert("feasible".into(), work.takeoff.is_some().into());
+    object.insert("case_by".into(), work.case_by.clone().map_or(Value::Null, Value::from));
+    object.insert("problems".into(), work.no_layout.iter().map(problem).collect::<Vec<_>>().into());
+    object.insert("records".into(), records(&work.sets, wall_job.system));
+    pretty(&Value::Object(object))
+}
+
+/// A shot list as machine-readable text.
+pub fn shots_json(report: &ShotReport, job: Option<&Job>) -> String {
+    let system = job.map_or(System::Us, |job| job.wall_job.system);
+    let sets = shot_sets(report, job.map(|job| job.wall_job.as_ref()));
+    let mut object = Map::new();
+    object.insert("format".into(), "rodbook shots 1".into());
+    object.insert("version".into(), env!("CARGO_PKG_VERSION").into());
+    object.insert("records".into(), records(&sets, system));
+    pretty(&Value::Object(object))
+}
+
+fn pretty(value: &Value) -> String {
+    serde_json::to_string_pretty(value).unwrap_or_default()
+}
+
+fn problem(problem: &Problem) -> Value {
+    json!({
+        "severity": problem.severity.to_string(),
+        "place": problem.place.as_ref().map(ToString::to_string),
+        "message": problem.message,
+        "details": problem.details,
+        "help": problem.help,
+    })
+}
+
+fn records(sets: &[RecordSet], system: System) -> Value {
+    let mut all = Map::new();
+    for set in sets {
+        let row = |row: &Vec<Datum>| {
+            let fields = set.columns.iter().zip(row);
+            Value::Object(
+                fields
+                    .map(|(column, value)| (column.name.to_owned(), datum(value, system)))
+                    .collect(),
+            )
+        };
+        all.insert(set.name.to_owned(), set.rows.iter().map(row).collect::<Vec<_>>().into());
+    }
+    Value::Object(all)
+}
+
+fn datum(datum: &Datum, system: System) -> Value {
+    match datum {
+        Datum::Blank => Value::Null,
+        Datum::Text(text) => text.clone().into(),
+        Datum::Count(count) => (*count).into(),
+        Datum::Flag(flag) => (*flag).into(),
+        Datum::Number(number) => (*number).into(),
+        measured => match measured.number(system) {
+            Some((value, unit)) => json!({ "value": value, "unit": unit }),
+            None => Value::Null,
+        },
+    }
+}
+
+/// The workbook as bytes.
+///
+/// # Errors
+/// A page description is faulty.
+pub fn workbook(job: &Job, work: &Work) -> Outcome<Vec<u8>> {
+    let mut texts = Vec::new();
+    for (name, _) in
+        files::EMBEDDED.iter().filter(|(name, _)| name.starts_with("templates/workbook/"))
+    {
+        let Found { shown, text, .. } = job.layers.find(name)?;
+        texts.push((shown, text));
+    }
+    let pages = read_pages(&texts)?;
+    write_workbook(&Contents {
+        job: &job.wall_job.title.name,
+        system: job.wall_job.system,
+        pages: &pages,
+        sets: &work.sets,
+        takeoff: work.takeoff.as_ref(),
+        sheets: &work.sheets,
+    })
+}

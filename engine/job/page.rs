@@ -1,0 +1,52 @@
+//! The page of keys, generated from the list.
+
+use std::fmt::Write;
+
+use super::{KEYS, Need, TABLES};
+
+/// The page as Markdown.
+pub fn keys_page() -> String {
+    let mut page = String::from(HEAD);
+    for table in TABLES {
+        let heading = if table.path.ends_with("[]") {
+            format!("[[{}]]", table.path.trim_end_matches("[]"))
+        } else {
+            format!("[{}]", table.path)
+        };
+        let need = if table.required { "required" } else { "may be missing" };
+        // Writing to a string cannot fail.
+        let _ = writeln!(page, "\n## `{heading}`\n\n{}; {need}.\n", table.about);
+        let inside = |path: &str| {
+            path.strip_prefix(table.path)
+                .and_then(|rest| rest.strip_prefix('.'))
+                .filter(|rest| !rest.contains('.'))
+                .map(str::to_owned)
+        };
+        let keys: Vec<_> = KEYS.iter().filter_map(|key| Some((inside(key.path)?, key))).collect();
+        if keys.is_empty() {
+            continue;
+        }
+        page += "| key | value | if missing | meaning |\n|---|---|---|---|\n";
+        for (name, key) in keys {
+            let missing = match key.need {
+                Need::Required => "required".to_owned(),
+                Need::Default("") => "none".to_owned(),
+                Need::Default(text) => format!("`{text}`"),
+                Need::Optional => "not there".to_owned(),
+            };
+            let _ =
+                writeln!(page, "| `{name}` | {} | {missing} | {} |", key.kind.words(), key.about);
+        }
+    }
+    page
+}
+
+const HEAD: &str = "# Keys of job.toml
+
+<!-- Generated from the list of keys: edit engine/job/keys.rs, then run `cargo run -- generate`. -->
+
+A key has no unit; its value is text with one: `frost_depth = \"2 ft\"`, `top = \"208'-0\"`, `dig = \"42.25 usd/cy\"`.
+Bare numbers are counts and percentages only. Any length may be written in feet, feet and inches, inches, metres
+or millimetres. On the command line `--set rules.frost_depth=\"2.25 ft\"` replaces one value; an element of a list is
+named by its id or its number from 0: `--set wall.W2.stem=\"10 in\"`.
+";

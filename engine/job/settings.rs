@@ -1,0 +1,500 @@
+//! job.toml, read against the list of keys: every fault at once, each with its line and column.
+
+use std::collections::BTreeMap;
+use std::ops::Range;
+
+use toml::de::{DeTable, DeValue};
+
+use super::kind::Reading;
+use super::{KEYS, Key, Need, TABLES};
+use crate::measure::{Exact, Nm, StationStyle};
+use crate::problem::{Excerpt, Faults, Outcome, Place, Problem, closest};
+
+/// The value of a key.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Setting {
+    /// A text.
+    Text(String),
+    /// A whole number.
+    Count(i64),
+    /// A length.
+    Length(Nm),
+    /// Another measure, or a plain number.
+    Measure(Exact),
+    /// A list of texts.
+    Texts(Vec<String>),
+    /// A list of stations and elevations.
+    Stations(Vec<(Nm, Nm)>),
+}
+
+#[derive(Debug, Clone)]
+struct Node {
+    span: Range<usize>,
+    what: What,
+}
+
+#[derive(Debug, Clone)]
+enum What {
+    Table(BTreeMap<String, Node>),
+    List(Vec<Node>),
+    Value(Setting),
+}
+
+/// The settings of a job.
+#[derive(Debug, Clone)]
+pub struct Settings {
+    file: String,
+    text: String,
+    root: Node,
+    reading: Reading,
+}
+
+/// One table of the settings, to read values from.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct View<'a> {
+    settings: &'a Settings,
+    node: &'a Node,
+}
+
+/// The key of a path, where `[]` stands for any element.
+fn key_of(path: &str) -> Option<&'static Key> {
+    KEYS.iter().find(|key| key.path == path)
+}
+
+fn is_table(path: &str) -> bool {
+    TABLES.iter().any(|table| table.path == path)
+}
+
+fn is_list(path: &str) -> bool {
+    let element = format!("{path}[]");
+    is_table(&element)
+}
+
+/// Names that may stand in a table.
+fn names_in(path: &str) -> Vec<String> {
+    let prefix = if path.is_empty() { String::new() } else { format!("{path}.") };
+    let all = KEYS.iter().map(|key| key.path).chain(TABLES.iter().map(|table| table.path));
+    let mut names: Vec<String> = all
+        .filter_map(|known| known.strip_prefix(&prefix))
+        .map(|rest| rest.split('.').next().unwrap_or(rest).trim_end_matches("[]").to_owned())
+        .filter(|name| !name.is_empty())
+        .collect();
+    names.sort();
+    names.dedup();
+    names
+}
+
+impl Settings {
+    /// Reads settings from text.
+    ///
+    /// # Errors
+    /// The text is no TOML, or a key is unknown, missing, or has a wrong value; all such faults at once.
+    pub fn parse(file: &str, text: &str) -> Outcome<Self> {
+        let (root, errors) = DeTable::parse_recoverable(text);
+        let mut faults = Faults::none();
+        for error in &errors {
+            let span = error.span().unwrap_or(0..0);
+            faults.push(mark(file, text, &span, Problem::error(error.message().to_owned())));
+        }
+        if faults.stop() {
+            return Err(faults);
+        }
+        let reading = reading(root.get_ref());
+        let mut reader = Reader { file, text, reading: &reading, faults };
+        let mut tree = reader.table(root.get_ref(), root.span(), "");
+        reader.complete(&mut tree, "", true);
+        reader.faults.or_value(Some(Self {
+            file: file.to_owned(),
+            text: text.to_owned(),
+            root: tree,
+            reading: reading.clone(),
+        }))
+    }
+
+    /// Replaces one value by a text, as written in the file; `wall.W2.stem` or `wall.1.stem` names an element.
+    ///
+    /// # Errors
+    /// There is no such key or element, or the text is no value of it.
+    pub fn set(&mut self, path: &str, text: &str) -> Outcome<()> {
+        let wrong = |message: String| {
+            Faults::from(Problem::error(message).at(Place::file(format!("--set {path}"))))
+        };
+        let mut generic = String::new();
+        let mut node = &mut self.root;
+        let mut names = path.split('.').peekable();
+        while let Some(name) = names.next() {
+            generic =
+                if generic.is_empty() { name.to_owned() } else { format!("{generic}.{name}") };
+            let What::Table(entries) = &mut node.what else {
+                return Err(wrong(format!("there is no setting {path}")));
+            };
+            if names.peek().is_none() {
+                let key = key_of(&generic).ok_or_else(|| unknown(path, &generic))?;
+                let value = key.kind.read_text(text, &self.reading);
+                let value = value.map_err(|problem| {
+                    Faults::from(problem.at(Place::file(format!("--set {path}={text}"))))
+                })?;
+                entries.insert(name.to_owned(), Node { span: 0..0, what: What::Value(value) });
+                return Ok(());
+            }
+            let listed = is_list(&generic);
+            let blank = || Node { span: 0..0, what: What::Table(BTreeMap::new()) };
+            node = if is_table(&generic) {
+                entries.entry(name.to_owned()).or_insert_with(blank)
+            } else {
+                entries.get_mut(name).ok_or_else(|| unknown(path, &generic))?
+            };
+            if listed {
+                let element = names.next().unwrap_or_default();
+                let What::List(items) = &mut node.what else { return Err(unknown(path, &generic)) };
+                let place = element.parse::<usize>().ok().or_else(|| {
+                    items.iter().position(|item| matches!(&item.what, What::Table(entries)
+                        if matches!(entries.get("id"), Some(Node { what: What::Value(Setting::Text(id)), .. }) if id == element)))
+                });
+                let count = items.len();
+                node = place.and_then(|place| items.get_mut(place)).ok_or_else(|| {
+                    wrong(format!("\"{element}\" is none of the {count} of {generic}"))
+                })?;
+                generic += "[]";
+            }
+        }
+        Err(unknown(path, &generic))
+    }
+
+    pub(super) fn view(&self) -> View<'_> {
+        View { settings: self, node: &self.root }
+    }
+
+    pub(super) fn stations(&self) -> StationStyle {
+        self.reading.stations
+    }
+
+    pub(super) fn file(&self) -> &str {
+        &self.file
+    }
+
+    /// Every single value by its path, for scripts.
+    pub(super) fn all(&self) -> BTreeMap<String, Setting> {
+        let mut all = BTreeMap::new();
+        collect(&self.root, String::new(), &mut all);
+        all
+    }
+}
+
+fn collect(node: &Node, path: String, all: &mut BTreeMap<String, Setting>) {
+    match &node.what {
+        What::Value(value) => {
+            all.insert(path, value.clone());
+        }
+        What::Table(entries) => {
+            for (name, entry) in entries {
+                let path = if path.is_empty() { name.clone() } else { format!("{path}.{name}") };
+                collect(entry, path, all);
+            }
+        }
+        What::List(items) => {
+            for (index, item) in items.iter().enumerate() {
+                collect(item, format!("{path}.{index}"), all);
+            }
+        }
+    }
+}
+
+fn unknown(path: &str, generic: &str) -> Faults {
+    let problem = Problem::error(format!("there is no setting {path}"));
+    let near = closest(generic, KEYS.iter().map(|key| key.path));
+    let problem = match near {
+        Some(near) => problem.help(format!("did you mean {near}?")),
+        None => problem.help("templates/JOB.md lists every key of a job"),
+    };
+    problem.at(Place::file("--set")).into()
+}
+
+/// Currency and station style are needed before anything is read.
+fn reading(root: &DeTable) -> Reading {
+    let text = |name: &str| {
+        let job = root.iter().find(|(key, _)| key.get_ref() == "job")?;
+        let DeValue::Table(job) = job.1.get_ref() else { return None };
+        let (_, value) = job.iter().find(|(key, _)| key.get_ref() == name)?;
+        match value.get_ref() {
+            DeValue::String(text) => Some(text.to_string()),
+            _ => None,
+        }
+    };
+    let stations = match text("stations").as_deref() {
+        Some("1000 m") => StationStyle::ThousandMetres,
+        _ => StationStyle::HundredFeet,
+    };
+    Reading { stations, currency: text("currency").unwrap_or_else(|| "usd".to_owned()) }
+}
+
+struct Reader<'a> {
+    file: &'a str,
+    text: &'a str,
+    reading: &'a Reading,
+    faults: Faults,
+}
+
+impl Reader<'_> {
+    fn fault(&mut self, span: &Range<usize>, problem: Problem) {
+        self.faults.push(mark(self.file, self.text, span, problem));
+    }
+
+    fn table(&mut self, table: &DeTable, span: Range<usize>, path: &str) -> Node {
+        let mut entries: Vec<_> = table.iter().collect();
+        entries.sort_by_key(|(name, _)| name.span().start);
+        let mut read = BTreeMap::new();
+        for (name, value) in entries {
+            let here = if path.is_empty() {
+                name.get_ref().to_string()
+            } else {
+                format!("{path}.{}", name.get_ref())
+            };
+            let span = value.span();
+            let node = match value.get_ref() {
+                DeValue::Table(inner) if is_table(&here) => Some(self.table(inner, span, &here)),
+                DeValue::Array(items) if is_list(&here) => Some(self.list(items, span, &here)),
+                value => match key_of(&here) {
+                    Some(key) => match key.kind.read(value, self.reading) {
+                        Ok(value) => Some(Node { span, what: What::Value(value) }),
+                        Err(problem) => {
+                            self.fault(&span, problem);
+                            // Counts as given, so that it is not reported as missing too.
+                            Some(Node { span, what: What::Value(Setting::Text(String::new())) })
+                        }
+                    },
+                    None => {
+                        self.unknown(path, &here, name.get_ref(), &name.span());
+                        None
+                    }
+                },
+            };
+            if let Some(node) = node {
+                read.insert(name.get_ref().to_string(), node);
+            }
+        }
+        Node { span, what: What::Table(read) }
+    }
+
+    fn list(&mut self, items: &toml::de::DeArray, span: Range<usize>, path: &str) -> Node {
+        let mut read = Vec::new();
+        for item in items {
+            match item.get_ref() {
+                DeValue::Table(inner) => {
+                    read.push(self.table(inner, item.span(), &format!("{path}[]")))
+                }
+                _ => self.fault(
+                    &item.span(),
+                    Problem::error(format!("each element of {path} is a table")),
+                ),
+            }
+        }
+        Node { span, what: What::List(read) }
+    }
+
+    fn unknown(&mut self, table: &str, here: &str, name: &str, span: &Range<usize>) {
+        let names = names_in(table);
+        let problem = if is_table(here) || is_list(here) {
+            let how = if is_list(here) { "a list of tables" } else { "a table" };
+            Problem::error(format!("{here} is {how}"))
+        } else {
+            Problem::error(format!(
+                "\"{name}\" is no key of {}",
+                if table.is_empty() { "a job" } else { table }
+            ))
+        };
+        let problem = match closest(name, names.iter().map(String::as_str)) {
+            Some(near) => problem.help(format!("did you mean {near}?")),
+            None => problem.help(format!("known here: {}", names.join(", "))),
+        };
+        self.fault(span, problem);
+    }
+
+    /// Adds defaults and reports what is missing, in this table and below.
+    fn complete(&mut self, node: &mut Node, path: &str, given: bool) {
+        let span = node.span.clone();
+        let What::Table(entries) = &mut node.what else { return };
+        let direct = |known: &str| -> Option<String> {
+            let rest = if path.is_empty() {
+                known
+            } else {
+                known.strip_prefix(path)?.strip_prefix('.')?
+            };
+            (!rest.contains('.')).then(|| rest.to_owned())
+        };
+        for key in KEYS {
+            let Some(name) = direct(key.path) else { continue };
+            if entries.contains_key(&name) {
+                continue;
+            }
+            match key.need {
+                Need::Optional => {}
+                Need::Required if given => {
+                    let what = key.kind.words();
+                    let problem = Problem::error(format!("{} is missing: {}", key.path, key.about));
+                    self.fault(&span, problem.help(format!("add {name} = \"...\" ({what})")));
+                }
+                Need::Required => {}
+                Need::Default(text) => {
+                    if let Ok(value) = key.kind.read_text(text, self.reading) {
+                        entries.insert(name, Node { span: 0..0, what: What::Value(value) });
+                    }
+                }
+            }
+        }
+        for table in TABLES {
+            let Some(name) = direct(table.path) else { continue };
+            let listed = name.ends_with("[]");
+            let name = name.trim_end_matches("[]").to_owned();
+            match entries.get_mut(&name) {
+                Some(Node { what: What::List(items), span }) if listed => {
+                    if table.required && items.is_empty() {
+                        let span = span.clone();
+                        self.fault(
+                            &span,
+                            Problem::error(format!("{name} is empty: {}", table.about)),
+                        );
+                    }
+                    for item in items {
+                        self.complete(item, table.path, true);
+                    }
+                }
+                Some(inner) => self.complete(inner, table.path, true),
+                None if table.required && given => {
+                    let heading = if listed { format!("[[{name}]]") } else { format!("[{name}]") };
+                    let problem =
+                        Problem::error(format!("{} is missing: {}", table.path, table.about));
+                    self.fault(
+                        &span,
+                        problem.help(format!("add {heading}; templates/JOB.md lists its keys")),
+                    );
+                }
+                None if table.defaults && !listed => {
+                    let mut inner = Node { span: 0..0, what: What::Table(BTreeMap::new()) };
+                    self.complete(&mut inner, table.path, false);
+                    entries.insert(name, inner);
+                }
+                None => {}
+            }
+        }
+    }
+}
+
+/// Puts a problem at a span of the file.
+fn mark(file: &str, text: &str, span: &Range<usize>, problem: Problem) -> Problem {
+    let start = span.start.min(text.len());
+    let before = &text[..text.floor_char_boundary(start)];
+    let line = before.matches('\n').count() + 1;
+    let line_start = before.rfind('\n').map_or(0, |at| at + 1);
+    let column = before[line_start..].chars().count() + 1;
+    if span.is_empty() && start == 0 {
+        return problem.at(Place::file(file));
+    }
+    let line_text = text[line_start..].lines().next().unwrap_or("");
+    let length = text
+        [text.floor_char_boundary(start)..text.floor_char_boundary(span.end.min(text.len()))]
+        .lines()
+        .next()
+        .map_or(1, |part| part.trim_end().chars().count());
+    problem.at(Place::column(file, line, column)).marked(Excerpt {
+        line: line_text.to_owned(),
+        start: column - 1,
+        length: length.max(1),
+    })
+}
+
+impl<'a> View<'a> {
+    fn get(self, name: &str) -> Option<&'a Node> {
+        match &self.node.what {
+            What::Table(entries) => entries.get(name),
+            _ => None,
+        }
+    }
+
+    fn value(self, name: &str) -> Option<&'a Setting> {
+        match &self.get(name)?.what {
+            What::Value(value) => Some(value),
+            _ => None,
+        }
+    }
+
+    /// Puts a problem at a key of this table, or at the table.
+    pub(super) fn place(self, name: &str, problem: Problem) -> Problem {
+        let span = self.get(name).map_or(&self.node.span, |node| &node.span);
+        mark(&self.settings.file, &self.settings.text, span, problem)
+    }
+
+    fn missing(self, name: &str) -> Problem {
+        self.place(name, Problem::error(format!("{name} is missing or of the wrong kind")))
+    }
+
+    pub(super) fn table(self, name: &str) -> Option<View<'a>> {
+        let node = self.get(name)?;
+        matches!(node.what, What::Table(_)).then_some(View { node, ..self })
+    }
+
+    pub(super) fn need_table(self, name: &str) -> Result<View<'a>, Problem> {
+        self.table(name).ok_or_else(|| self.missing(name))
+    }
+
+    pub(super) fn list(self, name: &str) -> Vec<View<'a>> {
+        match self.get(name).map(|node| &node.what) {
+            Some(What::List(items)) => items.iter().map(|node| View { node, ..self }).collect(),
+            _ => Vec::new(),
+        }
+    }
+
+    pub(super) fn maybe_text(self, name: &str) -> Option<&'a str> {
+        match self.value(name)? {
+            Setting::Text(text) => Some(text),
+            _ => None,
+        }
+    }
+
+    pub(super) fn text(self, name: &str) -> Result<&'a str, Problem> {
+        self.maybe_text(name).ok_or_else(|| self.missing(name))
+    }
+
+    pub(super) fn texts(self, name: &str) -> &'a [String] {
+        match self.value(name) {
+            Some(Setting::Texts(texts)) => texts,
+            _ => &[],
+        }
+    }
+
+    pub(super) fn maybe_length(self, name: &str) -> Option<Nm> {
+        match self.value(name)? {
+            Setting::Length(length) => Some(*length),
+            _ => None,
+        }
+    }
+
+    pub(super) fn length(self, name: &str) -> Result<Nm, Problem> {
+        self.maybe_length(name).ok_or_else(|| self.missing(name))
+    }
+
+    pub(super) fn count(self, name: &str) -> Result<i64, Problem> {
+        match self.value(name) {
+            Some(Setting::Count(count)) => Ok(*count),
+            _ => Err(self.missing(name)),
+        }
+    }
+
+    pub(super) fn maybe_measure(self, name: &str) -> Option<Exact> {
+        match self.value(name)? {
+            Setting::Measure(exact) => Some(exact.clone()),
+            _ => None,
+        }
+    }
+
+    pub(super) fn measure(self, name: &str) -> Result<Exact, Problem> {
+        self.maybe_measure(name).ok_or_else(|| self.missing(name))
+    }
+
+    pub(super) fn stations(self, name: &str) -> Option<&'a [(Nm, Nm)]> {
+        match self.value(name)? {
+            Setting::Stations(pairs) => Some(pairs),
+            _ => None,
+        }
+    }
+}

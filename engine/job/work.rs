@@ -1,0 +1,93 @@
+//! The work itself: the wall case, its cautions, the sheets of scripts.
+
+use std::sync::Arc;
+
+use super::Job;
+use crate::footing::{Site, System};
+use crate::measure::{Nm, decimal_places, feet_inches, ratio};
+use crate::problem::{Faults, Outcome};
+use crate::script::ScriptFault;
+use crate::takeoff::{
+    Caution, Facts, RecordSet, SheetDraft, Takeoff, cautions, place_on_wall, record_sets,
+};
+
+/// The finished work of a job.
+pub struct Work {
+    /// The takeoff; none when no layout is legal.
+    pub takeoff: Option<Takeoff>,
+    /// Why there is no layout, if there is none.
+    pub no_layout: Faults,
+    /// The cautions.
+    pub cautions: Vec<Caution>,
+    /// Sheets of the user's scripts.
+    pub sheets: Vec<SheetDraft>,
+    /// The wall case's file, when it is not the bundled one.
+    pub case_by: Option<String>,
+    /// All record sets.
+    pub sets: Vec<RecordSet>,
+}
+
+/// Works a job through, telling `progress` what it is about to do.
+///
+/// # Errors
+/// A script is faulty. A job without a legal layout is no error: the work then has the explanation.
+pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
+    progress("laying out the steps");
+    let case = job.layers.find(&format!("scripts/{}.rhai", job.case))?;
+    let case_by = (case.origin != crate::files::Origin::Embedded).then(|| case.shown.clone());
+    let (takeoff, no_layout) = match job.host.takeoff(&case, &job.wall_job) {
+        Ok(takeoff) => (Some(takeoff), Faults::none()),
+        Err(ScriptFault::Problems(faults)) => return Err(faults),
+        Err(ScriptFault::NoLayout(reason, site)) => (None, explain(job, &reason, &site)),
+    };
+    let layout = takeoff.as_ref().map(|takeoff| takeoff.layout.as_ref());
+    let cautions = cautions(&job.wall_job, layout);
+    let mut sheets = Vec::new();
+    if let Some(takeoff) = &takeoff {
+        for name in &job.sheet_scripts {
+            progress("running the sheet scripts");
+            let name =
+                if name.contains('.') { name.clone() } else { format!("scripts/{name}.rhai") };
+            let script = job.layers.find(&name)?;
+            let sheet = job.host.sheet(&script, takeoff).map_err(|fault| match fault {
+                ScriptFault::Problems(faults) => faults,
+                ScriptFault::NoLayout(reason, site) => explain(job, &reason, &site),
+            })?;
+            sheets.push(sheet);
+        }
+    }
+    progress("collecting the results");
+    let problems = no_layout.clone().into_vec();
+    let facts = Facts {
+        job: &job.wall_job,
+        shots: job.shots.as_ref(),
+        layout,
+        takeoff: takeoff.as_ref(),
+        cautions: &cautions,
+        problems: &problems,
+    };
+    let sets = record_sets(&facts);
+    Ok(Work { takeoff, no_layout, cautions, sheets, case_by, sets })
+}
+
+fn explain(job: &Job, reason: &crate::footing::NoLayout, site: &Arc<Site>) -> Faults {
+    let system = job.wall_job.system;
+    let show = |length: &num_rational::BigRational| {
+        let (unit, places) = if system == System::Us { (Nm::FOOT, 4) } else { (Nm::METRE, 4) };
+        let value = decimal_places(&(length / ratio(unit.wide(), 1)), places);
+        let value = value.trim_end_matches('0').trim_end_matches('.').to_owned();
+        let exact =
+            num_traits::ToPrimitive::to_i64(&length.to_integer()).filter(|_| length.is_integer());
+        match exact {
+            Some(whole)
+                if system == System::Us
+                    && whole % (Nm::INCH.0 / 16) == 0
+                    && whole.abs() < Nm::FOOT.0 * 100 =>
+            {
+                format!("{value} ft ({})", feet_inches(Nm(whole), 16))
+            }
+            _ => format!("{value} {}", system.length()),
+        }
+    };
+    reason.problems(site, show, |station| place_on_wall(&job.wall_job, station))
+}

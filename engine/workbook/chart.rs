@@ -1,0 +1,85 @@
+//! Native charts over tables of the same sheet.
+
+use rust_xlsxwriter::{
+    Chart, ChartFont, ChartFormat, ChartLegendPosition, ChartLine, ChartLineDashType, ChartMarker,
+    ChartType, Color,
+};
+
+use super::page::ChartPage;
+use super::write::{Contents, Places, fitting};
+use crate::measure::round;
+
+/// Rows of the sheet that a chart covers.
+pub(super) const ROWS: u32 = 24;
+
+/// Draws a chart.
+pub(super) fn chart(page: &ChartPage, contents: &Contents, places: &Places, sheet: &str) -> Chart {
+    let mut chart = Chart::new(ChartType::ScatterStraight);
+    chart.title().set_name(&page.title).set_font(ChartFont::new().set_size(12));
+    let unit = contents.system.length();
+    chart
+        .x_axis()
+        .set_name(&format!("{}, {unit}", page.x_title))
+        .set_major_gridlines(false)
+        .set_num_format("0");
+    chart.y_axis().set_name(&format!("{}, {unit}", page.y_title)).set_num_format("0");
+    chart.legend().set_position(ChartLegendPosition::Bottom);
+    chart.set_width(1060).set_height(460);
+    let (mut low, mut high, mut end) = (f64::INFINITY, f64::NEG_INFINITY, 0.0_f64);
+    for series in &page.series {
+        let Some(set) = contents.sets.iter().find(|set| set.name == series.records) else {
+            continue;
+        };
+        let rows = fitting(set, &series.only);
+        let listed =
+            places.tables.iter().find(|table| table.set == series.records && table.sheet == sheet);
+        let (Some(first), Some(last), Some(listed)) = (rows.first(), rows.last(), listed) else {
+            continue;
+        };
+        let place = |row: &usize| {
+            listed.rows.iter().position(|listed| listed == row).and_then(|n| u32::try_from(n).ok())
+        };
+        let (Some(from), Some(to)) = (place(first), place(last)) else { continue };
+        let (Some(x), Some(y)) = (listed.columns.get(&series.x), listed.columns.get(&series.y))
+        else {
+            continue;
+        };
+        let (from, to) = (listed.first_row + from, listed.first_row + to);
+        for row in &rows {
+            let number = |field: &str| {
+                set.column(field)
+                    .and_then(|c| set.rows[*row][c].number(contents.system))
+                    .map(|(v, _)| v)
+            };
+            if let (Some(x), Some(y)) = (number(&series.x), number(&series.y)) {
+                low = low.min(y);
+                high = high.max(y);
+                end = end.max(x);
+            }
+        }
+        let dash = match series.dash.as_str() {
+            "dash" => ChartLineDashType::Dash,
+            "dot" => ChartLineDashType::RoundDot,
+            _ => ChartLineDashType::Solid,
+        };
+        let color = Color::RGB(u32::from_str_radix(&series.color, 16).unwrap_or(0));
+        let mut line = ChartLine::new();
+        line.set_width(series.width).set_color(color).set_dash_type(dash);
+        chart
+            .add_series()
+            .set_name(&series.name)
+            .set_categories((sheet, from, *x, to, *x))
+            .set_values((sheet, from, *y, to, *y))
+            .set_marker(ChartMarker::new().set_none())
+            .set_format(ChartFormat::new().set_line(&line));
+    }
+    if low.is_finite() && high > low {
+        let margin = 0.05 * (high - low);
+        chart
+            .y_axis()
+            .set_min(round::floor_f64(low - margin))
+            .set_max(round::floor_f64(high + margin) + 1.0);
+        chart.x_axis().set_min(0.0).set_max(round::floor_f64(end) + 1.0);
+    }
+    chart
+}

@@ -1,0 +1,16 @@
+//! Workbooks: spreadsheets to tables, takeoffs to workbooks. The only room that knows a spreadsheet library;
+//! it works on bytes.
+
+mod chart;
+mod guard;
+mod look;
+mod page;
+mod quantities;
+mod read;
+mod seal;
+mod write;
+
+pub use page::{Page, read_pages};
+pub use read::{SheetRead, is_workbook, read_sheets};
+pub use seal::{Seal, seal_of};
+pub use write::{Contents, write_workbook};

@@ -1,0 +1,186 @@
+//! Sheets to tables.
+
+use std::io::Cursor;
+
+use calamine::{Data, DataRef, Reader, SheetVisible, Xlsx};
+
+use super::guard;
+use crate::measure::shortest;
+use crate::problem::{At, Outcome, Place, Problem, closest};
+use crate::table::{Cell, CellKind, Row, Table};
+
+/// Rows beyond this are refused.
+const MOST_ROWS: u32 = 1_048_576;
+/// Columns beyond this are ignored.
+const MOST_COLUMNS: u32 = 256;
+/// Most cells that are read.
+const MOST_CELLS: usize = 20_000_000;
+
+/// A sheet that was read.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SheetRead {
+    /// Its table.
+    pub table: Table,
+    /// Whether it is hidden.
+    pub hidden: bool,
+}
+
+/// Whether a file name is one of a workbook.
+pub fn is_workbook(name: &str) -> bool {
+    let name = name.to_lowercase();
+    [".xlsx", ".xlsm"].iter().any(|ending| name.ends_with(ending))
+}
+
+/// Reads the sheets of a workbook, or one of them.
+///
+/// # Errors
+/// It is no workbook, too large, damaged, or has no such sheet.
+pub fn read_sheets(file: &str, bytes: &[u8], sheet: Option<&str>) -> Outcome<Vec<SheetRead>> {
+    let place = Place::file(file);
+    guard::check(file, bytes)?;
+    let damaged = |error: calamine::XlsxError| {
+        Problem::error(format!("this workbook cannot be read: {error}"))
+            .at(place.clone())
+            .help("save it again as .xlsx")
+    };
+    let mut book: Xlsx<_> = Xlsx::new(Cursor::new(bytes)).map_err(damaged)?;
+    let known: Vec<(String, bool)> = book
+        .sheets_metadata()
+        .iter()
+        .map(|meta| (meta.name.clone(), meta.visible != SheetVisible::Visible))
+        .collect();
+    if let Some(wanted) = sheet
+        && !known.iter().any(|(name, _)| name == wanted)
+    {
+        let names: Vec<&str> = known.iter().map(|(name, _)| name.as_str()).collect();
+        let problem = Problem::error(format!("there is no sheet \"{wanted}\""))
+            .at(place)
+            .detail(format!("its sheets: {}", names.join(", ")));
+        return Err(match closest(wanted, names.iter().copied()) {
+            Some(near) => problem.help(format!("did you mean \"{near}\"?")),
+            None => problem.help("correct shots.sheet in job.toml"),
+        }
+        .into());
+    }
+    let mut sheets = Vec::new();
+    for (name, hidden) in
+        known.into_iter().filter(|(name, _)| sheet.is_none_or(|wanted| wanted == name))
+    {
+        let rows = read_rows(&mut book, file, &name)?;
+        sheets.push(SheetRead {
+            table: Table { file: file.to_owned(), sheet: Some(name), rows },
+            hidden,
+        });
+    }
+    Ok(sheets)
+}
+
+fn read_rows(book: &mut Xlsx<Cursor<&[u8]>>, file: &str, name: &str) -> Outcome<Vec<Row>> {
+    let place = Place { file: file.to_owned(), at: At::Sheet(name.to_owned()) };
+    let fail = |what: String| Problem::error(what).at(place.clone());
+    let mut rows: Vec<Row> = Vec::new();
+    let mut count = 0;
+    let mut without_result = false;
+    {
+        let mut cells = book
+            .worksheet_cells_reader(name)
+            .map_err(|error| fail(format!("this sheet cannot be read: {error}")))?;
+        loop {
+            let next = cells
+                .next_cell()
+                .map_err(|error| fail(format!("this sheet is damaged: {error}")))?;
+            let Some(found) = next else { break };
+            let (row, column) = found.get_position();
+            count += 1;
+            if row >= MOST_ROWS || count > MOST_CELLS {
+                return Err(fail(
+                    "this sheet is refused: it has more rows or cells than any shot list".into(),
+                )
+                .into());
+            }
+            if column >= MOST_COLUMNS {
+                continue;
+            }
+            let cell = cell(found.get_value());
+            if cell.kind == CellKind::Empty {
+                without_result = true;
+                continue;
+            }
+            enter(&mut rows, row as usize + 1, column as usize, cell);
+        }
+    }
+    if without_result {
+        mark_formulas(book, name, &mut rows);
+    }
+    rows.sort_by_key(|row| row.line);
+    rows.retain(|row| !row.is_blank());
+    Ok(rows)
+}
+
+fn enter(rows: &mut Vec<Row>, line: usize, column: usize, cell: Cell) {
+    let index = match rows.last() {
+        Some(last) if last.line == line => rows.len() - 1,
+        Some(last) if last.line < line => {
+            rows.push(Row { line, cells: Vec::new() });
+            rows.len() - 1
+        }
+        None => {
+            rows.push(Row { line, cells: Vec::new() });
+            0
+        }
+        // A sheet whose rows are out of order.
+        Some(_) => match rows.iter().position(|row| row.line == line) {
+            Some(index) => index,
+            None => {
+                rows.push(Row { line, cells: Vec::new() });
+                rows.len() - 1
+            }
+        },
+    };
+    let cells = &mut rows[index].cells;
+    if cells.len() <= column {
+        cells.resize(column + 1, Cell::empty());
+    }
+    cells[column] = cell;
+}
+
+/// Marks cells whose formula was never calculated, so that they are not taken for empty ones.
+fn mark_formulas(book: &mut Xlsx<Cursor<&[u8]>>, name: &str, rows: &mut Vec<Row>) {
+    let Ok(mut formulas) = book.worksheet_cells_reader(name) else { return };
+    let mut found = Vec::new();
+    while let Ok(Some(formula)) = formulas.next_formula() {
+        let (row, column) = formula.get_position();
+        if row < MOST_ROWS && column < MOST_COLUMNS {
+            found.push((row as usize + 1, column as usize));
+        }
+    }
+    for (line, column) in found {
+        let empty = rows
+            .iter()
+            .find(|row| row.line == line)
+            .and_then(|row| row.cell(column))
+            .is_none_or(|cell| cell.kind == CellKind::Empty);
+        if empty {
+            enter(
+                rows,
+                line,
+                column,
+                Cell { text: "formula without a stored result".into(), kind: CellKind::NoResult },
+            );
+        }
+    }
+}
+
+fn cell(value: &DataRef) -> Cell {
+    let number = |x: f64| Cell { text: shortest(x), kind: CellKind::Number };
+    match value {
+        DataRef::Int(n) => Cell { text: n.to_string(), kind: CellKind::Number },
+        DataRef::Float(x) => number(*x),
+        DataRef::String(text) => Cell::text(text),
+        DataRef::SharedString(text) => Cell::text(text),
+        DataRef::Bool(flag) => Cell::text(if *flag { "TRUE" } else { "FALSE" }),
+        DataRef::Error(error) => Cell { text: error.to_string(), kind: CellKind::Error },
+        DataRef::Empty => Cell::empty(),
+        other => Cell::text(&Data::from(other.clone()).to_string()),
+    }
+}

@@ -1,0 +1,546 @@
+//! Takeoffs to workbooks.
+
+use std::collections::BTreeMap;
+
+use rust_xlsxwriter::{
+    DocProperties, ExcelDateTime, Format, Formula, Workbook, Worksheet, XlsxError,
+};
+
+use super::page::{Block, Fact, Page, PageColumn};
+use super::seal::{BLANK, PROPERTY, fingerprint_of};
+use super::{chart, look, quantities};
+use crate::footing::System;
+use crate::problem::{Outcome, Problem};
+use crate::takeoff::{Datum, Line, RecordSet, SheetDraft, Takeoff};
+
+/// What a workbook is made from.
+#[derive(Debug, Clone, Copy)]
+pub struct Contents<'a> {
+    /// Name of the job.
+    pub job: &'a str,
+    /// System of units.
+    pub system: System,
+    /// Page descriptions.
+    pub pages: &'a [Page],
+    /// Record sets.
+    pub sets: &'a [RecordSet],
+    /// The takeoff, if there is a layout.
+    pub takeoff: Option<&'a Takeoff>,
+    /// Sheets of the user's scripts.
+    pub sheets: &'a [SheetDraft],
+}
+
+/// Where things stand in the workbook, for formulas and charts.
+#[derive(Debug, Default)]
+pub(super) struct Places {
+    /// Sheet, row and column of each line's quantity.
+    pub(super) lines: BTreeMap<String, (String, u32, u16)>,
+    /// Rows of each listed set: sheet, first row, columns by field, and the rows of the set.
+    pub(super) tables: Vec<ListedTable>,
+}
+
+/// A table that stands on a sheet.
+#[derive(Debug)]
+pub(super) struct ListedTable {
+    pub(super) set: String,
+    pub(super) sheet: String,
+    pub(super) first_row: u32,
+    pub(super) columns: BTreeMap<String, u16>,
+    /// Indices of the set's rows, in the order of the sheet.
+    pub(super) rows: Vec<usize>,
+}
+
+/// Writes the workbook as bytes: the same contents give the same bytes.
+///
+/// # Errors
+/// The spreadsheet library refuses something, such as a sheet name.
+pub fn write_workbook(contents: &Contents) -> Outcome<Vec<u8>> {
+    let fail =
+        |error: XlsxError| Problem::error(format!("the workbook cannot be written: {error}"));
+    let blank = build(contents, BLANK).map_err(fail)?;
+    let print =
+        fingerprint_of(&blank).ok_or_else(|| Problem::error("the workbook cannot be sealed"))?;
+    Ok(build(contents, &print).map_err(fail)?)
+}
+
+fn build(contents: &Contents, seal: &str) -> Result<Vec<u8>, XlsxError> {
+    let mut book = Workbook::new();
+    let created = ExcelDateTime::from_ymd(2000, 1, 1)?;
+    let properties = DocProperties::new()
+        .set_title(contents.job)
+        .set_creation_datetime(&created)
+        .set_custom_property(PROPERTY, seal);
+    book.set_properties(&properties);
+    let mut places = Places::default();
+    // Quantities first: other sheets point at their cells.
+    let mut drawn: Vec<(usize, Worksheet)> = Vec::new();
+    let mut order: Vec<usize> = (0..contents.pages.len()).collect();
+    order.sort_by_key(|index| !contents.pages[*index].block.iter().any(|block| block.quantities));
+    for index in order {
+        let page = &contents.pages[index];
+        if contents.takeoff.is_none() && page.block.iter().all(|block| needs_layout(block)) {
+            continue;
+        }
+        let sheet = Sheet::new(contents, page, &mut places)?.draw()?;
+        drawn.push((index, sheet));
+    }
+    drawn.sort_by_key(|(index, _)| *index);
+    let mut names: Vec<String> = Vec::new();
+    for (_, sheet) in drawn {
+        names.push(sheet.name().to_lowercase());
+        book.push_worksheet(sheet);
+    }
+    for sheet in contents.sheets {
+        let name = free_name(&sheet.title, &mut names);
+        book.push_worksheet(script_sheet(contents, sheet, &name)?);
+    }
+    book.save_to_buffer()
+}
+
+/// Sets that there are only with a layout.
+const OF_LAYOUT: [&str; 9] = [
+    "runs",
+    "steps",
+    "footing_pieces",
+    "stem_pieces",
+    "bottom_profile",
+    "layout_costs",
+    "rod_readings",
+    "profile",
+    "governing",
+];
+
+fn needs_layout(block: &Block) -> bool {
+    block.quantities || OF_LAYOUT.contains(&block.records.as_str()) || block.chart.is_some()
+}
+
+/// A sheet name that the spreadsheet accepts and that is not taken.
+fn free_name(title: &str, taken: &mut Vec<String>) -> String {
+    let plain: String =
+        title.chars().map(|c| if "[]:*?/\\'".contains(c) { '-' } else { c }).take(28).collect();
+    let plain = if plain.trim().is_empty() { "Sheet".to_owned() } else { plain.trim().to_owned() };
+    let mut name = plain.clone();
+    let mut number = 2;
+    while taken.contains(&name.to_lowercase()) {
+        name = format!("{plain} {number}");
+        number += 1;
+    }
+    taken.push(name.to_lowercase());
+    name
+}
+
+/// Page set-up that every sheet shares.
+fn set_up(
+    sheet: &mut Worksheet,
+    contents: &Contents,
+    landscape: bool,
+    last_row: u32,
+    last_column: u16,
+    repeat: Option<(u32, u32)>,
+) -> Result<(), XlsxError> {
+    // Letter for feet, A4 for metres.
+    sheet.set_paper_size(if contents.system == System::Us { 1 } else { 9 });
+    if landscape {
+        sheet.set_landscape();
+    }
+    sheet.set_print_fit_to_pages(1, 0);
+    sheet.set_print_area(0, 0, last_row, last_column)?;
+    if let Some((first, last)) = repeat {
+        sheet.set_repeat_rows(first, last)?;
+    }
+    let job: String = contents.job.replace('&', "&&").chars().take(80).collect();
+    sheet.set_footer(format!("&L{job}&C&A&RPage &P of &N"));
+    Ok(())
+}
+
+/// Draws one page.
+pub(super) struct Sheet<'a> {
+    contents: &'a Contents<'a>,
+    page: &'a Page,
+    places: &'a mut Places,
+    pub(super) sheet: Worksheet,
+    pub(super) row: u32,
+    last_column: u16,
+    repeat: Option<(u32, u32)>,
+    charts: Vec<(u32, &'a super::page::ChartPage)>,
+}
+
+impl<'a> Sheet<'a> {
+    fn new(
+        contents: &'a Contents<'a>,
+        page: &'a Page,
+        places: &'a mut Places,
+    ) -> Result<Self, XlsxError> {
+        let mut sheet = Worksheet::new();
+        sheet.set_name(&page.sheet)?;
+        for (column, width) in page.widths.iter().enumerate() {
+            sheet.set_column_width(u16::try_from(column).unwrap_or(0), *width)?;
+        }
+        let last_column = u16::try_from(page.widths.len().saturating_sub(1)).unwrap_or(0);
+        Ok(Self {
+            contents,
+            page,
+            places,
+            sheet,
+            row: 0,
+            last_column,
+            repeat: None,
+            charts: Vec::new(),
+        })
+    }
+
+    fn draw(mut self) -> Result<Worksheet, XlsxError> {
+        let title = self.page.title.replace("{job}", self.contents.job);
+        self.sheet.write_with_format(0, 0, title, &look::title())?;
+        self.row = 2;
+        let page = self.page;
+        for block in &page.block {
+            self.block(block)?;
+        }
+        for (row, chart) in std::mem::take(&mut self.charts) {
+            let drawn = chart::chart(chart, self.contents, self.places, &self.page.sheet);
+            self.sheet.insert_chart(row, 0, &drawn)?;
+        }
+        let last = self.row.saturating_sub(1);
+        set_up(
+            &mut self.sheet,
+            self.contents,
+            page.landscape,
+            last,
+            self.last_column,
+            self.repeat,
+        )?;
+        Ok(self.sheet)
+    }
+
+    fn block(&mut self, block: &'a Block) -> Result<(), XlsxError> {
+        if self.contents.takeoff.is_none() && needs_layout(block) {
+            return Ok(());
+        }
+        let set = self.contents.sets.iter().find(|set| set.name == block.records);
+        let rows: Vec<usize> = set.map_or_else(Vec::new, |set| fitting(set, &block.only));
+        let nothing =
+            block.facts.is_empty() && !block.quantities && block.chart.is_none() && rows.is_empty();
+        if nothing && block.empty.is_empty() {
+            return Ok(());
+        }
+        if !block.heading.is_empty() {
+            self.sheet.write_with_format(self.row, 0, &block.heading, &look::heading())?;
+            self.row += 1;
+        }
+        if !block.note.is_empty() {
+            self.sheet.write_with_format(self.row, 0, &block.note, &look::note())?;
+            self.row += 1;
+        }
+        if nothing {
+            self.sheet.write(self.row, 0, &block.empty)?;
+            self.row += 1;
+        }
+        if let Some(chart) = &block.chart {
+            self.charts.push((self.row, chart));
+            self.row += chart::ROWS;
+        }
+        for fact in &block.facts {
+            self.fact(fact)?;
+        }
+        if block.quantities
+            && let Some(takeoff) = self.contents.takeoff
+        {
+            self.heads(&block.columns, |_| String::new())?;
+            quantities::draw(self, takeoff, &block.columns)?;
+        }
+        if let Some(set) = set.filter(|_| !rows.is_empty()) {
+            self.table(block, set, &rows)?;
+        }
+        self.row += 1;
+        Ok(())
+    }
+
+    /// Columns of a block with their place on the sheet.
+    fn placed(columns: &[PageColumn]) -> Vec<(u16, &PageColumn)> {
+        let mut next = 0;
+        let place = |column| {
+            let column: &PageColumn = column;
+            let at = column.at.unwrap_or(next);
+            next = at + 1;
+            (at, column)
+        };
+        columns.iter().map(place).collect()
+    }
+
+    fn heads(
+        &mut self,
+        columns: &[PageColumn],
+        unit: impl Fn(&str) -> String,
+    ) -> Result<(), XlsxError> {
+        for (at, column) in Self::placed(columns) {
+            let unit = unit(&column.field);
+            let head = if unit.is_empty() {
+                column.title.clone()
+            } else {
+                format!("{}\n{unit}", column.title)
+            };
+            self.sheet.write_with_format(
+                self.row,
+                at,
+                head,
+                &look::column_head(!unit.is_empty()),
+            )?;
+            self.last_column = self.last_column.max(at);
+        }
+        if self.repeat.is_none() {
+            self.repeat = Some((0, self.row));
+            self.sheet.set_freeze_panes(self.row + 1, 0)?;
+        }
+        self.row += 1;
+        Ok(())
+    }
+
+    fn table(&mut self, block: &Block, set: &RecordSet, rows: &[usize]) -> Result<(), XlsxError> {
+        let system = self.contents.system;
+        let unit = |field: &str| {
+            let Some(column) = set.column(field) else { return String::new() };
+            let mut units = rows
+                .iter()
+                .filter_map(|row| set.rows[*row][column].number(system))
+                .map(|(_, unit)| unit);
+            let first = units.next().unwrap_or("");
+            if units.all(|unit| unit == first) { first.to_owned() } else { String::new() }
+        };
+        if !block.bare {
+            self.heads(&block.columns, unit)?;
+        }
+        let first_row = self.row;
+        let mut columns = BTreeMap::new();
+        for (at, page_column) in Self::placed(&block.columns) {
+            let Some(column) = set.column(&page_column.field) else { continue };
+            columns.insert(page_column.field.clone(), at);
+            for (n, row) in rows.iter().enumerate() {
+                let n = u32::try_from(n).unwrap_or(0);
+                self.datum(first_row + n, at, &set.rows[*row][column], page_column)?;
+            }
+        }
+        self.row += u32::try_from(rows.len()).unwrap_or(0);
+        self.places.tables.push(ListedTable {
+            set: set.name.to_owned(),
+            sheet: self.page.sheet.clone(),
+            first_row,
+            columns,
+            rows: rows.to_vec(),
+        });
+        Ok(())
+    }
+
+    /// Writes one value.
+    pub(super) fn datum(
+        &mut self,
+        row: u32,
+        at: u16,
+        datum: &Datum,
+        column: &PageColumn,
+    ) -> Result<(), XlsxError> {
+        let system = self.contents.system;
+        match datum {
+            Datum::Blank => {}
+            Datum::Text(text) => {
+                let text: String = text.chars().take(32_000).collect();
+                self.sheet.write_with_format(row, at, text, &look::text(column.wrap))?;
+            }
+            Datum::Flag(flag) => {
+                self.sheet.write_with_format(
+                    row,
+                    at,
+                    if *flag { "yes" } else { "" },
+                    &look::text(false),
+                )?;
+            }
+            _ => {
+                if let Some((value, _)) =
+                    datum.number(system).filter(|(value, _)| value.is_finite())
+                {
+                    let format = look::number(&look::pattern(datum, system, column.places));
+                    self.sheet.write_with_format(row, at, value, &format)?;
+                }
+            }
+        }
+        Ok(())
+    }
+
+    fn fact(&mut self, fact: &Fact) -> Result<(), XlsxError> {
+        let mut note = fact.note.clone();
+        let mut datum = Datum::Blank;
+        if !fact.line.is_empty() {
+            let line = self
+                .contents
+                .takeoff
+                .and_then(|takeoff| takeoff.lines.iter().find(|line| line.id == fact.line));
+            let Some(line) = line else { return Ok(()) };
+            self.line_fact(line)?;
+            datum = Datum::Amount(line.quantity.clone(), line.unit.clone());
+        } else if let Some(set) = self.contents.sets.iter().find(|set| set.name == fact.records) {
+            let Some(row) = fitting(set, &fact.only).first().copied() else { return Ok(()) };
+            for (column, value) in set.columns.iter().zip(&set.rows[row]) {
+                note = note
+                    .replace(&format!("{{{}}}", column.name), &words(value, self.contents.system));
+            }
+            if let Some(column) = set.column(&fact.field) {
+                datum = set.rows[row][column].clone();
+                let plain = PageColumn {
+                    field: String::new(),
+                    title: String::new(),
+                    at: None,
+                    places: None,
+                    wrap: false,
+                };
+                self.datum(self.row, 1, &datum, &plain)?;
+            }
+        } else if !fact.records.is_empty() {
+            return Ok(());
+        }
+        self.sheet.write_with_format(self.row, 0, &fact.label, &look::text(true))?;
+        if let Some((_, unit)) = datum.number(self.contents.system) {
+            self.sheet.write_with_format(self.row, 2, unit, &look::text(false))?;
+        }
+        note += &self.cautions_beside(&fact.caution, note.is_empty());
+        if !note.is_empty() {
+            self.sheet.write_with_format(self.row, 3, note, &look::text(true))?;
+        }
+        self.row += 1;
+        Ok(())
+    }
+
+    /// A line's quantity, as a reference to its cell among the quantities.
+    fn line_fact(&mut self, line: &Line) -> Result<(), XlsxError> {
+        let datum = Datum::Amount(line.quantity.clone(), line.unit.clone());
+        let format = look::number(&look::pattern(&datum, self.contents.system, None));
+        let Some((value, _)) = datum.number(self.contents.system) else { return Ok(()) };
+        match self.places.lines.get(&line.id) {
+            Some((sheet, row, column)) => {
+                let cell = crate::problem::cell_name(*row as usize, usize::from(*column));
+                let formula = Formula::new(format!("='{sheet}'!{cell}"))
+                    .set_result(crate::measure::shortest(value));
+                self.sheet.write_formula_with_format(self.row, 1, formula, &format)?;
+            }
+            None => {
+                self.sheet.write_with_format(self.row, 1, value, &format)?;
+            }
+        }
+        Ok(())
+    }
+
+    fn cautions_beside(&self, about: &str, first: bool) -> String {
+        let set = self.contents.sets.iter().find(|set| set.name == "cautions");
+        let Some(set) = set.filter(|_| !about.is_empty()) else { return String::new() };
+        let only = BTreeMap::from([("about".to_owned(), about.to_owned())]);
+        let rows = fitting(set, &only);
+        let Some(row) = rows.first() else { return String::new() };
+        let field = |name: &str| {
+            set.column(name).map_or_else(String::new, |column| {
+                words(&set.rows[*row][column], self.contents.system)
+            })
+        };
+        let place = field("place");
+        let at = if place.is_empty() { String::new() } else { format!(" at {place}") };
+        let more = if rows.len() > 1 {
+            format!(" ({} more on sheet Cautions)", rows.len() - 1)
+        } else {
+            String::new()
+        };
+        let lead = if first { "" } else { ". " };
+        format!("{lead}CAUTION{at}: {}{more}", field("text"))
+    }
+
+    /// Notes where a line's quantity stands.
+    pub(super) fn line_at(&mut self, id: &str, at: u16) {
+        let place = (self.page.sheet.clone(), self.row, at);
+        self.places.lines.insert(id.to_owned(), place);
+    }
+
+    /// The cell of a line's quantity, on this sheet.
+    pub(super) fn line_cell(&self, id: &str) -> Option<String> {
+        let (_, row, column) = self.places.lines.get(id)?;
+        Some(crate::problem::cell_name(*row as usize, usize::from(*column)))
+    }
+
+    pub(super) fn system(&self) -> System {
+        self.contents.system
+    }
+}
+
+/// Rows of a set whose fields have these texts.
+pub(super) fn fitting(set: &RecordSet, only: &BTreeMap<String, String>) -> Vec<usize> {
+    let fits = |row: &Vec<Datum>| {
+        only.iter().all(|(field, wanted)| {
+            set.column(field)
+                .is_some_and(|column| matches!(&row[column], Datum::Text(text) if text == wanted))
+        })
+    };
+    set.rows.iter().enumerate().filter(|(_, row)| fits(row)).map(|(index, _)| index).collect()
+}
+
+/// A value in words, for a note.
+fn words(datum: &Datum, system: System) -> String {
+    match datum {
+        Datum::Blank => String::new(),
+        Datum::Text(text) => text.clone(),
+        Datum::Flag(flag) => if *flag { "yes" } else { "no" }.to_owned(),
+        Datum::Count(n) => n.to_string(),
+        other => other.number(system).map_or_else(String::new, |(value, unit)| {
+            let places = if unit == "m" { 3 } else { 2 };
+            format!("{} {unit}", crate::measure::thousands(value, places)).trim_end().to_owned()
+        }),
+    }
+}
+
+/// A sheet that a script of the user made.
+fn script_sheet(
+    contents: &Contents,
+    draft: &SheetDraft,
+    name: &str,
+) -> Result<Worksheet, XlsxError> {
+    let mut sheet = Worksheet::new();
+    sheet.set_name(name)?;
+    sheet.write_with_format(0, 0, &draft.title, &look::title())?;
+    let count = draft.columns.len().max(1);
+    for column in 0..count {
+        let at = u16::try_from(column).unwrap_or(0);
+        let numbers = draft.rows.iter().any(|row| {
+            row.get(column).is_some_and(|datum| datum.number(contents.system).is_some())
+        });
+        let head = draft.columns.get(column).map_or("", String::as_str);
+        sheet.write_with_format(2, at, head, &look::column_head(numbers))?;
+        sheet.set_column_width(at, if numbers { 16.0 } else { 36.0 })?;
+        for (n, row) in draft.rows.iter().enumerate() {
+            let line = 3 + u32::try_from(n).unwrap_or(0);
+            match row.get(column) {
+                None | Some(Datum::Blank) => {}
+                Some(Datum::Text(text)) => {
+                    sheet.write_with_format(line, at, text, &look::text(true))?;
+                }
+                Some(datum) => {
+                    match datum.number(contents.system).filter(|(value, _)| value.is_finite()) {
+                        Some((value, unit)) => {
+                            let mut pattern = look::pattern(datum, contents.system, None);
+                            if !unit.is_empty() {
+                                pattern += &format!("\" {unit}\"");
+                            }
+                            sheet.write_with_format(line, at, value, &look::number(&pattern))?;
+                        }
+                        None => {
+                            let flag = matches!(datum, Datum::Flag(true));
+                            sheet.write_with_format(
+                                line,
+                                at,
+                                if flag { "yes" } else { "no" },
+                                &Format::new(),
+                            )?;
+                        }
+                    }
+                }
+            }
+        }
+    }
+    let last = 2 + u32::try_from(draft.rows.len()).unwrap_or(0);
+    set_up(&mut sheet, contents, false, last, u16::try_from(count - 1).unwrap_or(0), Some((0, 2)))?;
+    Ok(sheet)
+}
