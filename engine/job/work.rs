@@ -35,10 +35,12 @@ pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
     progress("laying out the steps");
     let case = job.layers.find(&format!("scripts/{}.rhai", job.case))?;
     let case_by = (case.origin != crate::files::Origin::Embedded).then(|| case.shown.clone());
-    let (takeoff, no_layout) = match job.host.takeoff(&case, &job.wall_job) {
-        Ok(takeoff) => (Some(takeoff), Faults::none()),
+    let (takeoff, no_layout, reason) = match job.host.takeoff(&case, &job.wall_job) {
+        Ok(takeoff) => (Some(takeoff), Faults::none(), None),
         Err(ScriptFault::Problems(faults)) => return Err(faults),
-        Err(ScriptFault::NoLayout(reason, site)) => (None, explain(job, &reason, &site)),
+        Err(ScriptFault::NoLayout(reason, site)) => {
+            (None, explain(job, &reason, &site), Some(reason))
+        }
     };
     let layout = takeoff.as_ref().map(|takeoff| takeoff.layout.as_ref());
     let cautions = cautions(&job.wall_job, layout);
@@ -65,6 +67,7 @@ pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
         takeoff: takeoff.as_ref(),
         cautions: &cautions,
         problems: &problems,
+        no_layout: reason.as_deref(),
     };
     let sets = record_sets(&facts);
     Ok(Work { takeoff, no_layout, cautions, sheets, case_by, sets })

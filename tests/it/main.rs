@@ -1,1 +1,14 @@
+//! Integration tests. `data/` holds the expected results of an independent specification of the trade's geometry:
+//! two separately written solvers agree on every number in it. The jobs in it are invented.
 
+mod brute_force;
+mod cases;
+mod command;
+mod documents;
+mod expected;
+mod imports;
+mod invariance;
+mod problems;
+mod scripts;
+mod support;
+mod workbook;

@@ -7,7 +7,7 @@ use crate::source;
 use crate::takeoff::{Datum, RecordSet};
 
 pub(super) fn sets(facts: &Facts) -> Vec<RecordSet> {
-    vec![cautions(facts), sources(facts), people(facts), problems(facts)]
+    vec![cautions(facts), sources(facts), people(facts)]
 }
 
 fn cautions(facts: &Facts) -> RecordSet {
@@ -91,23 +91,5 @@ fn people(facts: &Facts) -> RecordSet {
         about: "who and when",
         columns: columns![("what", "what"), ("value", "value")],
         rows,
-    }
-}
-
-fn problems(facts: &Facts) -> RecordSet {
-    let row = |problem: &crate::problem::Problem| {
-        let details = problem.details.iter().map(|detail| vec![Datum::Blank, Datum::text(detail)]);
-        let help = problem.help.iter().map(|help| vec![Datum::text("help"), Datum::text(help)]);
-        let head = vec![Datum::text(problem.severity.to_string()), Datum::text(&problem.message)];
-        std::iter::once(head).chain(details).chain(help).collect::<Vec<_>>()
-    };
-    RecordSet {
-        name: "problems",
-        about: "why there is no legal layout",
-        columns: columns![
-            ("severity", "error, or what follows"),
-            ("message", "what is in the way")
-        ],
-        rows: facts.problems.iter().flat_map(row).collect(),
     }
 }

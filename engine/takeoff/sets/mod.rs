@@ -2,6 +2,7 @@
 
 mod cautions;
 mod ground;
+mod no_layout;
 mod quantities;
 mod shots;
 mod steps;
@@ -10,7 +11,7 @@ mod walls;
 pub use shots::ShotReport;
 
 use super::{Caution, RecordSet, Takeoff, WallJob};
-use crate::footing::Layout;
+use crate::footing::{Layout, NoLayout};
 use crate::problem::Problem;
 
 /// Writes the columns of a set: name and meaning.
@@ -36,6 +37,8 @@ pub struct Facts<'a> {
     pub cautions: &'a [Caution],
     /// Why there is no layout, if there is none.
     pub problems: &'a [Problem],
+    /// The same as the layout room states it.
+    pub no_layout: Option<&'a NoLayout>,
 }
 
 /// All record sets, in the order in which a person reads them.
@@ -52,6 +55,7 @@ pub fn record_sets(facts: &Facts) -> Vec<RecordSet> {
     if let Some(takeoff) = facts.takeoff {
         sets.extend(quantities::sets(takeoff));
     }
+    sets.extend(no_layout::sets(facts));
     sets.extend(cautions::sets(facts));
     sets
 }

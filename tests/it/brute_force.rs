@@ -1,0 +1,579 @@
+//! The optimiser against enumeration. The judge here is written from the definitions alone: it rebuilds the dug
+//! bottom from a list of levels, tests that profile and prices it, and shares no cost or legality code with the engine.
+
+use std::collections::BTreeMap;
+
+use num_bigint::BigInt;
+use num_rational::BigRational;
+use num_traits::{Signed, ToPrimitive, Zero};
+use proptest::prelude::*;
+use rodbook::footing::{Grid, Module, NoLayout, NoStepZone, Site, StepRates, StepRules, System, TopBreak, WallSpec, WallType, lay_out};
+use rodbook::measure::Nm;
+use rodbook::survey::{Chain, Depths, Ground, GroundKind, GroundLine, LineOrigin, Point, Polyline, Side};
+
+type Q = BigRational;
+
+fn q(x: i64) -> Q {
+    Q::from_integer(BigInt::from(x))
+}
+
+/// What somebody claims to be the optimum.
+#[derive(Debug, Clone, PartialEq, Eq)]
+struct Claim {
+    levels: Vec<i32>,
+    /// Overlap of each riser, in chain order.
+    overlaps: Vec<i64>,
+    cost: i128,
+}
+
+/// A stretch of the dug bottom.
+#[derive(Debug)]
+struct Stretch {
+    from: i64,
+    to: i64,
+    /// Cell whose type it has, and its level.
+    cell: usize,
+    level: i32,
+}
+
+struct Judge<'a> {
+    site: &'a Site,
+    edges: Vec<i64>,
+    cell_costs: BTreeMap<(usize, i32), i128>,
+    riser_costs: BTreeMap<(usize, i32, i32), i128>,
+}
+
+impl<'a> Judge<'a> {
+    fn new(site: &'a Site) -> Self {
+        let mut edges: Vec<i64> = site.grid.cells.iter().map(|cell| cell.from.0).collect();
+        edges.push(site.grid.cells.last().expect("a cell").to.0);
+        Self { site, edges, cell_costs: BTreeMap::new(), riser_costs: BTreeMap::new() }
+    }
+
+    fn tof(&self, level: i32) -> i64 {
+        self.site.module.level_0.0 + self.site.module.rise.0 * i64::from(level)
+    }
+
+    fn kind(&self, cell: usize, level: i32) -> Option<&'a WallType> {
+        let height = self.site.grid.cells[cell].top.0 - self.tof(level);
+        if height <= 0 {
+            return None;
+        }
+        self.site.types.iter().filter(|kind| kind.stem_up_to.0 >= height).min_by_key(|kind| kind.stem_up_to)
+    }
+
+    fn bof(&self, cell: usize, level: i32) -> Option<i64> {
+        Some(self.tof(level) - self.kind(cell, level)?.thickness.0)
+    }
+
+    /// Height of a line at a station, by interpolation between the knots around it.
+    fn height(line: &Polyline, s: i64) -> Q {
+        let knots = line.knots();
+        let after = knots.iter().position(|(x, _)| x.0 >= s);
+        match after {
+            None => q(knots[knots.len() - 1].1.0),
+            Some(0) => q(knots[0].1.0),
+            Some(i) => {
+                let ((a, za), (b, zb)) = (knots[i - 1], knots[i]);
+                q(za.0) + q(zb.0 - za.0) * q(s - a.0) / q(b.0 - a.0)
+            }
+        }
+    }
+
+    /// Whether a bottom is at or under the required line all along an interval.
+    fn deep_enough(&self, bottom: i64, thickness: i64, from: i64, to: i64) -> bool {
+        let rules = &self.site.rules;
+        let cover = rules.depths.cover.map_or(0, |cover| cover.0 + thickness);
+        let depth = rules.depths.frost.0.max(cover);
+        let lines = [(&self.site.ground.finished_low.line, depth), (&self.site.ground.bearing.line, -rules.depths.allowance.0)];
+        lines.iter().all(|(line, depth)| {
+            let mut stations: Vec<i64> = line.knots().iter().map(|(s, _)| s.0).filter(|s| *s > from && *s < to).collect();
+            stations.extend([from, to]);
+            stations.iter().all(|s| q(bottom) <= Self::height(line, *s) - q(*depth))
+        })
+    }
+
+    /// Overlap that a riser needs: tried one step after another.
+    fn overlap(&self, low_cell: usize, low: i32, high_cell: usize, high: i32) -> Option<i64> {
+        let (low_kind, high_kind) = (self.kind(low_cell, low)?, self.kind(high_cell, high)?);
+        let _ = low_kind;
+        let throat = i128::from(self.site.rules.throat.unwrap_or(high_kind.thickness).0);
+        let drop = i128::from((self.tof(low) - self.bof(high_cell, high)?).max(0));
+        let mut overlap = 0;
+        while overlap < self.site.rules.overlap_min.0 || i128::from(overlap).pow(2) + drop * drop < throat * throat {
+            overlap += self.site.rules.overlap_step.0;
+        }
+        Some(overlap)
+    }
+
+    /// Riser edges of a list of levels.
+    fn risers(levels: &[i32]) -> Vec<usize> {
+        (1..levels.len()).filter(|edge| levels[*edge] != levels[edge - 1]).collect()
+    }
+
+    fn low_high(levels: &[i32], edge: usize) -> (usize, usize) {
+        if levels[edge] > levels[edge - 1] { (edge - 1, edge) } else { (edge, edge - 1) }
+    }
+
+    /// The dug bottom for these levels and overlaps, or why there is none.
+    fn profile(&self, levels: &[i32], overlaps: &[i64]) -> Result<Vec<Stretch>, String> {
+        let risers = Self::risers(levels);
+        let mut cuts: Vec<(i64, i64, usize)> = Vec::new();
+        for (edge, overlap) in risers.iter().zip(overlaps) {
+            let at = self.edges[*edge];
+            let (low, _) = Self::low_high(levels, *edge);
+            cuts.push(if levels[*edge] > levels[edge - 1] { (at, at + overlap, low) } else { (at - overlap, at, low) });
+        }
+        // The own interval of every run is what its neighbours' strips leave of it: they lie in the higher run.
+        let mut ends = vec![0];
+        ends.extend(risers.iter().map(|edge| self.edges[*edge]));
+        ends.push(self.edges[self.edges.len() - 1]);
+        for run in 0..ends.len() - 1 {
+            let (mut a, mut b) = (ends[run], ends[run + 1]);
+            if run > 0 && cuts[run - 1].0 == a {
+                a = cuts[run - 1].1;
+            }
+            if run < risers.len() && cuts[run].1 == b {
+                b = cuts[run].0;
+            }
+            if a >= b {
+                return Err(format!("run {run} has no length of its own"));
+            }
+        }
+        let mut profile = Vec::new();
+        for (cell, level) in levels.iter().enumerate() {
+            let (mut at, end) = (self.edges[cell], self.edges[cell + 1]);
+            for (from, to, low) in &cuts {
+                let (from, to) = ((*from).max(self.edges[cell]), (*to).min(end));
+                if from >= to {
+                    continue;
+                }
+                if at < from {
+                    profile.push(Stretch { from: at, to: from, cell, level: *level });
+                }
+                profile.push(Stretch { from, to, cell: *low, level: levels[*low] });
+                at = to;
+            }
+            if at < end {
+                profile.push(Stretch { from: at, to: end, cell, level: *level });
+            }
+        }
+        Ok(profile)
+    }
+
+    /// Tests levels and overlaps against every rule.
+    fn legal(&self, levels: &[i32], overlaps: &[i64]) -> Result<(), String> {
+        let rules = &self.site.rules;
+        for (cell, level) in levels.iter().enumerate() {
+            self.kind(cell, *level).ok_or(format!("cell {cell} has no type at {level}"))?;
+        }
+        let risers = Self::risers(levels);
+        for (edge, overlap) in risers.iter().zip(overlaps) {
+            if !self.site.grid.riser_at[*edge] {
+                return Err(format!("no riser may stand at edge {edge}"));
+            }
+            if (levels[*edge] - levels[edge - 1]).abs() > rules.most_levels {
+                return Err(format!("the riser at {edge} is too high"));
+            }
+            let (low, high) = Self::low_high(levels, *edge);
+            let (bof_low, bof_high) = (self.bof(low, levels[low]).expect("typed"), self.bof(high, levels[high]).expect("typed"));
+            if bof_high <= bof_low {
+                return Err(format!("the upper bottom at {edge} is not higher"));
+            }
+            let throat = i128::from(rules.throat.unwrap_or(self.kind(high, levels[high]).expect("typed").thickness).0);
+            let drop = i128::from((self.tof(levels[low]) - bof_high).max(0));
+            let through = i128::from(*overlap).pow(2) + drop * drop;
+            if through < throat * throat || *overlap < rules.overlap_min.0 || overlap % rules.overlap_step.0 != 0 {
+                return Err(format!("the overlap at {edge} is too short"));
+            }
+        }
+        let mut ends = vec![0];
+        ends.extend(risers.iter().map(|edge| self.edges[*edge]));
+        ends.push(self.edges[self.edges.len() - 1]);
+        if ends.windows(2).any(|pair| pair[1] - pair[0] < rules.shortest_run.0) {
+            return Err("a run is too short".into());
+        }
+        for stretch in self.profile(levels, overlaps)? {
+            let thickness = self.kind(stretch.cell, stretch.level).expect("typed").thickness.0;
+            let bottom = self.bof(stretch.cell, stretch.level).expect("typed");
+            if !self.deep_enough(bottom, thickness, stretch.from, stretch.to) {
+                return Err(format!("the bottom is too high between {} and {}", stretch.from, stretch.to));
+            }
+        }
+        Ok(())
+    }
+
+    fn round(value: &Q) -> i128 {
+        let half = Q::new(BigInt::from(1), BigInt::from(2));
+        let size = (value.abs() + half).floor().to_integer().to_i128().expect("fits");
+        if value.is_negative() { -size } else { size }
+    }
+
+    /// Ground above a bottom: split where the ground crosses it, then trapezoids.
+    fn dig(&self, cell: usize, level: i32, from: i64, to: i64) -> Q {
+        if from >= to {
+            return Q::zero();
+        }
+        let line = &self.site.ground.existing.line;
+        let bottom = q(self.bof(cell, level).expect("typed"));
+        let mut stations: Vec<Q> = line.knots().iter().map(|(s, _)| s.0).filter(|s| *s > from && *s < to).map(q).collect();
+        stations.insert(0, q(from));
+        stations.push(q(to));
+        let over = |s: &Q| -> Q {
+            let below = s.floor().to_integer().to_i64().expect("fits");
+            if s.is_integer() {
+                return Self::height(line, below) - &bottom;
+            }
+            let (a, b) = (Self::height(line, below), Self::height(line, below + 1));
+            a.clone() + (b - a) * (s - q(below)) - &bottom
+        };
+        let mut area = Q::zero();
+        for pair in stations.windows(2) {
+            let (a, b) = (over(&pair[0]), over(&pair[1]));
+            let width = &pair[1] - &pair[0];
+            let half = Q::new(BigInt::from(1), BigInt::from(2));
+            area += if !a.is_negative() && !b.is_negative() {
+                (a + b) * width * half
+            } else if a.is_negative() && b.is_negative() {
+                Q::zero()
+            } else {
+                // A triangle: its height is the positive end, its base the share of the width above the bottom.
+                let top = if a.is_negative() { b.clone() } else { a.clone() };
+                let base = width * &top / (a.abs() + b.abs());
+                top * base * half
+            };
+        }
+        let width = self.kind(cell, level).expect("typed").width.0 + 2 * self.site.rates.work_space.0;
+        area * q(width) * &self.site.rates.dig
+    }
+
+    fn cell_cost(&mut self, cell: usize, level: i32) -> i128 {
+        if let Some(cost) = self.cell_costs.get(&(cell, level)) {
+            return *cost;
+        }
+        let kind = self.kind(cell, level).expect("typed");
+        let rates = &self.site.rates;
+        let width = q(self.edges[cell + 1] - self.edges[cell]);
+        let height = q(self.site.grid.cells[cell].top.0 - self.tof(level));
+        let stem = q(self.site.walls[self.site.grid.cells[cell].wall].stem.0);
+        let cost = &width * q(kind.width.0) * q(kind.thickness.0) * &rates.footing
+            + &width * stem * &height * &rates.wall
+            + &width * &height * &rates.forms * q(2)
+            + self.dig(cell, level, self.edges[cell], self.edges[cell + 1]);
+        let cost = Self::round(&(cost * q(1_000_000_000)));
+        self.cell_costs.insert((cell, level), cost);
+        cost
+    }
+
+    fn riser_cost(&mut self, levels: &[i32], edge: usize, overlap: i64) -> i128 {
+        let key = (edge, levels[edge - 1], levels[edge]);
+        if let Some(cost) = self.riser_costs.get(&key) {
+            return *cost;
+        }
+        let (low, high) = Self::low_high(levels, edge);
+        let at = self.edges[edge];
+        let (from, to) = if levels[edge] > levels[edge - 1] { (at, at + overlap) } else { (at - overlap, at) };
+        let rates = &self.site.rates;
+        let drop = self.bof(high, levels[high]).expect("typed") - self.bof(low, levels[low]).expect("typed");
+        let width = self.kind(low, levels[low]).expect("typed").width.0;
+        let mut cost = rates.riser.clone()
+            + &rates.rise * q(i64::from((levels[edge] - levels[edge - 1]).abs()))
+            + q(width) * q(overlap) * q(drop) * &rates.footing
+            + self.dig(low, levels[low], from, to);
+        for cell in 0..levels.len() {
+            let (a, b) = (from.max(self.edges[cell]), to.min(self.edges[cell + 1]));
+            if a < b {
+                cost -= self.dig(cell, levels[high], a, b);
+            }
+        }
+        let cost = Self::round(&(cost * q(1_000_000_000)));
+        self.riser_costs.insert(key, cost);
+        cost
+    }
+
+    fn overlaps(&self, levels: &[i32]) -> Option<Vec<i64>> {
+        let riser = |edge: &usize| {
+            let (low, high) = Self::low_high(levels, *edge);
+            self.overlap(low, levels[low], high, levels[high])
+        };
+        Self::risers(levels).iter().map(riser).collect()
+    }
+
+    fn cost(&mut self, levels: &[i32], overlaps: &[i64]) -> i128 {
+        let cells: i128 = (0..levels.len()).map(|cell| self.cell_cost(cell, levels[cell])).sum();
+        let risers = Self::risers(levels);
+        cells + risers.iter().zip(overlaps).map(|(edge, overlap)| self.riser_cost(levels, *edge, *overlap)).sum::<i128>()
+    }
+
+    /// Every legal layout, best first: cost, number of risers, levels.
+    fn enumerate(&mut self) -> Vec<(i128, usize, Vec<i32>)> {
+        let blocks: Vec<usize> = (0..self.site.grid.cells.len()).filter(|cell| *cell == 0 || self.site.grid.riser_at[*cell]).collect();
+        let range: Vec<i32> = self.site.module.levels().collect();
+        let mut all = Vec::new();
+        let count = range.len().pow(u32::try_from(blocks.len()).expect("small"));
+        for number in 0..count {
+            let mut rest = number;
+            let mut levels = vec![0; self.site.grid.cells.len()];
+            for (n, start) in blocks.iter().enumerate() {
+                let end = blocks.get(n + 1).copied().unwrap_or(levels.len());
+                levels[*start..end].fill(range[rest % range.len()]);
+                rest /= range.len();
+            }
+            let Some(overlaps) = self.overlaps(&levels) else { continue };
+            if self.legal(&levels, &overlaps).is_ok() {
+                all.push((self.cost(&levels, &overlaps), Self::risers(&levels).len(), levels));
+            }
+        }
+        all.sort();
+        all
+    }
+
+    /// Judges a claim against enumeration.
+    fn verdict(&mut self, claim: &Claim) -> Result<(), String> {
+        self.legal(&claim.levels, &claim.overlaps)?;
+        let all = self.enumerate();
+        let (cost, risers, levels) = all.first().ok_or("nothing is legal")?;
+        if (claim.cost, Self::risers(&claim.levels).len()) != (*cost, *risers) {
+            return Err(format!("cost {} against {cost} with {risers} risers", claim.cost));
+        }
+        if claim.levels != *levels {
+            return Err(format!("levels {:?} against {levels:?}", claim.levels));
+        }
+        Ok(())
+    }
+}
+
+/// A small reproducible source of numbers.
+struct Dice(u64);
+
+impl Dice {
+    fn roll(&mut self, least: i64, most: i64) -> i64 {
+        self.0 ^= self.0 << 13;
+        self.0 ^= self.0 >> 7;
+        self.0 ^= self.0 << 17;
+        least + i64::try_from((self.0 >> 11) % u64::try_from(most - least + 1).expect("a range")).expect("small")
+    }
+
+    fn chance(&mut self, one_in: i64) -> bool {
+        self.roll(1, one_in) == 1
+    }
+}
+
+const INCH: i64 = 25_400_000;
+
+/// A random small job: one to three walls, corners both ways, unequal stems, tops that change, zones, covers.
+fn random_site(seed: u64) -> Option<Site> {
+    let mut dice = Dice(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) | 1);
+    for _ in 0..8 {
+        dice.roll(0, 1);
+    }
+    let count = dice.roll(1, 3);
+    let panel = 24 * INCH;
+    let mut named = Vec::new();
+    let mut walls = Vec::new();
+    let (mut e, mut n) = (0, 0);
+    let mut direction: (i64, i64) = (1, 0);
+    let top = 120 * INCH + dice.roll(0, 3) * 12 * INCH;
+    for wall in 0..count {
+        let length = if count == 1 { dice.roll(96, 170) } else { dice.roll(50, 100) } * INCH + dice.roll(0, 1) * dice.roll(0, 997);
+        let start = Point { e: Nm(e), n: Nm(n) };
+        e += direction.0 * length;
+        n += direction.1 * length;
+        named.push((format!("W{wall}"), start, Point { e: Nm(e), n: Nm(n) }));
+        direction = if dice.chance(2) { (-direction.1, direction.0) } else { (direction.1, -direction.0) };
+        walls.push(WallSpec {
+            stem: Nm(dice.roll(8, 12) * INCH),
+            tops: vec![TopBreak { from: Nm(0), top: Nm(top + if dice.chance(3) { 12 * INCH } else { 0 }) }],
+            origin: Some(if dice.chance(2) { rodbook::footing::End::Start } else { rodbook::footing::End::End }),
+            lead_start: None,
+            lead_end: None,
+        });
+    }
+    let chain = Chain::open(named, if dice.chance(2) { Side::Left } else { Side::Right }).ok()?;
+    let module = Module {
+        panel: Nm(panel),
+        corner_leg: Nm(8 * INCH),
+        rise: Nm(12 * INCH),
+        level_0: Nm(12 * INCH * dice.roll(0, 1)),
+        lowest: -1,
+        highest: i32::try_from(dice.roll(1, 2)).ok()?,
+    };
+    let mut types = Vec::new();
+    let mut height = 0;
+    for (index, step) in [(0, dice.roll(90, 118)), (1, dice.roll(6, 24)), (2, 60)] {
+        height += step * INCH;
+        types.push(WallType {
+            id: format!("T{index}"),
+            stem_up_to: Nm(height),
+            width: Nm(dice.roll(30, 70) * INCH),
+            thickness: Nm(dice.roll(9, 18) * INCH),
+            toe: Nm(10 * INCH),
+            key: None,
+        });
+    }
+    let length = chain.length().0;
+    let line = |dice: &mut Dice, low: i64, high: i64, knots: i64| {
+        let mut stations: Vec<i64> = (0..knots).map(|_| dice.roll(0, length)).collect();
+        stations.sort_unstable();
+        stations.dedup();
+        let knots = stations.into_iter().map(|s| (Nm(s), Nm(dice.roll(low, high) * INCH / 8 + dice.roll(0, 1))));
+        Polyline::new(knots.collect())
+    };
+    let ground = |kind, line| GroundLine::new(kind, LineOrigin::Listed, line, None);
+    let knots = dice.roll(1, 5);
+    let finished = line(&mut dice, -30, 300, knots)?;
+    let knots = dice.roll(1, 5);
+    let bearing = line(&mut dice, -120, 250, knots)?;
+    let knots = dice.roll(1, 6);
+    let existing = line(&mut dice, 0, 500, knots)?;
+    let mut zones = Vec::new();
+    if dice.chance(4) {
+        let from = dice.roll(0, 80) * INCH;
+        zones.push(NoStepZone { wall: 0, from: Nm(from), to: Nm(from + dice.roll(0, 30) * INCH) });
+    }
+    let rules = StepRules {
+        depths: Depths {
+            frost: Nm(dice.roll(0, 18) * INCH),
+            cover: dice.chance(3).then(|| Nm(dice.roll(0, 10) * INCH)),
+            allowance: Nm(if dice.chance(4) { 3 * INCH } else { 0 }),
+        },
+        shortest_run: Nm(dice.roll(1, 4) * 12 * INCH),
+        most_levels: i32::try_from(dice.roll(1, 3)).ok()?,
+        corner_clear: Nm(if count > 1 { 26 * INCH } else { 0 }),
+        overlap_step: Nm(dice.roll(1, 3) * INCH),
+        overlap_min: Nm(if dice.chance(3) { dice.roll(1, 25) * INCH } else { 0 }),
+        throat: dice.chance(4).then(|| Nm(dice.roll(1, 20) * INCH)),
+        no_step_zones: zones,
+    };
+    // One tie in five: equal prices everywhere or none at all.
+    let free = dice.chance(5);
+    let rate = |dice: &mut Dice, most: i64, power: u32| {
+        let size = if free { 0 } else { dice.roll(0, most) };
+        Q::new(BigInt::from(size), BigInt::from(INCH).pow(power))
+    };
+    let rates = StepRates {
+        footing: rate(&mut dice, 3, 3),
+        wall: rate(&mut dice, 3, 3),
+        forms: rate(&mut dice, 5, 2),
+        dig: rate(&mut dice, 2, 3),
+        riser: q(if free { 0 } else { dice.roll(0, 3_000) }),
+        rise: q(if free { 0 } else { dice.roll(0, 800) }),
+        work_space: Nm(dice.roll(0, 1) * 6 * INCH),
+    };
+    // A top that changes inside a wall, on a joint.
+    let grid = Grid::new(&chain, &walls, &module, &rules).ok()?;
+    if dice.chance(3) && grid.walls[0].joints.len() > 2 {
+        let from = grid.walls[0].joints[1];
+        if from > Nm(0) && from < chain.walls()[0].length {
+            let first = walls[0].tops[0].top;
+            walls[0].tops.push(TopBreak { from, top: first - Nm(12 * INCH) });
+        }
+    }
+    let grid = Grid::new(&chain, &walls, &module, &rules).ok()?;
+    Some(Site {
+        system: System::Us,
+        chain,
+        walls,
+        types,
+        module,
+        rules,
+        rates,
+        ground: Ground {
+            finished_low: ground(GroundKind::FinishedLow, finished),
+            bearing: ground(GroundKind::Bearing, bearing),
+            existing: ground(GroundKind::Existing, existing),
+        },
+        grid,
+    })
+}
+
+#[derive(Debug, PartialEq)]
+enum Outcome {
+    Feasible(usize),
+    Infeasible,
+    Refused,
+}
+
+/// Solves a random job both ways.
+fn both_agree(seed: u64) -> Outcome {
+    let Some(site) = random_site(seed) else { return Outcome::Refused };
+    let mut judge = Judge::new(&site);
+    match lay_out(&site) {
+        Ok(layout) => {
+            let claim = Claim {
+                levels: layout.levels.clone(),
+                overlaps: layout.steps.iter().map(|step| step.riser.overlap.0).collect(),
+                cost: layout.cost,
+            };
+            judge.verdict(&claim).unwrap_or_else(|why| panic!("seed {seed}: {why}"));
+            let all = judge.enumerate();
+            let equal = all.iter().filter(|other| (other.0, other.1) == (all[0].0, all[0].1)).count();
+            assert_eq!(layout.optimal_layouts, equal as u128, "seed {seed}: equal layouts");
+            Outcome::Feasible(layout.steps.len())
+        }
+        Err(NoLayout::Fault(_)) => Outcome::Refused,
+        Err(_) => {
+            assert!(judge.enumerate().is_empty(), "seed {seed}: the engine finds nothing, enumeration does");
+            Outcome::Infeasible
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 300, ..ProptestConfig::default() })]
+    #[test]
+    fn the_optimum_is_what_enumeration_finds(seed in any::<u64>()) {
+        both_agree(seed);
+    }
+}
+
+#[test]
+fn the_random_jobs_are_worth_solving() {
+    let outcomes: Vec<Outcome> = (0..300).map(both_agree).collect();
+    let count = |test: &dyn Fn(&Outcome) -> bool| outcomes.iter().filter(|outcome| test(outcome)).count();
+    let feasible = count(&|o| matches!(o, Outcome::Feasible(_)));
+    let stepped = count(&|o| matches!(o, Outcome::Feasible(n) if *n > 0));
+    let infeasible = count(&|o| *o == Outcome::Infeasible);
+    let what = format!("{feasible} feasible, {stepped} with steps, {infeasible} infeasible of {}", outcomes.len());
+    assert!(feasible >= 150 && stepped >= 80 && infeasible >= 40, "{what}");
+}
+
+/// The judge itself must notice a wrong claim.
+#[test]
+fn planted_faults_are_caught() {
+    let (mut bearing, mut overlap, mut tie) = (0, 0, 0);
+    for seed in 0..400 {
+        let Some(site) = random_site(seed) else { continue };
+        let Ok(layout) = lay_out(&site) else { continue };
+        let claim = Claim {
+            levels: layout.levels.clone(),
+            overlaps: layout.steps.iter().map(|step| step.riser.overlap.0).collect(),
+            cost: layout.cost,
+        };
+        // One nanometre of bearing: the line is set so that the layout just meets it, then one lower.
+        let slack = layout.bottom.iter().map(|part| site.ground.bearing.line.lowest(part.from, part.to) + site.rules.depths.allowance - part.bof).min();
+        let slack = slack.expect("a bottom");
+        let mut tight = site.clone();
+        tight.ground.bearing.line = site.ground.bearing.line.lowered(slack);
+        let knots_bind = Judge::new(&tight).legal(&claim.levels, &claim.overlaps).is_ok();
+        tight.ground.bearing.line = site.ground.bearing.line.lowered(slack + Nm(1));
+        if knots_bind {
+            assert!(Judge::new(&tight).legal(&claim.levels, &claim.overlaps).is_err(), "seed {seed}: one nm of bearing");
+            bearing += 1;
+        }
+        let mut judge = Judge::new(&site);
+        if !claim.overlaps.is_empty() && claim.overlaps[0] > 0 {
+            let mut short = claim.clone();
+            short.overlaps[0] -= site.rules.overlap_step.0;
+            assert!(judge.verdict(&short).is_err(), "seed {seed}: overlap short by a step");
+            overlap += 1;
+        }
+        let all = judge.enumerate();
+        if let Some(other) = all.get(1).filter(|other| (other.0, other.1) == (all[0].0, all[0].1)) {
+            let wrong = Claim { levels: other.2.clone(), overlaps: judge.overlaps(&other.2).expect("legal"), cost: other.0 };
+            assert!(judge.verdict(&wrong).is_err(), "seed {seed}: tie broken the wrong way");
+            tie += 1;
+        }
+    }
+    assert!(bearing >= 20 && overlap >= 20 && tie >= 10, "{bearing} {overlap} {tie}");
+}

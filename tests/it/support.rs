@@ -1,0 +1,247 @@
+//! Shared by the tests: jobs in the form of the specification turned into job folders, run in process.
+
+use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+use rodbook::job::{Job, OpenOptions, Work, json, work};
+use serde_json::{Map, Value};
+
+/// The folder of the test data.
+pub(crate) fn data(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data").join(name)
+}
+
+/// A JSON file of the test data.
+pub(crate) fn read_json(name: &str) -> Value {
+    let text = std::fs::read_to_string(data(name)).expect("test data");
+    serde_json::from_str(&text).expect("test data is JSON")
+}
+
+/// A text file of the test data.
+pub(crate) fn read_text(name: &str) -> String {
+    std::fs::read_to_string(data(name)).expect("test data")
+}
+
+/// A fresh folder that is removed when dropped.
+pub(crate) struct Folder(pub(crate) PathBuf);
+
+impl Folder {
+    pub(crate) fn new() -> Self {
+        static NEXT: AtomicUsize = AtomicUsize::new(0);
+        let number = NEXT.fetch_add(1, Ordering::Relaxed);
+        let path = std::env::temp_dir().join(format!("rodbook-test-{}-{number}", std::process::id()));
+        std::fs::create_dir_all(&path).expect("temporary folder");
+        Self(path)
+    }
+
+    pub(crate) fn write(&self, name: &str, text: impl AsRef<[u8]>) -> PathBuf {
+        let path = self.0.join(name);
+        std::fs::create_dir_all(path.parent().expect("a parent")).expect("folder");
+        std::fs::write(&path, text).expect("temporary file");
+        path
+    }
+}
+
+impl Drop for Folder {
+    fn drop(&mut self) {
+        let _ = std::fs::remove_dir_all(&self.0);
+    }
+}
+
+/// A job that was worked through, and its machine-readable result.
+pub(crate) struct Done {
+    pub(crate) job: Job,
+    pub(crate) work: Work,
+    pub(crate) json: Value,
+}
+
+/// Opens and works a job folder.
+pub(crate) fn run(folder: &Path) -> Done {
+    let job = Job::open(folder, &OpenOptions::default()).unwrap_or_else(|faults| panic!("{faults}"));
+    let done = work(&job, &|_| {}).unwrap_or_else(|faults| panic!("{faults}"));
+    let json = serde_json::from_str(&json(&job, &done)).expect("our JSON");
+    Done { job, work: done, json }
+}
+
+/// Runs a job in the form of the specification with this shot list.
+pub(crate) fn run_spec(spec: &Value, shots: &str) -> Done {
+    let folder = Folder::new();
+    folder.write("job.toml", job_toml(spec));
+    folder.write("shots.csv", shots);
+    run(&folder.0)
+}
+
+impl Done {
+    /// A record set of the result.
+    pub(crate) fn records(&self, name: &str) -> &Vec<Value> {
+        self.json["records"][name].as_array().unwrap_or_else(|| panic!("no record set {name}"))
+    }
+
+    /// The level of every cell.
+    pub(crate) fn levels(&self) -> Vec<i64> {
+        self.records("cell_levels").iter().map(|row| row["level"].as_i64().expect("a level")).collect()
+    }
+
+    /// Cost of the layout in 1e-9.
+    pub(crate) fn cost_nano(&self) -> i128 {
+        let text = self.records("layout_costs")[0]["cost_nano"].as_str().expect("a text");
+        text.parse().expect("a whole number")
+    }
+
+    pub(crate) fn risers(&self) -> usize {
+        self.records("steps").len()
+    }
+
+    /// Quantity of a line in its unit.
+    pub(crate) fn quantity(&self, id: &str) -> f64 {
+        let lines = self.records("lines");
+        let line = lines.iter().find(|line| line["id"] == id).unwrap_or_else(|| panic!("no line {id}"));
+        line["quantity"]["value"].as_f64().expect("a number")
+    }
+
+    pub(crate) fn feasible(&self) -> bool {
+        self.json["feasible"].as_bool().expect("a flag")
+    }
+}
+
+const UNITS: [&str; 4] = ["ft", "in", "mm", "m"];
+
+/// The key of a quantity whose unit is its ending.
+fn find<'a>(object: &'a Value, name: &str) -> Option<(&'a Value, &'static str)> {
+    UNITS.iter().find_map(|unit| Some((object.get(format!("{name}_{unit}"))?, *unit)))
+}
+
+fn number(value: &Value) -> String {
+    value.to_string()
+}
+
+fn length(object: &Value, name: &str) -> Option<String> {
+    let (value, unit) = find(object, name)?;
+    (!value.is_null()).then(|| format!("{} {unit}", number(value)))
+}
+
+fn need(object: &Value, name: &str) -> String {
+    length(object, name).unwrap_or_else(|| panic!("{name} is missing in {object}"))
+}
+
+/// A price whose key ends in its unit: `..._usd_per_cy`.
+fn price(object: &Value, name: &str, currency: &str) -> Option<String> {
+    let prefix = format!("{name}_{currency}");
+    let (key, value) = object.as_object()?.iter().find(|(key, _)| key.starts_with(&prefix))?;
+    let rest = &key[prefix.len()..];
+    let per = [("_per_cy", "/cy"), ("_per_m3", "/m3"), ("_per_sf", "/sf"), ("_per_m2", "/m2"), ("_per_ft", "/ft")];
+    let unit = per.iter().find(|(ending, _)| rest.starts_with(ending)).map_or("", |(_, unit)| unit);
+    Some(format!("{} {currency}{unit}", number(value)))
+}
+
+/// Turns a job of the specification into a job.toml; its layout rates are given outright.
+pub(crate) fn job_toml(spec: &Value) -> String {
+    let mut out = String::new();
+    let currency = spec["units"]["currency"].as_str().expect("currency");
+    let us = spec["units"]["system"] == "us";
+    let name = spec["job"]["name"].as_str().unwrap_or("test");
+    let mut line = |text: String| writeln!(out, "{text}").expect("a string");
+    line(format!("[job]\nname = {name:?}\nunits = {:?}\ncurrency = {currency:?}", if us { "us" } else { "metric" }));
+    let shots = &spec["shots"];
+    line("[shots]\nfile = \"shots.csv\"".into());
+    line(format!("length_unit = {}", shots["length_unit"]));
+    let roles = &shots["roles"];
+    line(format!("codes = {{ finished_low = {}, bearing = {}, existing = {} }}", roles["finished_low"], roles["bearing"], roles["existing"]));
+    line(format!("outlier_codes = {}\noutlier_neighbours = {}", shots["outlier_codes"], shots["outlier_neighbours"]));
+    for (ours, theirs) in [("reach", "reach"), ("outlier_limit", "outlier_limit"), ("duplicate_xy", "duplicate_tolerance_xy"), ("duplicate_z", "duplicate_tolerance_z")] {
+        line(format!("{ours} = {:?}", need(shots, theirs)));
+    }
+    for kind in ["finished_low", "bearing", "existing"] {
+        if let Some(limit) = length(shots, &format!("gap_limit_{kind}")) {
+            line(format!("[ground.{kind}]\nlargest_gap = {limit:?}"));
+        }
+    }
+    if spec["benchmark"].is_object() {
+        let mark = &spec["benchmark"];
+        line(format!("[benchmark]\nid = {}\nelevation = {:?}\nbacksight = {:?}", mark["id"], need(mark, "elevation"), need(mark, "backsight")));
+    }
+    line(format!("[alignment]\nearth_side = {}", spec["alignment"]["earth_side"]));
+    for point in spec["alignment"]["points"].as_array().expect("points") {
+        line(format!("[[alignment.points]]\nid = {}\neast = {:?}\nnorth = {:?}", point["pt"], need(point, "E"), need(point, "N")));
+    }
+    for wall in spec["walls"].as_array().expect("walls") {
+        line(format!("[[wall]]\nid = {}\nfrom = {}\nto = {}\nstem = {:?}", wall["id"], wall["from"], wall["to"], need(wall, "stem_thickness")));
+        if wall["grid_origin"].is_string() {
+            line(format!("grid_origin = {}", wall["grid_origin"]));
+        }
+        for lead in ["lead_start", "lead_end"] {
+            if let Some(text) = length(wall, lead) {
+                line(format!("{lead} = {text:?}"));
+            }
+        }
+        for top in wall["tops"].as_array().expect("tops") {
+            line(format!("[[wall.tops]]\nfrom = {:?}\ntop = {:?}", need(top, "from"), need(top, "top")));
+        }
+    }
+    let module = &spec["module"];
+    line(format!(
+        "[module]\npanel = {:?}\ncorner_leg = {:?}\nrise = {:?}\nlevel_0 = {:?}\nlowest_level = {}\nhighest_level = {}",
+        need(module, "panel_width"), need(module, "inside_corner_leg"), need(module, "rise"), need(module, "tof_level0"), module["level_min"], module["level_max"]
+    ));
+    let rules = &spec["rules"];
+    line(format!("[rules]\nmost_levels = {}", rules["max_levels_per_riser"]));
+    for (ours, theirs) in [
+        ("frost_depth", "frost_depth"), ("bearing_allowance", "bearing_allowance"), ("toe_cover", "cover_over_toe"), ("shortest_run", "shortest_run"),
+        ("corner_clear", "corner_clear"), ("overlap_step", "overlap_step"), ("overlap_min", "overlap_min"), ("throat", "throat"),
+    ] {
+        if let Some(text) = length(rules, theirs) {
+            line(format!("{ours} = {text:?}"));
+        }
+    }
+    for zone in rules["no_step_zones"].as_array().into_iter().flatten() {
+        line(format!("[[rules.no_step]]\nwall = {}\nfrom = {:?}\nto = {:?}", zone["wall"], need(zone, "from"), need(zone, "to")));
+    }
+    for row in spec["types"].as_array().expect("types") {
+        line(format!(
+            "[[type]]\nid = {}\nstem_up_to = {:?}\nwidth = {:?}\nthickness = {:?}\ntoe = {:?}",
+            row["id"], need(row, "max_stem_height"), need(row, "footing_width"), need(row, "footing_thickness"), length(row, "toe").unwrap_or("0 ft".into())
+        ));
+        if row["key"].is_object() {
+            line(format!("key = {{ width = {:?}, depth = {:?} }}", need(&row["key"], "width"), need(&row["key"], "depth")));
+        }
+    }
+    let rates = &spec["optimiser_prices"];
+    line("[layout_rates]".into());
+    for (ours, theirs) in [
+        ("footing_concrete", "footing_concrete"), ("wall_concrete", "wall_concrete"), ("forms_one_face", "forms"), ("dig", "dig"), ("riser_each", "riser"), ("rise_each_level", "rise"),
+    ] {
+        line(format!("{ours} = {:?}", price(rates, theirs, currency).unwrap_or_else(|| panic!("no rate {theirs}"))));
+    }
+    line(format!("[allowances]\nwork_space = {:?}", need(rates, "work_space_each_side")));
+    let allowances = &spec["allowances"];
+    if allowances.is_object() {
+        line(format!("layback = \"{}:1\"", allowances["layback_horizontal_per_vertical"]));
+        for (ours, theirs) in [("swell", "swell_percent"), ("footing_waste", "footing_waste_percent"), ("wall_waste", "wall_waste_percent")] {
+            line(format!("{ours} = {}", allowances[theirs]));
+        }
+        let step = allowances.get("order_step_cy").map(|v| format!("{v} cy")).or(allowances.get("order_step_m3").map(|v| format!("{v} m3")));
+        line(format!("order_step = {:?}", step.expect("an order step")));
+        line(format!("drain_width = {:?}\ndrain_height_less = {:?}", need(allowances, "drain_width"), need(allowances, "drain_height_less")));
+    }
+    out
+}
+
+/// Replaces a value by its dotted path; a length in another unit replaces the old key.
+pub(crate) fn set(spec: &mut Value, path: &str, value: &Value) {
+    let (parents, last) = path.rsplit_once('.').expect("a dotted path");
+    let mut node = spec;
+    for name in parents.split('.') {
+        node = match name.parse::<usize>() {
+            Ok(index) => &mut node[index],
+            Err(_) => &mut node[name],
+        };
+    }
+    let object: &mut Map<String, Value> = node.as_object_mut().expect("an object");
+    if let Some(base) = UNITS.iter().find_map(|unit| last.strip_suffix(&format!("_{unit}"))) {
+        for unit in UNITS {
+            object.remove(&format!("{base}_{unit}"));
+        }
+    }
+    object.insert(last.to_owned(), value.clone());
+}
