@@ -28,7 +28,11 @@ impl LayerModules {
     ) -> Result<Shared<Module>, Box<EvalAltResult>> {
         let first = |faults: crate::problem::Faults| {
             let problem = faults.into_vec().into_iter().next();
-            raise(problem.unwrap_or_else(|| Problem::error("the module cannot be found")), position)
+            let mut problem = problem.unwrap_or_else(|| Problem::error("it cannot be found"));
+            // The import stands in the script; that is the place to look at.
+            problem.place = None;
+            problem.message = format!("import \"{name}\": {}", problem.message);
+            raise(problem, position)
         };
         let found = self.layers.find(&format!("scripts/{name}.rhai")).map_err(first)?;
         if let Ok(mut texts) = self.texts.lock() {

@@ -271,6 +271,22 @@ fn without_header(table: &Table, names: &ColumnNames) -> Result<Columns, Problem
             role.name()
         )));
     }
+    // A first row of words over rows of numbers is a header that was not understood, never a row of data.
+    if let [head, next, ..] = &table.rows[..]
+        && looks_like_header(head)
+        && !looks_like_header(next)
+    {
+        let words: Vec<&str> = head
+            .cells
+            .iter()
+            .map(|cell| cell.text.as_str())
+            .filter(|text| !text.is_empty())
+            .collect();
+        return Err(Problem::error("the headings of this list are not recognised")
+            .at(table.place_of(head.line, None))
+            .detail(format!("headings read: {}", words.join(", ")))
+            .help("a list of points needs columns for northing, easting and elevation; say which in job.toml under shots.columns"));
+    }
     let rows: Vec<&Row> = table.rows.iter().filter(|row| row.cells.len() >= 3).take(20).collect();
     let numeric = |column: usize| {
         !rows.is_empty()

@@ -1,4 +1,4 @@
-//! Native charts over tables of the same sheet.
+//! Native charts over tables of the workbook.
 
 use rust_xlsxwriter::{
     Chart, ChartFont, ChartFormat, ChartLegendPosition, ChartLine, ChartLineDashType, ChartMarker,
@@ -13,7 +13,7 @@ use crate::measure::round;
 pub(super) const ROWS: u32 = 24;
 
 /// Draws a chart.
-pub(super) fn chart(page: &ChartPage, contents: &Contents, places: &Places, sheet: &str) -> Chart {
+pub(super) fn chart(page: &ChartPage, contents: &Contents, places: &Places) -> Chart {
     let mut chart = Chart::new(ChartType::ScatterStraight);
     chart.title().set_name(&page.title).set_font(ChartFont::new().set_size(12));
     let unit = contents.system.length();
@@ -22,17 +22,22 @@ pub(super) fn chart(page: &ChartPage, contents: &Contents, places: &Places, shee
         .set_name(&format!("{}, {unit}", page.x_title))
         .set_major_gridlines(false)
         .set_num_format("0");
-    chart.y_axis().set_name(&format!("{}, {unit}", page.y_title)).set_num_format("0");
+    chart
+        .y_axis()
+        .set_name(&format!("{}, {unit}", page.y_title))
+        .set_num_format("0")
+        .set_major_gridlines_line(
+            ChartLine::new().set_width(0.25).set_color(Color::RGB(0x00D9_D9D9)),
+        );
     chart.legend().set_position(ChartLegendPosition::Bottom);
-    chart.set_width(1060).set_height(460);
+    chart.set_width(930).set_height(460);
     let (mut low, mut high, mut end) = (f64::INFINITY, f64::NEG_INFINITY, 0.0_f64);
     for series in &page.series {
         let Some(set) = contents.sets.iter().find(|set| set.name == series.records) else {
             continue;
         };
         let rows = fitting(set, &series.only);
-        let listed =
-            places.tables.iter().find(|table| table.set == series.records && table.sheet == sheet);
+        let listed = places.tables.iter().find(|table| table.set == series.records);
         let (Some(first), Some(last), Some(listed)) = (rows.first(), rows.last(), listed) else {
             continue;
         };
@@ -68,8 +73,8 @@ pub(super) fn chart(page: &ChartPage, contents: &Contents, places: &Places, shee
         chart
             .add_series()
             .set_name(&series.name)
-            .set_categories((sheet, from, *x, to, *x))
-            .set_values((sheet, from, *y, to, *y))
+            .set_categories((listed.sheet.as_str(), from, *x, to, *x))
+            .set_values((listed.sheet.as_str(), from, *y, to, *y))
             .set_marker(ChartMarker::new().set_none())
             .set_format(ChartFormat::new().set_line(&line));
     }

@@ -6,6 +6,29 @@ use crate::footing::System;
 use crate::measure::{Dimension, unit};
 use crate::takeoff::Datum;
 
+/// Height of a line of text, in points.
+pub(super) const LINE: f64 = 15.0;
+
+/// Lines that a wrapped text takes in a column of this width.
+pub(super) fn lines(text: &str, width: f64) -> u16 {
+    let room = width.max(4.0) - 1.5;
+    let count = text.split('\n').map(|line| {
+        // Words do not break: fill line by line.
+        let (mut lines, mut used) = (1_u16, 0.0);
+        for word in line.split(' ') {
+            let length = f64::from(u32::try_from(word.chars().count()).unwrap_or(u32::MAX));
+            if used > 0.0 && used + 1.0 + length > room {
+                lines = lines.saturating_add(1);
+                used = length;
+            } else {
+                used += if used > 0.0 { 1.0 + length } else { length };
+            }
+        }
+        lines
+    });
+    count.fold(0, u16::saturating_add)
+}
+
 /// Grey of headings.
 const GREY: u32 = 0x00E6_E6E6;
 
@@ -23,8 +46,8 @@ pub(super) fn note() -> Format {
 
 pub(super) fn column_head(number: bool) -> Format {
     let align = if number { FormatAlign::Right } else { FormatAlign::Left };
-    Format::new()
-        .set_bold()
+    let head = if number { Format::new() } else { Format::new().set_indent(1) };
+    head.set_bold()
         .set_text_wrap()
         .set_align(align)
         .set_align(FormatAlign::Bottom)
@@ -33,7 +56,9 @@ pub(super) fn column_head(number: bool) -> Format {
 }
 
 pub(super) fn text(wrap: bool) -> Format {
-    let format = Format::new().set_align(FormatAlign::Top);
+    // An indent keeps text off the number to its left.
+    let format =
+        Format::new().set_align(FormatAlign::Left).set_align(FormatAlign::Top).set_indent(1);
     if wrap { format.set_text_wrap() } else { format }
 }
 

@@ -17,6 +17,9 @@ pub struct Page {
     /// Whether it lies on its side when printed.
     #[serde(default)]
     pub landscape: bool,
+    /// Whether it is one long table: its headings are repeated on every page and stay in sight.
+    #[serde(default)]
+    pub one_table: bool,
     /// Widths of the columns, in characters.
     pub widths: Vec<f64>,
     /// What stands on it, from top to bottom.
@@ -39,6 +42,9 @@ pub(super) struct Block {
     /// Rows of the set that it lists: field and text.
     #[serde(default, rename = "where")]
     pub(super) only: BTreeMap<String, String>,
+    /// Field of which only the first row of each value is listed.
+    #[serde(default)]
+    pub(super) first_of: String,
     /// Columns; for quantities too.
     #[serde(default)]
     pub(super) columns: Vec<PageColumn>,
@@ -75,6 +81,9 @@ pub(super) struct PageColumn {
     /// Whether long text is wrapped.
     #[serde(default)]
     pub(super) wrap: bool,
+    /// Whether it holds numbers without a unit, so that its heading stands over them.
+    #[serde(default)]
+    pub(super) number: bool,
 }
 
 /// One fact: a label, a number with its unit, and a note.
@@ -103,7 +112,7 @@ pub(super) struct Fact {
     pub(super) caution: String,
 }
 
-/// A chart over record sets of the same page.
+/// A chart over record sets that stand somewhere in the workbook.
 #[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct ChartPage {

@@ -81,7 +81,7 @@ fn draw_part(
     columns: &[PageColumn],
 ) -> Result<(), XlsxError> {
     let values = [
-        ("what", Datum::text(format!("   {}", part.what))),
+        ("what", Datum::text(format!("    {}", part.what))),
         ("wall", Datum::text(&part.wall)),
         ("from", Datum::Length(part.from)),
         ("to", Datum::Length(part.to)),

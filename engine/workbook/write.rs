@@ -72,10 +72,16 @@ fn build(contents: &Contents, seal: &str) -> Result<Vec<u8>, XlsxError> {
         .set_custom_property(PROPERTY, seal);
     book.set_properties(&properties);
     let mut places = Places::default();
-    // Quantities first: other sheets point at their cells.
+    // Quantities first, charts last: they point at cells of the other sheets.
     let mut drawn: Vec<(usize, Worksheet)> = Vec::new();
     let mut order: Vec<usize> = (0..contents.pages.len()).collect();
-    order.sort_by_key(|index| !contents.pages[*index].block.iter().any(|block| block.quantities));
+    order.sort_by_key(|index| {
+        let blocks = &contents.pages[*index].block;
+        (
+            !blocks.iter().any(|block| block.quantities),
+            blocks.iter().any(|block| block.chart.is_some()),
+        )
+    });
     for index in order {
         let page = &contents.pages[index];
         if contents.takeoff.is_none() && page.block.iter().all(|block| needs_layout(block)) {
@@ -189,6 +195,23 @@ impl<'a> Sheet<'a> {
         })
     }
 
+    /// Makes a row high enough for wrapped texts: (text, column).
+    pub(super) fn fit<'t>(
+        &mut self,
+        row: u32,
+        texts: impl IntoIterator<Item = (&'t str, u16)>,
+    ) -> Result<(), XlsxError> {
+        let lines = texts.into_iter().map(|(text, at)| {
+            let width = self.page.widths.get(usize::from(at)).copied().unwrap_or(9.0);
+            look::lines(text, width)
+        });
+        let lines = lines.max().unwrap_or(1);
+        if lines > 1 {
+            self.sheet.set_row_height(row, look::LINE * f64::from(lines))?;
+        }
+        Ok(())
+    }
+
     fn draw(mut self) -> Result<Worksheet, XlsxError> {
         let title = self.page.title.replace("{job}", self.contents.job);
         self.sheet.write_with_format(0, 0, title, &look::title())?;
@@ -198,7 +221,7 @@ impl<'a> Sheet<'a> {
             self.block(block)?;
         }
         for (row, chart) in std::mem::take(&mut self.charts) {
-            let drawn = chart::chart(chart, self.contents, self.places, &self.page.sheet);
+            let drawn = chart::chart(chart, self.contents, self.places);
             self.sheet.insert_chart(row, 0, &drawn)?;
         }
         let last = self.row.saturating_sub(1);
@@ -208,7 +231,7 @@ impl<'a> Sheet<'a> {
             page.landscape,
             last,
             self.last_column,
-            self.repeat,
+            self.repeat.or(Some((0, 0))),
         )?;
         Ok(self.sheet)
     }
@@ -218,7 +241,10 @@ impl<'a> Sheet<'a> {
             return Ok(());
         }
         let set = self.contents.sets.iter().find(|set| set.name == block.records);
-        let rows: Vec<usize> = set.map_or_else(Vec::new, |set| fitting(set, &block.only));
+        let mut rows: Vec<usize> = set.map_or_else(Vec::new, |set| fitting(set, &block.only));
+        if let Some(set) = set.filter(|_| !block.first_of.is_empty()) {
+            rows = first_of_each(set, &block.first_of, &rows);
+        }
         let nothing =
             block.facts.is_empty() && !block.quantities && block.chart.is_none() && rows.is_empty();
         if nothing && block.empty.is_empty() {
@@ -273,22 +299,21 @@ impl<'a> Sheet<'a> {
         columns: &[PageColumn],
         unit: impl Fn(&str) -> String,
     ) -> Result<(), XlsxError> {
+        let mut heads = Vec::new();
         for (at, column) in Self::placed(columns) {
             let unit = unit(&column.field);
+            let number = !unit.is_empty() || column.number;
             let head = if unit.is_empty() {
                 column.title.clone()
             } else {
                 format!("{}\n{unit}", column.title)
             };
-            self.sheet.write_with_format(
-                self.row,
-                at,
-                head,
-                &look::column_head(!unit.is_empty()),
-            )?;
+            self.sheet.write_with_format(self.row, at, &head, &look::column_head(number))?;
             self.last_column = self.last_column.max(at);
+            heads.push((head, at));
         }
-        if self.repeat.is_none() {
+        self.fit(self.row, heads.iter().map(|(head, at)| (head.as_str(), *at)))?;
+        if self.page.one_table && self.repeat.is_none() {
             self.repeat = Some((0, self.row));
             self.sheet.set_freeze_panes(self.row + 1, 0)?;
         }
@@ -311,6 +336,18 @@ impl<'a> Sheet<'a> {
             self.heads(&block.columns, unit)?;
         }
         let first_row = self.row;
+        let wrapped: Vec<(u16, usize)> = Self::placed(&block.columns)
+            .into_iter()
+            .filter(|(_, column)| column.wrap)
+            .filter_map(|(at, column)| Some((at, set.column(&column.field)?)))
+            .collect();
+        for (n, row) in rows.iter().enumerate() {
+            let texts = wrapped.iter().filter_map(|(at, column)| match &set.rows[*row][*column] {
+                Datum::Text(text) => Some((text.as_str(), *at)),
+                _ => None,
+            });
+            self.fit(first_row + u32::try_from(n).unwrap_or(0), texts)?;
+        }
         let mut columns = BTreeMap::new();
         for (at, page_column) in Self::placed(&block.columns) {
             let Some(column) = set.column(&page_column.field) else { continue };
@@ -391,6 +428,7 @@ impl<'a> Sheet<'a> {
                     at: None,
                     places: None,
                     wrap: false,
+                    number: false,
                 };
                 self.datum(self.row, 1, &datum, &plain)?;
             }
@@ -403,6 +441,7 @@ impl<'a> Sheet<'a> {
         }
         note += &self.cautions_beside(&fact.caution, note.is_empty());
         if !note.is_empty() {
+            self.fit(self.row, [(note.as_str(), 3)])?;
             self.sheet.write_with_format(self.row, 3, note, &look::text(true))?;
         }
         self.row += 1;
@@ -476,6 +515,21 @@ pub(super) fn fitting(set: &RecordSet, only: &BTreeMap<String, String>) -> Vec<u
         })
     };
     set.rows.iter().enumerate().filter(|(_, row)| fits(row)).map(|(index, _)| index).collect()
+}
+
+/// The first row of each value of a field.
+fn first_of_each(set: &RecordSet, field: &str, rows: &[usize]) -> Vec<usize> {
+    let Some(column) = set.column(field) else { return rows.to_vec() };
+    let mut seen: Vec<&Datum> = Vec::new();
+    let mut first = Vec::new();
+    for row in rows {
+        let value = &set.rows[*row][column];
+        if !seen.contains(&value) {
+            seen.push(value);
+            first.push(*row);
+        }
+    }
+    first
 }
 
 /// A value in words, for a note.

@@ -7,9 +7,14 @@ use num_bigint::BigInt;
 use num_rational::BigRational;
 use num_traits::{Signed, ToPrimitive, Zero};
 use proptest::prelude::*;
-use rodbook::footing::{Grid, Module, NoLayout, NoStepZone, Site, StepRates, StepRules, System, TopBreak, WallSpec, WallType, lay_out};
+use rodbook::footing::{
+    Grid, Module, NoLayout, NoStepZone, Site, StepRates, StepRules, System, TopBreak, WallSpec,
+    WallType, lay_out,
+};
 use rodbook::measure::Nm;
-use rodbook::survey::{Chain, Depths, Ground, GroundKind, GroundLine, LineOrigin, Point, Polyline, Side};
+use rodbook::survey::{
+    Chain, Depths, Ground, GroundKind, GroundLine, LineOrigin, Point, Polyline, Side,
+};
 
 type Q = BigRational;
 
@@ -59,7 +64,11 @@ impl<'a> Judge<'a> {
         if height <= 0 {
             return None;
         }
-        self.site.types.iter().filter(|kind| kind.stem_up_to.0 >= height).min_by_key(|kind| kind.stem_up_to)
+        self.site
+            .types
+            .iter()
+            .filter(|kind| kind.stem_up_to.0 >= height)
+            .min_by_key(|kind| kind.stem_up_to)
     }
 
     fn bof(&self, cell: usize, level: i32) -> Option<i64> {
@@ -85,9 +94,13 @@ impl<'a> Judge<'a> {
         let rules = &self.site.rules;
         let cover = rules.depths.cover.map_or(0, |cover| cover.0 + thickness);
         let depth = rules.depths.frost.0.max(cover);
-        let lines = [(&self.site.ground.finished_low.line, depth), (&self.site.ground.bearing.line, -rules.depths.allowance.0)];
+        let lines = [
+            (&self.site.ground.finished_low.line, depth),
+            (&self.site.ground.bearing.line, -rules.depths.allowance.0),
+        ];
         lines.iter().all(|(line, depth)| {
-            let mut stations: Vec<i64> = line.knots().iter().map(|(s, _)| s.0).filter(|s| *s > from && *s < to).collect();
+            let mut stations: Vec<i64> =
+                line.knots().iter().map(|(s, _)| s.0).filter(|s| *s > from && *s < to).collect();
             stations.extend([from, to]);
             stations.iter().all(|s| q(bottom) <= Self::height(line, *s) - q(*depth))
         })
@@ -100,7 +113,9 @@ impl<'a> Judge<'a> {
         let throat = i128::from(self.site.rules.throat.unwrap_or(high_kind.thickness).0);
         let drop = i128::from((self.tof(low) - self.bof(high_cell, high)?).max(0));
         let mut overlap = 0;
-        while overlap < self.site.rules.overlap_min.0 || i128::from(overlap).pow(2) + drop * drop < throat * throat {
+        while overlap < self.site.rules.overlap_min.0
+            || i128::from(overlap).pow(2) + drop * drop < throat * throat
+        {
             overlap += self.site.rules.overlap_step.0;
         }
         Some(overlap)
@@ -122,7 +137,11 @@ impl<'a> Judge<'a> {
         for (edge, overlap) in risers.iter().zip(overlaps) {
             let at = self.edges[*edge];
             let (low, _) = Self::low_high(levels, *edge);
-            cuts.push(if levels[*edge] > levels[edge - 1] { (at, at + overlap, low) } else { (at - overlap, at, low) });
+            cuts.push(if levels[*edge] > levels[edge - 1] {
+                (at, at + overlap, low)
+            } else {
+                (at - overlap, at, low)
+            });
         }
         // The own interval of every run is what its neighbours' strips leave of it: they lie in the higher run.
         let mut ends = vec![0];
@@ -176,14 +195,22 @@ impl<'a> Judge<'a> {
                 return Err(format!("the riser at {edge} is too high"));
             }
             let (low, high) = Self::low_high(levels, *edge);
-            let (bof_low, bof_high) = (self.bof(low, levels[low]).expect("typed"), self.bof(high, levels[high]).expect("typed"));
+            let (bof_low, bof_high) = (
+                self.bof(low, levels[low]).expect("typed"),
+                self.bof(high, levels[high]).expect("typed"),
+            );
             if bof_high <= bof_low {
                 return Err(format!("the upper bottom at {edge} is not higher"));
             }
-            let throat = i128::from(rules.throat.unwrap_or(self.kind(high, levels[high]).expect("typed").thickness).0);
+            let throat = i128::from(
+                rules.throat.unwrap_or(self.kind(high, levels[high]).expect("typed").thickness).0,
+            );
             let drop = i128::from((self.tof(levels[low]) - bof_high).max(0));
             let through = i128::from(*overlap).pow(2) + drop * drop;
-            if through < throat * throat || *overlap < rules.overlap_min.0 || overlap % rules.overlap_step.0 != 0 {
+            if through < throat * throat
+                || *overlap < rules.overlap_min.0
+                || overlap % rules.overlap_step.0 != 0
+            {
                 return Err(format!("the overlap at {edge} is too short"));
             }
         }
@@ -197,7 +224,10 @@ impl<'a> Judge<'a> {
             let thickness = self.kind(stretch.cell, stretch.level).expect("typed").thickness.0;
             let bottom = self.bof(stretch.cell, stretch.level).expect("typed");
             if !self.deep_enough(bottom, thickness, stretch.from, stretch.to) {
-                return Err(format!("the bottom is too high between {} and {}", stretch.from, stretch.to));
+                return Err(format!(
+                    "the bottom is too high between {} and {}",
+                    stretch.from, stretch.to
+                ));
             }
         }
         Ok(())
@@ -216,7 +246,8 @@ impl<'a> Judge<'a> {
         }
         let line = &self.site.ground.existing.line;
         let bottom = q(self.bof(cell, level).expect("typed"));
-        let mut stations: Vec<Q> = line.knots().iter().map(|(s, _)| s.0).filter(|s| *s > from && *s < to).map(q).collect();
+        let mut stations: Vec<Q> =
+            line.knots().iter().map(|(s, _)| s.0).filter(|s| *s > from && *s < to).map(q).collect();
         stations.insert(0, q(from));
         stations.push(q(to));
         let over = |s: &Q| -> Q {
@@ -243,7 +274,8 @@ impl<'a> Judge<'a> {
                 top * base * half
             };
         }
-        let width = self.kind(cell, level).expect("typed").width.0 + 2 * self.site.rates.work_space.0;
+        let width =
+            self.kind(cell, level).expect("typed").width.0 + 2 * self.site.rates.work_space.0;
         area * q(width) * &self.site.rates.dig
     }
 
@@ -272,9 +304,11 @@ impl<'a> Judge<'a> {
         }
         let (low, high) = Self::low_high(levels, edge);
         let at = self.edges[edge];
-        let (from, to) = if levels[edge] > levels[edge - 1] { (at, at + overlap) } else { (at - overlap, at) };
+        let (from, to) =
+            if levels[edge] > levels[edge - 1] { (at, at + overlap) } else { (at - overlap, at) };
         let rates = &self.site.rates;
-        let drop = self.bof(high, levels[high]).expect("typed") - self.bof(low, levels[low]).expect("typed");
+        let drop = self.bof(high, levels[high]).expect("typed")
+            - self.bof(low, levels[low]).expect("typed");
         let width = self.kind(low, levels[low]).expect("typed").width.0;
         let mut cost = rates.riser.clone()
             + &rates.rise * q(i64::from((levels[edge] - levels[edge - 1]).abs()))
@@ -302,12 +336,19 @@ impl<'a> Judge<'a> {
     fn cost(&mut self, levels: &[i32], overlaps: &[i64]) -> i128 {
         let cells: i128 = (0..levels.len()).map(|cell| self.cell_cost(cell, levels[cell])).sum();
         let risers = Self::risers(levels);
-        cells + risers.iter().zip(overlaps).map(|(edge, overlap)| self.riser_cost(levels, *edge, *overlap)).sum::<i128>()
+        cells
+            + risers
+                .iter()
+                .zip(overlaps)
+                .map(|(edge, overlap)| self.riser_cost(levels, *edge, *overlap))
+                .sum::<i128>()
     }
 
     /// Every legal layout, best first: cost, number of risers, levels.
     fn enumerate(&mut self) -> Vec<(i128, usize, Vec<i32>)> {
-        let blocks: Vec<usize> = (0..self.site.grid.cells.len()).filter(|cell| *cell == 0 || self.site.grid.riser_at[*cell]).collect();
+        let blocks: Vec<usize> = (0..self.site.grid.cells.len())
+            .filter(|cell| *cell == 0 || self.site.grid.riser_at[*cell])
+            .collect();
         let range: Vec<i32> = self.site.module.levels().collect();
         let mut all = Vec::new();
         let count = range.len().pow(u32::try_from(blocks.len()).expect("small"));
@@ -351,7 +392,9 @@ impl Dice {
         self.0 ^= self.0 << 13;
         self.0 ^= self.0 >> 7;
         self.0 ^= self.0 << 17;
-        least + i64::try_from((self.0 >> 11) % u64::try_from(most - least + 1).expect("a range")).expect("small")
+        least
+            + i64::try_from((self.0 >> 11) % u64::try_from(most - least + 1).expect("a range"))
+                .expect("small")
     }
 
     fn chance(&mut self, one_in: i64) -> bool {
@@ -375,16 +418,25 @@ fn random_site(seed: u64) -> Option<Site> {
     let mut direction: (i64, i64) = (1, 0);
     let top = 120 * INCH + dice.roll(0, 3) * 12 * INCH;
     for wall in 0..count {
-        let length = if count == 1 { dice.roll(96, 170) } else { dice.roll(50, 100) } * INCH + dice.roll(0, 1) * dice.roll(0, 997);
+        let length = if count == 1 { dice.roll(96, 170) } else { dice.roll(50, 100) } * INCH
+            + dice.roll(0, 1) * dice.roll(0, 997);
         let start = Point { e: Nm(e), n: Nm(n) };
         e += direction.0 * length;
         n += direction.1 * length;
         named.push((format!("W{wall}"), start, Point { e: Nm(e), n: Nm(n) }));
-        direction = if dice.chance(2) { (-direction.1, direction.0) } else { (direction.1, -direction.0) };
+        direction =
+            if dice.chance(2) { (-direction.1, direction.0) } else { (direction.1, -direction.0) };
         walls.push(WallSpec {
             stem: Nm(dice.roll(8, 12) * INCH),
-            tops: vec![TopBreak { from: Nm(0), top: Nm(top + if dice.chance(3) { 12 * INCH } else { 0 }) }],
-            origin: Some(if dice.chance(2) { rodbook::footing::End::Start } else { rodbook::footing::End::End }),
+            tops: vec![TopBreak {
+                from: Nm(0),
+                top: Nm(top + if dice.chance(3) { 12 * INCH } else { 0 }),
+            }],
+            origin: Some(if dice.chance(2) {
+                rodbook::footing::End::Start
+            } else {
+                rodbook::footing::End::End
+            }),
             lead_start: None,
             lead_end: None,
         });
@@ -416,7 +468,9 @@ fn random_site(seed: u64) -> Option<Site> {
         let mut stations: Vec<i64> = (0..knots).map(|_| dice.roll(0, length)).collect();
         stations.sort_unstable();
         stations.dedup();
-        let knots = stations.into_iter().map(|s| (Nm(s), Nm(dice.roll(low, high) * INCH / 8 + dice.roll(0, 1))));
+        let knots = stations
+            .into_iter()
+            .map(|s| (Nm(s), Nm(dice.roll(low, high) * INCH / 8 + dice.roll(0, 1))));
         Polyline::new(knots.collect())
     };
     let ground = |kind, line| GroundLine::new(kind, LineOrigin::Listed, line, None);
@@ -507,13 +561,17 @@ fn both_agree(seed: u64) -> Outcome {
             };
             judge.verdict(&claim).unwrap_or_else(|why| panic!("seed {seed}: {why}"));
             let all = judge.enumerate();
-            let equal = all.iter().filter(|other| (other.0, other.1) == (all[0].0, all[0].1)).count();
+            let equal =
+                all.iter().filter(|other| (other.0, other.1) == (all[0].0, all[0].1)).count();
             assert_eq!(layout.optimal_layouts, equal as u128, "seed {seed}: equal layouts");
             Outcome::Feasible(layout.steps.len())
         }
         Err(NoLayout::Fault(_)) => Outcome::Refused,
         Err(_) => {
-            assert!(judge.enumerate().is_empty(), "seed {seed}: the engine finds nothing, enumeration does");
+            assert!(
+                judge.enumerate().is_empty(),
+                "seed {seed}: the engine finds nothing, enumeration does"
+            );
             Outcome::Infeasible
         }
     }
@@ -530,11 +588,15 @@ proptest! {
 #[test]
 fn the_random_jobs_are_worth_solving() {
     let outcomes: Vec<Outcome> = (0..300).map(both_agree).collect();
-    let count = |test: &dyn Fn(&Outcome) -> bool| outcomes.iter().filter(|outcome| test(outcome)).count();
+    let count =
+        |test: &dyn Fn(&Outcome) -> bool| outcomes.iter().filter(|outcome| test(outcome)).count();
     let feasible = count(&|o| matches!(o, Outcome::Feasible(_)));
     let stepped = count(&|o| matches!(o, Outcome::Feasible(n) if *n > 0));
     let infeasible = count(&|o| *o == Outcome::Infeasible);
-    let what = format!("{feasible} feasible, {stepped} with steps, {infeasible} infeasible of {}", outcomes.len());
+    let what = format!(
+        "{feasible} feasible, {stepped} with steps, {infeasible} infeasible of {}",
+        outcomes.len()
+    );
     assert!(feasible >= 150 && stepped >= 80 && infeasible >= 40, "{what}");
 }
 
@@ -551,14 +613,24 @@ fn planted_faults_are_caught() {
             cost: layout.cost,
         };
         // One nanometre of bearing: the line is set so that the layout just meets it, then one lower.
-        let slack = layout.bottom.iter().map(|part| site.ground.bearing.line.lowest(part.from, part.to) + site.rules.depths.allowance - part.bof).min();
+        let slack = layout
+            .bottom
+            .iter()
+            .map(|part| {
+                site.ground.bearing.line.lowest(part.from, part.to) + site.rules.depths.allowance
+                    - part.bof
+            })
+            .min();
         let slack = slack.expect("a bottom");
         let mut tight = site.clone();
         tight.ground.bearing.line = site.ground.bearing.line.lowered(slack);
         let knots_bind = Judge::new(&tight).legal(&claim.levels, &claim.overlaps).is_ok();
         tight.ground.bearing.line = site.ground.bearing.line.lowered(slack + Nm(1));
         if knots_bind {
-            assert!(Judge::new(&tight).legal(&claim.levels, &claim.overlaps).is_err(), "seed {seed}: one nm of bearing");
+            assert!(
+                Judge::new(&tight).legal(&claim.levels, &claim.overlaps).is_err(),
+                "seed {seed}: one nm of bearing"
+            );
             bearing += 1;
         }
         let mut judge = Judge::new(&site);
@@ -570,7 +642,11 @@ fn planted_faults_are_caught() {
         }
         let all = judge.enumerate();
         if let Some(other) = all.get(1).filter(|other| (other.0, other.1) == (all[0].0, all[0].1)) {
-            let wrong = Claim { levels: other.2.clone(), overlaps: judge.overlaps(&other.2).expect("legal"), cost: other.0 };
+            let wrong = Claim {
+                levels: other.2.clone(),
+                overlaps: judge.overlaps(&other.2).expect("legal"),
+                cost: other.0,
+            };
             assert!(judge.verdict(&wrong).is_err(), "seed {seed}: tie broken the wrong way");
             tie += 1;
         }

@@ -59,7 +59,13 @@ fn instance_shots(required: &Value, existing: &Value) -> String {
 
 fn find(id: &str) -> (Value, Value) {
     let all = read_json("instances.json");
-    let instance = all["instances"].as_array().expect("instances").iter().find(|i| i["id"] == id).expect("the instance").clone();
+    let instance = all["instances"]
+        .as_array()
+        .expect("instances")
+        .iter()
+        .find(|i| i["id"] == id)
+        .expect("the instance")
+        .clone();
     (instance, all["about"]["prices"].clone())
 }
 
@@ -67,7 +73,8 @@ fn run_instance(id: &str, change: impl Fn(&mut Value)) -> Done {
     let (instance, prices) = find(id);
     let mut input = instance["input"].clone();
     change(&mut input);
-    let shots = instance_shots(&input["station_in_and_required_ft"], &input["station_in_and_existing_ft"]);
+    let shots =
+        instance_shots(&input["station_in_and_required_ft"], &input["station_in_and_existing_ft"]);
     run_spec(&instance_job(&input, &prices), &shots)
 }
 
@@ -83,7 +90,10 @@ fn check(done: &Done, expected: &Value, what: &str) {
         assert_eq!(done.cost_nano(), i128::from(nano.as_i64().expect("whole")), "{what}");
     }
     if let Some(usd) = expected.get("cost_usd") {
-        assert!((done.cost_nano() as f64 / 1e9 - usd.as_f64().expect("a number")).abs() < 1e-6, "{what}");
+        assert!(
+            (done.cost_nano() as f64 / 1e9 - usd.as_f64().expect("a number")).abs() < 1e-6,
+            "{what}"
+        );
     }
     assert_eq!(done.risers() as u64, expected["risers"].as_u64().expect("whole"), "{what}");
     let levels = expected.get("levels").or(expected.get("levels_of_cells")).expect("levels");
@@ -111,16 +121,25 @@ fn worked_instances() {
         close(done.quantity("footing.overlaps"), "overlaps_cy");
         close(done.quantity("stem.runs"), "stem_cy");
         let faces = done.records("parts").iter().filter(|part| part["what"] == "exposed face");
-        close(faces.map(|part| part["amount"]["value"].as_f64().expect("a number")).sum(), "stem_face_sf");
+        close(
+            faces.map(|part| part["amount"]["value"].as_f64().expect("a number")).sum(),
+            "stem_face_sf",
+        );
         let steps = done.records("steps");
         for (step, riser) in steps.iter().zip(expected["riser_list"].as_array().expect("risers")) {
             assert_eq!(step["station_tape"], riser["station"], "{id}");
             assert_eq!(step["dirt_cut_tape"], riser["dirt_cut"], "{id}");
             assert_eq!(step["overlap"]["value"].as_f64(), riser["overlap_in"].as_f64(), "{id}");
         }
-        for (piece, run) in done.records("footing_pieces").iter().zip(expected["runs"].as_array().expect("runs")) {
+        for (piece, run) in
+            done.records("footing_pieces").iter().zip(expected["runs"].as_array().expect("runs"))
+        {
             for name in ["tof", "bof", "width", "thickness"] {
-                assert_eq!(piece[name]["value"].as_f64(), run[format!("{name}_ft")].as_f64(), "{id} {name}");
+                assert_eq!(
+                    piece[name]["value"].as_f64(),
+                    run[format!("{name}_ft")].as_f64(),
+                    "{id} {name}"
+                );
             }
         }
     }
@@ -138,11 +157,13 @@ fn sensitivities_of_the_instances() {
         check(&done, &row, &row.to_string());
     }
     for row in rows("I-1 datum sweep") {
-        let done = run_instance("I-1", |input| input["tof_level0_ft"] = row["tof_level0_ft"].clone());
+        let done =
+            run_instance("I-1", |input| input["tof_level0_ft"] = row["tof_level0_ft"].clone());
         check(&done, &row, &row.to_string());
     }
     for row in rows("I-2 shortest run") {
-        let done = run_instance("I-2", |input| input["shortest_run_ft"] = row["shortest_run_ft"].clone());
+        let done =
+            run_instance("I-2", |input| input["shortest_run_ft"] = row["shortest_run_ft"].clone());
         check(&done, &row, &row.to_string());
     }
 }
@@ -163,20 +184,28 @@ fn cases_that_one_rule_decides() {
             _ => {
                 let (instance, prices) = find(base);
                 let input = &instance["input"];
-                let required = case.get("station_in_and_required_ft").unwrap_or(&input["station_in_and_required_ft"]);
-                (instance_job(input, &prices), instance_shots(required, &input["station_in_and_existing_ft"]))
+                let required = case
+                    .get("station_in_and_required_ft")
+                    .unwrap_or(&input["station_in_and_required_ft"]);
+                (
+                    instance_job(input, &prices),
+                    instance_shots(required, &input["station_in_and_existing_ft"]),
+                )
             }
         };
         for (path, value) in case.get("set").and_then(Value::as_object).into_iter().flatten() {
             set(&mut spec, path, value);
         }
         if let Some(types) = case.get("types_max_stem_B_D_ft").and_then(Value::as_array) {
-            let row = |(n, row): (usize, &Value)| {
-                json!({ "id": format!("T{n}"), "max_stem_height_ft": row[0], "footing_width_ft": row[1], "footing_thickness_ft": row[2], "toe_ft": 0, "key": null })
-            };
+            let row = |(n, row): (usize, &Value)| json!({ "id": format!("T{n}"), "max_stem_height_ft": row[0], "footing_width_ft": row[1], "footing_thickness_ft": row[2], "toe_ft": 0, "key": null });
             spec["types"] = types.iter().enumerate().map(row).collect::<Vec<_>>().into();
         }
-        for row in case.get("rows_added_at_the_end_pt_N_E_Z_code").and_then(Value::as_array).into_iter().flatten() {
+        for row in case
+            .get("rows_added_at_the_end_pt_N_E_Z_code")
+            .and_then(Value::as_array)
+            .into_iter()
+            .flatten()
+        {
             shots += row.as_str().expect("a row");
             shots.push('\n');
         }
@@ -194,7 +223,8 @@ fn cases_that_one_rule_decides() {
             assert_eq!(&Value::from(ours), refused, "{id}");
         }
         if let Some(counts) = expected.get("supports_finished_low_bearing_existing") {
-            let ours: Vec<Value> = done.records("ground_lines").iter().map(|row| row["supports"].clone()).collect();
+            let ours: Vec<Value> =
+                done.records("ground_lines").iter().map(|row| row["supports"].clone()).collect();
             assert_eq!(&Value::from(ours), counts, "{id}");
         }
     }

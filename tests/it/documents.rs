@@ -1,1 +1,73 @@
-//! later
+//! Pages that are made from the code are current, and what they promise holds.
+
+use std::path::Path;
+
+use rodbook::catalogue::functions;
+use rodbook::job::{KEYS, TABLES, keys_page};
+use rodbook::script::reference;
+use rodbook::source;
+
+fn file(name: &str) -> String {
+    std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join(name))
+        .unwrap_or_else(|error| panic!("{name}: {error}"))
+}
+
+#[test]
+fn generated_pages_are_current() {
+    assert_eq!(file("scripts/REFERENCE.md"), reference(), "run: cargo run -- generate");
+    assert_eq!(file("templates/JOB.md"), keys_page(), "run: cargo run -- generate");
+}
+
+#[test]
+fn every_function_is_documented_in_six_parts() {
+    for function in functions() {
+        let name = function.name;
+        assert!(
+            function.summary.ends_with('.') && function.summary.starts_with(char::is_uppercase),
+            "{name}"
+        );
+        assert!(
+            source::find(function.source).is_some(),
+            "{name}: source {} is not on the list",
+            function.source
+        );
+        assert!(function.parameters.iter().all(|parameter| !parameter.about.is_empty()), "{name}");
+        assert!(!function.result_about.is_empty() && !function.errors.is_empty(), "{name}");
+        assert!(function.example.contains(name) && !function.prints.is_empty(), "{name}");
+    }
+}
+
+#[test]
+fn every_key_has_a_table() {
+    for key in KEYS {
+        let (table, _) = key.path.rsplit_once('.').expect("a table");
+        assert!(TABLES.iter().any(|known| known.path == table), "{}", key.path);
+    }
+}
+
+#[test]
+fn the_readme_keeps_its_promises() {
+    let readme = file("README.md");
+    for words in
+        ["cargo run --release -- takeoff examples/tarrow-bench", "cargo test", "does not do"]
+    {
+        assert!(readme.contains(words), "{words}");
+    }
+    for link in readme.split("](").skip(1) {
+        let target = link.split(')').next().unwrap_or("");
+        if !target.starts_with("http") {
+            assert!(Path::new(env!("CARGO_MANIFEST_DIR")).join(target).exists(), "{target}");
+        }
+    }
+}
+
+/// Sources never name loads as safe, adequate or passing.
+#[test]
+fn no_verdict_on_safety_is_printed() {
+    let done =
+        crate::support::run(&Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/tarrow-bench"));
+    let text = done.json.to_string().to_lowercase();
+    for word in ["\"safe", " safe ", "adequate", " pass "] {
+        assert!(!text.contains(word), "{word}");
+    }
+}

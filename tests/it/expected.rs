@@ -7,12 +7,36 @@ use crate::support::{Done, read_json, read_text, run, run_spec, set};
 
 /// Keys of later work. `*` stands for any element of a list.
 const LATER: &[&str] = &[
-    "about", "checks", "forms", "bars", "cut_lists", "lumber", "stakes", "price", "pour", "asdug", "datum_sweep",
-    "risers.*.bulkhead_height_in", "risers.*.bulkhead_length_ft", "risers.*.bulkhead_height_mm", "risers.*.bulkhead_length_m",
-    "risers.*.boards", "risers.*.stakes", "risers.*.thrust_exact_lb", "risers.*.thrust_exact_kN",
-    "risers.*.thrust_each_half_lift_lb", "risers.*.thrust_each_half_lift_kN", "risers.*.brace_at_top_exact_lb",
-    "risers.*.brace_at_top_exact_kN", "risers.*.thrust_foot_rule_lb", "risers.*.rule_over_exact",
-    "stem_pieces.*.stack_ft", "stem_pieces.*.stack_mm", "what_ifs.*.price_usd", "what_ifs.*.price_eur", "what_ifs.*.set",
+    "about",
+    "checks",
+    "forms",
+    "bars",
+    "cut_lists",
+    "lumber",
+    "stakes",
+    "price",
+    "pour",
+    "asdug",
+    "datum_sweep",
+    "risers.*.bulkhead_height_in",
+    "risers.*.bulkhead_length_ft",
+    "risers.*.bulkhead_height_mm",
+    "risers.*.bulkhead_length_m",
+    "risers.*.boards",
+    "risers.*.stakes",
+    "risers.*.thrust_exact_lb",
+    "risers.*.thrust_exact_kN",
+    "risers.*.thrust_each_half_lift_lb",
+    "risers.*.thrust_each_half_lift_kN",
+    "risers.*.brace_at_top_exact_lb",
+    "risers.*.brace_at_top_exact_kN",
+    "risers.*.thrust_foot_rule_lb",
+    "risers.*.rule_over_exact",
+    "stem_pieces.*.stack_ft",
+    "stem_pieces.*.stack_mm",
+    "what_ifs.*.price_usd",
+    "what_ifs.*.price_eur",
+    "what_ifs.*.set",
 ];
 
 /// Units of the expected file.
@@ -38,7 +62,8 @@ fn compare(expected: &Value, ours: &Value, path: &str, used: &mut Vec<&'static s
         used.push(later);
         return 0;
     }
-    let join = |name: &str| if path.is_empty() { name.to_owned() } else { format!("{path}.{name}") };
+    let join =
+        |name: &str| if path.is_empty() { name.to_owned() } else { format!("{path}.{name}") };
     match (expected, ours) {
         (Value::Object(expected), Value::Object(ours)) => {
             for key in ours.keys() {
@@ -46,12 +71,19 @@ fn compare(expected: &Value, ours: &Value, path: &str, used: &mut Vec<&'static s
             }
             expected
                 .iter()
-                .map(|(key, value)| compare(value, ours.get(key).unwrap_or(&Value::Null), &join(key), used))
+                .map(|(key, value)| {
+                    compare(value, ours.get(key).unwrap_or(&Value::Null), &join(key), used)
+                })
                 .sum()
         }
         (Value::Array(expected), Value::Array(ours)) => {
             assert_eq!(expected.len(), ours.len(), "{path}: {ours:?}");
-            expected.iter().zip(ours).enumerate().map(|(n, (e, o))| compare(e, o, &join(&n.to_string()), used)).sum()
+            expected
+                .iter()
+                .zip(ours)
+                .enumerate()
+                .map(|(n, (e, o))| compare(e, o, &join(&n.to_string()), used))
+                .sum()
         }
         (Value::Number(e), Value::Number(o)) if e.is_i64() && o.is_i64() => {
             assert_eq!(e, o, "{path}");
@@ -60,7 +92,8 @@ fn compare(expected: &Value, ours: &Value, path: &str, used: &mut Vec<&'static s
         (Value::Number(e), Value::Number(o)) => {
             let (e, o) = (e.as_f64().expect("a number"), o.as_f64().expect("a number"));
             let last = path.rsplit('.').next().unwrap_or(path);
-            let coordinate = ["E_", "N_", "cut_E_", "cut_N_"].iter().any(|start| last.starts_with(start));
+            let coordinate =
+                ["E_", "N_", "cut_E_", "cut_N_"].iter().any(|start| last.starts_with(start));
             let allowed = if coordinate { 0.000_050_1 } else { 0.000_001 };
             assert!((e - o).abs() <= allowed, "{path}: expected {e}, ours {o}");
             1
@@ -88,9 +121,13 @@ fn ours(done: &Done, u: &Units, expected: &Value) -> Value {
     let (l, s) = (u.length, u.small);
     let by = |name: &str, unit: &str| format!("{name}_{unit}");
     let rows = |name: &str| done.records(name).clone();
-    let ground = |kind: &str| rows("ground_lines").into_iter().find(|row| row["ground"] == kind).expect("a line");
+    let ground = |kind: &str| {
+        rows("ground_lines").into_iter().find(|row| row["ground"] == kind).expect("a line")
+    };
     let kinds = ["finished_low", "bearing", "existing"];
-    let per_kind = |field: &dyn Fn(&Value) -> Value| object(kinds.iter().map(|kind| ((*kind).to_owned(), field(&ground(kind)))).collect());
+    let per_kind = |field: &dyn Fn(&Value) -> Value| {
+        object(kinds.iter().map(|kind| ((*kind).to_owned(), field(&ground(kind)))).collect())
+    };
 
     let used = rows("shots_used");
     let mut counts = Map::new();
@@ -135,7 +172,8 @@ fn ours(done: &Done, u: &Units, expected: &Value) -> Value {
         ("gap_over_limit".into(), per_kind(&|row| row["over_limit"].clone())),
         ("used_shots".into(), used_shots.collect::<Vec<_>>().into()),
     ]);
-    let chain_length: f64 = rows("walls").iter().map(|row| v(row, "length", l).as_f64().expect("a length")).sum();
+    let chain_length: f64 =
+        rows("walls").iter().map(|row| v(row, "length", l).as_f64().expect("a length")).sum();
     let alignment = object(vec![
         (by("chain_length", l), chain_length.into()),
         (
@@ -171,9 +209,12 @@ fn ours(done: &Done, u: &Units, expected: &Value) -> Value {
     ]);
     let knots = |kind: &str| -> Value {
         let rows = rows("ground_supports").into_iter().filter(|row| row["ground"] == kind);
-        rows.map(|row| json!([v(&row, "chain", l), v(&row, "elevation", l)])).collect::<Vec<_>>().into()
+        rows.map(|row| json!([v(&row, "chain", l), v(&row, "elevation", l)]))
+            .collect::<Vec<_>>()
+            .into()
     };
-    let lines = object(kinds.iter().map(|kind| (format!("chain_and_{kind}_{l}"), knots(kind))).collect());
+    let lines =
+        object(kinds.iter().map(|kind| (format!("chain_and_{kind}_{l}"), knots(kind))).collect());
     let samples = rows("ground_samples").into_iter().map(|row| {
         let row = &row;
         object(vec![
@@ -186,7 +227,8 @@ fn ours(done: &Done, u: &Units, expected: &Value) -> Value {
         ])
     });
     let grid = rows("panel_grid").into_iter().map(|row| {
-        let joints: Vec<Value> = rows("panel_joints").into_iter().filter(|joint| joint["wall"] == row["wall"]).collect();
+        let joints: Vec<Value> =
+            rows("panel_joints").into_iter().filter(|joint| joint["wall"] == row["wall"]).collect();
         let allowed = joints.iter().filter(|joint| joint["riser_allowed"] == true);
         let station = |joint: &Value| v(joint, "station", l);
         object(vec![
@@ -225,7 +267,10 @@ fn ours(done: &Done, u: &Units, expected: &Value) -> Value {
         ("cost_nano".into(), i64::try_from(done.cost_nano()).expect("fits").into()),
         ("risers".into(), done.risers().into()),
         ("cells".into(), cells.len().into()),
-        ("optimal_layouts".into(), costs[0]["equal_layouts"].as_str().and_then(|t| t.parse::<i64>().ok()).into()),
+        (
+            "optimal_layouts".into(),
+            costs[0]["equal_layouts"].as_str().and_then(|t| t.parse::<i64>().ok()).into(),
+        ),
         ("one_level_everywhere".into(), one_level.collect::<Vec<_>>().into()),
         ("cell_edges_nm".into(), edges.into()),
         ("levels".into(), done.levels().into()),
@@ -254,23 +299,36 @@ fn ours(done: &Done, u: &Units, expected: &Value) -> Value {
         object(pairs)
     });
     let footings = rows("footing_pieces").into_iter().map(|row| {
-        let mut pairs = vec![("wall".into(), row["wall"].clone()), ("level".into(), row["level"].clone()), ("type".into(), row["type"].clone())];
+        let mut pairs = vec![
+            ("wall".into(), row["wall"].clone()),
+            ("level".into(), row["level"].clone()),
+            ("type".into(), row["type"].clone()),
+        ];
         for name in ["from", "to", "tof", "width", "thickness", "bof"] {
             pairs.push((by(name, l), v(&row, name, l)));
         }
         object(pairs)
     });
     let stems = rows("stem_pieces").into_iter().map(|row| {
-        let mut pairs = vec![("wall".into(), row["wall"].clone()), ("type".into(), row["type"].clone()), ("modules_each_face".into(), row["modules"].clone())];
+        let mut pairs = vec![
+            ("wall".into(), row["wall"].clone()),
+            ("type".into(), row["type"].clone()),
+            ("modules_each_face".into(), row["modules"].clone()),
+        ];
         for name in ["from", "to", "tof", "top", "height"] {
             pairs.push((by(name, l), v(&row, name, l)));
         }
         object(pairs)
     });
-    let bottom: Vec<Value> =
-        rows("bottom_profile").iter().map(|row| json!([v(row, "from", l), v(row, "to", l), v(row, "bof", l)])).collect();
-    let parts = |line: &str| rows("parts").into_iter().filter(|part| part["line"] == line).collect::<Vec<_>>();
-    let corners = |line: &str| parts(line).iter().map(|part| v(part, "amount", u.volume)).collect::<Vec<_>>();
+    let bottom: Vec<Value> = rows("bottom_profile")
+        .iter()
+        .map(|row| json!([v(row, "from", l), v(row, "to", l), v(row, "bof", l)]))
+        .collect();
+    let parts = |line: &str| {
+        rows("parts").into_iter().filter(|part| part["line"] == line).collect::<Vec<_>>()
+    };
+    let corners =
+        |line: &str| parts(line).iter().map(|part| v(part, "amount", u.volume)).collect::<Vec<_>>();
     let q = |id: &str| Value::from(done.quantity(id));
     let concrete = json!({
         "footing": object(vec![
@@ -289,7 +347,9 @@ fn ours(done: &Done, u: &Units, expected: &Value) -> Value {
         ]),
     });
     let face = |what: &str| -> Value {
-        let faces = parts("forms.contact").into_iter().filter(|part| part["what"].as_str().expect("a text").starts_with(what));
+        let faces = parts("forms.contact")
+            .into_iter()
+            .filter(|part| part["what"].as_str().expect("a text").starts_with(what));
         faces.map(|part| v(&part, "amount", u.area).as_f64().expect("a number")).sum::<f64>().into()
     };
     let contact = object(vec![
@@ -307,7 +367,11 @@ fn ours(done: &Done, u: &Units, expected: &Value) -> Value {
         (by("drain_rock", u.volume), q("drain.rock")),
     ]);
     let readings = rows("rod_readings").into_iter().map(|row| {
-        let mut pairs = vec![("what".into(), row["what"].clone()), (by("elevation", l), v(&row, "elevation", l)), (by("reading", l), v(&row, "reading", l))];
+        let mut pairs = vec![
+            ("what".into(), row["what"].clone()),
+            (by("elevation", l), v(&row, "elevation", l)),
+            (by("reading", l), v(&row, "reading", l)),
+        ];
         if l == "ft" {
             pairs.push(("feet_inches_16ths".into(), row["reading_tape"].clone()));
             pairs.push(("error_in".into(), v(&row, "tape_error", "in")));
@@ -318,8 +382,12 @@ fn ours(done: &Done, u: &Units, expected: &Value) -> Value {
         object(pairs)
     });
     let first = &rows("rod_readings")[0];
-    let height = v(first, "elevation", l).as_f64().expect("a number") + v(first, "reading", l).as_f64().expect("a number");
-    let rods = object(vec![(by("instrument_height", l), height.into()), ("readings".into(), readings.collect::<Vec<_>>().into())]);
+    let height = v(first, "elevation", l).as_f64().expect("a number")
+        + v(first, "reading", l).as_f64().expect("a number");
+    let rods = object(vec![
+        (by("instrument_height", l), height.into()),
+        ("readings".into(), readings.collect::<Vec<_>>().into()),
+    ]);
     let _ = expected;
     json!({
         "import": import,
@@ -343,7 +411,8 @@ fn ours(done: &Done, u: &Units, expected: &Value) -> Value {
 fn what_if(done: &Done, id: &Value, u: &Units) -> Value {
     let l = u.length;
     let by = |name: &str, unit: &str| format!("{name}_{unit}");
-    let mut pairs = vec![("id".to_owned(), id.clone()), ("feasible".to_owned(), done.feasible().into())];
+    let mut pairs =
+        vec![("id".to_owned(), id.clone()), ("feasible".to_owned(), done.feasible().into())];
     if done.feasible() {
         let list = done.records("steps").iter().map(|row| {
             let mut pairs = vec![
@@ -361,11 +430,18 @@ fn what_if(done: &Done, id: &Value, u: &Units) -> Value {
         let costs = &done.records("layout_costs")[0];
         pairs.push((by("cost", u.money), v(costs, "cost", u.money)));
         pairs.push(("risers".into(), done.risers().into()));
-        pairs.push(("optimal_layouts".into(), costs["equal_layouts"].as_str().and_then(|t| t.parse::<i64>().ok()).into()));
+        pairs.push((
+            "optimal_layouts".into(),
+            costs["equal_layouts"].as_str().and_then(|t| t.parse::<i64>().ok()).into(),
+        ));
         pairs.push(("riser_list".into(), list.collect::<Vec<_>>().into()));
     } else {
-        let stretches = done.records("too_low").iter().map(|row| json!([v(row, "from", l), v(row, "to", l)]));
-        pairs.push((format!("required_line_too_low_from_to_{l}"), stretches.collect::<Vec<_>>().into()));
+        let stretches =
+            done.records("too_low").iter().map(|row| json!([v(row, "from", l), v(row, "to", l)]));
+        pairs.push((
+            format!("required_line_too_low_from_to_{l}"),
+            stretches.collect::<Vec<_>>().into(),
+        ));
         let worst = &done.records("shortfall")[0];
         let worst = object(vec![
             (by("chain", l), v(worst, "chain", l)),
@@ -417,11 +493,21 @@ fn demo_and_metric_variant_match_the_specification() {
 
 #[test]
 fn the_bundled_demo_is_the_job_of_the_specification() {
-    let bundled = run(&std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/tarrow-bench"));
+    let bundled =
+        run(&std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/tarrow-bench"));
     let spec = run_spec(&read_json("job.json"), &read_text("shots.csv"));
     assert_eq!(bundled.cost_nano(), 39_526_930_688_943);
     assert_eq!(bundled.levels(), spec.levels());
-    for id in ["footing.total", "stem.total", "forms.contact", "dig.bank", "dig.loose", "drain.rock", "footing.order", "stem.order"] {
+    for id in [
+        "footing.total",
+        "stem.total",
+        "forms.contact",
+        "dig.bank",
+        "dig.loose",
+        "drain.rock",
+        "footing.order",
+        "stem.order",
+    ] {
         assert_eq!(bundled.quantity(id), spec.quantity(id), "{id}");
     }
 }

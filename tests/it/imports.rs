@@ -1,1 +1,188 @@
-//! later
+//! One direction of imports: the table of rooms, held against the code.
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+/// Rooms from the lowest up, each with the rooms that it may import.
+const ROOMS: &[(&str, &[&str])] = &[
+    ("problem", &[]),
+    ("source", &["problem"]),
+    ("table", &["problem"]),
+    ("files", &["problem"]),
+    ("measure", &["problem"]),
+    ("survey", &["problem", "source", "table", "measure"]),
+    ("footing", &["problem", "measure", "survey"]),
+    ("forms", &["problem", "measure", "survey", "footing"]),
+    ("rebar", &["problem", "measure", "survey", "footing"]),
+    ("concrete", &["problem", "measure", "survey", "footing"]),
+    ("earth", &["problem", "measure", "survey", "footing"]),
+    ("price", &["problem", "measure"]),
+    (
+        "takeoff",
+        &[
+            "problem", "source", "measure", "survey", "footing", "forms", "rebar", "concrete",
+            "earth", "price",
+        ],
+    ),
+    (
+        "catalogue",
+        &[
+            "problem", "source", "measure", "survey", "footing", "forms", "rebar", "concrete",
+            "earth", "price", "takeoff",
+        ],
+    ),
+    (
+        "script",
+        &[
+            "problem",
+            "source",
+            "files",
+            "measure",
+            "survey",
+            "footing",
+            "price",
+            "takeoff",
+            "catalogue",
+        ],
+    ),
+    ("workbook", &["problem", "source", "files", "table", "measure", "footing", "takeoff"]),
+    (
+        "job",
+        &[
+            "problem",
+            "source",
+            "files",
+            "table",
+            "measure",
+            "survey",
+            "footing",
+            "forms",
+            "earth",
+            "price",
+            "takeoff",
+            "catalogue",
+            "script",
+            "workbook",
+        ],
+    ),
+    (
+        "command",
+        &[
+            "problem", "files", "measure", "survey", "footing", "takeoff", "script", "workbook",
+            "job",
+        ],
+    ),
+];
+
+fn sources(folder: &Path, found: &mut Vec<PathBuf>) {
+    for entry in std::fs::read_dir(folder).expect("a folder") {
+        let path = entry.expect("an entry").path();
+        if path.is_dir() {
+            sources(&path, found);
+        } else if path.extension().is_some_and(|ending| ending == "rs") {
+            found.push(path);
+        }
+    }
+}
+
+fn engine() -> Vec<(String, PathBuf, String)> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("engine");
+    let mut found = Vec::new();
+    sources(&root, &mut found);
+    found
+        .into_iter()
+        .filter_map(|path| {
+            let inside = path.strip_prefix(&root).expect("inside");
+            let room = inside.components().next()?.as_os_str().to_string_lossy().into_owned();
+            let text = std::fs::read_to_string(&path).expect("a source");
+            (!room.ends_with(".rs")).then_some((room, path, text))
+        })
+        .collect()
+}
+
+#[test]
+fn rooms_import_in_one_direction() {
+    let table: BTreeMap<&str, &[&str]> = ROOMS.iter().copied().collect();
+    let mut wrong = Vec::new();
+    for (room, path, text) in engine() {
+        let allowed = table
+            .get(room.as_str())
+            .unwrap_or_else(|| panic!("{room} is not in the table of rooms"));
+        for (place, _) in text.match_indices("crate::") {
+            let rest = &text[place + "crate::".len()..];
+            let names: Vec<String> = match rest.strip_prefix('{') {
+                Some(list) => {
+                    let list = &list[..list.find("};").unwrap_or(list.len())];
+                    list.split(',')
+                        .map(|name| name.trim().split("::").next().unwrap_or("").to_owned())
+                        .collect()
+                }
+                None => vec![
+                    rest.split(|c: char| !c.is_alphanumeric() && c != '_')
+                        .next()
+                        .unwrap_or("")
+                        .to_owned(),
+                ],
+            };
+            for name in names.iter().filter(|name| table.contains_key(name.as_str())) {
+                if *name != room && !allowed.contains(&name.as_str()) {
+                    wrong.push(format!("{} imports {name}", path.display()));
+                }
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{wrong:#?}");
+    for (index, (room, allowed)) in ROOMS.iter().enumerate() {
+        for name in *allowed {
+            assert!(
+                ROOMS[..index].iter().any(|(lower, _)| lower == name),
+                "{room} is below {name}"
+            );
+        }
+    }
+}
+
+/// What only one room may name.
+#[test]
+fn each_library_has_one_room() {
+    let only = [
+        ("std::fs", &["files"][..]),
+        ("rhai::", &["script"][..]),
+        ("calamine::", &["workbook"][..]),
+        ("rust_xlsxwriter::", &["workbook"][..]),
+        ("clap::", &["command"][..]),
+        ("stdout()", &["command"][..]),
+        ("stderr()", &["command"][..]),
+        ("SystemTime", &[][..]),
+        ("HashMap", &[][..]),
+        ("unsafe ", &[][..]),
+    ];
+    for (room, path, text) in engine() {
+        for (word, rooms) in &only {
+            assert!(
+                !text.contains(word) || rooms.contains(&room.as_str()),
+                "{} names {word}",
+                path.display()
+            );
+        }
+    }
+}
+
+/// Typed measures: no bare number where a unit belongs. The exceptions are counts and plain fractions.
+#[test]
+fn trade_functions_take_measures() {
+    let allowed = ["order_quantity", "swell"];
+    let rooms = ["forms", "rebar", "concrete", "earth"];
+    for (room, path, text) in
+        engine().into_iter().filter(|(room, _, _)| rooms.contains(&room.as_str()))
+    {
+        for (place, _) in text.match_indices("pub fn ") {
+            let signature = &text[place..place + text[place..].find('{').unwrap_or(0)];
+            let name = signature["pub fn ".len()..].split('(').next().unwrap_or("");
+            let bare = signature.contains(": f64")
+                || signature.contains(": i64")
+                || signature.contains("-> f64");
+            assert!(!bare || allowed.contains(&name), "{room} {}: {signature}", path.display());
+        }
+    }
+}

@@ -1,1 +1,189 @@
-//! later
+//! Scripts: the catalogue's examples, the traps of the language, limits, and what a company may replace.
+
+use std::path::Path;
+
+use rodbook::catalogue::functions;
+use rodbook::files::{Found, Layers, Origin};
+use rodbook::footing::System;
+use rodbook::measure::StationStyle;
+use rodbook::script::{Host, ScriptFault};
+
+use crate::support::{Folder, run};
+
+fn script(text: &str) -> Found {
+    Found { origin: Origin::Job, shown: "test.rhai".into(), text: text.into() }
+}
+
+fn host(folder: Option<&Path>) -> Host {
+    Host::new(Layers::new(folder, None), System::Us, "usd", StationStyle::HundredFeet)
+}
+
+fn eval(text: &str) -> String {
+    match host(None).run(&script(text), None, None) {
+        Ok(printed) => printed.result,
+        Err(fault) => words(fault),
+    }
+}
+
+fn words(fault: ScriptFault) -> String {
+    match fault {
+        ScriptFault::Problems(problems) => problems.to_string(),
+        ScriptFault::NoLayout(..) => "no layout".into(),
+    }
+}
+
+fn demo() -> std::path::PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/tarrow-bench")
+}
+
+#[test]
+fn the_examples_of_the_reference_run() {
+    let done = run(&demo());
+    for function in functions() {
+        let printed = done.job.host.run(
+            &script(function.example),
+            done.work.takeoff.as_ref(),
+            Some(&done.job.wall_job),
+        );
+        let printed = printed.unwrap_or_else(|fault| panic!("{}: {}", function.name, words(fault)));
+        assert_eq!(printed.result, function.prints, "{}", function.example);
+    }
+}
+
+/// Published or defined values through the script layer, each with its source.
+#[test]
+fn published_values() {
+    let rows = [
+        // Concrete Construction, "Form pressure": 150 psf per foot of depth, 8 ft = 1200 psf.
+        ("fluid_pressure(150.pcf, 1.ft).show(\"psf\")", "150 psf"),
+        ("fluid_pressure(150.pcf, 8.ft).show(\"psf\")", "1200 psf"),
+        // Derived: half of 150 h h b for 1, 2 and 3 ft, 5 ft wide.
+        ("fluid_thrust(150.pcf, 2.ft, 5.ft).show(\"lb\")", "1500 lb"),
+        ("fluid_thrust(150.pcf, 3.ft, 5.ft).show(\"lb\")", "3375 lb"),
+        // CRSI ETN-D-1-15, Grade 60, 3000 psi: #4 22, #5 28, #6 33 in, rounded up.
+        ("round_up(development_length(\"#4\", 60.ksi, 3000.psi), 1.inch).show(\"in\")", "22 in"),
+        ("round_up(development_length(\"#5\", 60.ksi, 3000.psi), 1.inch).show(\"in\")", "28 in"),
+        ("round_up(development_length(\"#6\", 60.ksi, 3000.psi), 1.inch).show(\"in\")", "33 in"),
+        // The same formula for #7 and #8, 20 in place of 25; and class B, 1.3 ld.
+        ("development_length(\"#7\", 60.ksi, 3000.psi).show(\"in\", 2)", "47.93 in"),
+        ("class_b_lap(\"#8\", 60.ksi, 3000.psi).show(\"in\", 2)", "71.20 in"),
+        ("class_b_lap(\"#5\", 60.ksi, 4000.psi).show(\"in\", 2)", "30.83 in"),
+        // 85 FR 62698 (5 October 2020) by way of the definition 1200/3937 m.
+        ("(2000000.m * 1200 / 3937).show(\"ft\", 6)", "2000004.000008 ft"),
+        // Derived: joints at 1'-8\" + 2' k.
+        ("snap_near(9.7.ft, 2.ft, 20.inch).show(\"ft-in\")", "9'-8\""),
+    ];
+    for (expression, expected) in rows {
+        assert_eq!(eval(expression), expected, "{expression}");
+    }
+}
+
+#[test]
+fn measures_behave() {
+    let rows = [
+        ("36.inch == 3.ft", "true"),
+        ("7/8", "0.875"),
+        ("(7/8).inch.show(\"in\")", "0.875 in"),
+        ("27.cf == 1.cy", "true"),
+        ("150.pcf * 4.ft == 600.psf", "true"),
+        ("10.ft * 2.ft * 8.inch", "0.4938 cy"),
+        ("q(`10'-5 1/2\"`).show(\"ft-in\")", "10'-5 1/2\""),
+        ("q(\"42.25 usd/cy\") * 2.cy", "84.50 usd"),
+        ("max(18.inch, 1.ft)", "1.5 ft (1'-6\")"),
+        ("sum([1.ft, 6.inch])", "1.5 ft (1'-6\")"),
+        ("3.ft / 1.ft", "3"),
+        ("round_up(10.1.cy, 0.5.cy).show(\"cy\")", "10.5 cy"),
+        ("(60.F - 50.F) == 10.F_change", "true"),
+        ("-(2.ft)", "-2 ft (-2'-0\")"),
+    ];
+    for (text, expected) in rows {
+        assert_eq!(eval(text), expected, "{text}");
+    }
+}
+
+#[test]
+fn faults_of_scripts() {
+    let texts = [
+        "let a = 3.ft;\nlet b = a + 5.lb;",
+        "3.ft == 3",
+        "3.ft < 2",
+        "let a = 7; a /= 2; a",
+        "1.0 / 0.0",
+        "fluid_pressure(4.ft, 150.pcf)",
+        "fluid_presure(150.pcf, 4.ft)",
+        "swell(100.cy, 25)",
+        "12ft",
+        "let h = 12'6\";",
+        "3.eur",
+        "loop { }",
+        "fn f(n) { f(n + 1) } f(0)",
+        "let s = \"x\"; loop { s += s; }",
+        "let a = []; a.pad(300000000, 1)",
+        "sleep(1)",
+        "timestamp()",
+        "eval(\"1\")",
+        "import \"../outside\" as m;",
+        "import \"/etc/passwd\" as m;",
+        "import \"nowhere\" as m;",
+        "undefined_name + 1",
+        "q(\"2.25\")",
+        "10.ft.show(\"lb\")",
+        "60.F + 60.F",
+        "bar_diameter(\"#9\")",
+    ];
+    let all: Vec<String> = texts.iter().map(|text| format!("{text}\n{}", eval(text))).collect();
+    insta::assert_snapshot!(all.join("\n"));
+}
+
+#[test]
+fn modules_stay_in_their_layers() {
+    let folder = Folder::new();
+    folder.write("scripts/rates.rhai", "fn twice(x) { x + x }");
+    folder.write("scripts/circle.rhai", "import \"circle\" as c;");
+    let host = host(Some(&folder.0));
+    let run = |text: &str| {
+        host.run(&script(text), None, None).map(|printed| printed.result).unwrap_or_else(words)
+    };
+    assert_eq!(run("import \"rates\" as r; r::twice(3.ft)"), "6 ft (6'-0\")");
+    let circle = run("import \"circle\" as c;");
+    assert!(circle.contains("import each other in a circle"), "{circle}");
+}
+
+fn copy_demo(folder: &Folder) {
+    for name in ["job.toml", "shots.csv", "shots.xlsx", "per_foot.rhai"] {
+        folder.write(name, std::fs::read(demo().join(name)).expect("the demo"));
+    }
+}
+
+#[test]
+fn a_company_copy_replaces_the_case() {
+    let folder = Folder::new();
+    copy_demo(&folder);
+    let bundled = rodbook::files::embedded("scripts/stepped_wall.rhai").expect("bundled");
+    let changed = bundled.replace("    t\n}", "    t.add(\"curing.water\", \"Curing water\", takeoff_area(t) * 0.01.ft);\n    t\n}\n\nfn takeoff_area(t) { t[\"forms.contact\"] }");
+    folder.write("company/scripts/stepped_wall.rhai", changed);
+    let done = run(&folder.0);
+    assert!(
+        done.work
+            .case_by
+            .as_deref()
+            .is_some_and(|by| by.ends_with("company/scripts/stepped_wall.rhai"))
+    );
+    assert!((done.quantity("curing.water") - 1855.333333 * 0.01 / 27.0).abs() < 1e-6);
+    let line =
+        done.records("lines").iter().find(|line| line["id"] == "curing.water").expect("the line");
+    assert!(
+        line["script"].as_str().is_some_and(|place| place.contains("stepped_wall.rhai:")),
+        "{line}"
+    );
+}
+
+#[test]
+fn a_sheet_script_adds_its_sheet() {
+    let done = run(&demo());
+    assert_eq!(done.work.sheets.len(), 1);
+    let sheet = &done.work.sheets[0];
+    assert_eq!((sheet.title.as_str(), sheet.rows.len()), ("Per foot of wall", 4));
+    let (value, unit) = sheet.rows[0][1].number(System::Us).expect("a number");
+    assert!((value - 30.017361 / 116.5).abs() < 1e-6 && unit == "cy");
+}

@@ -30,7 +30,8 @@ impl Folder {
     pub(crate) fn new() -> Self {
         static NEXT: AtomicUsize = AtomicUsize::new(0);
         let number = NEXT.fetch_add(1, Ordering::Relaxed);
-        let path = std::env::temp_dir().join(format!("rodbook-test-{}-{number}", std::process::id()));
+        let path =
+            std::env::temp_dir().join(format!("rodbook-test-{}-{number}", std::process::id()));
         std::fs::create_dir_all(&path).expect("temporary folder");
         Self(path)
     }
@@ -58,7 +59,8 @@ pub(crate) struct Done {
 
 /// Opens and works a job folder.
 pub(crate) fn run(folder: &Path) -> Done {
-    let job = Job::open(folder, &OpenOptions::default()).unwrap_or_else(|faults| panic!("{faults}"));
+    let job =
+        Job::open(folder, &OpenOptions::default()).unwrap_or_else(|faults| panic!("{faults}"));
     let done = work(&job, &|_| {}).unwrap_or_else(|faults| panic!("{faults}"));
     let json = serde_json::from_str(&json(&job, &done)).expect("our JSON");
     Done { job, work: done, json }
@@ -80,7 +82,10 @@ impl Done {
 
     /// The level of every cell.
     pub(crate) fn levels(&self) -> Vec<i64> {
-        self.records("cell_levels").iter().map(|row| row["level"].as_i64().expect("a level")).collect()
+        self.records("cell_levels")
+            .iter()
+            .map(|row| row["level"].as_i64().expect("a level"))
+            .collect()
     }
 
     /// Cost of the layout in 1e-9.
@@ -96,7 +101,8 @@ impl Done {
     /// Quantity of a line in its unit.
     pub(crate) fn quantity(&self, id: &str) -> f64 {
         let lines = self.records("lines");
-        let line = lines.iter().find(|line| line["id"] == id).unwrap_or_else(|| panic!("no line {id}"));
+        let line =
+            lines.iter().find(|line| line["id"] == id).unwrap_or_else(|| panic!("no line {id}"));
         line["quantity"]["value"].as_f64().expect("a number")
     }
 
@@ -130,7 +136,13 @@ fn price(object: &Value, name: &str, currency: &str) -> Option<String> {
     let prefix = format!("{name}_{currency}");
     let (key, value) = object.as_object()?.iter().find(|(key, _)| key.starts_with(&prefix))?;
     let rest = &key[prefix.len()..];
-    let per = [("_per_cy", "/cy"), ("_per_m3", "/m3"), ("_per_sf", "/sf"), ("_per_m2", "/m2"), ("_per_ft", "/ft")];
+    let per = [
+        ("_per_cy", "/cy"),
+        ("_per_m3", "/m3"),
+        ("_per_sf", "/sf"),
+        ("_per_m2", "/m2"),
+        ("_per_ft", "/ft"),
+    ];
     let unit = per.iter().find(|(ending, _)| rest.starts_with(ending)).map_or("", |(_, unit)| unit);
     Some(format!("{} {currency}{unit}", number(value)))
 }
@@ -142,14 +154,28 @@ pub(crate) fn job_toml(spec: &Value) -> String {
     let us = spec["units"]["system"] == "us";
     let name = spec["job"]["name"].as_str().unwrap_or("test");
     let mut line = |text: String| writeln!(out, "{text}").expect("a string");
-    line(format!("[job]\nname = {name:?}\nunits = {:?}\ncurrency = {currency:?}", if us { "us" } else { "metric" }));
+    line(format!(
+        "[job]\nname = {name:?}\nunits = {:?}\ncurrency = {currency:?}",
+        if us { "us" } else { "metric" }
+    ));
     let shots = &spec["shots"];
     line("[shots]\nfile = \"shots.csv\"".into());
     line(format!("length_unit = {}", shots["length_unit"]));
     let roles = &shots["roles"];
-    line(format!("codes = {{ finished_low = {}, bearing = {}, existing = {} }}", roles["finished_low"], roles["bearing"], roles["existing"]));
-    line(format!("outlier_codes = {}\noutlier_neighbours = {}", shots["outlier_codes"], shots["outlier_neighbours"]));
-    for (ours, theirs) in [("reach", "reach"), ("outlier_limit", "outlier_limit"), ("duplicate_xy", "duplicate_tolerance_xy"), ("duplicate_z", "duplicate_tolerance_z")] {
+    line(format!(
+        "codes = {{ finished_low = {}, bearing = {}, existing = {} }}",
+        roles["finished_low"], roles["bearing"], roles["existing"]
+    ));
+    line(format!(
+        "outlier_codes = {}\noutlier_neighbours = {}",
+        shots["outlier_codes"], shots["outlier_neighbours"]
+    ));
+    for (ours, theirs) in [
+        ("reach", "reach"),
+        ("outlier_limit", "outlier_limit"),
+        ("duplicate_xy", "duplicate_tolerance_xy"),
+        ("duplicate_z", "duplicate_tolerance_z"),
+    ] {
         line(format!("{ours} = {:?}", need(shots, theirs)));
     }
     for kind in ["finished_low", "bearing", "existing"] {
@@ -159,14 +185,30 @@ pub(crate) fn job_toml(spec: &Value) -> String {
     }
     if spec["benchmark"].is_object() {
         let mark = &spec["benchmark"];
-        line(format!("[benchmark]\nid = {}\nelevation = {:?}\nbacksight = {:?}", mark["id"], need(mark, "elevation"), need(mark, "backsight")));
+        line(format!(
+            "[benchmark]\nid = {}\nelevation = {:?}\nbacksight = {:?}",
+            mark["id"],
+            need(mark, "elevation"),
+            need(mark, "backsight")
+        ));
     }
     line(format!("[alignment]\nearth_side = {}", spec["alignment"]["earth_side"]));
     for point in spec["alignment"]["points"].as_array().expect("points") {
-        line(format!("[[alignment.points]]\nid = {}\neast = {:?}\nnorth = {:?}", point["pt"], need(point, "E"), need(point, "N")));
+        line(format!(
+            "[[alignment.points]]\nid = {}\neast = {:?}\nnorth = {:?}",
+            point["pt"],
+            need(point, "E"),
+            need(point, "N")
+        ));
     }
     for wall in spec["walls"].as_array().expect("walls") {
-        line(format!("[[wall]]\nid = {}\nfrom = {}\nto = {}\nstem = {:?}", wall["id"], wall["from"], wall["to"], need(wall, "stem_thickness")));
+        line(format!(
+            "[[wall]]\nid = {}\nfrom = {}\nto = {}\nstem = {:?}",
+            wall["id"],
+            wall["from"],
+            wall["to"],
+            need(wall, "stem_thickness")
+        ));
         if wall["grid_origin"].is_string() {
             line(format!("grid_origin = {}", wall["grid_origin"]));
         }
@@ -176,53 +218,100 @@ pub(crate) fn job_toml(spec: &Value) -> String {
             }
         }
         for top in wall["tops"].as_array().expect("tops") {
-            line(format!("[[wall.tops]]\nfrom = {:?}\ntop = {:?}", need(top, "from"), need(top, "top")));
+            line(format!(
+                "[[wall.tops]]\nfrom = {:?}\ntop = {:?}",
+                need(top, "from"),
+                need(top, "top")
+            ));
         }
     }
     let module = &spec["module"];
     line(format!(
         "[module]\npanel = {:?}\ncorner_leg = {:?}\nrise = {:?}\nlevel_0 = {:?}\nlowest_level = {}\nhighest_level = {}",
-        need(module, "panel_width"), need(module, "inside_corner_leg"), need(module, "rise"), need(module, "tof_level0"), module["level_min"], module["level_max"]
+        need(module, "panel_width"),
+        need(module, "inside_corner_leg"),
+        need(module, "rise"),
+        need(module, "tof_level0"),
+        module["level_min"],
+        module["level_max"]
     ));
     let rules = &spec["rules"];
     line(format!("[rules]\nmost_levels = {}", rules["max_levels_per_riser"]));
     for (ours, theirs) in [
-        ("frost_depth", "frost_depth"), ("bearing_allowance", "bearing_allowance"), ("toe_cover", "cover_over_toe"), ("shortest_run", "shortest_run"),
-        ("corner_clear", "corner_clear"), ("overlap_step", "overlap_step"), ("overlap_min", "overlap_min"), ("throat", "throat"),
+        ("frost_depth", "frost_depth"),
+        ("bearing_allowance", "bearing_allowance"),
+        ("toe_cover", "cover_over_toe"),
+        ("shortest_run", "shortest_run"),
+        ("corner_clear", "corner_clear"),
+        ("overlap_step", "overlap_step"),
+        ("overlap_min", "overlap_min"),
+        ("throat", "throat"),
     ] {
         if let Some(text) = length(rules, theirs) {
             line(format!("{ours} = {text:?}"));
         }
     }
     for zone in rules["no_step_zones"].as_array().into_iter().flatten() {
-        line(format!("[[rules.no_step]]\nwall = {}\nfrom = {:?}\nto = {:?}", zone["wall"], need(zone, "from"), need(zone, "to")));
+        line(format!(
+            "[[rules.no_step]]\nwall = {}\nfrom = {:?}\nto = {:?}",
+            zone["wall"],
+            need(zone, "from"),
+            need(zone, "to")
+        ));
     }
     for row in spec["types"].as_array().expect("types") {
         line(format!(
             "[[type]]\nid = {}\nstem_up_to = {:?}\nwidth = {:?}\nthickness = {:?}\ntoe = {:?}",
-            row["id"], need(row, "max_stem_height"), need(row, "footing_width"), need(row, "footing_thickness"), length(row, "toe").unwrap_or("0 ft".into())
+            row["id"],
+            need(row, "max_stem_height"),
+            need(row, "footing_width"),
+            need(row, "footing_thickness"),
+            length(row, "toe").unwrap_or("0 ft".into())
         ));
         if row["key"].is_object() {
-            line(format!("key = {{ width = {:?}, depth = {:?} }}", need(&row["key"], "width"), need(&row["key"], "depth")));
+            line(format!(
+                "key = {{ width = {:?}, depth = {:?} }}",
+                need(&row["key"], "width"),
+                need(&row["key"], "depth")
+            ));
         }
     }
     let rates = &spec["optimiser_prices"];
     line("[layout_rates]".into());
     for (ours, theirs) in [
-        ("footing_concrete", "footing_concrete"), ("wall_concrete", "wall_concrete"), ("forms_one_face", "forms"), ("dig", "dig"), ("riser_each", "riser"), ("rise_each_level", "rise"),
+        ("footing_concrete", "footing_concrete"),
+        ("wall_concrete", "wall_concrete"),
+        ("forms_one_face", "forms"),
+        ("dig", "dig"),
+        ("riser_each", "riser"),
+        ("rise_each_level", "rise"),
     ] {
-        line(format!("{ours} = {:?}", price(rates, theirs, currency).unwrap_or_else(|| panic!("no rate {theirs}"))));
+        line(format!(
+            "{ours} = {:?}",
+            price(rates, theirs, currency).unwrap_or_else(|| panic!("no rate {theirs}"))
+        ));
     }
     line(format!("[allowances]\nwork_space = {:?}", need(rates, "work_space_each_side")));
     let allowances = &spec["allowances"];
     if allowances.is_object() {
         line(format!("layback = \"{}:1\"", allowances["layback_horizontal_per_vertical"]));
-        for (ours, theirs) in [("swell", "swell_percent"), ("footing_waste", "footing_waste_percent"), ("wall_waste", "wall_waste_percent")] {
+        for (ours, theirs) in [
+            ("swell", "swell_percent"),
+            ("footing_waste", "footing_waste_percent"),
+            ("wall_waste", "wall_waste_percent"),
+        ] {
             line(format!("{ours} = {}", allowances[theirs]));
         }
-        let step = allowances.get("order_step_cy").map(|v| format!("{v} cy")).or(allowances.get("order_step_m3").map(|v| format!("{v} m3")));
+        let step = allowances
+            .get("order_step_cy")
+            .map(|v| format!("{v} cy"))
+            .or(allowances.get("order_step_m3").map(|v| format!("{v} m3")));
         line(format!("order_step = {:?}", step.expect("an order step")));
-        line(format!("drain_width = {:?}\ndrain_height_less = {:?}", need(allowances, "drain_width"), need(allowances, "drain_height_less")));
+        line(format!(
+            "drain_width = {:?}\ndrain_height_less = {:?}",
+            need(allowances, "drain_width"),
+            need(allowances, "drain_height_less")
+        ));
     }
     out
 }
