@@ -1,1 +1,224 @@
-//! later
+//! The program as a user runs it: outputs, exit codes, what is written and what is kept.
+
+use std::path::Path;
+use std::process::{Command, Output};
+
+use crate::support::Folder;
+
+fn program(args: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_rodbook")).args(args).output().expect("the program runs")
+}
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8(bytes.to_vec()).expect("UTF-8")
+}
+
+fn demo() -> Folder {
+    let folder = Folder::new();
+    let from = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/tarrow-bench");
+    for name in ["job.toml", "shots.csv", "shots.xlsx", "per_foot.rhai"] {
+        folder.write(name, std::fs::read(from.join(name)).expect("the demo"));
+    }
+    folder
+}
+
+fn path(folder: &Folder) -> &str {
+    folder.0.to_str().expect("UTF-8")
+}
+
+/// Output and code of a run, without the folder's name.
+fn said(folder: &Folder, args: &[&str]) -> String {
+    let run = program(args);
+    let all = format!(
+        "exit {}\n{}{}",
+        run.status.code().unwrap_or(-1),
+        text(&run.stdout),
+        text(&run.stderr)
+    );
+    all.replace(path(folder), "JOB")
+}
+
+#[test]
+fn the_first_minute() {
+    let folder = demo();
+    insta::assert_snapshot!(said(&folder, &["takeoff", path(&folder)]));
+    assert!(folder.0.join("takeoff.xlsx").exists());
+    let first = std::fs::read(folder.0.join("takeoff.xlsx")).expect("a workbook");
+    said(&folder, &["takeoff", path(&folder)]);
+    assert_eq!(
+        first,
+        std::fs::read(folder.0.join("takeoff.xlsx")).expect("a workbook"),
+        "the same inputs give the same bytes"
+    );
+}
+
+#[test]
+fn json_goes_to_standard_output_alone() {
+    let folder = demo();
+    let run = program(&["takeoff", path(&folder), "--json"]);
+    assert!(run.status.success() && run.stderr.is_empty());
+    let value: serde_json::Value = serde_json::from_slice(&run.stdout).expect("nothing but JSON");
+    assert_eq!(value["format"], "rodbook takeoff 1");
+    assert!(!folder.0.join("takeoff.xlsx").exists());
+    let run = program(&["shots", path(&folder), "--json"]);
+    let value: serde_json::Value = serde_json::from_slice(&run.stdout).expect("nothing but JSON");
+    assert_eq!(value["records"]["shots_refused"].as_array().map(Vec::len), Some(8));
+}
+
+#[test]
+fn the_shape_of_the_json() {
+    let folder = demo();
+    let run = program(&["takeoff", path(&folder), "--json"]);
+    let value: serde_json::Value = serde_json::from_slice(&run.stdout).expect("JSON");
+    let mut shape = String::new();
+    for (name, rows) in value["records"].as_object().expect("records") {
+        let fields: Vec<String> = rows[0]
+            .as_object()
+            .into_iter()
+            .flatten()
+            .map(|(key, value)| match value.get("unit") {
+                Some(unit) => format!("{key} [{}]", unit.as_str().unwrap_or("")),
+                None => key.clone(),
+            })
+            .collect();
+        shape += &format!("{name}: {}\n", fields.join(", "));
+    }
+    insta::assert_snapshot!(shape);
+}
+
+#[test]
+fn no_legal_layout() {
+    let folder = demo();
+    insta::assert_snapshot!(said(
+        &folder,
+        &["takeoff", path(&folder), "--set", "rules.frost_depth=2.26 ft"]
+    ));
+    assert!(
+        folder.0.join("takeoff.xlsx").exists(),
+        "ground, shots and the explanation are written"
+    );
+    let json = program(&["takeoff", path(&folder), "--json", "--set", "rules.frost_depth=2.26 ft"]);
+    assert_eq!(json.status.code(), Some(3));
+    let value: serde_json::Value = serde_json::from_slice(&json.stdout).expect("JSON");
+    assert_eq!(value["feasible"], false);
+    assert!(value["records"].get("lines").is_none());
+    let equal = program(&["check", path(&folder), "--set", "rules.frost_depth=2.25 ft"]);
+    assert_eq!(equal.status.code(), Some(0));
+}
+
+#[test]
+fn an_edited_workbook_is_kept() {
+    let folder = demo();
+    let file = folder.0.join("takeoff.xlsx");
+    said(&folder, &["takeoff", path(&folder)]);
+    // An edit in a spreadsheet saves other parts: here the workbook of another job takes its place, seal and all.
+    let bytes = std::fs::read(&file).expect("a workbook");
+    let mut edited = zip::ZipArchive::new(std::io::Cursor::new(bytes)).expect("a workbook");
+    let mut out = zip::ZipWriter::new(std::io::Cursor::new(Vec::new()));
+    for index in 0..edited.len() {
+        let mut part = edited.by_index(index).expect("a part");
+        let name = part.name().expect("a name").into_owned();
+        let mut content = Vec::new();
+        std::io::Read::read_to_end(&mut part, &mut content).expect("content");
+        if name == "xl/worksheets/sheet1.xml" {
+            content =
+                text(&content).replace("<sheetData>", "<sheetData><!-- edited -->").into_bytes();
+        }
+        out.start_file(name, zip::write::SimpleFileOptions::default()).expect("a part");
+        std::io::Write::write_all(&mut out, &content).expect("content");
+    }
+    let edited = out.finish().expect("a workbook").into_inner();
+    std::fs::write(&file, &edited).expect("written");
+    insta::assert_snapshot!(
+        said(&folder, &["takeoff", path(&folder)])
+            .lines()
+            .filter(|line| !line.starts_with("  "))
+            .collect::<Vec<_>>()
+            .join("\n")
+    );
+    assert_eq!(std::fs::read(&file).expect("a file"), edited);
+    assert!(said(&folder, &["takeoff", path(&folder), "--replace"]).starts_with("exit 0"));
+    assert_ne!(std::fs::read(&file).expect("a file"), edited);
+    std::fs::write(&file, "my own notes").expect("written");
+    assert!(said(&folder, &["takeoff", path(&folder)]).starts_with("exit 4"));
+    assert_eq!(std::fs::read(&file).expect("a file"), b"my own notes");
+}
+
+#[test]
+fn outputs_that_cannot_be_written() {
+    let folder = demo();
+    let missing = folder.0.join("nowhere/takeoff.xlsx");
+    let run = said(&folder, &["takeoff", path(&folder), "--out", missing.to_str().expect("UTF-8")]);
+    assert!(run.starts_with("exit 4") && run.contains("its folder does not exist"), "{run}");
+    // A folder that nobody may write to, whoever runs the test.
+    if Path::new("/sys/kernel").exists() {
+        let run = said(&folder, &["takeoff", path(&folder), "--out", "/sys/kernel/takeoff.xlsx"]);
+        assert!(
+            run.starts_with("exit 4") && run.contains("error: /sys/kernel/takeoff.xlsx"),
+            "{run}"
+        );
+    }
+    let left: Vec<_> = std::fs::read_dir(&folder.0)
+        .expect("a folder")
+        .map(|entry| entry.expect("an entry").file_name())
+        .collect();
+    assert!(left.iter().all(|name| !name.to_string_lossy().ends_with(".part")), "{left:?}");
+}
+
+#[test]
+fn check_writes_nothing() {
+    let folder = demo();
+    let before = std::fs::read_dir(&folder.0).expect("a folder").count();
+    assert!(said(&folder, &["check", path(&folder)]).starts_with("exit 0"));
+    let job = std::fs::read_to_string(folder.0.join("job.toml")).expect("the job");
+    folder
+        .write("job.toml", job.replace("frost_depth", "frost_dept").replace("\"12 in\"", "\"12\""));
+    insta::assert_snapshot!(said(&folder, &["check", path(&folder)]));
+    assert_eq!(std::fs::read_dir(&folder.0).expect("a folder").count(), before);
+}
+
+#[test]
+fn shots_with_and_without_a_job() {
+    let folder = demo();
+    let list = folder.0.join("shots.csv");
+    let alone = said(&folder, &["shots", list.to_str().expect("UTF-8"), "--unit", "ft"]);
+    insta::assert_snapshot!(format!("{}\n{alone}", said(&folder, &["shots", path(&folder)])));
+}
+
+#[test]
+fn new_starts_a_job_that_runs() {
+    let folder = Folder::new();
+    let target = folder.0.join("wall");
+    let target = target.to_str().expect("UTF-8");
+    assert!(said(&folder, &["new", target]).starts_with("exit 0"));
+    assert!(said(&folder, &["takeoff", target]).starts_with("exit 0"));
+    let again = said(&folder, &["new", target]);
+    assert!(again.starts_with("exit 4") || again.starts_with("exit 1"), "{again}");
+}
+
+#[test]
+fn scripts_from_the_command_line() {
+    let folder = demo();
+    let script = folder.write("hello.rhai", "print(\"thrust\"); fluid_thrust(150.pcf, 1.ft, 5.ft)");
+    let script = script.to_str().expect("UTF-8");
+    assert_eq!(said(&folder, &["run", script]), "exit 0\nthrust\n375 lb\n");
+    let on_job = folder.write("on_job.rhai", "takeoff[\"footing.total\"].show(\"cy\", 2)");
+    assert_eq!(
+        said(&folder, &["run", on_job.to_str().expect("UTF-8"), path(&folder)]),
+        "exit 0\n30.02 cy\n"
+    );
+    let sheet = folder.0.join("per_foot.rhai");
+    insta::assert_snapshot!(said(&folder, &["run", sheet.to_str().expect("UTF-8"), path(&folder)]));
+    assert!(said(&folder, &["run", sheet.to_str().expect("UTF-8")]).starts_with("exit 1"));
+}
+
+#[test]
+fn exit_codes_and_usage() {
+    assert_eq!(program(&["--help"]).status.code(), Some(0));
+    assert_eq!(program(&["takeoff"]).status.code(), Some(2));
+    assert_eq!(program(&["takeoff", "/nowhere"]).status.code(), Some(1));
+    let help = text(&program(&["--help"]).stdout);
+    for code in 0..=4 {
+        assert!(help.contains(&format!("\n  {code}  ")), "{help}");
+    }
+}

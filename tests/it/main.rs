@@ -1,6 +1,13 @@
 //! Integration tests. `data/` holds the expected results of an independent specification of the trade's geometry:
 //! two separately written solvers agree on every number in it. The jobs in it are invented.
 
+#![allow(
+    clippy::expect_used,
+    clippy::panic,
+    clippy::disallowed_methods,
+    reason = "tests fail by panicking"
+)]
+
 mod brute_force;
 mod cases;
 mod command;
