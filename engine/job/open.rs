@@ -10,7 +10,7 @@ use crate::files::{self, Layers};
 use crate::footing::{Grid, Site};
 use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::script::Host;
-use crate::survey::{read_shots, screen};
+use crate::survey::{Reason, read_shots, screen};
 use crate::takeoff::{ShotReport, WallJob};
 
 /// How a job is opened.
@@ -185,6 +185,18 @@ fn read_job_shots(folder: &Path, shots: &build::ShotSettings, plan: &Plan) -> Ou
     let codes: Vec<String> = shots.screening.codes.iter().map(|(_, code)| code.clone()).collect();
     let list = read_shots(&table, &shots.columns, shots.unit, Some(&codes))?;
     let screened = screen(&list.shots, &plan.chain, &shots.screening);
+    let swapped =
+        screened.refused.iter().filter(|row| matches!(row.reason, Reason::OutOfReach(_, true)));
+    let swapped = swapped.count();
+    if swapped > screened.used.len() {
+        return Err(Problem::error(format!(
+            "northing and easting look exchanged: {swapped} shots are near the walls only with the two the other way round, {} as they are",
+            screened.used.len()
+        ))
+        .at(table.place())
+        .help("exchange the headings of the list, or say in job.toml: shots.columns = { northing = \"...\", easting = \"...\" }")
+        .into());
+    }
     let mut report = report(&table, &list);
     report.used = screened.used;
     report.refused.extend(screened.refused);

@@ -84,7 +84,7 @@ fn build(contents: &Contents, seal: &str) -> Result<Vec<u8>, XlsxError> {
     });
     for index in order {
         let page = &contents.pages[index];
-        if contents.takeoff.is_none() && page.block.iter().all(|block| needs_layout(block)) {
+        if contents.takeoff.is_none() && page.block.iter().all(needs_layout) {
             continue;
         }
         let sheet = Sheet::new(contents, page, &mut places)?.draw()?;

@@ -653,3 +653,31 @@ fn planted_faults_are_caught() {
     }
     assert!(bearing >= 20 && overlap >= 20 && tie >= 10, "{bearing} {overlap} {tie}");
 }
+
+/// The wall along the real profile, shortened to a stretch that can be enumerated.
+#[test]
+fn a_stretch_of_the_real_profile() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/shore-profile");
+    let settings = [
+        ("alignment.points.B.east", "400276.527 m"),
+        ("alignment.points.B.north", "3876557.925 m"),
+        ("module.panel", "1.2 m"),
+        ("module.lowest_level", "-3"),
+        ("module.highest_level", "1"),
+        ("rules.shortest_run", "1.2 m"),
+        ("layout_rates.riser_each", "5 eur"),
+    ];
+    let overrides = settings.map(|(path, value)| (path.to_owned(), value.to_owned())).to_vec();
+    let options = rodbook::job::OpenOptions { overrides, ..Default::default() };
+    let job =
+        rodbook::job::Job::open(&folder, &options).unwrap_or_else(|faults| panic!("{faults}"));
+    let site = &job.wall_job.site;
+    let layout = lay_out(site).unwrap_or_else(|reason| panic!("{reason:?}"));
+    let claim = Claim {
+        levels: layout.levels.clone(),
+        overlaps: layout.steps.iter().map(|step| step.riser.overlap.0).collect(),
+        cost: layout.cost,
+    };
+    Judge::new(site).verdict(&claim).unwrap_or_else(|why| panic!("{why}"));
+    assert!(!layout.steps.is_empty(), "a stretch without a step proves little");
+}

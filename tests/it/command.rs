@@ -3,7 +3,7 @@
 use std::path::Path;
 use std::process::{Command, Output};
 
-use crate::support::Folder;
+use crate::support::{Folder, without_folder};
 
 fn program(args: &[&str]) -> Output {
     Command::new(env!("CARGO_BIN_EXE_rodbook")).args(args).output().expect("the program runs")
@@ -35,7 +35,7 @@ fn said(folder: &Folder, args: &[&str]) -> String {
         text(&run.stdout),
         text(&run.stderr)
     );
-    all.replace(path(folder), "JOB")
+    without_folder(&all, &folder.0, "JOB") + "\n"
 }
 
 #[test]

@@ -3,7 +3,7 @@
 use rodbook::job::{Job, OpenOptions, work};
 use rust_xlsxwriter::{Formula, Workbook};
 
-use crate::support::Folder;
+use crate::support::{Folder, without_folder};
 
 /// The bundled starter, the smallest whole job.
 fn starter(name: &str) -> String {
@@ -19,7 +19,7 @@ fn says(folder: &Folder) -> String {
         Ok(done) => format!("no layout\n{}", done.no_layout),
         Err(faults) => faults.to_string(),
     };
-    text.replace(&format!("{}/", folder.0.display()), "")
+    without_folder(&text, &folder.0, "JOB")
 }
 
 fn with_job(change: impl Fn(&str) -> String) -> String {

@@ -334,3 +334,16 @@ pub(crate) fn set(spec: &mut Value, path: &str, value: &Value) {
     }
     object.insert(last.to_owned(), value.clone());
 }
+
+/// Text without the name of a temporary folder; carets lose the indent that its length gave them.
+pub(crate) fn without_folder(text: &str, folder: &Path, shown: &str) -> String {
+    let text = text.replace(&folder.display().to_string(), shown);
+    let line = |line: &str| {
+        if line.trim_start().starts_with('^') {
+            format!("        {}", line.trim_start())
+        } else {
+            line.to_owned()
+        }
+    };
+    text.lines().map(line).collect::<Vec<_>>().join("\n")
+}

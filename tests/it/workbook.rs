@@ -37,8 +37,7 @@ fn cells(bytes: &[u8]) -> Cells {
 
 /// The cell to the right of a label.
 fn beside(cells: &Cells, sheet: &str, label: &str, columns: u32) -> f64 {
-    let found =
-        cells.iter().find(|((name, _, _), value)| name == sheet && value.to_string() == label);
+    let found = cells.iter().find(|((name, _, _), value)| name == sheet && **value == *label);
     let ((_, row, column), _) = found.unwrap_or_else(|| panic!("{label} is not on {sheet}"));
     match &cells[&(sheet.to_owned(), *row, column + columns)] {
         Data::Float(value) => *value,
@@ -71,7 +70,7 @@ fn the_numbers_are_the_numbers_of_the_takeoff() {
         assert!((beside(&cells, "Quantities", label, 6) - value).abs() < 1e-9, "{label}");
     }
     let risers = cells.iter().filter(|((sheet, _, column), value)| {
-        sheet == "Steps" && *column == 2 && value.to_string() == "40'-10\""
+        sheet == "Steps" && *column == 2 && **value == *"40'-10\""
     });
     assert_eq!(
         risers.count(),
@@ -162,7 +161,7 @@ fn csv_and_xlsx_give_the_same_workbook() {
         let row_number = sheet.starts_with("Shots") && column == 0;
         let about_the_file = value.to_string().contains("shots.xlsx")
             || value.to_string().contains("row(s) above")
-            || value.to_string() == "Shots";
+            || value == *"Shots";
         let script_place = value.to_string().contains(".rhai:");
         assert!(
             row_number || about_the_file || script_place,
