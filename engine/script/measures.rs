@@ -69,13 +69,14 @@ fn literals(engine: &mut Engine, currency: &str) {
     }
 }
 
-fn operator(
+/// Registers an operator of two measures, and of a measure and a plain number in both orders.
+fn operator<T: rhai::Variant + Clone>(
     engine: &mut Engine,
     symbol: &'static str,
-    apply: fn(Quantity, Quantity) -> Result<Quantity, Problem>,
+    apply: impl Fn(Quantity, Quantity) -> Result<T, Problem> + Copy + Send + Sync + 'static,
 ) {
-    let run = move |ctx: &NativeCallContext, a: Quantity, b: Quantity| -> Outcome<Dynamic> {
-        apply(a, b).map(dynamic).map_err(|problem| raise(problem, ctx.call_position()))
+    let run = move |ctx: &NativeCallContext, a: Quantity, b: Quantity| -> Outcome<T> {
+        apply(a, b).map_err(|problem| raise(problem, ctx.call_position()))
     };
     engine
         .register_fn(symbol, move |ctx: NativeCallContext, a: Quantity, b: Quantity| {
@@ -96,11 +97,11 @@ fn operator(
 }
 
 fn arithmetic(engine: &mut Engine) {
-    operator(engine, "+", Quantity::add);
-    operator(engine, "-", Quantity::subtract);
-    operator(engine, "*", Quantity::multiply);
-    operator(engine, "/", Quantity::divide);
-    operator(engine, "%", |_, _| {
+    operator(engine, "+", |a, b| a.add(b).map(dynamic));
+    operator(engine, "-", |a, b| a.subtract(b).map(dynamic));
+    operator(engine, "*", |a, b| a.multiply(b).map(dynamic));
+    operator(engine, "/", |a, b| a.divide(b).map(dynamic));
+    operator(engine, "%", |_, _| -> Result<Dynamic, Problem> {
         Err(Problem::error("% of measures has no meaning here")
             .help("use round_down(a, step), or 8.percent for a percentage"))
     });
@@ -146,25 +147,7 @@ fn comparison(engine: &mut Engine) {
         (">=", Ordering::is_ge),
     ];
     for (symbol, holds) in tests {
-        let run = move |ctx: &NativeCallContext, a: Quantity, b: Quantity| -> Outcome<bool> {
-            a.compare(b).map(holds).map_err(|problem| raise(problem, ctx.call_position()))
-        };
-        engine
-            .register_fn(symbol, move |ctx: NativeCallContext, a: Quantity, b: Quantity| {
-                run(&ctx, a, b)
-            })
-            .register_fn(symbol, move |ctx: NativeCallContext, a: Quantity, b: INT| {
-                run(&ctx, a, number(b))
-            })
-            .register_fn(symbol, move |ctx: NativeCallContext, a: Quantity, b: FLOAT| {
-                run(&ctx, a, Quantity::number(b))
-            })
-            .register_fn(symbol, move |ctx: NativeCallContext, a: INT, b: Quantity| {
-                run(&ctx, number(a), b)
-            })
-            .register_fn(symbol, move |ctx: NativeCallContext, a: FLOAT, b: Quantity| {
-                run(&ctx, Quantity::number(a), b)
-            });
+        operator(engine, symbol, move |a, b| a.compare(b).map(holds));
         let text = move |ctx: &NativeCallContext| -> Outcome<bool> {
             let problem = Problem::error("a measure compared with a text")
                 .help("read the text first: q(\"2'-6\")");

@@ -323,6 +323,12 @@ impl<'a> Sheet<'a> {
 
     fn table(&mut self, block: &Block, set: &RecordSet, rows: &[usize]) -> Result<(), XlsxError> {
         let system = self.contents.system;
+        // A column that is empty throughout, such as tape readings of a metric job, is left out.
+        let filled = |column: &&PageColumn| {
+            let at = set.column(&column.field);
+            at.is_some_and(|at| rows.iter().any(|row| set.rows[*row][at] != Datum::Blank))
+        };
+        let page_columns: Vec<PageColumn> = block.columns.iter().filter(filled).cloned().collect();
         let unit = |field: &str| {
             let Some(column) = set.column(field) else { return String::new() };
             let mut units = rows
@@ -333,10 +339,10 @@ impl<'a> Sheet<'a> {
             if units.all(|unit| unit == first) { first.to_owned() } else { String::new() }
         };
         if !block.bare {
-            self.heads(&block.columns, unit)?;
+            self.heads(&page_columns, unit)?;
         }
         let first_row = self.row;
-        let wrapped: Vec<(u16, usize)> = Self::placed(&block.columns)
+        let wrapped: Vec<(u16, usize)> = Self::placed(&page_columns)
             .into_iter()
             .filter(|(_, column)| column.wrap)
             .filter_map(|(at, column)| Some((at, set.column(&column.field)?)))
@@ -349,7 +355,7 @@ impl<'a> Sheet<'a> {
             self.fit(first_row + u32::try_from(n).unwrap_or(0), texts)?;
         }
         let mut columns = BTreeMap::new();
-        for (at, page_column) in Self::placed(&block.columns) {
+        for (at, page_column) in Self::placed(&page_columns) {
             let Some(column) = set.column(&page_column.field) else { continue };
             columns.insert(page_column.field.clone(), at);
             for (n, row) in rows.iter().enumerate() {

@@ -161,7 +161,8 @@ fn csv_and_xlsx_give_the_same_workbook() {
         let row_number = sheet.starts_with("Shots") && column == 0;
         let about_the_file = value.to_string().contains("shots.xlsx")
             || value.to_string().contains("row(s) above")
-            || value == *"Shots";
+            || value == *"Shots"
+            || value == *"Sheet";
         let script_place = value.to_string().contains(".rhai:");
         assert!(
             row_number || about_the_file || script_place,

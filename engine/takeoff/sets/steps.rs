@@ -48,9 +48,14 @@ fn costs(job: &WallJob, layout: &Layout) -> RecordSet {
         Datum::text(layout.cost.to_string()),
         Datum::text(layout.optimal_layouts.to_string()),
     ]];
+    let cheapest = layout.one_level.iter().min_by_key(|one| one.cost);
     for one in &layout.one_level {
         rows.push(vec![
-            Datum::text("one level everywhere"),
+            Datum::text(if Some(one) == cheapest {
+                "one level everywhere, cheapest"
+            } else {
+                "one level everywhere"
+            }),
             Datum::Count(one.level.into()),
             Datum::Length(one.tof),
             Datum::Count(0),
