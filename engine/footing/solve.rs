@@ -10,6 +10,9 @@ use super::{CellAt, Riser, Site};
 use crate::measure::Nm;
 use crate::problem::Problem;
 
+/// Most products of modules, levels and levels per riser.
+const MOST_STATES: usize = 3_000_000;
+
 /// A riser that may stand, with what the runs beside it need to know.
 #[derive(Debug, Clone, Copy)]
 struct Node {
@@ -60,6 +63,16 @@ pub(super) struct Tables<'a> {
 impl<'a> Tables<'a> {
     pub(super) fn new(site: &'a Site) -> Result<Self, Problem> {
         let cells = site.grid.cells.len();
+        let reach = usize::try_from(site.rules.most_levels).unwrap_or(1);
+        let states = cells.saturating_mul(site.module.levels().count()).saturating_mul(reach);
+        if states > MOST_STATES {
+            return Err(Problem::error(format!(
+                "{cells} modules, {} levels and {} levels per riser are more than can be laid out at once",
+                site.module.levels().count(),
+                site.rules.most_levels
+            ))
+            .help("narrow module.lowest_level to module.highest_level, lower rules.most_levels, or take the walls in parts"));
+        }
         let mut tables = Self {
             site,
             edges: site.grid.edges(),
