@@ -4,8 +4,6 @@
 //! settled from the far end, so that of two equal continuations the one with the lower next level is kept
 //! where they first differ, and no list is ever compared.
 
-use std::collections::BTreeMap;
-
 use super::{CellAt, Riser, Site};
 use crate::measure::Nm;
 use crate::problem::Problem;
@@ -24,14 +22,24 @@ struct Node {
     cut_cell_ok: bool,
 }
 
+/// The riser at which a run ends.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+struct Next {
+    /// Its place among the nodes.
+    node: usize,
+    edge: usize,
+    /// The level after it.
+    level: i32,
+}
+
 /// The best way from a node, or from the start, to the chain's end.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 struct Best {
     cost: i128,
     risers: u32,
     layouts: u128,
-    /// Edge of the next riser and the level after it; none when the run goes to the end.
-    next: Option<(usize, i32)>,
+    /// The next riser; none when the run goes to the end.
+    next: Option<Next>,
 }
 
 /// The optimum as a list of levels.
@@ -55,8 +63,10 @@ pub(super) struct Tables<'a> {
     next_untyped: Vec<Vec<usize>>,
     /// By level: sum of the costs of the cells before this one that have a type.
     cost_before: Vec<Vec<i128>>,
-    /// Risers by edge, level before, level after.
-    nodes: BTreeMap<(usize, i32, i32), Node>,
+    /// Risers in the order of edge, level before, level after.
+    nodes: Vec<Node>,
+    /// By edge, then level before: where its risers begin and end in `nodes`.
+    exits: Vec<Vec<std::ops::Range<usize>>>,
     largest_overlap: Nm,
 }
 
@@ -81,7 +91,8 @@ impl<'a> Tables<'a> {
             next_bad: Vec::new(),
             next_untyped: Vec::new(),
             cost_before: Vec::new(),
-            nodes: BTreeMap::new(),
+            nodes: Vec::new(),
+            exits: vec![vec![0..0; site.module.levels().count()]; cells + 1],
             largest_overlap: Nm::ZERO,
         };
         for level in site.module.levels() {
@@ -116,15 +127,18 @@ impl<'a> Tables<'a> {
         let most = site.rules.most_levels;
         for edge in (1..site.grid.cells.len()).filter(|edge| site.grid.riser_at[*edge]) {
             for before in site.module.levels() {
+                let first = self.nodes.len();
                 let reach = (before - most).max(site.module.lowest)
                     ..=(before + most).min(site.module.highest);
                 for after in reach {
                     let Some(riser) = site.riser(edge, before, after) else { continue };
                     self.largest_overlap = self.largest_overlap.max(riser.overlap);
                     if let Some(node) = self.node(riser)? {
-                        self.nodes.insert((edge, before, after), node);
+                        self.nodes.push(node);
                     }
                 }
+                let level = self.index(before);
+                self.exits[edge][level] = first..self.nodes.len();
             }
         }
         Ok(())
@@ -175,7 +189,7 @@ impl<'a> Tables<'a> {
         start: usize,
         left: Option<&Node>,
         level: i32,
-        mut found: impl FnMut(usize, Option<&Node>),
+        mut found: impl FnMut(usize, Option<usize>),
     ) {
         let l = self.index(level);
         let cells = self.site.grid.cells.len();
@@ -209,8 +223,8 @@ impl<'a> Tables<'a> {
             if !self.site.grid.riser_at[j] {
                 continue;
             }
-            for next in (level - rules.most_levels)..=(level + rules.most_levels) {
-                let Some(right) = self.nodes.get(&(j, level, next)) else { continue };
+            for index in self.exits[j][l].clone() {
+                let right = &self.nodes[index];
                 let (b, last, last_ok) = if right.riser.up() {
                     (self.edges[j], j - 1, self.whole_ok[l][j - 1])
                 } else {
@@ -225,7 +239,7 @@ impl<'a> Tables<'a> {
                     first_ok && last_ok && self.next_bad[l][first + 1] >= last
                 };
                 if legal {
-                    found(j, Some(right));
+                    found(j, Some(index));
                 }
             }
         }
@@ -233,12 +247,9 @@ impl<'a> Tables<'a> {
 
     /// The optimum, or nothing when no layout is legal.
     pub(super) fn optimum(&self) -> Option<Optimum> {
-        let mut settled: BTreeMap<(usize, i32, i32), Best> = BTreeMap::new();
-        for (key, node) in self.nodes.iter().rev() {
-            let (edge, _, after) = *key;
-            if let Some(best) = self.best(edge, Some(node), after, &settled) {
-                settled.insert(*key, best);
-            }
+        let mut settled: Vec<Option<Best>> = vec![None; self.nodes.len()];
+        for (index, node) in self.nodes.iter().enumerate().rev() {
+            settled[index] = self.best(node.riser.edge, Some(node), node.riser.after, &settled);
         }
         let mut start: Option<(i32, Best)> = None;
         let mut layouts = 0;
@@ -247,7 +258,7 @@ impl<'a> Tables<'a> {
             match &start {
                 Some((_, known)) if (known.cost, known.risers) < (best.cost, best.risers) => {}
                 Some((_, known)) if (known.cost, known.risers) == (best.cost, best.risers) => {
-                    layouts += best.layouts;
+                    layouts = best.layouts.saturating_add(layouts);
                 }
                 _ => {
                     layouts = best.layouts;
@@ -258,10 +269,10 @@ impl<'a> Tables<'a> {
         let (mut level, mut best) = start?;
         let (cost, mut edge) = (best.cost, 0);
         let mut levels = Vec::new();
-        while let Some((next_edge, next_level)) = best.next {
-            levels.resize(next_edge, level);
-            best = *settled.get(&(next_edge, level, next_level))?;
-            (edge, level) = (next_edge, next_level);
+        while let Some(next) = best.next {
+            levels.resize(next.edge, level);
+            best = settled[next.node]?;
+            (edge, level) = (next.edge, next.level);
         }
         debug_assert!(edge < self.site.grid.cells.len());
         levels.resize(self.site.grid.cells.len(), level);
@@ -274,7 +285,7 @@ impl<'a> Tables<'a> {
         start: usize,
         left: Option<&Node>,
         level: i32,
-        settled: &BTreeMap<(usize, i32, i32), Best>,
+        settled: &[Option<Best>],
     ) -> Option<Best> {
         let sums = &self.cost_before[self.index(level)];
         let mut best: Option<Best> = None;
@@ -282,14 +293,14 @@ impl<'a> Tables<'a> {
             let run = sums[end] - sums[start];
             let candidate = match right {
                 None => Best { cost: run, risers: 0, layouts: 1, next: None },
-                Some(right) => {
-                    let key = (end, right.riser.before, right.riser.after);
-                    let Some(rest) = settled.get(&key) else { return };
+                Some(node) => {
+                    let Some(rest) = settled[node] else { return };
+                    let right = &self.nodes[node];
                     Best {
                         cost: run + right.cost + rest.cost,
                         risers: rest.risers + 1,
                         layouts: rest.layouts,
-                        next: Some((end, right.riser.after)),
+                        next: Some(Next { node, edge: end, level: right.riser.after }),
                     }
                 }
             };
@@ -303,23 +314,22 @@ impl<'a> Tables<'a> {
 
     /// The furthest station that a legal run reaches from the start.
     pub(super) fn furthest(&self) -> Nm {
-        let mut reached: BTreeMap<(usize, i32, i32), ()> = BTreeMap::new();
+        let mut reached = vec![false; self.nodes.len()];
         let mut furthest = Nm::ZERO;
-        let mut enter =
-            |reached: &mut BTreeMap<(usize, i32, i32), ()>, start, left: Option<&Node>, level| {
-                self.runs(start, left, level, |end, right| {
-                    furthest = furthest.max(self.edges[end]);
-                    if let Some(right) = right {
-                        reached.insert((end, right.riser.before, right.riser.after), ());
-                    }
-                });
-            };
+        let mut enter = |reached: &mut Vec<bool>, start, left: Option<&Node>, level| {
+            self.runs(start, left, level, |end, right| {
+                furthest = furthest.max(self.edges[end]);
+                if let Some(right) = right {
+                    reached[right] = true;
+                }
+            });
+        };
         for level in self.site.module.levels() {
             enter(&mut reached, 0, None, level);
         }
-        for (key, node) in &self.nodes {
-            if reached.contains_key(key) {
-                enter(&mut reached, key.0, Some(node), key.2);
+        for (index, node) in self.nodes.iter().enumerate() {
+            if reached[index] {
+                enter(&mut reached, node.riser.edge, Some(node), node.riser.after);
             }
         }
         furthest
@@ -335,10 +345,10 @@ fn better(known: Best, new: Best, level: i32) -> Best {
         std::cmp::Ordering::Equal => {
             let layouts = known.layouts.saturating_add(new.layouts);
             let new_is_smaller = match (known.next, new.next) {
-                (Some((j, n)), Some((i, m))) if i == j => m < n,
-                (Some((j, _)), Some((i, m))) if i < j => m < level,
-                (Some((_, n)), Some(_) | None) => level < n,
-                (None, Some((_, m))) => m < level,
+                (Some(a), Some(b)) if a.edge == b.edge => b.level < a.level,
+                (Some(a), Some(b)) if b.edge < a.edge => b.level < level,
+                (Some(a), Some(_) | None) => level < a.level,
+                (None, Some(b)) => b.level < level,
                 (None, None) => false,
             };
             Best { layouts, ..if new_is_smaller { new } else { known } }
