@@ -75,6 +75,25 @@ pub(super) fn takeoff(args: &TakeoffArgs) -> Exit {
     }
 }
 
+/// Refuses to write over an input of the job, or under a name that is no workbook's.
+fn keep_inputs(target: &Path, job: &Job) -> Outcome<()> {
+    let absolute = |path: &Path| std::path::absolute(path).unwrap_or_else(|_| path.to_path_buf());
+    let shots = job.shots.as_ref().map(|shots| absolute(&job.folder.join(&shots.file)));
+    let is_workbook = target.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("xlsx"));
+    if is_workbook && shots != Some(absolute(target)) {
+        return Ok(());
+    }
+    let what = if is_workbook {
+        "this is the shot list of the job"
+    } else {
+        "the workbook needs a name that ends in .xlsx"
+    };
+    Err(Problem::error(what)
+        .at(Place::file(target.display().to_string()))
+        .help("write elsewhere with --out FILE.xlsx")
+        .into())
+}
+
 /// Refuses to overwrite what somebody has edited, or what is no workbook of ours.
 fn keep_edited(target: &Path, replace: bool) -> Outcome<()> {
     if replace || !files::exists(target) {

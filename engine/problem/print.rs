@@ -4,6 +4,9 @@ use std::fmt;
 
 use super::{Faults, Problem, Severity};
 
+/// Most characters of a source line that are shown.
+const WINDOW: usize = 160;
+
 impl fmt::Display for Severity {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
@@ -22,13 +25,15 @@ impl fmt::Display for Problem {
         }
         match &self.excerpt {
             Some(excerpt) => {
-                let line = excerpt.line.trim_end();
-                let cut = line.len() - line.trim_start().len();
-                let blank = line.chars().take_while(|c| c.is_whitespace()).count();
-                let indent = head.chars().count() + excerpt.start.saturating_sub(blank);
-                writeln!(f, "{head}{}", &line[cut..])?;
-                let marks = "^".repeat(excerpt.length.max(1));
-                writeln!(f, "{:indent$}{marks} {}", "", self.message)?;
+                // A long line is shown from a little before its faulty part.
+                let blank = excerpt.line.chars().take_while(|c| c.is_whitespace()).count();
+                let from = blank.max(excerpt.start.saturating_sub(WINDOW / 2));
+                let line: String =
+                    excerpt.line.trim_end().chars().skip(from).take(WINDOW).collect();
+                let indent = " ".repeat(head.chars().count() + excerpt.start.saturating_sub(from));
+                writeln!(f, "{head}{line}")?;
+                let marks = "^".repeat(excerpt.length.clamp(1, WINDOW));
+                writeln!(f, "{indent}{marks} {}", self.message)?;
             }
             None => writeln!(f, "{head}{}", self.message)?,
         }
