@@ -54,7 +54,8 @@ pub(super) fn takeoff(args: &TakeoffArgs) -> Exit {
     let target = args.out.clone().unwrap_or_else(|| job.folder.join("takeoff.xlsx"));
     let written =
         workbook(&job, &work).map_err(|faults| (Exit::Faults, faults)).and_then(|bytes| {
-            keep_edited(&target, args.replace)
+            keep_inputs(&target, &job)
+                .and_then(|()| keep_edited(&target, args.replace))
                 .and_then(|()| files::write_atomic(&target, &bytes))
                 .map_err(|faults| (Exit::NotWritten, faults))
         });

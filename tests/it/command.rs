@@ -150,6 +150,20 @@ fn outputs_that_cannot_be_written() {
     let missing = folder.0.join("nowhere/takeoff.xlsx");
     let run = said(&folder, &["takeoff", path(&folder), "--out", missing.to_str().expect("UTF-8")]);
     assert!(run.starts_with("exit 4") && run.contains("its folder does not exist"), "{run}");
+    for input in ["shots.xlsx", "job.toml"] {
+        let before = std::fs::read(folder.0.join(input)).expect("an input");
+        let out = folder.0.join(input);
+        let run = said(
+            &folder,
+            &["takeoff", path(&folder), "--replace", "--out", out.to_str().expect("UTF-8")],
+        );
+        assert!(run.starts_with("exit 4"), "{run}");
+        assert_eq!(
+            before,
+            std::fs::read(folder.0.join(input)).expect("an input"),
+            "{input} is kept"
+        );
+    }
     // A folder that nobody may write to, whoever runs the test.
     if Path::new("/sys/kernel").exists() {
         let run = said(&folder, &["takeoff", path(&folder), "--out", "/sys/kernel/takeoff.xlsx"]);
