@@ -181,9 +181,10 @@ fn ground_lines(job: &WallJob) -> Vec<Caution> {
                 source: "company",
             });
         }
+        // Without a limit of the job, a tenth of the chain.
         let (first, last) = line.supported();
         let beyond = first.max(Nm::ZERO).max(end - last);
-        if beyond > Nm::ZERO && line.gap_limit.is_some_and(|limit| beyond > limit) {
+        if beyond > Nm::ZERO && beyond > line.gap_limit.unwrap_or(Nm(end.0 / 10)) {
             list.push(Caution {
                 about: "flat end",
                 place: String::new(),
