@@ -1,6 +1,6 @@
 //! What a setting's value is, and how it is read.
 
-use num_traits::{Signed, Zero};
+use num_traits::Signed;
 use toml::de::DeValue;
 
 use crate::measure::{
@@ -201,7 +201,6 @@ fn amount(
     {
         return Err(Problem::error("a value of 0 or more was expected"));
     }
-    debug_assert!(exact.value >= num_rational::BigRational::zero());
     Ok(Setting::Measure(exact))
 }
 

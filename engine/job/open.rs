@@ -95,7 +95,7 @@ impl Job {
             return Err(faults);
         }
         let used = shot_report.as_ref().map_or(&[][..], |report| &report.used);
-        let ground = faults.keep(ground(settings.view(), shots, used, settings.stations()));
+        let ground = faults.keep(ground(settings.view(), shots, used));
         let (Some(grid), Some(ground)) = (grid, ground) else { return Err(faults) };
         let company = company_folder(&folder, settings, options)?;
         let layers = Layers::new(Some(&folder), company.as_deref());

@@ -5,7 +5,7 @@ use std::path::Path;
 use super::build::ShotSettings;
 use super::settings::View;
 use crate::files;
-use crate::measure::{Nm, StationStyle};
+use crate::measure::Nm;
 use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::survey::{
     ColumnNames, Ground, GroundKind, GroundLine, LengthUnit, LineOrigin, Polyline, ShotList, Used,
@@ -128,12 +128,7 @@ pub(super) fn report(table: &Table, list: &ShotList) -> ShotReport {
 }
 
 /// Builds the three ground lines: from shots, from lists in the job, then those that are derived from another.
-pub(super) fn ground(
-    root: View,
-    shots: Option<&ShotSettings>,
-    used: &[Used],
-    _stations: StationStyle,
-) -> Outcome<Ground> {
+pub(super) fn ground(root: View, shots: Option<&ShotSettings>, used: &[Used]) -> Outcome<Ground> {
     let mut faults = Faults::none();
     let table = root.need_table("ground")?;
     let mut lines: [Option<GroundLine>; 3] = [None, None, None];

@@ -74,6 +74,10 @@ fn objects(engine: &mut Engine) {
             in_unit(&ctx, parts, name, Some(places))
         },
     );
+    engine.register_get("length", |ctx: NativeCallContext, object: &mut Object| match object {
+        Object::Job(job) => Ok(Quantity::length(job.site.chain.length())),
+        _ => Err(raise(Problem::error("only the job has a length"), ctx.call_position())),
+    });
     engine.register_get("total", |parts: &mut PartsHandle| {
         dynamic(total(&parts.0, Dimension::VOLUME).quantity())
     });

@@ -66,6 +66,7 @@ never gains a step. `7/8` is 0.875. A plain number and a measure never compare.
 | `min(a, b)`, `max(a, b)`, `abs(x)`, `sum([a, b, c])` | of measures of one kind |
 | `x ** 2` | a power |
 | `job[\"rules.frost_depth\"]` | any setting of the job, by its path in job.toml |
+| `job.length` | length of all walls along the exposed face |
 | `import \"name\" as n` | another script, found by name in the job folder, the company folder, then the bundled ones |
 
 ## Building a takeoff

@@ -117,7 +117,7 @@ fn object(pairs: Vec<(String, Value)>) -> Value {
 }
 
 /// Our result in the shape of the expected file.
-fn ours(done: &Done, u: &Units, expected: &Value) -> Value {
+fn ours(done: &Done, u: &Units) -> Value {
     let (l, s) = (u.length, u.small);
     let by = |name: &str, unit: &str| format!("{name}_{unit}");
     let rows = |name: &str| done.records(name).clone();
@@ -388,7 +388,6 @@ fn ours(done: &Done, u: &Units, expected: &Value) -> Value {
         (by("instrument_height", l), height.into()),
         ("readings".into(), readings.collect::<Vec<_>>().into()),
     ]);
-    let _ = expected;
     json!({
         "import": import,
         "alignment": alignment,
@@ -460,7 +459,7 @@ fn whole_file(folder: &str, u: &Units) -> (usize, Vec<&'static str>) {
     let spec = read_json(&format!("{folder}job.json"));
     let shots = read_text(&format!("{folder}shots.csv"));
     let expected = read_json(&format!("{folder}expected.json"));
-    let mut result = ours(&run_spec(&spec, &shots), u, &expected);
+    let mut result = ours(&run_spec(&spec, &shots), u);
     let what_ifs: Vec<Value> = spec["what_ifs"]
         .as_array()
         .expect("what-ifs")
