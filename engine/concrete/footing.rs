@@ -41,19 +41,19 @@ pub fn step_overlaps(layout: &Layout) -> Vec<Part> {
     let system = site.system;
     let step = |step: &crate::footing::Step| {
         let width = site.types[step.low_type].width;
-        let drop = step.bof_high - step.bof_low;
-        let (a, b) = site.strip(&step.riser);
+        let drop = (step.bof_high - step.bof_low).max(Nm::ZERO);
+        let (a, b) = step.strip();
         let (wall, from, to) = local(site, step.wall, a, b);
         Part {
             wall,
             from,
             to,
             what: "overlap".into(),
-            amount: volume(product(&[width, step.riser.overlap, drop])),
+            amount: volume(product(&[width, step.overlap, drop])),
             how: format!(
                 "{} x {} x {}",
                 system.show(width),
-                system.show(step.riser.overlap),
+                system.show(step.overlap),
                 system.show(drop)
             ),
         }
@@ -79,7 +79,7 @@ pub fn footing_corners(layout: &Layout) -> Vec<Part> {
         let value =
             product(&[a.width, a.thickness, plus]) - product(&[b.width, b.thickness, minus]);
         let ids = [corner.before, corner.after].map(|wall| site.chain.walls()[wall].id.clone());
-        let at = corner.station - site.chain.walls()[corner.before].station;
+        let at = site.chain.walls()[corner.before].length;
         Some(Part {
             wall: ids.join("/"),
             from: at,

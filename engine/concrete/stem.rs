@@ -48,7 +48,7 @@ pub fn stem_corners(layout: &Layout) -> Vec<Part> {
         };
         let size = product(&[t_a, t_b, height]);
         let ids = [corner.before, corner.after].map(|wall| site.chain.walls()[wall].id.clone());
-        let at = corner.station - site.chain.walls()[corner.before].station;
+        let at = site.chain.walls()[corner.before].length;
         Some(Part {
             wall: ids.join("/"),
             from: at,

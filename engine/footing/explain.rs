@@ -107,7 +107,7 @@ pub(super) fn explain(site: &Site, furthest: Nm) -> NoLayout {
 }
 
 /// Stretches of an interval where the required line is under a bottom.
-fn too_low(
+pub(super) fn too_low(
     site: &Site,
     thickness: Nm,
     bottom: Nm,

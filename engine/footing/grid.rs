@@ -30,6 +30,13 @@ impl Module {
         self.level_0 + self.rise * i64::from(level)
     }
 
+    /// The level of a top of footing, if it is on one of the range.
+    pub fn level_of(&self, tof: Nm) -> Option<i32> {
+        let up = tof - self.level_0;
+        let level = i32::try_from(up.0 / self.rise.0).ok()?;
+        (up.0 % self.rise.0 == 0 && self.levels().contains(&level)).then_some(level)
+    }
+
     /// The levels, from the lowest.
     pub fn levels(&self) -> std::ops::RangeInclusive<i32> {
         self.lowest..=self.highest
@@ -170,7 +177,7 @@ impl Grid {
             edges.dedup();
             for pair in edges.windows(2) {
                 let top = spec.tops.iter().rev().find(|change| change.from <= pair[0]);
-                riser_at.push(grid.allowed.contains(&pair[0]));
+                riser_at.push(grid.allowed.binary_search(&pair[0]).is_ok());
                 cells.push(Cell {
                     wall: index,
                     from: line.station + pair[0],
@@ -226,8 +233,8 @@ fn wall_grid(
         EndKind::Concave => module.corner_leg,
         EndKind::Free => lead.unwrap_or(Nm::ZERO),
     };
-    let kit_start = kit(start, spec.lead_start, wall.checked_sub(1));
-    let kit_end = kit(end, spec.lead_end, Some(wall + 1).filter(|next| *next < specs.len()));
+    let kit_start = kit(start, spec.lead_start, chain.before(wall));
+    let kit_end = kit(end, spec.lead_end, chain.after(wall));
     let origin = match start.cmp(&end) {
         std::cmp::Ordering::Greater => End::Start,
         std::cmp::Ordering::Less => End::End,

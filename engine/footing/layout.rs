@@ -2,20 +2,22 @@
 
 use super::explain::explain;
 use super::pieces::{bottom_parts, footing_pieces, stem_pieces};
-use super::solve::Tables;
-use super::{BottomPart, FootingPiece, NoLayout, Riser, Site, StemPiece};
+use super::reach::furthest;
+use super::solve::optimum;
+use super::tables::Tables;
+use super::{BottomPart, FootingPiece, NoLayout, Riser, Site, StemPiece, Stretch};
 use crate::measure::{Nm, feet_inches};
 use crate::problem::Problem;
 
 /// A step of the layout.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Step {
-    /// The riser.
-    pub riser: Riser,
     /// Index of the wall that it stands on.
     pub wall: usize,
     /// Chain station of the riser, where the bulkhead stands.
     pub station: Nm,
+    /// Length by which the lower footing runs under the upper one.
+    pub overlap: Nm,
     /// Top of footing before it.
     pub tof_before: Nm,
     /// Top of footing after it.
@@ -30,6 +32,28 @@ pub struct Step {
     pub high_type: usize,
     /// Its cost in 1e-9 of the currency.
     pub cost: i128,
+}
+
+impl Step {
+    /// Whether the footing rises along the chain.
+    pub fn up(&self) -> bool {
+        self.tof_after > self.tof_before
+    }
+
+    /// Chain station of the dirt cut, on the high side.
+    pub fn cut(&self) -> Nm {
+        if self.up() { self.station + self.overlap } else { self.station - self.overlap }
+    }
+
+    /// The strip between riser and dirt cut, in chain order.
+    pub fn strip(&self) -> (Nm, Nm) {
+        (self.station.min(self.cut()), self.station.max(self.cut()))
+    }
+
+    /// Height of the riser.
+    pub fn rise(&self) -> Nm {
+        (self.tof_after - self.tof_before).abs()
+    }
 }
 
 /// One level over the whole chain.
@@ -48,12 +72,12 @@ pub struct OneLevel {
 pub struct Layout {
     /// What it was decided by.
     pub site: Site,
-    /// Level of each cell.
-    pub levels: Vec<i32>,
+    /// What is built where: the cells of the grid at their levels, or what the plan draws.
+    pub stretches: Vec<Stretch>,
     /// Total cost in 1e-9 of the currency.
     pub cost: i128,
-    /// Number of layouts with this cost and this number of risers.
-    pub optimal_layouts: u128,
+    /// Number of layouts with this cost and this number of risers; none known for steps as drawn.
+    pub equal_layouts: Option<u64>,
     /// The steps, in chain order.
     pub steps: Vec<Step>,
     /// Levels that are legal everywhere.
@@ -84,52 +108,60 @@ pub fn lay_out(site: &Site) -> Result<Layout, NoLayout> {
             .help("raise rules.corner_clear to at least that overlap"),
         ));
     }
-    let Some(optimum) = tables.optimum() else {
-        return Err(explain(site, tables.furthest()));
+    let Some(optimum) = optimum(&tables) else {
+        return Err(explain(site, furthest(&tables)));
     };
     let one_level = tables
         .one_level()
         .into_iter()
         .map(|(level, cost)| OneLevel { level, tof: site.module.top_of_footing(level), cost })
         .collect();
-    let mut steps = Vec::new();
-    for edge in 1..optimum.levels.len() {
-        let (before, after) = (optimum.levels[edge - 1], optimum.levels[edge]);
-        if let Some(riser) = site.riser(edge, before, after) {
-            steps.push(step(site, riser)?);
-        }
-    }
-    let footings = footing_pieces(site, &optimum.levels);
-    let stems = stem_pieces(site, &optimum.levels);
-    let bottom = bottom_parts(site, &optimum.levels, &steps);
-    Ok(Layout {
-        site: site.clone(),
-        levels: optimum.levels,
-        cost: optimum.cost,
-        optimal_layouts: optimum.layouts,
-        steps,
-        one_level,
-        footings,
-        stems,
-        bottom,
-    })
+    let levels = &optimum.levels;
+    let built = |(cell, level): (usize, &i32)| site.stretch(cell, *level);
+    let stretches: Vec<Stretch> = levels.iter().enumerate().filter_map(built).collect();
+    let steps = (1..levels.len()).filter_map(|edge| {
+        let node = tables.riser_at(edge, levels[edge - 1], levels[edge])?;
+        Some(step(site, &site.riser(edge, node.before, node.after)?, node.cost))
+    });
+    let steps = steps.collect();
+    Ok(Layout::new(site, stretches, steps, optimum.cost, Some(optimum.layouts), one_level))
 }
 
-fn step(site: &Site, riser: Riser) -> Result<Step, Problem> {
+fn step(site: &Site, riser: &Riser, cost: i128) -> Step {
     let cell = &site.grid.cells[riser.edge];
-    let (Some(low), Some(high)) = (site.low(&riser), site.high(&riser)) else {
-        return Err(Problem::error("a riser without a type on both sides"));
-    };
-    Ok(Step {
-        riser,
+    Step {
         wall: cell.wall,
         station: cell.from,
+        overlap: riser.overlap,
         tof_before: site.module.top_of_footing(riser.before),
         tof_after: site.module.top_of_footing(riser.after),
-        bof_low: low.bottom,
-        bof_high: high.bottom,
-        low_type: low.kind,
-        high_type: high.kind,
-        cost: site.riser_cost(&riser)?,
-    })
+        bof_low: riser.low.bottom,
+        bof_high: riser.high.bottom,
+        low_type: riser.low.kind,
+        high_type: riser.high.kind,
+        cost,
+    }
+}
+
+impl Layout {
+    /// A layout of stretches and the steps between them.
+    pub(super) fn new(
+        site: &Site,
+        stretches: Vec<Stretch>,
+        steps: Vec<Step>,
+        cost: i128,
+        equal_layouts: Option<u64>,
+        one_level: Vec<OneLevel>,
+    ) -> Self {
+        let footings = footing_pieces(&stretches);
+        let stems = stem_pieces(&stretches);
+        let bottom = bottom_parts(&stretches, &steps);
+        let site = site.clone();
+        Self { site, stretches, cost, equal_layouts, steps, one_level, footings, stems, bottom }
+    }
+
+    /// Levels of the stretches; none where the top of footing is on no level.
+    pub fn levels(&self) -> Vec<Option<i32>> {
+        self.stretches.iter().map(|stretch| self.site.module.level_of(stretch.tof)).collect()
+    }
 }

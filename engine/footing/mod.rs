@@ -2,23 +2,33 @@
 //!
 //! Step rates come in as plain exact numbers; this room knows no price list.
 
-mod cells;
+mod compare;
+mod cost;
+mod drawn;
 mod explain;
 mod grid;
 mod keys;
 mod layout;
+mod locks;
 mod part;
 mod pieces;
+mod reach;
+mod ring;
 mod rules;
+mod site;
 mod solve;
+mod tables;
 mod wall_type;
 
-pub use cells::{CellAt, Riser, Site};
+pub use compare::{DatumOffset, Restriction, Without, datum_sweep, without_each};
+pub use drawn::{Drawn, DrawnFinding, DrawnLayout, DrawnRun, Finding, TooHigh, as_drawn};
 pub use explain::{NoLayout, Shortfall, TooLow};
 pub use grid::{Cell, End, Grid, Module, TopBreak, WallGrid, WallSpec};
 pub use keys::{keys, product};
 pub use layout::{Layout, OneLevel, Step, lay_out};
+pub use locks::{Lock, LockKind};
 pub use part::{Part, System, local, total};
 pub use pieces::{BottomPart, FootingPiece, StemPiece};
 pub use rules::{NoStepZone, StepRates, StepRules, overlap};
+pub use site::{CellAt, Riser, Site, Stretch};
 pub use wall_type::{Key, WallType, type_for};

@@ -1,6 +1,6 @@
 //! What a layout is made of: footing pieces, stem pieces, and the parts of the dug bottom.
 
-use super::{Site, Step};
+use super::{Step, Stretch};
 use crate::measure::Nm;
 
 /// A stretch of one wall with one level and one type.
@@ -12,8 +12,6 @@ pub struct FootingPiece {
     pub from: Nm,
     /// Chain station of its end.
     pub to: Nm,
-    /// Its level.
-    pub level: i32,
     /// Top of footing.
     pub tof: Nm,
     /// Index of its type.
@@ -63,89 +61,81 @@ pub struct BottomPart {
     pub run: usize,
 }
 
-pub(super) fn footing_pieces(site: &Site, levels: &[i32]) -> Vec<FootingPiece> {
+/// Footing pieces of stretches in chain order.
+pub(super) fn footing_pieces(stretches: &[Stretch]) -> Vec<FootingPiece> {
     let mut pieces: Vec<FootingPiece> = Vec::new();
-    for (index, (cell, level)) in site.grid.cells.iter().zip(levels).enumerate() {
-        let Some(at) = site.at(index, *level) else { continue };
+    for stretch in stretches {
+        let Stretch { wall, from, to, tof, kind, bottom: bof, .. } = *stretch;
         match pieces.last_mut() {
-            Some(last) if (last.wall, last.level, last.kind) == (cell.wall, *level, at.kind) => {
-                last.to = cell.to;
-            }
-            _ => pieces.push(FootingPiece {
-                wall: cell.wall,
-                from: cell.from,
-                to: cell.to,
-                level: *level,
-                tof: site.module.top_of_footing(*level),
-                kind: at.kind,
-                bof: at.bottom,
-            }),
+            Some(last) if (last.wall, last.tof, last.kind) == (wall, tof, kind) => last.to = to,
+            _ => pieces.push(FootingPiece { wall, from, to, tof, kind, bof }),
         }
     }
     pieces
 }
 
-pub(super) fn stem_pieces(site: &Site, levels: &[i32]) -> Vec<StemPiece> {
+/// Stem pieces of stretches in chain order.
+pub(super) fn stem_pieces(stretches: &[Stretch]) -> Vec<StemPiece> {
     let mut pieces: Vec<StemPiece> = Vec::new();
-    for (index, (cell, level)) in site.grid.cells.iter().zip(levels).enumerate() {
-        let Some(at) = site.at(index, *level) else { continue };
-        let tof = site.module.top_of_footing(*level);
+    for stretch in stretches {
+        let Stretch { wall, from, to, top, tof, kind, .. } = *stretch;
         match pieces.last_mut() {
-            Some(last) if (last.wall, last.tof, last.top) == (cell.wall, tof, cell.top) => {
-                last.to = cell.to;
-            }
-            _ => pieces.push(StemPiece {
-                wall: cell.wall,
-                from: cell.from,
-                to: cell.to,
-                tof,
-                top: cell.top,
-                kind: at.kind,
-            }),
+            Some(last) if (last.wall, last.tof, last.top) == (wall, tof, top) => last.to = to,
+            _ => pieces.push(StemPiece { wall, from, to, tof, top, kind }),
         }
     }
     pieces
 }
 
-/// The dug bottom: the cells with the strips cut out of the upper runs and given to the lower ones.
-pub(super) fn bottom_parts(site: &Site, levels: &[i32], steps: &[Step]) -> Vec<BottomPart> {
+/// The dug bottom: the stretches, with the strips cut out of the upper runs and given to the lower ones.
+pub(super) fn bottom_parts(stretches: &[Stretch], steps: &[Step]) -> Vec<BottomPart> {
     let mut parts: Vec<BottomPart> = Vec::new();
-    let mut run = 0;
-    let strips: Vec<(Nm, Nm)> = steps.iter().map(|step| site.strip(&step.riser)).collect();
-    let mut enter = |part: BottomPart| {
-        if part.from >= part.to {
-            return;
-        }
-        match parts.last_mut() {
-            Some(last)
-                if last.to == part.from
-                    && BottomPart { from: last.from, to: last.to, ..part } == *last =>
-            {
-                last.to = part.to;
-            }
-            _ => parts.push(part),
-        }
-    };
-    for (index, (cell, level)) in site.grid.cells.iter().zip(levels).enumerate() {
-        if index > 0 && levels[index - 1] != *level {
+    let longest = steps.iter().map(|step| step.overlap).fold(Nm::ZERO, Nm::max);
+    let mut run = 0_usize;
+    for (index, stretch) in stretches.iter().enumerate() {
+        if index > 0 && stretches[index - 1].tof != stretch.tof {
             run += 1;
         }
-        let Some(at) = site.at(index, *level) else { continue };
-        let tof = site.module.top_of_footing(*level);
-        let own = |from, to| BottomPart { from, to, kind: at.kind, tof, bof: at.bottom, run };
-        let mut done = cell.from;
-        for (step, strip) in steps.iter().zip(&strips) {
-            let (from, to) = (strip.0.max(cell.from), strip.1.min(cell.to));
-            if from >= to {
-                continue;
+        let near = steps.partition_point(|step| step.station + longest <= stretch.from)
+            ..steps.partition_point(|step| step.station - longest < stretch.to);
+        let strips: Vec<&Step> =
+            steps[near].iter().filter(|step| step.bof_low < stretch.bottom).collect();
+        let mut cuts = vec![stretch.from, stretch.to];
+        cuts.extend(strips.iter().flat_map(|step| <[Nm; 2]>::from(step.strip())));
+        cuts.retain(|cut| stretch.from <= *cut && *cut <= stretch.to);
+        cuts.sort_unstable();
+        cuts.dedup();
+        for pair in cuts.windows(2) {
+            let (from, to) = (pair[0], pair[1]);
+            let over = strips.iter().filter(|step| {
+                let (a, b) = step.strip();
+                a <= from && to <= b
+            });
+            let part = match over.min_by_key(|step| step.bof_low) {
+                Some(step) => BottomPart {
+                    from,
+                    to,
+                    kind: step.low_type,
+                    tof: step.tof_before.min(step.tof_after),
+                    bof: step.bof_low,
+                    run: if step.up() { run.saturating_sub(1) } else { run + 1 },
+                },
+                None => {
+                    let Stretch { tof, kind, bottom: bof, .. } = *stretch;
+                    BottomPart { from, to, kind, tof, bof, run }
+                }
+            };
+            match parts.last_mut() {
+                Some(last)
+                    if last.to == from
+                        && (BottomPart { from: last.from, ..part })
+                            == (BottomPart { to, ..*last }) =>
+                {
+                    last.to = to;
+                }
+                _ => parts.push(part),
             }
-            enter(own(done, from));
-            let below = if step.riser.up() { run.saturating_sub(1) } else { run + 1 };
-            let tof = step.tof_before.min(step.tof_after);
-            enter(BottomPart { from, to, kind: step.low_type, tof, bof: step.bof_low, run: below });
-            done = to;
         }
-        enter(own(done, cell.to));
     }
     parts
 }

@@ -45,19 +45,23 @@ pub(super) fn earth_length(layout: &Layout, piece: &StemPiece) -> Nm {
     let site = &layout.site;
     let mut length = piece.to - piece.from;
     for corner in site.chain.corners() {
-        let other = match piece.wall {
-            wall if wall == corner.before && piece.to == corner.station => corner.after,
-            wall if wall == corner.after && piece.from == corner.station => corner.before,
-            _ => continue,
-        };
-        let stem = site.walls[other].stem;
-        length = if corner.kind == EndKind::Convex { length - stem } else { length + stem };
+        let line = &site.chain.walls()[piece.wall];
+        let ends = piece.wall == corner.before && piece.to == line.station + line.length;
+        let starts = piece.wall == corner.after && piece.from == line.station;
+        for other in [ends.then_some(corner.after), starts.then_some(corner.before)] {
+            let Some(other) = other else { continue };
+            let stem = site.walls[other].stem;
+            length = if corner.kind == EndKind::Convex { length - stem } else { length + stem };
+        }
     }
     length
 }
 
 fn free_ends(layout: &Layout) -> Vec<Part> {
     let system = layout.site.system;
+    if layout.site.chain.closed() {
+        return Vec::new();
+    }
     let ends = [
         layout.stems.first().map(|piece| (piece, piece.from)),
         layout.stems.last().map(|piece| (piece, piece.to)),
@@ -81,8 +85,9 @@ fn top_differences(layout: &Layout) -> Vec<Part> {
     let site = &layout.site;
     let system = site.system;
     let mut parts = Vec::new();
-    for pair in layout.stems.windows(2) {
-        let (a, b) = (&pair[0], &pair[1]);
+    let wrap = layout.stems.last().zip(layout.stems.first());
+    let pairs = layout.stems.windows(2).map(|pair| (&pair[0], &pair[1]));
+    for (a, b) in pairs.chain(wrap.filter(|_| site.chain.closed())) {
         let difference = (a.top - b.top).abs();
         if difference == Nm::ZERO {
             continue;

@@ -2,11 +2,12 @@
 
 use std::collections::BTreeMap;
 
-use super::Setting;
 use super::settings::{Settings, View};
+use super::{Setting, by_hand};
 use crate::earth::SoilClass;
 use crate::footing::{
-    End, Key, Module, NoStepZone, StepRates, StepRules, System, TopBreak, WallSpec, WallType,
+    Drawn, End, Grid, Key, Lock, Module, NoStepZone, StepRates, StepRules, System, TopBreak,
+    WallSpec, WallType,
 };
 use crate::measure::Nm;
 use crate::price::{PriceBook, RateLine, RatesGiven, step_rates};
@@ -29,6 +30,9 @@ pub(super) struct Plan {
     pub(super) rules: StepRules,
     pub(super) rates: StepRates,
     pub(super) rate_lines: Vec<RateLine>,
+    pub(super) locks: Vec<Lock>,
+    pub(super) drawn: Option<Drawn>,
+    pub(super) sweep_parts: Option<i64>,
     pub(super) benchmark: Option<Benchmark>,
     pub(super) allowances: Allowances,
     pub(super) ground_interval: Nm,
@@ -70,6 +74,10 @@ pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
         return Err(faults);
     };
     let (title, system, allowances, benchmark) = parts;
+    // A faulty grid is reported when the job is opened.
+    let grid = Grid::new(&chain, &walls, &module, &rules).ok();
+    let locks = faults.keep(by_hand::locks(root, &chain, &module, grid.as_ref()));
+    let drawn = faults.keep(by_hand::drawn(root, &chain, &types)).flatten();
     let interval = root.table("workbook").and_then(|table| table.maybe_length("ground_interval"));
     let usual = if system == System::Us { Nm::FOOT * 10 } else { Nm::METRE };
     let job = root.need_table("job")?;
@@ -85,6 +93,12 @@ pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
         rules,
         rates,
         rate_lines,
+        locks: locks.unwrap_or_default(),
+        drawn,
+        sweep_parts: match root.table("datum_sweep") {
+            Some(table) => Some(table.count("parts")?),
+            None => None,
+        },
         benchmark,
         allowances,
         ground_interval: interval.unwrap_or(usual),
@@ -232,7 +246,8 @@ fn chain(root: View) -> Outcome<Chain> {
         return Err(faults);
     }
     let side = if alignment.text("earth_side")? == "left" { Side::Left } else { Side::Right };
-    Chain::open(named, side).map_err(|faults| {
+    let closed = alignment.text("shape")? == "ring";
+    Chain::new(named, side, closed).map_err(|faults| {
         let placed: Vec<Problem> = faults
             .into_vec()
             .into_iter()

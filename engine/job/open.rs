@@ -95,7 +95,7 @@ impl Job {
             return Err(faults);
         }
         let used = shot_report.as_ref().map_or(&[][..], |report| &report.used);
-        let ground = faults.keep(ground(settings.view(), shots, used));
+        let ground = faults.keep(ground(settings.view(), shots, used, &plan.chain));
         let (Some(grid), Some(ground)) = (grid, ground) else { return Err(faults) };
         let company = company_folder(&folder, settings, options)?;
         let layers = Layers::new(Some(&folder), company.as_deref());
@@ -110,12 +110,15 @@ impl Job {
             rates: plan.rates,
             ground,
             grid,
+            locks: plan.locks,
         };
         let wall_job = WallJob {
             title: plan.title,
             system: plan.system,
             currency: plan.currency,
             site: Arc::new(site),
+            drawn: plan.drawn,
+            sweep_parts: plan.sweep_parts,
             benchmark: plan.benchmark,
             allowances: plan.allowances,
             rates: plan.rate_lines,

@@ -5,11 +5,11 @@ use std::path::Path;
 use super::build::ShotSettings;
 use super::settings::View;
 use crate::files;
-use crate::measure::Nm;
+use crate::measure::{Nm, feet_inches};
 use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::survey::{
-    ColumnNames, Ground, GroundKind, GroundLine, LengthUnit, LineOrigin, Polyline, ShotList, Used,
-    read_shots, recognise,
+    Chain, ColumnNames, Ground, GroundKind, GroundLine, LengthUnit, LineOrigin, ShotList, Used,
+    polyline, read_shots, recognise,
 };
 use crate::table::{Table, read_csv};
 use crate::takeoff::ShotReport;
@@ -128,7 +128,12 @@ pub(super) fn report(table: &Table, list: &ShotList) -> ShotReport {
 }
 
 /// Builds the three ground lines: from shots, from lists in the job, then those that are derived from another.
-pub(super) fn ground(root: View, shots: Option<&ShotSettings>, used: &[Used]) -> Outcome<Ground> {
+pub(super) fn ground(
+    root: View,
+    shots: Option<&ShotSettings>,
+    used: &[Used],
+    chain: &Chain,
+) -> Outcome<Ground> {
     let mut faults = Faults::none();
     let table = root.need_table("ground")?;
     let mut lines: [Option<GroundLine>; 3] = [None, None, None];
@@ -143,7 +148,26 @@ pub(super) fn ground(root: View, shots: Option<&ShotSettings>, used: &[Used]) ->
             .and_then(|name| GroundKind::ALL.into_iter().find(|kind| kind.key() == name));
         match (view.stations("stations"), from, code) {
             (Some(pairs), None, None) => {
-                let line = Polyline::new(pairs.to_vec());
+                let (first, last) = (pairs[0].0, pairs[pairs.len() - 1].0);
+                let beyond = |station: &Nm| *station < Nm::ZERO || *station > chain.length();
+                if let Some(station) = [first, last].into_iter().find(beyond) {
+                    faults.push(view.place(
+                        "stations",
+                        Problem::error(format!(
+                            "station {} is outside the walls, which are {} long",
+                            feet_inches(station, 16),
+                            feet_inches(chain.length(), 16)
+                        ))
+                        .help("stations of a ground line run along the chain of walls, from 0 to its length"),
+                    ));
+                }
+                let line = polyline(pairs.to_vec(), chain.ring());
+                if line.is_none() {
+                    faults.push(view.place(
+                        "stations",
+                        Problem::error("on a closed ring the stations run from 0 to less than its length, each once"),
+                    ));
+                }
                 lines[index] =
                     line.map(|line| GroundLine::new(kind, LineOrigin::Listed, line, limit));
             }
@@ -158,7 +182,7 @@ pub(super) fn ground(root: View, shots: Option<&ShotSettings>, used: &[Used]) ->
                 )),
             },
             (None, None, Some((_, code))) => {
-                lines[index] = GroundLine::from_shots(kind, code, used, limit);
+                lines[index] = GroundLine::from_shots(kind, code, used, chain.ring(), limit);
                 if lines[index].is_none() {
                     faults.push(
                         root.place("shots", Problem::error(format!("no shot with code {code} is left for {}", kind.words())))

@@ -117,17 +117,18 @@ pub struct Chain {
     walls: Vec<WallLine>,
     earth: Side,
     corners: Vec<Corner>,
+    closed: bool,
 }
 
 /// A corner counts as square up to this sine of its departure: 0.1 degree, less than a form can follow.
 const SQUARE_SINE: f64 = 0.001_745;
 
 impl Chain {
-    /// Builds an open chain from named walls and the points that they join.
+    /// Builds a chain from named walls and the points that they join; a closed one returns to its start.
     ///
     /// # Errors
     /// A wall has no length, two walls are in one line or turn back, a corner is not square, or there is no wall.
-    pub fn open(named: Vec<(String, Point, Point)>, earth: Side) -> Outcome<Self> {
+    pub fn new(named: Vec<(String, Point, Point)>, earth: Side, closed: bool) -> Outcome<Self> {
         let mut faults = Vec::new();
         let mut walls: Vec<WallLine> = Vec::new();
         let mut station = Nm::ZERO;
@@ -153,13 +154,44 @@ impl Chain {
             return Err(faults.into());
         }
         let mut corners = Vec::new();
-        for (index, pair) in walls.windows(2).enumerate() {
-            match corner(&pair[0], &pair[1], earth, index) {
+        if let (true, Some(last), Some(first)) = (closed, walls.last(), walls.first())
+            && last.end != first.start
+        {
+            faults.push(
+                Problem::error(format!(
+                    "the walls are said to close, but {} does not end where {} starts",
+                    last.id, first.id
+                ))
+                .help("let the last wall end at the first point, or leave out alignment.closed"),
+            );
+        }
+        let joints = (usize::from(!closed)..walls.len())
+            .map(|after| (after.checked_sub(1).unwrap_or(walls.len() - 1), after));
+        for (before, after) in joints {
+            match corner(&walls, before, after, earth) {
                 Ok(corner) => corners.push(corner),
                 Err(problem) => faults.push(problem),
             }
         }
-        if faults.is_empty() { Ok(Self { walls, earth, corners }) } else { Err(faults.into()) }
+        if !faults.is_empty() {
+            return Err(faults.into());
+        }
+        Ok(Self { walls, earth, corners, closed })
+    }
+
+    /// Whether the last wall returns to the first.
+    pub fn closed(&self) -> bool {
+        self.closed
+    }
+
+    /// The wall that joins the start of this one.
+    pub fn before(&self, wall: usize) -> Option<usize> {
+        self.corners.iter().find(|c| c.after == wall).map(|c| c.before)
+    }
+
+    /// The wall that joins the end of this one.
+    pub fn after(&self, wall: usize) -> Option<usize> {
+        self.corners.iter().find(|c| c.before == wall).map(|c| c.after)
     }
 
     /// The walls, in chain order.
@@ -185,6 +217,11 @@ impl Chain {
     /// How a wall ends at its end.
     pub fn end_kind(&self, wall: usize) -> EndKind {
         self.corners.iter().find(|c| c.before == wall).map_or(EndKind::Free, |c| c.kind)
+    }
+
+    /// Length of a closed chain; none of an open one.
+    pub fn ring(&self) -> Option<Nm> {
+        self.closed.then(|| self.length())
     }
 
     /// The wall that a chain station lies on; at a corner the one that starts there.
@@ -227,7 +264,8 @@ impl Chain {
 }
 
 /// Where the corner is and how it turns.
-fn corner(a: &WallLine, b: &WallLine, earth: Side, before: usize) -> Result<Corner, Problem> {
+fn corner(walls: &[WallLine], before: usize, after: usize, earth: Side) -> Result<Corner, Problem> {
+    let (a, b) = (&walls[before], &walls[after]);
     let ((ae, an), (be, bn)) = (a.vector(), b.vector());
     let cross = (ae * bn - an * be) * earth.sign();
     let along = ae * be + an * bn;
@@ -248,7 +286,7 @@ fn corner(a: &WallLine, b: &WallLine, earth: Side, before: usize) -> Result<Corn
         .help("the kit of forms beside an oblique corner is not known and is never guessed; take the two walls as separate jobs with lead_start and lead_end"));
     }
     let kind = if cross > 0 { EndKind::Convex } else { EndKind::Concave };
-    Ok(Corner { before, after: before + 1, kind, station: b.station })
+    Ok(Corner { before, after, kind, station: b.station })
 }
 
 /// A point seen from one wall, in exact products.

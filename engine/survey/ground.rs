@@ -76,22 +76,22 @@ impl GroundLine {
         line: Polyline,
         gap_limit: Option<Nm>,
     ) -> Self {
-        let gaps = line.knots().windows(2).map(|pair| pair[1].0 - pair[0].0);
-        let largest_gap = gaps.fold(Nm::ZERO, Nm::max);
+        let largest_gap = line.largest_gap();
         Self { kind, origin, line, largest_gap, gap_limit }
     }
 
-    /// A line from used shots. Equal stations: the lowest, but the mean for existing ground.
+    /// A line from used shots; round a ring with its length. Equal stations: the lowest, but the mean for existing ground.
     pub fn from_shots(
         kind: GroundKind,
         code: &str,
         used: &[Used],
+        ring: Option<Nm>,
         gap_limit: Option<Nm>,
     ) -> Option<Self> {
         let mut heights: std::collections::BTreeMap<Nm, Vec<Nm>> =
             std::collections::BTreeMap::new();
         for shot in used.iter().filter(|shot| shot.kind == kind) {
-            heights.entry(shot.at.station).or_default().push(shot.shot.z);
+            heights.entry(around(shot.at.station, ring)).or_default().push(shot.shot.z);
         }
         let one = |heights: &Vec<Nm>| match kind {
             GroundKind::Existing => {
@@ -103,7 +103,7 @@ impl GroundLine {
                 heights.iter().copied().min().unwrap_or(Nm::ZERO)
             }
         };
-        let line = Polyline::new(heights.iter().map(|(s, z)| (*s, one(z))).collect())?;
+        let line = polyline(heights.iter().map(|(s, z)| (*s, one(z))).collect(), ring)?;
         Some(Self::new(kind, LineOrigin::Shots(code.to_owned()), line, gap_limit))
     }
 
@@ -116,6 +116,19 @@ impl GroundLine {
     pub fn supported(&self) -> (Nm, Nm) {
         let knots = self.line.knots();
         (knots[0].0, knots[knots.len() - 1].0)
+    }
+}
+
+/// A station on a ring: its end is its start.
+fn around(station: Nm, ring: Option<Nm>) -> Nm {
+    ring.map_or(station, |perimeter| Nm(station.0.rem_euclid(perimeter.0)))
+}
+
+/// A line through knots, round a ring with its length.
+pub fn polyline(knots: Vec<(Nm, Nm)>, ring: Option<Nm>) -> Option<Polyline> {
+    match ring {
+        Some(perimeter) => Polyline::round(knots, perimeter),
+        None => Polyline::new(knots),
     }
 }
 

@@ -32,25 +32,49 @@ impl Height {
 /// A line through knots, flat beyond the first and last.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Polyline {
+    /// Its supports; round a ring the last one again before the first, and the first after the last.
     knots: Vec<(Nm, Nm)>,
+    ring: bool,
 }
 
 impl Polyline {
     /// From (station, height) at strictly ascending stations; nothing when there is no knot or a station repeats.
     pub fn new(knots: Vec<(Nm, Nm)>) -> Option<Self> {
         let ascending = knots.windows(2).all(|pair| pair[0].0 < pair[1].0);
-        (!knots.is_empty() && ascending).then_some(Self { knots })
+        (!knots.is_empty() && ascending).then_some(Self { knots, ring: false })
     }
 
-    /// Its knots.
+    /// As [`Self::new`], round a ring of this length: stations count modulo it, and the line goes on across station 0.
+    pub fn round(mut knots: Vec<(Nm, Nm)>, perimeter: Nm) -> Option<Self> {
+        let (first, last) = (*knots.first()?, *knots.last()?);
+        if first.0 < Nm::ZERO || last.0 >= perimeter {
+            return None;
+        }
+        knots.insert(0, (last.0 - perimeter, last.1));
+        knots.push((first.0 + perimeter, first.1));
+        Some(Self { ring: true, ..Self::new(knots)? })
+    }
+
+    /// Its supports.
     pub fn knots(&self) -> &[(Nm, Nm)] {
-        &self.knots
+        if self.ring { &self.knots[1..self.knots.len() - 1] } else { &self.knots }
+    }
+
+    /// Largest distance between neighbouring supports, round a ring also across station 0.
+    pub fn largest_gap(&self) -> Nm {
+        let gaps = self.knots.windows(2).map(|pair| pair[1].0 - pair[0].0);
+        gaps.fold(Nm::ZERO, Nm::max)
+    }
+
+    /// Whether it goes on across station 0.
+    pub fn is_ring(&self) -> bool {
+        self.ring
     }
 
     /// The same line, lower by `below`.
     #[must_use]
     pub fn lowered(&self, below: Nm) -> Self {
-        Self { knots: self.knots.iter().map(|(s, z)| (*s, *z - below)).collect() }
+        Self { knots: self.knots.iter().map(|(s, z)| (*s, *z - below)).collect(), ..*self }
     }
 
     /// The exact height at a station.
@@ -81,6 +105,13 @@ impl Polyline {
     pub fn lowest(&self, from: Nm, to: Nm) -> Nm {
         let ends = self.height(from).floor().min(self.height(to).floor());
         self.inside(from, to).iter().map(|(_, z)| *z).fold(ends, Nm::min)
+    }
+
+    /// The least whole length that is nowhere below the line in a closed interval.
+    pub fn highest(&self, from: Nm, to: Nm) -> Nm {
+        let up = |height: Height| -Height { num: -height.num, ..height }.floor();
+        let ends = up(self.height(from)).max(up(self.height(to)));
+        self.inside(from, to).iter().map(|(_, z)| *z).fold(ends, Nm::max)
     }
 
     /// The interval cut at its knots: start, end, and the exact heights at both.

@@ -10,7 +10,9 @@ mod shot;
 
 pub use chain::{Chain, Corner, EndKind, Point, Projection, Side, WallLine};
 pub use columns::{ColumnNames, Columns, Role, recognise};
-pub use ground::{Depths, Governs, Ground, GroundKind, GroundLine, LineOrigin, governing};
+pub use ground::{
+    Depths, Governs, Ground, GroundKind, GroundLine, LineOrigin, governing, polyline,
+};
 pub use level::{Benchmark, Reading};
 pub use line::{Height, Polyline};
 pub use screening::{Screened, Screening, Used, duplicates, screen};

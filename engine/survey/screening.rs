@@ -104,7 +104,7 @@ pub fn screen(shots: &[Shot], chain: &Chain, rules: &Screening) -> Screened {
         }
     }
     let mut used = Vec::new();
-    for shot in outliers(near, rules) {
+    for shot in outliers(near, rules, chain.ring()) {
         match shot {
             Ok(shot) => used.push(shot),
             Err(reason) => refused.push(reason),
@@ -115,7 +115,7 @@ pub fn screen(shots: &[Shot], chain: &Chain, rules: &Screening) -> Screened {
 }
 
 /// Tests each shot of the listed codes against the median of its neighbours; one pass, no cascade.
-fn outliers(near: Vec<Used>, rules: &Screening) -> Vec<Result<Used, Refused>> {
+fn outliers(near: Vec<Used>, rules: &Screening, ring: Option<Nm>) -> Vec<Result<Used, Refused>> {
     let mut pools: std::collections::BTreeMap<String, Vec<(Nm, Nm, usize)>> =
         std::collections::BTreeMap::new();
     for (index, used) in near.iter().enumerate() {
@@ -129,9 +129,13 @@ fn outliers(near: Vec<Used>, rules: &Screening) -> Vec<Result<Used, Refused>> {
         .enumerate()
         .map(|(index, used)| {
             let Some(pool) = pools.get(&used.shot.code) else { return Ok(used) };
-            let Some(twice) = twice_median(pool, index, &used, rules.outlier_neighbours) else {
-                return Ok(used);
+            let heights = match ring {
+                Some(perimeter) => {
+                    nearest_on_ring(pool, index, &used, rules.outlier_neighbours, perimeter)
+                }
+                None => nearest(pool, index, &used, rules.outlier_neighbours),
             };
+            let Some(twice) = twice_median(heights) else { return Ok(used) };
             let twice_off = 2 * used.shot.z.0 - twice;
             if twice_off.abs() > 2 * rules.outlier_limit.0 {
                 Err(refuse(&used.shot, Reason::Outlier(Nm(twice_off / 2))))
@@ -142,8 +146,37 @@ fn outliers(near: Vec<Used>, rules: &Screening) -> Vec<Result<Used, Refused>> {
         .collect()
 }
 
-/// Twice the median height of the nearest neighbours along the chain, or nothing without a neighbour.
-fn twice_median(pool: &[(Nm, Nm, usize)], index: usize, used: &Used, count: usize) -> Option<i64> {
+/// Twice the median, or nothing of nothing.
+fn twice_median(mut heights: Vec<i64>) -> Option<i64> {
+    heights.sort_unstable();
+    match heights.len() {
+        0 => None,
+        n if n % 2 == 1 => Some(2 * heights[n / 2]),
+        n => Some(heights[n / 2 - 1] + heights[n / 2]),
+    }
+}
+
+/// Heights of the nearest neighbours on a ring, measured the short way round.
+fn nearest_on_ring(
+    pool: &[(Nm, Nm, usize)],
+    index: usize,
+    used: &Used,
+    count: usize,
+    perimeter: Nm,
+) -> Vec<i64> {
+    let others = pool.iter().filter(|(_, _, other)| *other != index);
+    let mut near: Vec<(i64, i64)> = others
+        .map(|(s, z, _)| {
+            let apart = (*s - used.at.station).abs();
+            (apart.min(perimeter - apart).0, z.0)
+        })
+        .collect();
+    near.sort_unstable();
+    near.into_iter().take(count).map(|(_, z)| z).collect()
+}
+
+/// Heights of the nearest neighbours along the chain.
+fn nearest(pool: &[(Nm, Nm, usize)], index: usize, used: &Used, count: usize) -> Vec<i64> {
     let here = used.at.station;
     let place = pool.partition_point(|(s, z, i)| (*s, *z, *i) < (here, used.shot.z, index));
     // The nearest `count` lie in a window around the shot; equal distances are settled by height,
@@ -175,12 +208,5 @@ fn twice_median(pool: &[(Nm, Nm, usize)], index: usize, used: &Used, count: usiz
         }
     }
     near.sort_unstable();
-    near.truncate(count);
-    let mut heights: Vec<i64> = near.iter().map(|(_, z)| z.0).collect();
-    heights.sort_unstable();
-    match heights.len() {
-        0 => None,
-        n if n % 2 == 1 => Some(2 * heights[n / 2]),
-        n => Some(heights[n / 2 - 1] + heights[n / 2]),
-    }
+    near.into_iter().take(count).map(|(_, z)| z.0).collect()
 }

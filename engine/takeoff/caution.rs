@@ -132,14 +132,14 @@ fn crossing_footings(job: &WallJob, layout: &Layout) -> Vec<Caution> {
             let Some(reach) = reach.max() else { continue };
             for step in layout.steps.iter().filter(|step| step.wall == wall) {
                 let distance = (step.station - corner.station).abs();
-                if distance < reach + step.riser.overlap {
+                if distance < reach + step.overlap {
                     list.push(Caution {
                         about: "crossing footing",
                         place: place_on_wall(job, step.station),
                         text: format!(
                             "this riser is {} from a corner whose crossing footing and the overlap reach {}: look at the reinforcement there with the engineer",
                             job.system.show(distance),
-                            job.system.show(reach + step.riser.overlap)
+                            job.system.show(reach + step.overlap)
                         ),
                         source: "practice",
                     });
@@ -183,7 +183,10 @@ fn ground_lines(job: &WallJob) -> Vec<Caution> {
         // Without a limit of the job, a tenth of the chain.
         let (first, last) = line.supported();
         let beyond = first.max(Nm::ZERO).max(end - last);
-        if beyond > Nm::ZERO && beyond > line.gap_limit.unwrap_or(Nm(end.0 / 10)) {
+        if !line.line.is_ring()
+            && beyond > Nm::ZERO
+            && beyond > line.gap_limit.unwrap_or(Nm(end.0 / 10))
+        {
             list.push(Caution {
                 about: "flat end",
                 place: String::new(),

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use num_rational::BigRational;
 
 use crate::earth::SoilClass;
-use crate::footing::{Site, System};
+use crate::footing::{Drawn, Site, System};
 use crate::measure::{Exact, Nm};
 use crate::price::RateLine;
 use crate::survey::Benchmark;
@@ -65,6 +65,10 @@ pub struct WallJob {
     pub currency: String,
     /// What the layout is decided by.
     pub site: Arc<Site>,
+    /// The steps as the plan draws them, if the job has them.
+    pub drawn: Option<Drawn>,
+    /// Into how many parts a rise is divided for the datum sweep, if one is asked for.
+    pub sweep_parts: Option<i64>,
     /// The benchmark, if the job has one.
     pub benchmark: Option<Benchmark>,
     /// Allowances.

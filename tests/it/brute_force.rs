@@ -8,12 +8,12 @@ use num_rational::BigRational;
 use num_traits::{Signed, ToPrimitive, Zero};
 use proptest::prelude::*;
 use rodbook::footing::{
-    Grid, Module, NoLayout, NoStepZone, Site, StepRates, StepRules, System, TopBreak, WallSpec,
-    WallType, lay_out,
+    Drawn, DrawnRun, Grid, Layout, Lock, LockKind, Module, NoLayout, NoStepZone, Site, StepRates,
+    StepRules, System, TopBreak, WallSpec, WallType, as_drawn, lay_out,
 };
 use rodbook::measure::Nm;
 use rodbook::survey::{
-    Chain, Depths, Ground, GroundKind, GroundLine, LineOrigin, Point, Polyline, Side,
+    Chain, Depths, Ground, GroundKind, GroundLine, LineOrigin, Point, Polyline, Side, polyline,
 };
 
 type Q = BigRational;
@@ -76,8 +76,14 @@ impl<'a> Judge<'a> {
     }
 
     /// Height of a line at a station, by interpolation between the knots around it.
-    fn height(line: &Polyline, s: i64) -> Q {
-        let knots = line.knots();
+    fn height(&self, line: &Polyline, s: i64) -> Q {
+        let mut knots = line.knots().to_vec();
+        if self.site.chain.closed() {
+            let round = self.site.chain.length();
+            let (first, last) = (knots[0], knots[knots.len() - 1]);
+            knots.insert(0, (Nm(last.0.0 - round.0), last.1));
+            knots.push((Nm(first.0.0 + round.0), first.1));
+        }
         let after = knots.iter().position(|(x, _)| x.0 >= s);
         match after {
             None => q(knots[knots.len() - 1].1.0),
@@ -102,7 +108,7 @@ impl<'a> Judge<'a> {
             let mut stations: Vec<i64> =
                 line.knots().iter().map(|(s, _)| s.0).filter(|s| *s > from && *s < to).collect();
             stations.extend([from, to]);
-            stations.iter().all(|s| q(bottom) <= Self::height(line, *s) - q(*depth))
+            stations.iter().all(|s| q(bottom) <= self.height(line, *s) - q(*depth))
         })
     }
 
@@ -147,6 +153,9 @@ impl<'a> Judge<'a> {
         let mut ends = vec![0];
         ends.extend(risers.iter().map(|edge| self.edges[*edge]));
         ends.push(self.edges[self.edges.len() - 1]);
+        // On a ring the first and the last part are one run.
+        let ring = self.site.chain.closed() && !risers.is_empty();
+        let mut wrapping = 0;
         for run in 0..ends.len() - 1 {
             let (mut a, mut b) = (ends[run], ends[run + 1]);
             if run > 0 && cuts[run - 1].0 == a {
@@ -155,9 +164,16 @@ impl<'a> Judge<'a> {
             if run < risers.len() && cuts[run].1 == b {
                 b = cuts[run].0;
             }
+            if ring && (run == 0 || run == risers.len()) {
+                wrapping += (b - a).max(0);
+                continue;
+            }
             if a >= b {
                 return Err(format!("run {run} has no length of its own"));
             }
+        }
+        if ring && wrapping == 0 {
+            return Err("the wrapping run has no length of its own".into());
         }
         let mut profile = Vec::new();
         for (cell, level) in levels.iter().enumerate() {
@@ -214,10 +230,18 @@ impl<'a> Judge<'a> {
                 return Err(format!("the overlap at {edge} is too short"));
             }
         }
+        self.locks_hold(levels)?;
         let mut ends = vec![0];
         ends.extend(risers.iter().map(|edge| self.edges[*edge]));
         ends.push(self.edges[self.edges.len() - 1]);
-        if ends.windows(2).any(|pair| pair[1] - pair[0] < rules.shortest_run.0) {
+        let mut lengths: Vec<i64> = ends.windows(2).map(|pair| pair[1] - pair[0]).collect();
+        if self.site.chain.closed() && lengths.len() > 1 {
+            if levels[0] != levels[levels.len() - 1] {
+                return Err("the ring does not close".into());
+            }
+            lengths[0] += lengths.pop().expect("two runs");
+        }
+        if lengths.iter().any(|length| *length < rules.shortest_run.0) {
             return Err("a run is too short".into());
         }
         for stretch in self.profile(levels, overlaps)? {
@@ -228,6 +252,26 @@ impl<'a> Judge<'a> {
                     "the bottom is too high between {} and {}",
                     stretch.from, stretch.to
                 ));
+            }
+        }
+        Ok(())
+    }
+
+    fn locks_hold(&self, levels: &[i32]) -> Result<(), String> {
+        for lock in &self.site.locks {
+            let start = self.site.chain.walls()[lock.wall].station.0;
+            let (from, to) = (start + lock.from.0, start + lock.to.0);
+            for cell in 0..levels.len() {
+                let (a, b) = (self.edges[cell], self.edges[cell + 1]);
+                let tof = Nm(self.tof(levels[cell]));
+                let held = match lock.kind {
+                    LockKind::Riser => a != from || levels[cell] != levels[cell - 1],
+                    LockKind::Tof(only) => b <= from || to <= a || tof == only,
+                    LockKind::NotTof(never) => b <= from || to <= a || tof != never,
+                };
+                if !held {
+                    return Err(format!("cell {cell} breaks the lock {lock:?}"));
+                }
             }
         }
         Ok(())
@@ -253,9 +297,9 @@ impl<'a> Judge<'a> {
         let over = |s: &Q| -> Q {
             let below = s.floor().to_integer().to_i64().expect("fits");
             if s.is_integer() {
-                return Self::height(line, below) - &bottom;
+                return self.height(line, below) - &bottom;
             }
-            let (a, b) = (Self::height(line, below), Self::height(line, below + 1));
+            let (a, b) = (self.height(line, below), self.height(line, below + 1));
             a.clone() + (b - a) * (s - q(below)) - &bottom
         };
         let mut area = Q::zero();
@@ -404,28 +448,68 @@ impl Dice {
 
 const INCH: i64 = 25_400_000;
 
-/// A random small job: one to three walls, corners both ways, unequal stems, tops that change, zones, covers.
-fn random_site(seed: u64) -> Option<Site> {
+/// What kind of job is made at random.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Shape {
+    /// One to three walls.
+    Chain,
+    /// A ring of four.
+    Ring,
+    /// A chain of narrow panels, so that strips cover whole cells.
+    Narrow,
+    /// A chain with locks.
+    Locked,
+    /// A ring with locks.
+    LockedRing,
+}
+
+const SHAPES: [Shape; 5] =
+    [Shape::Chain, Shape::Ring, Shape::Narrow, Shape::Locked, Shape::LockedRing];
+
+impl Shape {
+    fn ring(self) -> bool {
+        matches!(self, Self::Ring | Self::LockedRing)
+    }
+}
+
+/// Levels of a layout that is on the levels of the job.
+fn levels(layout: &Layout) -> Vec<i32> {
+    layout.levels().into_iter().map(|level| level.expect("on a level")).collect()
+}
+
+/// A random small job: corners both ways, unequal stems, tops that change, zones, covers.
+fn random_site(seed: u64, shape: Shape) -> Option<Site> {
     let mut dice = Dice(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) | 1);
     for _ in 0..8 {
         dice.roll(0, 1);
     }
-    let count = dice.roll(1, 3);
-    let panel = 24 * INCH;
+    let count = if shape.ring() { 4 } else { dice.roll(1, 3) };
+    let panel = if shape == Shape::Narrow { 10 } else { 24 } * INCH;
+    let sides = [dice.roll(56, 90) * INCH, dice.roll(56, 110) * INCH];
+    let turn_left = dice.chance(2);
     let mut named = Vec::new();
     let mut walls = Vec::new();
     let (mut e, mut n) = (0, 0);
     let mut direction: (i64, i64) = (1, 0);
     let top = 120 * INCH + dice.roll(0, 3) * 12 * INCH;
     for wall in 0..count {
-        let length = if count == 1 { dice.roll(96, 170) } else { dice.roll(50, 100) } * INCH
-            + dice.roll(0, 1) * dice.roll(0, 997);
+        let size = match (shape, count) {
+            (Shape::Narrow, _) => dice.roll(40, 90) / count + 14,
+            (_, 1) => dice.roll(96, 170),
+            _ => dice.roll(50, 100),
+        };
+        let odd = dice.roll(0, 1) * dice.roll(0, 997);
+        let length =
+            if shape.ring() { sides[usize::try_from(wall % 2).ok()?] } else { size * INCH + odd };
         let start = Point { e: Nm(e), n: Nm(n) };
         e += direction.0 * length;
         n += direction.1 * length;
         named.push((format!("W{wall}"), start, Point { e: Nm(e), n: Nm(n) }));
-        direction =
-            if dice.chance(2) { (-direction.1, direction.0) } else { (direction.1, -direction.0) };
+        direction = if (shape.ring() && turn_left) || (!shape.ring() && dice.chance(2)) {
+            (-direction.1, direction.0)
+        } else {
+            (direction.1, -direction.0)
+        };
         walls.push(WallSpec {
             stem: Nm(dice.roll(8, 12) * INCH),
             tops: vec![TopBreak {
@@ -441,7 +525,9 @@ fn random_site(seed: u64) -> Option<Site> {
             lead_end: None,
         });
     }
-    let chain = Chain::open(named, if dice.chance(2) { Side::Left } else { Side::Right }).ok()?;
+    let chain =
+        Chain::new(named, if dice.chance(2) { Side::Left } else { Side::Right }, shape.ring())
+            .ok()?;
     let module = Module {
         panel: Nm(panel),
         corner_leg: Nm(8 * INCH),
@@ -471,7 +557,11 @@ fn random_site(seed: u64) -> Option<Site> {
         let knots = stations
             .into_iter()
             .map(|s| (Nm(s), Nm(dice.roll(low, high) * INCH / 8 + dice.roll(0, 1))));
-        Polyline::new(knots.collect())
+        let mut knots: Vec<(Nm, Nm)> = knots.collect();
+        if shape.ring() {
+            knots.retain(|(s, _)| s.0 < length);
+        }
+        polyline(knots, shape.ring().then_some(Nm(length)))
     };
     let ground = |kind, line| GroundLine::new(kind, LineOrigin::Listed, line, None);
     let knots = dice.roll(1, 5);
@@ -493,7 +583,11 @@ fn random_site(seed: u64) -> Option<Site> {
         },
         shortest_run: Nm(dice.roll(1, 4) * 12 * INCH),
         most_levels: i32::try_from(dice.roll(1, 3)).ok()?,
-        corner_clear: Nm(if count > 1 { 26 * INCH } else { 0 }),
+        corner_clear: Nm(if count > 1 {
+            dice.roll(if shape == Shape::Narrow { 8 } else { 18 }, 26) * INCH
+        } else {
+            0
+        }),
         overlap_step: Nm(dice.roll(1, 3) * INCH),
         overlap_min: Nm(if dice.chance(3) { dice.roll(1, 25) * INCH } else { 0 }),
         throat: dice.chance(4).then(|| Nm(dice.roll(1, 20) * INCH)),
@@ -524,7 +618,32 @@ fn random_site(seed: u64) -> Option<Site> {
         }
     }
     let grid = Grid::new(&chain, &walls, &module, &rules).ok()?;
+    let blocks = grid.riser_at.iter().filter(|allowed| **allowed).count() + 1;
+    if module.levels().count().pow(u32::try_from(blocks).ok()?) > 20_000 {
+        return None;
+    }
+    let mut locks = Vec::new();
+    if matches!(shape, Shape::Locked | Shape::LockedRing) {
+        for _ in 0..dice.roll(1, 3) {
+            let wall = usize::try_from(dice.roll(0, count - 1)).ok()?;
+            let from = Nm(dice.roll(0, chain.walls()[wall].length.0 - 1));
+            let to = from + Nm(dice.roll(1, 40) * INCH);
+            let tof = Nm(12 * INCH * dice.roll(-1, 3));
+            let allowed = &grid.walls[wall].allowed;
+            let lock = match dice.roll(1, 3) {
+                1 if !allowed.is_empty() => {
+                    let most = i64::try_from(allowed.len()).ok()? - 1;
+                    let at = allowed[usize::try_from(dice.roll(0, most)).ok()?];
+                    (at, at, LockKind::Riser)
+                }
+                2 => (from, to, LockKind::Tof(tof)),
+                _ => (from, to, LockKind::NotTof(tof)),
+            };
+            locks.push(Lock { wall, from: lock.0, to: lock.1, kind: lock.2, why: String::new() });
+        }
+    }
     Some(Site {
+        locks,
         system: System::Us,
         chain,
         walls,
@@ -549,21 +668,22 @@ enum Outcome {
 }
 
 /// Solves a random job both ways.
-fn both_agree(seed: u64) -> Outcome {
-    let Some(site) = random_site(seed) else { return Outcome::Refused };
+fn both_agree(seed: u64, shape: Shape) -> Outcome {
+    let Some(site) = random_site(seed, shape) else { return Outcome::Refused };
     let mut judge = Judge::new(&site);
     match lay_out(&site) {
         Ok(layout) => {
             let claim = Claim {
-                levels: layout.levels.clone(),
-                overlaps: layout.steps.iter().map(|step| step.riser.overlap.0).collect(),
+                levels: levels(&layout),
+                overlaps: layout.steps.iter().map(|step| step.overlap.0).collect(),
                 cost: layout.cost,
             };
-            judge.verdict(&claim).unwrap_or_else(|why| panic!("seed {seed}: {why}"));
+            judge.verdict(&claim).unwrap_or_else(|why| panic!("seed {seed} {shape:?}: {why}"));
             let all = judge.enumerate();
             let equal =
                 all.iter().filter(|other| (other.0, other.1) == (all[0].0, all[0].1)).count();
-            assert_eq!(layout.optimal_layouts, equal as u128, "seed {seed}: equal layouts");
+            assert_eq!(layout.equal_layouts, Some(equal as u64), "seed {seed}: equal layouts");
+            drawn_costs_the_same(&site, &layout, seed);
             Outcome::Feasible(layout.steps.len())
         }
         Err(NoLayout::Fault(_)) => Outcome::Refused,
@@ -580,14 +700,35 @@ fn both_agree(seed: u64) -> Outcome {
 proptest! {
     #![proptest_config(ProptestConfig { cases: 300, ..ProptestConfig::default() })]
     #[test]
-    fn the_optimum_is_what_enumeration_finds(seed in any::<u64>()) {
-        both_agree(seed);
+    fn the_optimum_is_what_enumeration_finds(seed in any::<u64>(), shape in 0..SHAPES.len()) {
+        both_agree(seed, SHAPES[shape]);
     }
+}
+
+/// A drawn layout equal to the optimum: the same cost to the last digit, and no fault.
+fn drawn_costs_the_same(site: &Site, layout: &Layout, seed: u64) {
+    let mut drawn = Drawn::default();
+    for stretch in &layout.stretches {
+        let run = DrawnRun { from: stretch.from, tof: stretch.tof, kind: stretch.kind };
+        if drawn.runs.last().is_none_or(|last| (last.tof, last.kind) != (run.tof, run.kind)) {
+            drawn.runs.push(run);
+        }
+    }
+    let ours = as_drawn(site, &drawn).unwrap_or_else(|faults| panic!("seed {seed}: {faults}"));
+    assert_eq!(ours.layout.cost, layout.cost, "seed {seed}: cost as drawn");
+    assert_eq!(ours.layout.bottom, layout.bottom, "seed {seed}: bottom as drawn");
+    assert!(ours.faults.is_empty(), "seed {seed}: {:?}", ours.faults);
 }
 
 #[test]
 fn the_random_jobs_are_worth_solving() {
-    let outcomes: Vec<Outcome> = (0..300).map(both_agree).collect();
+    for shape in SHAPES {
+        worth_solving(shape);
+    }
+}
+
+fn worth_solving(shape: Shape) {
+    let outcomes: Vec<Outcome> = (0..300).map(|seed| both_agree(seed, shape)).collect();
     let count =
         |test: &dyn Fn(&Outcome) -> bool| outcomes.iter().filter(|outcome| test(outcome)).count();
     let feasible = count(&|o| matches!(o, Outcome::Feasible(_)));
@@ -597,7 +738,17 @@ fn the_random_jobs_are_worth_solving() {
         "{feasible} feasible, {stepped} with steps, {infeasible} infeasible of {}",
         outcomes.len()
     );
-    assert!(feasible >= 150 && stepped >= 80 && infeasible >= 40, "{what}");
+    let least = match shape {
+        Shape::Chain => (150, 80, 40),
+        Shape::Ring => (150, 60, 30),
+        Shape::Narrow => (100, 15, 20),
+        Shape::Locked => (50, 30, 150),
+        Shape::LockedRing => (80, 60, 100),
+    };
+    assert!(
+        feasible >= least.0 && stepped >= least.1 && infeasible >= least.2,
+        "{shape:?}: {what}"
+    );
 }
 
 /// The judge itself must notice a wrong claim.
@@ -605,11 +756,11 @@ fn the_random_jobs_are_worth_solving() {
 fn planted_faults_are_caught() {
     let (mut bearing, mut overlap, mut tie) = (0, 0, 0);
     for seed in 0..400 {
-        let Some(site) = random_site(seed) else { continue };
+        let Some(site) = random_site(seed, Shape::Chain) else { continue };
         let Ok(layout) = lay_out(&site) else { continue };
         let claim = Claim {
-            levels: layout.levels.clone(),
-            overlaps: layout.steps.iter().map(|step| step.riser.overlap.0).collect(),
+            levels: levels(&layout),
+            overlaps: layout.steps.iter().map(|step| step.overlap.0).collect(),
             cost: layout.cost,
         };
         // One nanometre of bearing: the line is set so that the layout just meets it, then one lower.
@@ -674,8 +825,8 @@ fn a_stretch_of_the_real_profile() {
     let site = &job.wall_job.site;
     let layout = lay_out(site).unwrap_or_else(|reason| panic!("{reason:?}"));
     let claim = Claim {
-        levels: layout.levels.clone(),
-        overlaps: layout.steps.iter().map(|step| step.riser.overlap.0).collect(),
+        levels: levels(&layout),
+        overlaps: layout.steps.iter().map(|step| step.overlap.0).collect(),
         cost: layout.cost,
     };
     Judge::new(site).verdict(&claim).unwrap_or_else(|why| panic!("{why}"));

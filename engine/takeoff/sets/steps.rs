@@ -19,7 +19,7 @@ pub(super) fn sets(job: &WallJob, layout: &Layout) -> Vec<RecordSet> {
         footings(job, layout),
         stems(job, layout),
         bottom(layout),
-        levels(layout),
+        levels(job, layout),
     ];
     sets.extend(rods(job, layout));
     sets
@@ -31,6 +31,11 @@ pub(super) fn tape(job: &WallJob, length: Nm) -> Datum {
         System::Us => Datum::text(feet_inches(length, 16)),
         System::Metric => Datum::Blank,
     }
+}
+
+/// The level of a top of footing; blank where it is on none.
+fn level_at(job: &WallJob, tof: Nm) -> Datum {
+    job.site.module.level_of(tof).map_or(Datum::Blank, |level| Datum::Count(level.into()))
 }
 
 fn money(job: &WallJob, nano: i128) -> Datum {
@@ -46,7 +51,7 @@ fn costs(job: &WallJob, layout: &Layout) -> RecordSet {
         Datum::count(layout.steps.len()),
         money(job, layout.cost),
         Datum::text(layout.cost.to_string()),
-        Datum::text(layout.optimal_layouts.to_string()),
+        layout.equal_layouts.map_or(Datum::Blank, |n| Datum::text(n.to_string())),
     ]];
     let cheapest = layout.one_level.iter().min_by_key(|one| one.cost);
     for one in &layout.one_level {
@@ -126,7 +131,7 @@ fn runs(job: &WallJob, layout: &Layout) -> RecordSet {
         let from = starts[cut.run];
         let to = starts.get(cut.run + 1).copied().unwrap_or(end);
         let piece = layout.footings.iter().find(|piece| piece.from == from);
-        let (level, tof) = piece.map_or((0, Nm::ZERO), |piece| (piece.level, piece.tof));
+        let tof = piece.map_or(Nm::ZERO, |piece| piece.tof);
         let wall_end = job.site.chain.wall_at(Nm(to.0 - 1));
         let (end_wall, _, to_local) = local(&job.site, wall_end, from, to);
         let to_place = match job.system {
@@ -140,7 +145,7 @@ fn runs(job: &WallJob, layout: &Layout) -> RecordSet {
             Datum::Length(from),
             Datum::Length(to),
             Datum::Length(to - from),
-            Datum::Count(level.into()),
+            level_at(job, tof),
             Datum::Length(tof),
             tape(job, tof),
             depth(&cut.depth),
@@ -213,12 +218,12 @@ fn steps(job: &WallJob, layout: &Layout) -> RecordSet {
             .map_or(Datum::Blank, |mark| Datum::Length(mark.reading(elevation).exact))
     };
     let row = |(number, step): (usize, &crate::footing::Step)| {
-        let (wall, station, cut) = local(site, step.wall, step.station, step.riser.cut);
+        let (wall, station, cut) = local(site, step.wall, step.station, step.cut());
         let [e, n] = plane(job, site.chain.walls()[step.wall].point_at(station));
         let [cut_e, cut_n] = plane(job, site.chain.walls()[step.wall].point_at(cut));
         let drop = step.bof_high - step.bof_low;
         let volume =
-            crate::footing::product(&[site.types[step.low_type].width, step.riser.overlap, drop]);
+            crate::footing::product(&[site.types[step.low_type].width, step.overlap, drop]);
         vec![
             Datum::count(number + 1),
             Datum::text(wall),
@@ -229,7 +234,7 @@ fn steps(job: &WallJob, layout: &Layout) -> RecordSet {
             tape(job, step.tof_before),
             Datum::Length(step.tof_after),
             tape(job, step.tof_after),
-            Datum::length_in(step.riser.overlap, small),
+            Datum::length_in(step.overlap, small),
             Datum::Length(cut),
             tape(job, cut),
             Datum::Length(step.bof_low),
@@ -251,8 +256,8 @@ fn steps(job: &WallJob, layout: &Layout) -> RecordSet {
             ),
             money(job, step.cost),
             Datum::text(step.cost.to_string()),
-            Datum::Count(step.riser.before.into()),
-            Datum::Count(step.riser.after.into()),
+            level_at(job, step.tof_before),
+            level_at(job, step.tof_after),
         ]
     };
     RecordSet {
@@ -305,7 +310,7 @@ fn footings(job: &WallJob, layout: &Layout) -> RecordSet {
             tape(job, from),
             Datum::Length(to),
             tape(job, to),
-            Datum::Count(piece.level.into()),
+            level_at(job, piece.tof),
             Datum::text(&kind.id),
             Datum::Length(kind.width),
             Datum::Length(kind.thickness),
@@ -395,9 +400,9 @@ fn bottom(layout: &Layout) -> RecordSet {
     }
 }
 
-fn levels(layout: &Layout) -> RecordSet {
-    let row = |(cell, level): (&crate::footing::Cell, &i32)| {
-        vec![Datum::Length(cell.from), Datum::Length(cell.to), Datum::Count((*level).into())]
+fn levels(job: &WallJob, layout: &Layout) -> RecordSet {
+    let row = |stretch: &crate::footing::Stretch| {
+        vec![Datum::Length(stretch.from), Datum::Length(stretch.to), level_at(job, stretch.tof)]
     };
     RecordSet {
         name: "cell_levels",
@@ -407,7 +412,7 @@ fn levels(layout: &Layout) -> RecordSet {
             ("to", "chain station of its end"),
             ("level", "level"),
         ],
-        rows: layout.site.grid.cells.iter().zip(&layout.levels).map(row).collect(),
+        rows: layout.stretches.iter().map(row).collect(),
     }
 }
 

@@ -1,0 +1,184 @@
+//! What a cell is at a level and what a riser is between two levels: types, bottoms, where they may stand.
+
+use super::{
+    Cell, Grid, Lock, Module, StepRates, StepRules, WallSpec, WallType, overlap, type_for,
+};
+use crate::measure::Nm;
+use crate::survey::{Chain, Ground};
+
+/// Everything that a layout of steps is decided by.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Site {
+    /// System of units that its derivations are written in.
+    pub system: super::System,
+    /// The walls in plan.
+    pub chain: Chain,
+    /// What the plan says of each.
+    pub walls: Vec<WallSpec>,
+    /// The wall schedule, by ascending stem height.
+    pub types: Vec<WallType>,
+    /// Panel and level module.
+    pub module: Module,
+    /// Step rules.
+    pub rules: StepRules,
+    /// Rates that the layout is chosen by.
+    pub rates: StepRates,
+    /// Ground lines.
+    pub ground: Ground,
+    /// Joints and cells.
+    pub grid: Grid,
+    /// What was fixed or forbidden by hand.
+    pub locks: Vec<Lock>,
+}
+
+/// A cell at a level.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct CellAt {
+    /// Index of its wall type.
+    pub kind: usize,
+    /// Bottom of footing.
+    pub bottom: Nm,
+}
+
+/// A stretch of one wall that is built at one level, with one type and one top.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Stretch {
+    /// Index of the wall.
+    pub wall: usize,
+    /// Chain station of its start.
+    pub from: Nm,
+    /// Chain station of its end.
+    pub to: Nm,
+    /// Top of wall.
+    pub top: Nm,
+    /// Top of footing.
+    pub tof: Nm,
+    /// Index of its wall type.
+    pub kind: usize,
+    /// Bottom of footing.
+    pub bottom: Nm,
+}
+
+/// A riser between two levels at a cell edge.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Riser {
+    /// Index of the cell after it.
+    pub edge: usize,
+    /// Level before it.
+    pub before: i32,
+    /// Level after it.
+    pub after: i32,
+    /// Length by which the lower footing runs under the upper one.
+    pub overlap: Nm,
+    /// Cell on the low side, whose type the strip has.
+    pub low_cell: usize,
+    /// The low side's type and bottom.
+    pub low: CellAt,
+    /// The high side's type and bottom, next to the riser.
+    pub high: CellAt,
+}
+
+impl Riser {
+    /// Whether the level rises along the chain.
+    pub fn up(&self) -> bool {
+        self.after > self.before
+    }
+
+    /// Higher of its two levels.
+    pub fn high_level(&self) -> i32 {
+        self.before.max(self.after)
+    }
+}
+
+impl Site {
+    /// The cell at a level, or nothing when no type serves it there.
+    pub fn at(&self, cell: usize, level: i32) -> Option<CellAt> {
+        let tof = self.module.top_of_footing(level);
+        let kind = type_for(&self.types, self.grid.cells[cell].top - tof)?;
+        Some(CellAt { kind, bottom: tof - self.types[kind].thickness })
+    }
+
+    /// Whether a bottom meets the required line over a closed interval.
+    pub fn deep_enough(&self, at: CellAt, from: Nm, to: Nm) -> bool {
+        let thickness = self.types[at.kind].thickness;
+        at.bottom <= self.ground.highest_bottom(&self.rules.depths, thickness, from, to)
+    }
+
+    /// The riser between two levels at the start of cell `edge`, if a riser may stand there at all:
+    /// an allowed joint, a legal rise, types on both sides, the upper bottom higher.
+    pub fn riser(&self, edge: usize, before: i32, after: i32) -> Option<Riser> {
+        let rise = before.abs_diff(after);
+        let most = u32::try_from(self.rules.most_levels).unwrap_or(0);
+        if edge == 0 || !*self.grid.riser_at.get(edge)? || rise == 0 || rise > most {
+            return None;
+        }
+        self.riser_between(edge, before, after, self.at(edge - 1, before)?, self.at(edge, after)?)
+    }
+
+    /// The same when both sides are known.
+    pub(super) fn riser_between(
+        &self,
+        edge: usize,
+        before: i32,
+        after: i32,
+        a: CellAt,
+        b: CellAt,
+    ) -> Option<Riser> {
+        let up = after > before;
+        let (low, high, low_cell) = if up { (a, b, edge - 1) } else { (b, a, edge) };
+        if high.bottom <= low.bottom {
+            return None;
+        }
+        let overlap = self.overlap_of(low, high);
+        Some(Riser { edge, before, after, overlap, low_cell, low, high })
+    }
+
+    /// The overlap that a step between two footings needs.
+    pub fn overlap_of(&self, low: CellAt, high: CellAt) -> Nm {
+        let rules = &self.rules;
+        let low_top = low.bottom + self.types[low.kind].thickness;
+        overlap(
+            self.throat(high.kind),
+            low_top - high.bottom,
+            rules.overlap_step,
+            rules.overlap_min,
+        )
+    }
+
+    /// Least concrete through a step under an upper footing of this type.
+    pub fn throat(&self, high: usize) -> Nm {
+        self.rules.throat.unwrap_or(self.types[high].thickness)
+    }
+
+    /// Chain station of a riser.
+    pub fn station(&self, riser: &Riser) -> Nm {
+        self.grid.cells[riser.edge].from
+    }
+
+    /// Chain station of its dirt cut, on the high side.
+    pub fn cut(&self, riser: &Riser) -> Nm {
+        let station = self.station(riser);
+        if riser.up() { station + riser.overlap } else { station - riser.overlap }
+    }
+
+    /// The interval of the strip between riser and dirt cut, in chain order.
+    pub fn strip(&self, riser: &Riser) -> (Nm, Nm) {
+        let (station, cut) = (self.station(riser), self.cut(riser));
+        (station.min(cut), station.max(cut))
+    }
+
+    /// A cell built at a level.
+    pub fn stretch(&self, cell: usize, level: i32) -> Option<Stretch> {
+        let at = self.at(cell, level)?;
+        let Cell { wall, from, to, top } = self.grid.cells[cell];
+        let tof = self.module.top_of_footing(level);
+        Some(Stretch { wall, from, to, top, tof, kind: at.kind, bottom: at.bottom })
+    }
+
+    /// Cells that an interval runs through.
+    pub fn cells_between(&self, from: Nm, to: Nm) -> std::ops::Range<usize> {
+        let first = self.grid.cells.partition_point(|cell| cell.to <= from);
+        let last = self.grid.cells.partition_point(|cell| cell.from < to);
+        first..last.max(first)
+    }
+}

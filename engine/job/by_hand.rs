@@ -1,0 +1,143 @@
+//! Steps set by hand: locks, and the layout as the plan draws it.
+
+use super::settings::View;
+use crate::footing::{Drawn, DrawnRun, Grid, Lock, LockKind, Module, WallType};
+use crate::measure::{Nm, feet_inches};
+use crate::problem::{Faults, Outcome, Problem, closest};
+use crate::survey::{Chain, WallLine};
+
+/// The wall that a table names, and a check that a local station is on it.
+fn wall<'a>(view: View, chain: &'a Chain) -> Result<(usize, &'a WallLine), Problem> {
+    let id = view.text("wall")?;
+    let walls = chain.walls();
+    let index = walls.iter().position(|line| line.id == id).ok_or_else(|| {
+        let problem = Problem::error(format!("there is no wall {id}"));
+        let near = closest(id, walls.iter().map(|line| line.id.as_str()));
+        view.place(
+            "wall",
+            match near {
+                Some(near) => problem.help(format!("did you mean {near}?")),
+                None => problem,
+            },
+        )
+    })?;
+    Ok((index, &walls[index]))
+}
+
+fn on_wall(view: View, key: &str, at: Nm, line: &WallLine) -> Result<Nm, Problem> {
+    if at > line.length {
+        let problem = Problem::error(format!(
+            "station {} is outside wall {}, which is {} long",
+            feet_inches(at, 16),
+            line.id,
+            feet_inches(line.length, 16)
+        ));
+        return Err(view.place(key, problem.help("stations are local, along the exposed face")));
+    }
+    Ok(at)
+}
+
+/// The locks, tested against walls, levels and joints.
+pub(super) fn locks(
+    root: View,
+    chain: &Chain,
+    module: &Module,
+    grid: Option<&Grid>,
+) -> Outcome<Vec<Lock>> {
+    let mut faults = Faults::none();
+    let mut locks = Vec::new();
+    for view in root.list("lock") {
+        if let Some(lock) = faults.keep_one(lock(view, chain, module, grid)) {
+            locks.push(lock);
+        }
+    }
+    faults.or_value(Some(locks))
+}
+
+fn lock(view: View, chain: &Chain, module: &Module, grid: Option<&Grid>) -> Result<Lock, Problem> {
+    let (wall, line) = wall(view, chain)?;
+    let from = on_wall(view, "from", view.length("from")?, line)?;
+    let (to, tof) = (view.maybe_length("to"), view.maybe_length("tof"));
+    let what = view.text("what")?;
+    let why = view.maybe_text("why").unwrap_or_default().to_owned();
+    if what == "riser" {
+        if to.is_some() || tof.is_some() {
+            let key = if to.is_some() { "to" } else { "tof" };
+            let problem = Problem::error(format!("a riser has no {key}: it stands at from"));
+            return Err(view.place(key, problem));
+        }
+        let lock = Lock { wall, from, to: from, kind: LockKind::Riser, why };
+        if let Some(nearest) = grid.and_then(|grid| lock.off_joint(grid)) {
+            let near = nearest.map_or_else(
+                || "no riser may stand on this wall".to_owned(),
+                |joint| format!("the nearest joint where one may is at {}", feet_inches(joint, 64)),
+            );
+            return Err(view.place(
+                "from",
+                Problem::error(format!(
+                    "no riser may stand at {} on {}: {near}",
+                    feet_inches(from, 64),
+                    line.id
+                ))
+                .help("risers stand on panel joints, clear of corners and of zones without steps"),
+            ));
+        }
+        return Ok(lock);
+    }
+    let (Some(to), Some(tof)) = (to, tof) else {
+        return Err(view.place(
+            "what",
+            Problem::error("a locked top of footing needs from, to and tof").help(
+                "for example: what = \"tof\", from = \"0 ft\", to = \"12 ft\", tof = \"199 ft\"",
+            ),
+        ));
+    };
+    let to = on_wall(view, "to", to, line)?;
+    if to <= from {
+        return Err(view.place("to", Problem::error("the stretch ends before it starts")));
+    }
+    if module.level_of(tof).is_none() {
+        let levels = module.levels().map(|level| module.top_of_footing(level));
+        let near = levels.min_by_key(|level| (*level - tof).abs()).unwrap_or(tof);
+        return Err(view.place(
+            "tof",
+            Problem::error(format!("{} is on no level of the job", feet_inches(tof, 16)))
+                .help(format!("the nearest level is {}", feet_inches(near, 16))),
+        ));
+    }
+    let kind = if what == "tof" { LockKind::Tof(tof) } else { LockKind::NotTof(tof) };
+    Ok(Lock { wall, from, to, kind, why })
+}
+
+/// The layout as drawn, if the job has one.
+pub(super) fn drawn(root: View, chain: &Chain, types: &[WallType]) -> Outcome<Option<Drawn>> {
+    let Some(table) = root.table("drawn") else { return Ok(None) };
+    let mut faults = Faults::none();
+    let mut drawn = Drawn::default();
+    for view in table.list("runs") {
+        let run = || {
+            let (_, line) = wall(view, chain)?;
+            let from = on_wall(view, "from", view.length("from")?, line)?;
+            let id = view.text("type")?;
+            let kind = types.iter().position(|row| row.id == id).ok_or_else(|| {
+                let ids: Vec<&str> = types.iter().map(|row| row.id.as_str()).collect();
+                view.place(
+                    "type",
+                    Problem::error(format!("there is no wall type {id}"))
+                        .help(format!("the schedule has {}", ids.join(", "))),
+                )
+            })?;
+            Ok(DrawnRun { from: line.station + from, tof: view.length("tof")?, kind })
+        };
+        drawn.runs.extend(faults.keep_one(run()));
+    }
+    for view in table.list("overlaps") {
+        let overlap = || {
+            let (_, line) = wall(view, chain)?;
+            let at = on_wall(view, "at", view.length("at")?, line)?;
+            Ok((line.station + at, view.length("overlap")?))
+        };
+        drawn.overlaps.extend(faults.keep_one(overlap()));
+    }
+    faults.or_value(Some(Some(drawn)))
+}
