@@ -148,9 +148,11 @@ pub(super) fn ground(
             .and_then(|name| GroundKind::ALL.into_iter().find(|kind| kind.key() == name));
         match (view.stations("stations"), from, code) {
             (Some(pairs), None, None) => {
-                let (first, last) = (pairs[0].0, pairs[pairs.len() - 1].0);
-                let beyond = |station: &Nm| *station < Nm::ZERO || *station > chain.length();
-                if let Some(station) = [first, last].into_iter().find(beyond) {
+                // One station beyond each end carries the line's slope to it; a second one supports nothing.
+                let stations = || pairs.iter().map(|(station, _)| *station);
+                let before = stations().nth(1).filter(|station| *station <= Nm::ZERO);
+                let after = stations().rev().nth(1).filter(|station| *station >= chain.length());
+                if let Some(station) = before.or(after) {
                     faults.push(view.place(
                         "stations",
                         Problem::error(format!(
@@ -158,7 +160,7 @@ pub(super) fn ground(
                             feet_inches(station, 16),
                             feet_inches(chain.length(), 16)
                         ))
-                        .help("stations of a ground line run along the chain of walls, from 0 to its length"),
+                        .help("stations of a ground line run along the chain of walls, from 0 to its length; one beyond each end is enough"),
                     ));
                 }
                 let line = polyline(pairs.to_vec(), chain.ring());

@@ -3,12 +3,13 @@
 use std::sync::Arc;
 
 use super::Job;
-use crate::footing::{Site, System};
+use crate::footing::{NoLayout, Site, System, as_drawn, datum_sweep, without_each};
 use crate::measure::{Nm, decimal_places, feet_inches, ratio};
 use crate::problem::{Faults, Outcome};
 use crate::script::ScriptFault;
 use crate::takeoff::{
-    Caution, Facts, RecordSet, SheetDraft, Takeoff, cautions, place_on_wall, record_sets,
+    Caution, DrawnWork, Facts, Others, RecordSet, SheetDraft, Takeoff, cautions, place_on_wall,
+    record_sets,
 };
 
 /// The finished work of a job.
@@ -58,12 +59,15 @@ pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
             sheets.push(sheet);
         }
     }
+    progress("comparing with other layouts");
+    let others = others(job, takeoff.as_ref())?;
     progress("collecting the results");
     let problems = no_layout.clone().into_vec();
     let facts = Facts {
         job: &job.wall_job,
         shots: job.shots.as_ref(),
         layout,
+        others: &others,
         takeoff: takeoff.as_ref(),
         cautions: &cautions,
         problems: &problems,
@@ -71,6 +75,33 @@ pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
     };
     let sets = record_sets(&facts);
     Ok(Work { takeoff, no_layout, cautions, sheets, case_by, sets })
+}
+
+/// The layouts beside the least-cost one that the job asks for.
+fn others(job: &Job, takeoff: Option<&Takeoff>) -> Outcome<Others> {
+    let wall_job = &job.wall_job;
+    let site = takeoff.map_or(&*wall_job.site, |takeoff| &takeoff.layout.site);
+    let fault = |reason: NoLayout| explain(job, &reason, &wall_job.site);
+    let mut others = Others::default();
+    if let Some(drawn) = &wall_job.drawn {
+        let drawn = as_drawn(site, drawn).map_err(|faults| {
+            faults
+                .at(&crate::problem::Place::file(job.folder.join("job.toml").display().to_string()))
+        })?;
+        let case = job.layers.find(&format!("scripts/{}.rhai", job.case))?;
+        let layout = Arc::new(drawn.layout.clone());
+        let quantities =
+            job.host.quantities(&case, wall_job, &layout).map_err(|fault| match fault {
+                ScriptFault::Problems(faults) => faults,
+                ScriptFault::NoLayout(reason, site) => explain(job, &reason, &site),
+            })?;
+        others.drawn = Some(DrawnWork { drawn, takeoff: quantities });
+    }
+    if let Some(parts) = wall_job.sweep_parts {
+        others.sweep = Some(datum_sweep(site, parts).map_err(fault)?);
+    }
+    others.without = without_each(site).map_err(fault)?;
+    Ok(others)
 }
 
 fn explain(job: &Job, reason: &crate::footing::NoLayout, site: &Arc<Site>) -> Faults {

@@ -11,7 +11,7 @@ use super::modules::LayerModules;
 use super::{bind, display, draft, measures};
 use crate::catalogue::{self, Object};
 use crate::files::{Found, Layers};
-use crate::footing::System;
+use crate::footing::{Layout, System};
 use crate::measure::{StationStyle, unit_names};
 use crate::problem::{Place, Problem};
 use crate::takeoff::{SheetDraft, Takeoff, WallJob};
@@ -110,6 +110,31 @@ impl Host {
                 .at(whole)
                 .help("begin with let t = new_takeoff(job, layout); and end with t")
                 .into()),
+        }
+    }
+
+    /// Runs a wall case on another layout: its `fn quantities(job, layout)`, if it has one.
+    ///
+    /// # Errors
+    /// The script is faulty, or returns something else.
+    pub fn quantities(
+        &self,
+        script: &Found,
+        job: &Arc<WallJob>,
+        layout: &Arc<Layout>,
+    ) -> Result<Option<Takeoff>, ScriptFault> {
+        let ast = self.compile(script)?;
+        if !has(&ast, "quantities", 2) {
+            return Ok(None);
+        }
+        let args = (Object::Job(job.clone()), Object::Layout(layout.clone()));
+        match self.call(&ast, script, "quantities", args)?.try_cast::<TakeoffHandle>() {
+            Some(TakeoffHandle(takeoff)) => Ok(Some(takeoff)),
+            None => Err(Problem::error(
+                "fn quantities(job, layout) must return the takeoff that it built",
+            )
+            .at(Place::file(&script.shown))
+            .into()),
         }
     }
 

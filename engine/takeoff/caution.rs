@@ -168,6 +168,7 @@ fn ground_lines(job: &WallJob) -> Vec<Caution> {
                 source: "company",
             });
         }
+        let (first, last) = line.supported();
         if line.gap_over_limit() {
             list.push(Caution {
                 about: "gap in the shots",
@@ -180,8 +181,21 @@ fn ground_lines(job: &WallJob) -> Vec<Caution> {
                 source: "company",
             });
         }
+        if line.origin == LineOrigin::Listed && (first < Nm::ZERO || last > end) {
+            list.push(Caution {
+                about: "listed station",
+                place: String::new(),
+                text: format!(
+                    "{} is listed from {} to {}, the walls run from 0 to {}: beyond their ends it only gives the slope",
+                    line.kind.words(),
+                    job.system.show(first),
+                    job.system.show(last),
+                    job.system.show(end)
+                ),
+                source: "company",
+            });
+        }
         // Without a limit of the job, a tenth of the chain.
-        let (first, last) = line.supported();
         let beyond = first.max(Nm::ZERO).max(end - last);
         if !line.line.is_ring()
             && beyond > Nm::ZERO

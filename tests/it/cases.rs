@@ -170,17 +170,12 @@ fn sensitivities_of_the_instances() {
 
 #[test]
 fn cases_that_one_rule_decides() {
-    let mut skipped = 0;
     for case in read_json("rule_cases.json")["cases"].as_array().expect("cases") {
         let id = case["id"].as_str().expect("an id");
         let base = case["base"].as_str().expect("a base");
         let (mut spec, mut shots) = match base {
             "demo" => (read_json("job.json"), read_text("shots.csv")),
-            // Closed rings are later work.
-            "ring" => {
-                skipped += 1;
-                continue;
-            }
+            "ring" => (read_json("ring/job.json"), read_text("ring/shots.csv")),
             _ => {
                 let (instance, prices) = find(base);
                 let input = &instance["input"];
@@ -228,5 +223,83 @@ fn cases_that_one_rule_decides() {
             assert_eq!(&Value::from(ours), counts, "{id}");
         }
     }
-    assert_eq!(skipped, 3);
+}
+
+/// The closed ring: optimum, grid, lines and one level everywhere.
+#[test]
+fn the_ring_of_the_specification() {
+    let expected = read_json("ring/expected.json");
+    let done = run_spec(&read_json("ring/job.json"), &read_text("ring/shots.csv"));
+    let optimum = &expected["optimum"];
+    check(&done, optimum, "ring");
+    let number = |value: &Value| value["value"].as_f64().expect("a number");
+    let near = |ours: f64, expected: &Value| {
+        assert!((ours - expected.as_f64().expect("a number")).abs() < 1e-6, "{ours} {expected}");
+    };
+    let cells = done.records("cell_levels");
+    for (cell, edge) in cells.iter().zip(optimum["cell_edges_nm"].as_array().expect("edges")) {
+        near(number(&cell["from"]) * 304_800_000.0, edge);
+    }
+    let steps = done.records("steps");
+    let risers = optimum["riser_list"].as_array().expect("risers");
+    assert_eq!(steps.len(), risers.len());
+    for (step, riser) in steps.iter().zip(risers) {
+        near(number(&step["chain"]), &riser["chain_ft"]);
+        near(number(&step["overlap"]), &riser["overlap_in"]);
+        assert_eq!(step["level_before"], riser["level_before"]);
+        assert_eq!(step["level_after"], riser["level_after"]);
+        let start = done.records("walls").iter().find(|wall| wall["wall"] == step["wall"]);
+        let start = number(&start.expect("a wall")["chain_start"]);
+        near(number(&step["dirt_cut"]) + start, &riser["dirt_cut_chain_ft"]);
+    }
+    let one = &done.records("layout_costs")[1..];
+    let known = optimum["one_level_everywhere"].as_array().expect("levels");
+    assert_eq!(one.len(), known.len());
+    for (ours, known) in one.iter().zip(known) {
+        assert_eq!(ours["level"], known["level"]);
+        near(number(&ours["cost"]), &known["cost_usd"]);
+    }
+    near(
+        done.records("walls").iter().map(|wall| number(&wall["length"])).sum(),
+        &expected["chain_length_ft"],
+    );
+    for (corner, known) in
+        done.records("corners").iter().zip(expected["corners"].as_array().expect("corners"))
+    {
+        near(number(&corner["chain"]), &known["at_chain_ft"]);
+        assert_eq!(corner["kind"], known["kind"]);
+    }
+    for grid in expected["grid"].as_array().expect("grids") {
+        let of = |row: &&Value| row["wall"] == grid["wall"];
+        let joints: Vec<&Value> = done.records("panel_joints").iter().filter(of).collect();
+        let allowed: Vec<&&Value> =
+            joints.iter().filter(|row| row["riser_allowed"] == true).collect();
+        for (ours, known) in [
+            (joints.iter().map(|row| number(&row["station"])).collect::<Vec<_>>(), "joints_ft"),
+            (
+                allowed.iter().map(|row| number(&row["station"])).collect(),
+                "allowed_riser_joints_ft",
+            ),
+        ] {
+            let known = grid[known].as_array().expect("joints");
+            assert_eq!(ours.len(), known.len());
+            ours.iter().zip(known).for_each(|(a, b)| near(*a, b));
+        }
+        let row = done.records("panel_grid").iter().find(of).expect("a grid").clone();
+        near(number(&row["closure"]), &grid["closure_in"]);
+    }
+    for (kind, name) in
+        [("finished_low", "finished_low"), ("bearing", "bearing"), ("existing", "existing")]
+    {
+        let rows = done.records("ground_supports").iter().filter(|row| row["ground"] == kind);
+        let known = expected["lines"][format!("chain_and_{name}_ft")].as_array().expect("a line");
+        let rows: Vec<&Value> = rows.collect();
+        assert_eq!(rows.len(), known.len());
+        for (row, pair) in rows.iter().zip(known) {
+            near(number(&row["chain"]), &pair[0]);
+            near(number(&row["elevation"]), &pair[1]);
+        }
+    }
+    // A ring has no free end, and its quantities close.
+    assert!(done.records("parts").iter().all(|part| part["what"] != "free end"));
 }

@@ -12,6 +12,7 @@ mod brute_force;
 mod cases;
 mod command;
 mod documents;
+mod drawn;
 mod expected;
 mod imports;
 mod invariance;

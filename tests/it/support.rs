@@ -74,6 +74,14 @@ pub(crate) fn run_spec(spec: &Value, shots: &str) -> Done {
     run(&folder.0)
 }
 
+/// Runs a job given as settings.
+pub(crate) fn run_job_toml(settings: &str, shots: &str) -> Done {
+    let folder = Folder::new();
+    folder.write("job.toml", settings);
+    folder.write("shots.csv", shots);
+    run(&folder.0)
+}
+
 impl Done {
     /// A record set of the result.
     pub(crate) fn records(&self, name: &str) -> &Vec<Value> {
@@ -158,30 +166,8 @@ pub(crate) fn job_toml(spec: &Value) -> String {
         "[job]\nname = {name:?}\nunits = {:?}\ncurrency = {currency:?}",
         if us { "us" } else { "metric" }
     ));
-    let shots = &spec["shots"];
-    line("[shots]\nfile = \"shots.csv\"".into());
-    line(format!("length_unit = {}", shots["length_unit"]));
-    let roles = &shots["roles"];
-    line(format!(
-        "codes = {{ finished_low = {}, bearing = {}, existing = {} }}",
-        roles["finished_low"], roles["bearing"], roles["existing"]
-    ));
-    line(format!(
-        "outlier_codes = {}\noutlier_neighbours = {}",
-        shots["outlier_codes"], shots["outlier_neighbours"]
-    ));
-    for (ours, theirs) in [
-        ("reach", "reach"),
-        ("outlier_limit", "outlier_limit"),
-        ("duplicate_xy", "duplicate_tolerance_xy"),
-        ("duplicate_z", "duplicate_tolerance_z"),
-    ] {
-        line(format!("{ours} = {:?}", need(shots, theirs)));
-    }
-    for kind in ["finished_low", "bearing", "existing"] {
-        if let Some(limit) = length(shots, &format!("gap_limit_{kind}")) {
-            line(format!("[ground.{kind}]\nlargest_gap = {limit:?}"));
-        }
+    if spec["shots"].is_object() {
+        shot_settings(&spec["shots"], &mut line);
     }
     if spec["benchmark"].is_object() {
         let mark = &spec["benchmark"];
@@ -192,7 +178,13 @@ pub(crate) fn job_toml(spec: &Value) -> String {
             need(mark, "backsight")
         ));
     }
+    if spec["datum_sweep"].is_object() {
+        line(format!("[datum_sweep]\nparts = {}", spec["datum_sweep"]["parts_of_one_rise"]));
+    }
     line(format!("[alignment]\nearth_side = {}", spec["alignment"]["earth_side"]));
+    if spec["alignment"]["closed"] == true {
+        line("shape = \"ring\"".into());
+    }
     for point in spec["alignment"]["points"].as_array().expect("points") {
         line(format!(
             "[[alignment.points]]\nid = {}\neast = {:?}\nnorth = {:?}",
@@ -314,6 +306,34 @@ pub(crate) fn job_toml(spec: &Value) -> String {
         ));
     }
     out
+}
+
+/// The settings of the shot list.
+fn shot_settings(shots: &Value, line: &mut impl FnMut(String)) {
+    line("[shots]\nfile = \"shots.csv\"".into());
+    line(format!("length_unit = {}", shots["length_unit"]));
+    let roles = &shots["roles"];
+    line(format!(
+        "codes = {{ finished_low = {}, bearing = {}, existing = {} }}",
+        roles["finished_low"], roles["bearing"], roles["existing"]
+    ));
+    line(format!(
+        "outlier_codes = {}\noutlier_neighbours = {}",
+        shots["outlier_codes"], shots["outlier_neighbours"]
+    ));
+    for (ours, theirs) in [
+        ("reach", "reach"),
+        ("outlier_limit", "outlier_limit"),
+        ("duplicate_xy", "duplicate_tolerance_xy"),
+        ("duplicate_z", "duplicate_tolerance_z"),
+    ] {
+        line(format!("{ours} = {:?}", need(shots, theirs)));
+    }
+    for kind in ["finished_low", "bearing", "existing"] {
+        if let Some(limit) = length(shots, &format!("gap_limit_{kind}")) {
+            line(format!("[ground.{kind}]\nlargest_gap = {limit:?}"));
+        }
+    }
 }
 
 /// Replaces a value by its dotted path; a length in another unit replaces the old key.

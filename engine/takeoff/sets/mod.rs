@@ -3,15 +3,17 @@
 mod cautions;
 mod ground;
 mod no_layout;
+mod others;
 mod quantities;
 mod shots;
 mod steps;
 mod walls;
 
+pub use others::DrawnWork;
 pub use shots::ShotReport;
 
 use super::{Caution, RecordSet, Takeoff, WallJob};
-use crate::footing::{Layout, NoLayout};
+use crate::footing::{DatumOffset, Layout, NoLayout, Without};
 use crate::problem::Problem;
 
 /// Writes the columns of a set: name and meaning.
@@ -21,6 +23,17 @@ macro_rules! columns {
     };
 }
 use columns;
+
+/// Layouts beside the least-cost one.
+#[derive(Debug, Clone, Default)]
+pub struct Others {
+    /// The steps as the plan draws them.
+    pub drawn: Option<DrawnWork>,
+    /// The layouts with the datum moved.
+    pub sweep: Option<Vec<DatumOffset>>,
+    /// The layouts without each thing that is set by hand.
+    pub without: Vec<Without>,
+}
 
 /// Everything that the record sets are made from.
 #[derive(Debug, Clone, Copy)]
@@ -33,6 +46,8 @@ pub struct Facts<'a> {
     pub layout: Option<&'a Layout>,
     /// The takeoff, if there is a layout.
     pub takeoff: Option<&'a Takeoff>,
+    /// Layouts beside it.
+    pub others: &'a Others,
     /// The cautions.
     pub cautions: &'a [Caution],
     /// Why there is no layout, if there is none.
@@ -55,6 +70,7 @@ pub fn record_sets(facts: &Facts) -> Vec<RecordSet> {
     if let Some(takeoff) = facts.takeoff {
         sets.extend(quantities::sets(takeoff));
     }
+    sets.extend(others::sets(facts.job, facts.layout, facts.takeoff, facts.others));
     sets.extend(no_layout::sets(facts));
     sets.extend(cautions::sets(facts));
     sets

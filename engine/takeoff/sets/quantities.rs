@@ -70,7 +70,7 @@ fn lines(takeoff: &Takeoff) -> RecordSet {
     }
 }
 
-fn parts(takeoff: &Takeoff) -> RecordSet {
+pub(super) fn parts(takeoff: &Takeoff) -> RecordSet {
     let of_line = |line: &Line| {
         let row = |part: &Part| {
             vec![

@@ -38,7 +38,7 @@ fn level_at(job: &WallJob, tof: Nm) -> Datum {
     job.site.module.level_of(tof).map_or(Datum::Blank, |level| Datum::Count(level.into()))
 }
 
-fn money(job: &WallJob, nano: i128) -> Datum {
+pub(super) fn money(job: &WallJob, nano: i128) -> Datum {
     let value = ratio(nano, 1_000_000_000);
     Datum::Amount(Exact { value, dimension: Dimension::MONEY }, job.currency.clone())
 }
@@ -209,7 +209,12 @@ fn plane(job: &WallJob, point: Point) -> [Datum; 2] {
     [Datum::length_in(point.e, unit), Datum::length_in(point.n, unit)]
 }
 
-fn steps(job: &WallJob, layout: &Layout) -> RecordSet {
+/// Money as the exact whole number of 1e-9.
+pub(super) fn nano(nano: i128) -> Datum {
+    Datum::text(nano.to_string())
+}
+
+pub(super) fn steps(job: &WallJob, layout: &Layout) -> RecordSet {
     let site = &job.site;
     let small = job.system.small();
     let reading = |elevation: Nm| {
