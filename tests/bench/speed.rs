@@ -4,8 +4,16 @@
 use std::path::Path;
 use std::time::Instant;
 
-use rodbook::footing::{Site, lay_out};
+use num_bigint::BigInt;
+use num_rational::BigRational;
+use rodbook::footing::{
+    Grid, Module, Site, StepRates, StepRules, System, TopBreak, WallSpec, WallType, lay_out,
+};
 use rodbook::job::{Job, OpenOptions, work, workbook};
+use rodbook::measure::Nm;
+use rodbook::survey::{
+    Chain, Depths, Ground, GroundKind, GroundLine, LineOrigin, Point, Polyline, Side,
+};
 
 /// Median seconds of `count` runs.
 fn median(count: usize, mut run: impl FnMut()) -> f64 {
@@ -44,21 +52,123 @@ fn main() {
         whole * 1e3
     ));
 
-    // The real profile with narrower panels and thirty levels; the shortest run stays in metres.
-    for (panel, levels) in
-        [("1.2 m", 10), ("600 mm", 10), ("600 mm", 30), ("330 mm", 30), ("165 mm", 30)]
-    {
-        let overrides = [
-            ("module.panel", panel.to_owned()),
-            ("module.rise", "100 mm".to_owned()),
-            ("module.lowest_level", "-12".to_owned()),
-            ("module.highest_level", (levels - 13).to_string()),
-        ];
-        let Some(job) = open("shore-profile", &overrides) else { continue };
-        let site: &Site = &job.wall_job.site;
-        let joints: usize = site.grid.walls.iter().map(|wall| wall.joints.len()).sum();
+    long_walls();
+}
+
+/// A wall of 2-ft panels over rolling ground, thirty levels of 1 ft, risers of two levels at most.
+fn long_wall(joints: i64) -> Option<Site> {
+    const FOOT: i64 = 304_800_000;
+    let length = Nm(2 * FOOT * joints + FOOT);
+    let origin = Point { e: Nm::ZERO, n: Nm::ZERO };
+    let end = Point { e: length, n: Nm::ZERO };
+    let chain = Chain::new(vec![("W".into(), origin, end)], Side::Left, false).ok()?;
+    let walls = vec![WallSpec {
+        stem: Nm(FOOT),
+        tops: vec![TopBreak { from: Nm::ZERO, top: Nm(40 * FOOT) }],
+        origin: None,
+        lead_start: None,
+        lead_end: None,
+    }];
+    let module = Module {
+        panel: Nm(2 * FOOT),
+        corner_leg: Nm::ZERO,
+        rise: Nm(FOOT),
+        level_0: Nm::ZERO,
+        lowest: 0,
+        highest: 29,
+    };
+    // Ground rises and falls by about 22 ft every 300 ft, by whole thousandths of a foot.
+    let line = |kind, over: i64| {
+        let knots = (0..=2 * joints / 11).map(|n| {
+            let s = Nm(11 * FOOT * n);
+            let wave = (n as f64 * 0.23).sin() * 8_000.0 + (n as f64 * 0.031).sin() * 3_000.0;
+            (s, Nm((13_000 + wave as i64 + 1_000 * over + (n * 7919) % 700) * FOOT / 1000))
+        });
+        let line = Polyline::new(knots.collect())?;
+        Some(GroundLine::new(kind, LineOrigin::Listed, line, None))
+    };
+    let row = |id: &str, height: i64, width: i64, inches: i64| WallType {
+        id: id.into(),
+        stem_up_to: Nm(height * FOOT),
+        width: Nm(width * FOOT),
+        thickness: Nm(inches * FOOT / 12),
+        toe: Nm(FOOT),
+        key: None,
+    };
+    let rate = |cents: i64, power: u32| {
+        BigRational::new(cents.into(), (BigInt::from(FOOT).pow(power)) * 100)
+    };
+    let rules = StepRules {
+        depths: Depths { frost: Nm(2 * FOOT), cover: None, allowance: Nm::ZERO },
+        shortest_run: Nm(4 * FOOT),
+        most_levels: 2,
+        corner_clear: Nm::ZERO,
+        overlap_step: Nm::INCH,
+        overlap_min: Nm::ZERO,
+        throat: None,
+        no_step_zones: Vec::new(),
+    };
+    let grid = Grid::new(&chain, &walls, &module, &rules).ok()?;
+    Some(Site {
+        system: System::Us,
+        walls,
+        types: vec![row("A", 16, 6, 12), row("B", 24, 8, 15), row("C", 45, 11, 18)],
+        module,
+        rules,
+        rates: StepRates {
+            footing: rate(850, 3),
+            wall: rate(900, 3),
+            forms: rate(1035, 2),
+            dig: rate(156, 3),
+            riser: rate(18_500, 0),
+            rise: rate(4_500, 0),
+            work_space: Nm::ZERO,
+        },
+        ground: Ground {
+            finished_low: line(GroundKind::FinishedLow, 3)?,
+            bearing: line(GroundKind::Bearing, 0)?,
+            existing: line(GroundKind::Existing, 5)?,
+        },
+        grid,
+        locks: Vec::new(),
+        chain,
+    })
+}
+
+/// Peak memory of this process so far, in MB, where the system tells.
+fn peak_memory() -> Option<f64> {
+    let status = std::fs::read_to_string("/proc/self/status").ok()?;
+    let line = status.lines().find(|line| line.starts_with("VmHWM:"))?;
+    line.split_whitespace().nth(1)?.parse::<f64>().ok().map(|kb| kb / 1024.0)
+}
+
+fn long_walls() {
+    let mut last: Option<(i64, f64)> = None;
+    for (joints, goal) in [
+        (250, ""),
+        (500, "goal under 50 ms"),
+        (1_000, ""),
+        (2_500, ""),
+        (5_000, "10,000 ft: goal under 1 s"),
+        (12_500, ""),
+        (50_000, "100,000 ft: goal under 10 s"),
+    ] {
+        let Some(site) = long_wall(joints) else { continue };
         let mut steps = 0;
-        let time = median(3, || steps = lay_out(site).map_or(0, |layout| layout.steps.len()));
-        say(&format!("{joints} joints x {levels} levels: {:.1} ms, {steps} steps", time * 1e3));
+        let runs = if joints > 10_000 { 1 } else { 3 };
+        let time = median(runs, || steps = lay_out(&site).map_or(0, |layout| layout.steps.len()));
+        let growth = last.map_or_else(String::new, |(n, t)| {
+            format!(
+                ", {:.2} times the time for {:.2} times the joints",
+                time / t,
+                joints as f64 / n as f64
+            )
+        });
+        let memory = peak_memory().map_or_else(String::new, |mb| format!(", peak {mb:.0} MB"));
+        say(&format!(
+            "{joints} joints x 30 levels: {:.1} ms, {steps} steps{growth}{memory} {goal}",
+            time * 1e3
+        ));
+        last = Some((joints, time));
     }
 }

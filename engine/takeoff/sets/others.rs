@@ -201,7 +201,7 @@ fn told(job: &WallJob, finding: &Finding) -> (String, [Datum; 3]) {
                 format!("{} {}", decimal_places(&(x / &unit), 3), job.system.length())
             };
             let text = format!(
-                "CAUTION: the bottom is too high from chain {} to {}; worst at {}: bottom {}, {} asks for {}, {} too high",
+                "CAUTION: bottom too high, chain {} to {}; worst at {}: bottom {}, {} asks for {}: {} too high",
                 show(&high.from),
                 show(&high.to),
                 place_on_wall(job, high.worst),
@@ -250,6 +250,7 @@ fn findings(job: &WallJob, drawn: &DrawnLayout) -> RecordSet {
         vec![
             Datum::text(kind),
             Datum::text(found.finding.name()),
+            Datum::text(found.finding.name().replace('_', " ")),
             Datum::text(&chain.walls()[found.wall].id),
             Datum::Length(local),
             tape(job, local),
@@ -273,7 +274,8 @@ fn findings(job: &WallJob, drawn: &DrawnLayout) -> RecordSet {
         about: "every rule of the job that the drawn steps do not meet, in chain order, then remarks",
         columns: columns![
             ("severity", "rule not met, or remark"),
-            ("kind", "which rule"),
+            ("kind", "which rule, for machines"),
+            ("rule", "which rule"),
             ("wall", "wall"),
             ("station", "local station"),
             ("station_tape", "the same in feet and inches"),
