@@ -164,6 +164,9 @@ fn summary(job: &Job, work: &Work, written: Option<&PathBuf>) -> String {
     if let Some(case) = &work.case_by {
         enter("case", format!("by {case}"));
     }
+    for (hook, file) in job.wall_job.site.hooks.used() {
+        enter("rule", format!("{} by {file}", hook.name().replace('_', " ")));
+    }
     if let Some(takeoff) = &work.takeoff {
         let layout = &takeoff.layout;
         let money = |nano: i128| {

@@ -51,6 +51,24 @@ impl Layers {
         self.job.as_deref()
     }
 
+    /// A text that only a job or company folder can have; nothing where neither has it.
+    ///
+    /// # Errors
+    /// Its file cannot be read.
+    pub fn replaced(&self, name: &str) -> Outcome<Option<Found>> {
+        let last = name.rsplit('/').next().unwrap_or(name);
+        for (origin, folder) in [(Origin::Job, &self.job), (Origin::Company, &self.company)] {
+            let Some(folder) = folder else { continue };
+            for path in [folder.join(name), folder.join(last)] {
+                if path.is_file() {
+                    let text = read_text(&path)?;
+                    return Ok(Some(Found { origin, shown: path.display().to_string(), text }));
+                }
+            }
+        }
+        Ok(None)
+    }
+
     /// Finds a text by its bundled name, such as `scripts/stepped_wall.rhai`.
     /// In a job or company folder it may stand under that path or under its last part alone.
     ///
@@ -62,15 +80,8 @@ impl Layers {
                 .help("scripts are found by name in the job folder, then the company folder, then among the bundled ones; paths that leave them are refused")
                 .into());
         }
-        let last = name.rsplit('/').next().unwrap_or(name);
-        for (origin, folder) in [(Origin::Job, &self.job), (Origin::Company, &self.company)] {
-            let Some(folder) = folder else { continue };
-            for path in [folder.join(name), folder.join(last)] {
-                if path.is_file() {
-                    let text = read_text(&path)?;
-                    return Ok(Found { origin, shown: path.display().to_string(), text });
-                }
-            }
+        if let Some(found) = self.replaced(name)? {
+            return Ok(found);
         }
         match embedded(name) {
             Some(text) => Ok(Found {

@@ -50,13 +50,17 @@ impl<R: Real> Rates<R> {
 
     /// `dug` is the digging of the strip less what the upper run digs there anyway.
     fn step(&self, site: &Site, step: &StepShape, dug: &R) -> R {
-        let drop = (step.bof_high - step.low.bottom).max(Nm::ZERO);
+        let drop = (step.high.bottom - step.low.bottom).max(Nm::ZERO);
         let concrete = self
             .footing
             .times(&R::length(site.types[step.low.kind].width))
             .times(&R::length(step.overlap))
             .times(&R::length(drop));
-        self.riser.plus(&self.rise.times(&R::length(step.rise))).plus(&concrete).plus(dug)
+        let riser = match site.own_price(step.wall, step.low, step.high) {
+            Some(nano) => R::of(nano, 1),
+            None => self.riser.plus(&self.rise.times(&R::length(step.rise))),
+        };
+        riser.plus(&concrete).plus(dug)
     }
 }
 
@@ -67,7 +71,10 @@ pub(super) struct StepShape {
     pub(super) overlap: Nm,
     /// The low side, whose footing the strip has.
     pub(super) low: CellAt,
-    pub(super) bof_high: Nm,
+    /// The high side, next to the riser.
+    pub(super) high: CellAt,
+    /// Index of the wall.
+    pub(super) wall: usize,
 }
 
 /// The ground over an interval, as far as it is the same for every level.
@@ -168,7 +175,7 @@ impl<'a> Costs<'a> {
         upper: &[(CellAt, Over)],
     ) -> Result<i128, Problem> {
         let site = self.site;
-        let dips = step.bof_high > step.low.bottom;
+        let dips = step.high.bottom > step.low.bottom;
         let mut more = Approx::nothing();
         if dips {
             more = self.approx.dig(site, step.low.kind, &self.dug(step.low.bottom, strip));

@@ -4,7 +4,7 @@ use num_rational::BigRational;
 
 use super::cost::{Costs, StepShape};
 use super::explain::too_low;
-use super::{CellAt, Layout, Site, Step, Stretch, type_for};
+use super::{CellAt, Layout, Site, Step, Stretch};
 use crate::measure::{Nm, Real, feet_inches};
 use crate::problem::{Outcome, Problem};
 use crate::survey::{EndKind, Governs, governing};
@@ -212,6 +212,9 @@ pub fn as_drawn(site: &Site, drawn: &Drawn) -> Outcome<DrawnLayout> {
         .into());
     }
     let cost = stretches_cost + steps.iter().map(|step| step.cost).sum::<i128>();
+    if let Some(faults) = site.hooks.fault() {
+        return Err(faults);
+    }
     let layout = Layout::new(site, stretches, steps, cost, None, Vec::new());
     let mut faults = Vec::new();
     joints_and_steps(&layout, &mut faults);
@@ -303,7 +306,8 @@ fn step(
         .filter(|s| s.from < strip.1 && strip.0 < s.to)
         .map(|s| (side(s), costs.over(s.from.max(strip.0), s.to.min(strip.1))))
         .collect();
-    let shape = StepShape { rise: step.rise(), overlap, low: side(low), bof_high: high.bottom };
+    let shape =
+        StepShape { rise: step.rise(), overlap, low: side(low), high: side(high), wall: b.wall };
     step.cost = costs.step(&shape, &costs.over(strip.0, strip.1), &upper)?;
     Ok(step)
 }
@@ -351,8 +355,10 @@ fn joints_and_steps(layout: &Layout, faults: &mut Vec<DrawnFinding>) {
         let throat_squared = step.overlap.wide() * step.overlap.wide() + drop.wide() * drop.wide();
         if step.overlap < rules.overlap_min || throat_squared < throat.wide() * throat.wide() {
             let side = |kind, bottom| CellAt { kind, bottom };
-            let needed = site
-                .overlap_of(side(step.low_type, step.bof_low), side(step.high_type, step.bof_high));
+            let needed = site.needed_overlap(
+                side(step.low_type, step.bof_low),
+                side(step.high_type, step.bof_high),
+            );
             let overlap = step.overlap;
             add(Finding::Overlap { overlap, needed, throat_squared, throat });
         }
@@ -411,7 +417,7 @@ fn stems(layout: &Layout, faults: &mut Vec<DrawnFinding>) -> Vec<DrawnFinding> {
         if height <= Nm::ZERO || height > limit {
             faults.push(found(stretch.wall, stretch.from, Finding::Stem { height, limit }));
         }
-        match type_for(&site.types, height) {
+        match site.type_of(stretch.wall, height) {
             Some(schedule) if schedule != stretch.kind => {
                 let finding = Finding::TypeDiffers { height, drawn: stretch.kind, schedule };
                 notes.push(found(stretch.wall, stretch.from, finding));

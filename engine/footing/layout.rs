@@ -97,6 +97,9 @@ pub struct Layout {
 /// or a cost cannot be counted.
 pub fn lay_out(site: &Site) -> Result<Layout, NoLayout> {
     let tables = Tables::new(site)?;
+    if let Some(faults) = site.hooks.fault() {
+        return Err(NoLayout::Fault(faults));
+    }
     let largest = tables.largest_overlap();
     if !site.chain.corners().is_empty() && site.rules.corner_clear < largest {
         return Err(NoLayout::from(

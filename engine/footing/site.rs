@@ -1,7 +1,7 @@
 //! What a cell is at a level and what a riser is between two levels: types, bottoms, where they may stand.
 
 use super::{
-    Cell, Grid, Lock, Module, StepRates, StepRules, WallSpec, WallType, overlap, type_for,
+    Cell, Grid, Hooks, Lock, Module, StepRates, StepRules, WallSpec, WallType, overlap, type_for,
 };
 use crate::measure::Nm;
 use crate::survey::{Chain, Ground};
@@ -29,6 +29,8 @@ pub struct Site {
     pub grid: Grid,
     /// What was fixed or forbidden by hand.
     pub locks: Vec<Lock>,
+    /// Rules of the company in place of built-in ones.
+    pub hooks: Hooks,
 }
 
 /// A cell at a level.
@@ -94,8 +96,14 @@ impl Site {
     /// The cell at a level, or nothing when no type serves it there.
     pub fn at(&self, cell: usize, level: i32) -> Option<CellAt> {
         let tof = self.module.top_of_footing(level);
-        let kind = type_for(&self.types, self.grid.cells[cell].top - tof)?;
+        let cell = &self.grid.cells[cell];
+        let kind = self.type_of(cell.wall, cell.top - tof)?;
         Some(CellAt { kind, bottom: tof - self.types[kind].thickness })
+    }
+
+    /// The wall type for a stem on a wall.
+    pub fn type_of(&self, wall: usize, stem: Nm) -> Option<usize> {
+        self.own_type(wall, stem).unwrap_or_else(|| type_for(&self.types, stem))
     }
 
     /// Whether a bottom meets the required line over a closed interval.
@@ -135,6 +143,12 @@ impl Site {
 
     /// The overlap that a step between two footings needs.
     pub fn overlap_of(&self, low: CellAt, high: CellAt) -> Nm {
+        let needed = self.needed_overlap(low, high);
+        self.own_overlap(low, high, needed).unwrap_or(needed)
+    }
+
+    /// The overlap that throat and least overlap ask for.
+    pub fn needed_overlap(&self, low: CellAt, high: CellAt) -> Nm {
         let rules = &self.rules;
         let low_top = low.bottom + self.types[low.kind].thickness;
         overlap(

@@ -206,7 +206,8 @@ impl<'a> Tables<'a> {
             rise: site.module.rise * i64::from(riser.before.abs_diff(riser.after)),
             overlap: riser.overlap,
             low: riser.low,
-            bof_high: riser.high.bottom,
+            high: riser.high,
+            wall: site.grid.cells[riser.edge].wall,
         };
         Ok(Some(Node {
             edge: narrow(riser.edge)?,

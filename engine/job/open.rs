@@ -9,7 +9,7 @@ use super::shots::{ground, read_list, report};
 use crate::files::{self, Layers};
 use crate::footing::{Grid, Site};
 use crate::problem::{Faults, Outcome, Place, Problem};
-use crate::script::Host;
+use crate::script::{Host, hooks};
 use crate::survey::{Reason, read_shots, screen};
 use crate::takeoff::{ShotReport, WallJob};
 
@@ -111,6 +111,7 @@ impl Job {
             ground,
             grid,
             locks: plan.locks,
+            hooks: hooks(&layers, plan.system, &plan.currency, settings.stations())?,
         };
         let wall_job = WallJob {
             title: plan.title,

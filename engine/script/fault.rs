@@ -145,6 +145,10 @@ pub(super) fn unreadable(error: &ParseError, source: &str, texts: &Texts) -> Pro
 }
 
 fn place(problem: Problem, source: &str, position: Position, texts: &Texts) -> Problem {
+    // A fault of another script, a rule of the company, keeps its own place.
+    if problem.place.is_some() {
+        return problem;
+    }
     let (Some(line), column) = (position.line(), position.position().unwrap_or(1)) else {
         return problem.at(Place::file(source));
     };

@@ -138,6 +138,37 @@ impl Host {
         }
     }
 
+    /// A script with a rule of one input, compiled.
+    ///
+    /// # Errors
+    /// The script is faulty, or has no such function.
+    pub(super) fn rule(&self, script: &Found, name: &str) -> Result<AST, ScriptFault> {
+        let ast = self.compile(script)?;
+        if has(&ast, name, 1) {
+            return Ok(ast);
+        }
+        Err(Problem::error(format!("this script replaces a rule and needs fn {name}(step)"))
+            .at(Place::file(&script.shown))
+            .into())
+    }
+
+    /// Asks a rule.
+    ///
+    /// # Errors
+    /// The script is faulty.
+    pub(super) fn ask(
+        &self,
+        ast: &AST,
+        script: &Found,
+        name: &str,
+        facts: rhai::Map,
+    ) -> Result<Dynamic, ScriptFault> {
+        if let Ok(mut deadline) = self.deadline.lock() {
+            *deadline = Instant::now() + LONGEST;
+        }
+        self.call(ast, script, name, (facts,))
+    }
+
     /// Runs a sheet script: its `fn sheet(job, takeoff)` must return a sheet.
     ///
     /// # Errors

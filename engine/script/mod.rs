@@ -4,6 +4,7 @@ mod bind;
 mod display;
 mod draft;
 mod fault;
+mod hooks;
 mod host;
 mod measures;
 mod modules;
@@ -11,5 +12,6 @@ mod reference;
 
 pub use display::display;
 pub use fault::ScriptFault;
+pub use hooks::hooks;
 pub use host::{Host, Printed};
 pub use reference::reference;

@@ -72,7 +72,8 @@ never gains a step. `7/8` is 0.875. A plain number and a measure never compare.
 ## Building a takeoff
 
 A wall case is a script with `fn takeoff(job)`. The bundled one is `scripts/stepped_wall.rhai`; a copy of that name
-in the job or company folder replaces it.
+in the job or company folder replaces it. Its `fn quantities(job, layout)` takes off any layout; with it, the steps as
+the plan draws them are taken off by the same lines.
 
 | write | for |
 |---|---|
@@ -84,6 +85,17 @@ in the job or company folder replaces it.
 | `t.caution(id, text)` | a caution beside a line |
 | `t[\"footing.total\"]` | the quantity of a line |
 | `parts.total`, `parts.count` | of measured parts |
+
+## Rules of the company
+
+A file of one of these names in the job or company folder replaces a built-in rule inside the optimiser. The rule gets
+what it may depend on, is asked twice and must answer the same; the takeoff says which file answered.
+
+| file and function | gets | answers |
+|---|---|---|
+| `overlap.rhai`: `fn overlap(step)` | `rise`, `thickness`, `low_thickness`, `width` (of the lower footing), `low_type`, `high_type`, `needed` | the overlap: not under `needed`, a multiple of rules.overlap_step |
+| `riser_price.rhai`: `fn riser_price(step)` | the same without `needed`, and `wall` | money for the step, in place of the rates for riser and rise |
+| `wall_type.rhai`: `fn wall_type(stem)` | `stem.stem`, `stem.wall` | name of a wall type that carries the stem, or `()` for none |
 
 ## Adding a sheet
 

@@ -7,7 +7,7 @@ use std::time::Instant;
 use num_bigint::BigInt;
 use num_rational::BigRational;
 use rodbook::footing::{
-    Grid, Module, Site, StepRates, StepRules, System, TopBreak, WallSpec, WallType, lay_out,
+    Grid, Hooks, Module, Site, StepRates, StepRules, System, TopBreak, WallSpec, WallType, lay_out,
 };
 use rodbook::job::{Job, OpenOptions, work, workbook};
 use rodbook::measure::Nm;
@@ -131,6 +131,7 @@ fn long_wall(joints: i64) -> Option<Site> {
         },
         grid,
         locks: Vec::new(),
+        hooks: Hooks::default(),
         chain,
     })
 }

@@ -8,8 +8,8 @@ use num_rational::BigRational;
 use num_traits::{Signed, ToPrimitive, Zero};
 use proptest::prelude::*;
 use rodbook::footing::{
-    Drawn, DrawnRun, Grid, Layout, Lock, LockKind, Module, NoLayout, NoStepZone, Site, StepRates,
-    StepRules, System, TopBreak, WallSpec, WallType, as_drawn, lay_out,
+    Drawn, DrawnRun, Grid, Hooks, Layout, Lock, LockKind, Module, NoLayout, NoStepZone, Site,
+    StepRates, StepRules, System, TopBreak, WallSpec, WallType, as_drawn, lay_out,
 };
 use rodbook::measure::Nm;
 use rodbook::survey::{
@@ -660,6 +660,7 @@ fn random_site_up_to(seed: u64, shape: Shape, assignments: u32) -> Option<Site> 
     }
     Some(Site {
         locks,
+        hooks: Hooks::default(),
         system: System::Us,
         chain,
         walls,

@@ -187,3 +187,70 @@ fn a_sheet_script_adds_its_sheet() {
     let (value, unit) = sheet.rows[0][1].number(System::Us).expect("a number");
     assert!((value - 30.017361 / 116.5).abs() < 1e-6 && unit == "cy");
 }
+
+const COMPANY_OVERLAP: &str =
+    "//! Never under 18 in.\nfn overlap(step) {\n    max(18.inch, step.needed)\n}\n";
+
+/// A rule as a script against the same rule as a setting, and against the built-in one.
+#[test]
+fn rules_of_the_company_inside_the_optimiser() {
+    let with = |files: &[(&str, &str)], settings: &[(&str, &str)]| {
+        let folder = Folder::new();
+        copy_demo(&folder);
+        for (name, text) in files {
+            folder.write(name, *text);
+        }
+        crate::support::run_with(&folder.0, settings)
+    };
+    let plain = with(&[], &[]);
+    let script = with(&[("company/scripts/overlap.rhai", COMPANY_OVERLAP)], &[]);
+    let setting = with(&[], &[("rules.overlap_min", "18 in")]);
+    assert_ne!(plain.cost_nano(), script.cost_nano());
+    assert_eq!(script.cost_nano(), setting.cost_nano());
+    assert_eq!(script.levels(), setting.levels());
+    assert_eq!(script.records("own_rules")[0]["rule"], "overlap");
+    let price = with(
+        &[("riser_price.rhai", "fn riser_price(step) { 185.usd + 45.usd * (step.rise / 1.ft) }")],
+        &[],
+    );
+    assert_eq!(price.cost_nano(), plain.cost_nano());
+    let dear = with(&[("riser_price.rhai", "fn riser_price(step) { 100000.usd }")], &[]);
+    let same = with(
+        &[],
+        &[("layout_rates.riser_each", "100000 usd"), ("layout_rates.rise_each_level", "0 usd")],
+    );
+    assert_eq!((dear.cost_nano(), dear.levels()), (same.cost_nano(), same.levels()));
+    let kinds = "fn wall_type(stem) {\n    if stem.stem <= 4.ft { \"S4\" } else if stem.stem <= 6.ft { \"S6\" } else if stem.stem <= 8.ft { \"S8\" } else if stem.stem <= 10.ft { \"S10\" }\n}";
+    let picked = with(&[("wall_type.rhai", kinds)], &[]);
+    assert_eq!((picked.cost_nano(), picked.levels()), (plain.cost_nano(), plain.levels()));
+    let tall = with(
+        &[("wall_type.rhai", "fn wall_type(stem) { if stem.stem <= 10.ft { \"S10\" } }")],
+        &[],
+    );
+    assert!(tall.cost_nano() > plain.cost_nano());
+}
+
+#[test]
+fn faults_of_company_rules() {
+    let cases = [
+        ("a length where money belongs", "riser_price", "fn riser_price(step) { step.rise }"),
+        ("money where a length belongs", "overlap", "fn overlap(step) { 18.usd }"),
+        ("shorter than the throat", "overlap", "//! Short.\nfn overlap(step) { 6.inch }"),
+        ("no multiple", "overlap", "fn overlap(step) { step.needed + 0.5.inch }"),
+        ("an unknown type", "wall_type", "fn wall_type(stem) { \"S7\" }"),
+        ("a type that carries less", "wall_type", "fn wall_type(stem) { \"S4\" }"),
+        ("a negative price", "riser_price", "fn riser_price(step) { -1.usd }"),
+        ("a slip inside", "overlap", "fn overlap(step) {\n    step.rise + 3.lb\n}"),
+        ("no such function", "overlap", "fn lap(step) { 1.ft }"),
+        ("a loop", "overlap", "fn overlap(step) { loop { } }"),
+    ];
+    let mut all = String::new();
+    for (what, name, text) in cases {
+        let folder = Folder::new();
+        copy_demo(&folder);
+        folder.write(&format!("{name}.rhai"), text);
+        let fault = crate::support::fault_of(&folder.0);
+        all += &format!("# {what}\n{}\n", crate::support::without_folder(&fault, &folder.0, "JOB"));
+    }
+    insta::assert_snapshot!("faults_of_company_rules", all);
+}

@@ -59,11 +59,24 @@ pub(crate) struct Done {
 
 /// Opens and works a job folder.
 pub(crate) fn run(folder: &Path) -> Done {
-    let job =
-        Job::open(folder, &OpenOptions::default()).unwrap_or_else(|faults| panic!("{faults}"));
+    run_with(folder, &[])
+}
+
+/// Opens and works a job folder with settings replaced.
+pub(crate) fn run_with(folder: &Path, settings: &[(&str, &str)]) -> Done {
+    let overrides =
+        settings.iter().map(|(path, text)| ((*path).to_owned(), (*text).to_owned())).collect();
+    let options = OpenOptions { overrides, ..OpenOptions::default() };
+    let job = Job::open(folder, &options).unwrap_or_else(|faults| panic!("{faults}"));
     let done = work(&job, &|_| {}).unwrap_or_else(|faults| panic!("{faults}"));
     let json = serde_json::from_str(&json(&job, &done)).expect("our JSON");
     Done { job, work: done, json }
+}
+
+/// What stops the work of a job folder.
+pub(crate) fn fault_of(folder: &Path) -> String {
+    let result = Job::open(folder, &OpenOptions::default()).and_then(|job| work(&job, &|_| {}));
+    result.err().map_or_else(|| "nothing stops it".to_owned(), |faults| faults.to_string())
 }
 
 /// Runs a job in the form of the specification with this shot list.

@@ -13,6 +13,7 @@ pub(super) fn sets(job: &WallJob, layout: &Layout) -> Vec<RecordSet> {
     let mut sets = vec![
         costs(job, layout),
         rates(job),
+        own_rules(job),
         runs(job, layout),
         deepest(job, layout),
         steps(job, layout),
@@ -114,6 +115,18 @@ fn rates(job: &WallJob) -> RecordSet {
             ("how", "how it follows from the prices"),
         ],
         rows: job.rates.iter().map(row).collect(),
+    }
+}
+
+fn own_rules(job: &WallJob) -> RecordSet {
+    let row = |(hook, file): (crate::footing::Hook, String)| {
+        vec![Datum::text(hook.name().replace('_', " ")), Datum::text(file)]
+    };
+    RecordSet {
+        name: "own_rules",
+        about: "rules of the company in place of built-in ones",
+        columns: columns![("rule", "which rule"), ("file", "script that has it")],
+        rows: job.site.hooks.used().into_iter().map(row).collect(),
     }
 }
 

@@ -1,0 +1,284 @@
+//! A company's own rules inside the optimiser: overlap, price of a step, choice of the wall type.
+//!
+//! Whoever answers is asked twice and must answer the same; an answer is checked for its unit and range, rounded once,
+//! and kept. The first bad answer stops the layout.
+
+use std::collections::BTreeMap;
+use std::fmt;
+use std::sync::{Arc, Mutex};
+
+use super::{CellAt, Site};
+use crate::measure::{Dimension, Exact, Nm, Quantity, feet_inches, ratio, round};
+use crate::problem::{Faults, Outcome, Problem};
+use num_traits::ToPrimitive;
+
+/// What a rule answers for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Hook {
+    /// Overlap of a step.
+    Overlap,
+    /// Price of a step, in place of the rates for riser and rise.
+    RiserPrice,
+    /// Wall type of a stem height.
+    WallType,
+}
+
+impl Hook {
+    /// All of them.
+    pub const ALL: [Self; 3] = [Self::Overlap, Self::RiserPrice, Self::WallType];
+
+    /// Name of its script and function.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Overlap => "overlap",
+            Self::RiserPrice => "riser_price",
+            Self::WallType => "wall_type",
+        }
+    }
+}
+
+/// A fact that a rule is told.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Fact {
+    /// A length.
+    Length(Nm),
+    /// A name.
+    Name(String),
+}
+
+/// What a rule answers.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Answer {
+    /// A measure.
+    Measure(Quantity),
+    /// A name.
+    Name(String),
+    /// Nothing.
+    Nothing,
+}
+
+/// Answers in place of the built-in rules.
+pub trait StepHooks: Send + Sync {
+    /// The file that answers, if one does.
+    fn by(&self, hook: Hook) -> Option<&str>;
+
+    /// The answer to these facts.
+    ///
+    /// # Errors
+    /// The rule itself fails.
+    fn ask(&self, hook: Hook, facts: &[(&'static str, Fact)]) -> Outcome<Answer>;
+
+    /// A fault of an answer, at the place of its rule.
+    fn place(&self, hook: Hook, problem: Problem) -> Problem;
+}
+
+/// The rules of a job that are not built in, with what they have answered.
+#[derive(Clone, Default)]
+pub struct Hooks(Option<Arc<Asked>>);
+
+struct Asked {
+    rules: Box<dyn StepHooks>,
+    known: Mutex<BTreeMap<(Hook, Vec<(&'static str, Fact)>), i128>>,
+    fault: Mutex<Option<Faults>>,
+}
+
+impl fmt::Debug for Hooks {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_list().entries(self.used()).finish()
+    }
+}
+
+impl PartialEq for Hooks {
+    fn eq(&self, other: &Self) -> bool {
+        match (&self.0, &other.0) {
+            (Some(a), Some(b)) => Arc::ptr_eq(a, b),
+            (None, None) => true,
+            _ => false,
+        }
+    }
+}
+
+/// No wall type, as an answer.
+const NO_TYPE: i128 = -1;
+
+impl Hooks {
+    /// Rules that answer for some hooks.
+    pub fn new(rules: Box<dyn StepHooks>) -> Self {
+        if Hook::ALL.iter().all(|hook| rules.by(*hook).is_none()) {
+            return Self(None);
+        }
+        let (known, fault) = (Mutex::default(), Mutex::default());
+        Self(Some(Arc::new(Asked { rules, known, fault })))
+    }
+
+    /// Each rule that is not built in, and the file that has it.
+    pub fn used(&self) -> Vec<(Hook, String)> {
+        let by = |hook: Hook| Some((hook, self.0.as_ref()?.rules.by(hook)?.to_owned()));
+        Hook::ALL.into_iter().filter_map(by).collect()
+    }
+
+    fn has(&self, hook: Hook) -> bool {
+        self.0.as_ref().is_some_and(|asked| asked.rules.by(hook).is_some())
+    }
+
+    /// The first bad answer.
+    pub(super) fn fault(&self) -> Option<Faults> {
+        self.0.as_ref()?.fault.lock().ok()?.clone()
+    }
+
+    fn answer(
+        &self,
+        hook: Hook,
+        facts: Vec<(&'static str, Fact)>,
+        check: impl Fn(&Answer) -> Result<i128, Problem>,
+    ) -> Option<i128> {
+        let asked = self.0.as_ref()?;
+        // The first bad answer stops the layout: nothing is asked after it.
+        if self.fault().is_some() {
+            return None;
+        }
+        let key = (hook, facts);
+        if let Some(known) = asked.known.lock().ok()?.get(&key) {
+            return Some(*known);
+        }
+        let answer = || -> Outcome<i128> {
+            let (first, second) = (asked.rules.ask(hook, &key.1)?, asked.rules.ask(hook, &key.1)?);
+            let place = |problem| Faults::from(asked.rules.place(hook, problem));
+            if first != second {
+                let name = hook.name();
+                return Err(place(
+                    Problem::error(format!("{name} answers the same question in two ways"))
+                        .help("a rule may depend only on what it is given"),
+                ));
+            }
+            check(&first).map_err(place)
+        };
+        match answer() {
+            Ok(value) => {
+                asked.known.lock().ok()?.insert(key, value);
+                Some(value)
+            }
+            Err(faults) => {
+                asked.fault.lock().ok()?.get_or_insert(faults);
+                None
+            }
+        }
+    }
+}
+
+fn measure(answer: &Answer, dimension: Dimension, what: &str) -> Result<Exact, Problem> {
+    let value = match answer {
+        Answer::Measure(value) if value.dimension() == dimension => {
+            num_rational::BigRational::from_float(value.base())
+        }
+        _ => None,
+    };
+    let value = value.ok_or_else(|| Problem::error(format!("the rule must answer with {what}")))?;
+    Ok(Exact { value, dimension })
+}
+
+impl Site {
+    /// Facts of a step between two footings.
+    fn facts(&self, low: CellAt, high: CellAt) -> Vec<(&'static str, Fact)> {
+        let (low_type, high_type) = (&self.types[low.kind], &self.types[high.kind]);
+        let rise = high.bottom + high_type.thickness - low.bottom - low_type.thickness;
+        vec![
+            ("rise", Fact::Length(rise)),
+            ("thickness", Fact::Length(high_type.thickness)),
+            ("low_thickness", Fact::Length(low_type.thickness)),
+            ("width", Fact::Length(low_type.width)),
+            ("low_type", Fact::Name(low_type.id.clone())),
+            ("high_type", Fact::Name(high_type.id.clone())),
+        ]
+    }
+
+    /// The company's overlap for a step that needs at least `needed`.
+    pub(super) fn own_overlap(&self, low: CellAt, high: CellAt, needed: Nm) -> Option<Nm> {
+        if !self.hooks.has(Hook::Overlap) {
+            return None;
+        }
+        let mut facts = self.facts(low, high);
+        facts.push(("needed", Fact::Length(needed)));
+        let step = self.rules.overlap_step;
+        let value = self.hooks.answer(Hook::Overlap, facts, |answer| {
+            let overlap = measure(answer, Dimension::LENGTH, "a length, such as 18.inch")?;
+            let overlap = overlap
+                .length()
+                .ok_or_else(|| Problem::error("the overlap is no length that can be counted"))?;
+            if overlap < needed {
+                return Err(Problem::error(format!(
+                    "the overlap {} is shorter than {}, which throat and least overlap ask for",
+                    feet_inches(overlap, 64),
+                    feet_inches(needed, 64)
+                ))
+                .help(
+                    "a company rule may ask for more than the rules of the job, never for less",
+                ));
+            }
+            if overlap.0 % step.0 != 0 {
+                return Err(Problem::error(format!(
+                    "the overlap {} is no multiple of {}",
+                    feet_inches(overlap, 64),
+                    feet_inches(step, 64)
+                ))
+                .help("round it up: round_up(x, 1.inch), or change rules.overlap_step"));
+            }
+            Ok(overlap.wide())
+        })?;
+        i64::try_from(value).ok().map(Nm)
+    }
+
+    /// The company's price of a step, in 1e-9 of the currency.
+    pub(super) fn own_price(&self, wall: usize, low: CellAt, high: CellAt) -> Option<i128> {
+        if !self.hooks.has(Hook::RiserPrice) {
+            return None;
+        }
+        let mut facts = self.facts(low, high);
+        facts.push(("wall", Fact::Name(self.chain.walls()[wall].id.clone())));
+        self.hooks.answer(Hook::RiserPrice, facts, |answer| {
+            let price = measure(answer, Dimension::MONEY, "money, such as 185.usd")?;
+            let nano = round::nearest_ratio(&(price.value * ratio(1_000_000_000, 1)));
+            nano.to_i128()
+                .filter(|nano| (0..1_000_000_000_000_000_000).contains(nano))
+                .ok_or_else(|| Problem::error("the price of a step is from 0 to 1,000,000,000"))
+        })
+    }
+
+    /// The company's wall type for a stem; the inner nothing is no type.
+    pub(super) fn own_type(&self, wall: usize, stem: Nm) -> Option<Option<usize>> {
+        if stem <= Nm::ZERO || !self.hooks.has(Hook::WallType) {
+            return None;
+        }
+        let facts = vec![
+            ("stem", Fact::Length(stem)),
+            ("wall", Fact::Name(self.chain.walls()[wall].id.clone())),
+        ];
+        let value = self.hooks.answer(Hook::WallType, facts, |answer| {
+            let id = match answer {
+                Answer::Nothing => return Ok(NO_TYPE),
+                Answer::Name(id) => id,
+                Answer::Measure(_) => {
+                    return Err(Problem::error(
+                        "the rule must answer with the name of a wall type",
+                    ));
+                }
+            };
+            let index = self.types.iter().position(|row| row.id == *id).ok_or_else(|| {
+                let ids: Vec<&str> = self.types.iter().map(|row| row.id.as_str()).collect();
+                Problem::error(format!("there is no wall type {id}"))
+                    .help(format!("the schedule has {}", ids.join(", ")))
+            })?;
+            let limit = self.types[index].stem_up_to;
+            if stem > limit {
+                return Err(Problem::error(format!(
+                    "type {id} carries a stem of {}, the rule takes it for {}",
+                    feet_inches(limit, 16),
+                    feet_inches(stem, 16)
+                ))
+                .help("the limit is the engineer's; take a type that carries more"));
+            }
+            Ok(i128::try_from(index).unwrap_or(NO_TYPE))
+        })?;
+        Some(usize::try_from(value).ok())
+    }
+}

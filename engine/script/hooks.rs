@@ -1,0 +1,111 @@
+//! Rules of a company as script functions: `overlap(step)`, `riser_price(step)`, `wall_type(stem)`, each in a file of
+//! its name in the job or company folder.
+
+use std::sync::Arc;
+
+use rhai::{AST, Dynamic, Map};
+
+use super::fault::ScriptFault;
+use super::host::Host;
+use super::measures::{dynamic, quantity};
+use crate::files::{Found, Layers};
+use crate::footing::{Answer, Fact, Hook, Hooks, StepHooks, System};
+use crate::measure::{Quantity, StationStyle};
+use crate::problem::{Excerpt, Faults, Outcome, Place, Problem};
+
+struct Rule {
+    hook: Hook,
+    script: Found,
+    ast: AST,
+}
+
+struct ScriptRules {
+    host: Arc<Host>,
+    rules: Vec<Rule>,
+}
+
+/// The rules that scripts of the job or company folder replace.
+///
+/// # Errors
+/// A script cannot be read, or has no function of its name.
+pub fn hooks(
+    layers: &Layers,
+    system: System,
+    currency: &str,
+    stations: StationStyle,
+) -> Outcome<Hooks> {
+    let mut found = Vec::new();
+    for hook in Hook::ALL {
+        let name = format!("scripts/{}.rhai", hook.name());
+        if let Some(script) = layers.replaced(&name)? {
+            found.push((hook, script));
+        }
+    }
+    if found.is_empty() {
+        return Ok(Hooks::default());
+    }
+    let host = Arc::new(Host::new(layers.clone(), system, currency, stations));
+    let mut rules = Vec::new();
+    for (hook, script) in found {
+        let ast = host.rule(&script, hook.name()).map_err(|fault| match fault {
+            ScriptFault::Problems(faults) => faults,
+            ScriptFault::NoLayout(..) => Problem::error("a rule cannot lay out steps").into(),
+        })?;
+        rules.push(Rule { hook, script, ast });
+    }
+    Ok(Hooks::new(Box::new(ScriptRules { host, rules })))
+}
+
+impl ScriptRules {
+    fn rule(&self, hook: Hook) -> Option<&Rule> {
+        self.rules.iter().find(|rule| rule.hook == hook)
+    }
+}
+
+impl StepHooks for ScriptRules {
+    fn by(&self, hook: Hook) -> Option<&str> {
+        Some(&self.rule(hook)?.script.shown)
+    }
+
+    fn ask(&self, hook: Hook, facts: &[(&'static str, Fact)]) -> Outcome<Answer> {
+        let Some(rule) = self.rule(hook) else { return Ok(Answer::Nothing) };
+        let value = |fact: &Fact| match fact {
+            Fact::Length(length) => dynamic(Quantity::length(*length)),
+            Fact::Name(name) => name.clone().into(),
+        };
+        let map: Map = facts.iter().map(|(name, fact)| ((*name).into(), value(fact))).collect();
+        let answer = self.host.ask(&rule.ast, &rule.script, hook.name(), map);
+        let answer: Dynamic = answer.map_err(|fault| match fault {
+            ScriptFault::Problems(faults) => faults,
+            ScriptFault::NoLayout(..) => {
+                Faults::from(Problem::error("a rule cannot lay out steps"))
+            }
+        })?;
+        if answer.is_unit() {
+            return Ok(Answer::Nothing);
+        }
+        if let Some(measure) = quantity(&answer) {
+            return Ok(Answer::Measure(measure));
+        }
+        let name = answer.into_string().map_err(|kind| {
+            self.place(hook, Problem::error(format!("the rule answers with a {kind}")))
+        })?;
+        Ok(Answer::Name(name))
+    }
+
+    fn place(&self, hook: Hook, problem: Problem) -> Problem {
+        let Some(rule) = self.rule(hook) else { return problem };
+        let start = format!("fn {}", hook.name());
+        let line = rule.script.text.lines().position(|line| line.trim_start().starts_with(&start));
+        match line {
+            Some(index) => {
+                let line = rule.script.text.lines().nth(index).unwrap_or_default().to_owned();
+                let start = line.chars().take_while(|c| c.is_whitespace()).count() + 3;
+                problem
+                    .at(Place::column(&rule.script.shown, index + 1, start + 1))
+                    .marked(Excerpt { line, start, length: hook.name().len() })
+            }
+            None => problem.at(Place::file(&rule.script.shown)),
+        }
+    }
+}
