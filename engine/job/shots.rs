@@ -11,7 +11,7 @@ use crate::survey::{
     Chain, ColumnNames, Ground, GroundKind, GroundLine, LengthUnit, LineOrigin, ShotList, Used,
     polyline, read_shots, recognise,
 };
-use crate::table::{Table, read_csv};
+use crate::table::{Table, read_text_list};
 use crate::takeoff::ShotReport;
 use crate::workbook::{is_workbook, read_sheets};
 
@@ -27,7 +27,7 @@ pub fn read_list(
 ) -> Outcome<Table> {
     let bytes = files::read_bytes(path).map_err(|faults| renamed(faults, shown))?;
     if !is_workbook(shown) {
-        return read_csv(shown, &bytes);
+        return read_text_list(shown, &bytes);
     }
     let sheets = read_sheets(shown, &bytes, sheet)?;
     let mut reasons = Vec::new();
@@ -103,7 +103,8 @@ pub fn list_without_job(
 
 /// The report of a list before screening.
 pub(super) fn report(table: &Table, list: &ShotList) -> ShotReport {
-    let mut remarks = list.columns.remarks.clone();
+    let mut remarks = table.remarks.clone();
+    remarks.extend(list.columns.remarks.clone());
     let named = list
         .columns
         .places

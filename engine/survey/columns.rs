@@ -161,6 +161,10 @@ fn roles_of(row: &Row, names: &ColumnNames, table: &Table) -> Result<Vec<(Role, 
                 }
             })
             .collect();
+        // Of several, the one that says nothing more than the word itself.
+        let plain = |column: &usize| !row.text(*column).contains(['(', '[', ',']);
+        let plainest: Vec<usize> = matches.iter().copied().filter(plain).collect();
+        let matches = if plainest.len() == 1 { plainest } else { matches };
         match matches[..] {
             [] => {}
             [one] => found.push((role, one)),

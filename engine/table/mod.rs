@@ -2,9 +2,9 @@
 //!
 //! Nothing here knows what a column means: a reader fills a [`Table`], and the survey room recognises it.
 
-mod csv;
+mod text;
 
-pub use self::csv::read_csv;
+pub use self::text::read_text_list;
 
 use crate::problem::{At, Place};
 
@@ -81,6 +81,8 @@ pub struct Table {
     pub sheet: Option<String>,
     /// The rows, in file order.
     pub rows: Vec<Row>,
+    /// What the reader assumed about the whole list.
+    pub remarks: Vec<String>,
 }
 
 impl Table {

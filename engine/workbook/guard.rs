@@ -67,6 +67,11 @@ fn too_large(why: &str) -> Problem {
 }
 
 /// Checks a workbook before the reader opens it.
+pub(super) fn unpacks_within_bounds(file: &str, bytes: &[u8]) -> Result<(), Problem> {
+    Parts::open(bytes).map(|_| ()).map_err(|problem| problem.at(Place::file(file)))
+}
+
+/// The same for a workbook whose parts are known: its table of texts is what it says.
 pub(super) fn check(file: &str, bytes: &[u8]) -> Result<(), Problem> {
     let place = Place::file(file);
     let mut parts = Parts::open(bytes).map_err(|problem| problem.at(place.clone()))?;

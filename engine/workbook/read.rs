@@ -2,7 +2,7 @@
 
 use std::io::Cursor;
 
-use calamine::{Data, DataRef, Reader, SheetVisible, Xlsx};
+use calamine::{Data, DataRef, Ods, Reader, SheetVisible, Xls, Xlsb, Xlsx};
 
 use super::guard;
 use crate::measure::shortest;
@@ -28,7 +28,7 @@ pub struct SheetRead {
 /// Whether a file name is one of a workbook.
 pub fn is_workbook(name: &str) -> bool {
     let name = name.to_lowercase();
-    [".xlsx", ".xlsm"].iter().any(|ending| name.ends_with(ending))
+    [".xlsx", ".xlsm", ".ods", ".xls", ".xlsb"].iter().any(|ending| name.ends_with(ending))
 }
 
 /// Reads the sheets of a workbook, or one of them.
@@ -37,6 +37,26 @@ pub fn is_workbook(name: &str) -> bool {
 /// It is no workbook, too large, damaged, or has no such sheet.
 pub fn read_sheets(file: &str, bytes: &[u8], sheet: Option<&str>) -> Outcome<Vec<SheetRead>> {
     let place = Place::file(file);
+    let name = file.to_lowercase();
+    let old = |error: String| {
+        Problem::error(format!("this workbook cannot be read: {error}"))
+            .at(place.clone())
+            .help("save it again as .xlsx")
+    };
+    if name.ends_with(".xls") {
+        bounded(file, bytes)?;
+        let book = Xls::new(Cursor::new(bytes)).map_err(|error| old(error.to_string()))?;
+        return read_whole(book, file, sheet);
+    }
+    if name.ends_with(".ods") || name.ends_with(".xlsb") {
+        guard::unpacks_within_bounds(file, bytes)?;
+        if name.ends_with(".ods") {
+            let book = Ods::new(Cursor::new(bytes)).map_err(|error| old(error.to_string()))?;
+            return read_whole(book, file, sheet);
+        }
+        let book = Xlsb::new(Cursor::new(bytes)).map_err(|error| old(error.to_string()))?;
+        return read_whole(book, file, sheet);
+    }
     guard::check(file, bytes)?;
     let damaged = |error: calamine::XlsxError| {
         Problem::error(format!("this workbook cannot be read: {error}"))
@@ -49,28 +69,85 @@ pub fn read_sheets(file: &str, bytes: &[u8], sheet: Option<&str>) -> Outcome<Vec
         .iter()
         .map(|meta| (meta.name.clone(), meta.visible != SheetVisible::Visible))
         .collect();
-    if let Some(wanted) = sheet
-        && !known.iter().any(|(name, _)| name == wanted)
-    {
-        let names: Vec<&str> = known.iter().map(|(name, _)| name.as_str()).collect();
-        let problem = Problem::error(format!("there is no sheet \"{wanted}\""))
-            .at(place)
-            .detail(format!("its sheets: {}", names.join(", ")));
-        return Err(match closest(wanted, names.iter().copied()) {
-            Some(near) => problem.help(format!("did you mean \"{near}\"?")),
-            None => problem.help("correct shots.sheet in job.toml"),
-        }
-        .into());
-    }
+    has_sheet(file, &known, sheet)?;
     let mut sheets = Vec::new();
     for (name, hidden) in
         known.into_iter().filter(|(name, _)| sheet.is_none_or(|wanted| wanted == name))
     {
         let rows = read_rows(&mut book, file, &name)?;
         sheets.push(SheetRead {
-            table: Table { file: file.to_owned(), sheet: Some(name), rows },
+            table: Table { file: file.to_owned(), sheet: Some(name), rows, remarks: Vec::new() },
             hidden,
         });
+    }
+    Ok(sheets)
+}
+
+/// Largest file of the old workbook format, which cannot be read piece by piece.
+const LARGEST_OLD: usize = 50 * 1024 * 1024;
+
+fn bounded(file: &str, bytes: &[u8]) -> Outcome<()> {
+    if bytes.len() > LARGEST_OLD {
+        return Err(Problem::error("this workbook is larger than any shot list")
+            .at(Place::file(file))
+            .help("save the sheet with the shots as .xlsx or .csv")
+            .into());
+    }
+    Ok(())
+}
+
+fn has_sheet(file: &str, known: &[(String, bool)], sheet: Option<&str>) -> Outcome<()> {
+    let Some(wanted) = sheet.filter(|wanted| !known.iter().any(|(name, _)| name == wanted)) else {
+        return Ok(());
+    };
+    let names: Vec<&str> = known.iter().map(|(name, _)| name.as_str()).collect();
+    let problem = Problem::error(format!("there is no sheet \"{wanted}\""))
+        .at(Place::file(file))
+        .detail(format!("its sheets: {}", names.join(", ")));
+    Err(match closest(wanted, names.iter().copied()) {
+        Some(near) => problem.help(format!("did you mean \"{near}\"?")),
+        None => problem.help("correct shots.sheet in job.toml"),
+    }
+    .into())
+}
+
+/// Sheets of a format that is read as a whole.
+fn read_whole<'a, R: Reader<Cursor<&'a [u8]>>>(
+    mut book: R,
+    file: &str,
+    sheet: Option<&str>,
+) -> Outcome<Vec<SheetRead>>
+where
+    R::Error: std::fmt::Display,
+{
+    let known: Vec<(String, bool)> = book
+        .sheets_metadata()
+        .iter()
+        .map(|meta| (meta.name.clone(), meta.visible != SheetVisible::Visible))
+        .collect();
+    has_sheet(file, &known, sheet)?;
+    let mut sheets = Vec::new();
+    for (name, hidden) in
+        known.into_iter().filter(|(name, _)| sheet.is_none_or(|wanted| wanted == name))
+    {
+        let place = Place { file: file.to_owned(), at: At::Sheet(name.clone()) };
+        let range = book.worksheet_range(&name).map_err(|error| {
+            Problem::error(format!("this sheet cannot be read: {error}")).at(place.clone())
+        })?;
+        let mut rows: Vec<Row> = Vec::new();
+        let (top, left) = range.start().unwrap_or((0, 0));
+        for (row, column, value) in range.used_cells() {
+            let (row, column) = (row + top as usize, column + left as usize);
+            if column < MOST_COLUMNS as usize {
+                let cell = cell(&borrowed(value));
+                if cell.kind != CellKind::Empty {
+                    enter(&mut rows, row + 1, column, cell);
+                }
+            }
+        }
+        rows.retain(|row| !row.is_blank());
+        let table = Table { file: file.to_owned(), sheet: Some(name), rows, remarks: Vec::new() };
+        sheets.push(SheetRead { table, hidden });
     }
     Ok(sheets)
 }
@@ -168,6 +245,19 @@ fn mark_formulas(book: &mut Xlsx<Cursor<&[u8]>>, name: &str, rows: &mut Vec<Row>
                 Cell { text: "formula without a stored result".into(), kind: CellKind::NoResult },
             );
         }
+    }
+}
+
+/// A value of a sheet that was read as a whole, as the streaming reader gives it.
+fn borrowed(value: &Data) -> DataRef<'_> {
+    match value {
+        Data::Int(n) => DataRef::Int(*n),
+        Data::Float(x) => DataRef::Float(*x),
+        Data::String(text) => DataRef::SharedString(text),
+        Data::Bool(flag) => DataRef::Bool(*flag),
+        Data::Error(error) => DataRef::Error(error.clone()),
+        Data::Empty => DataRef::Empty,
+        other => DataRef::String(other.to_string()),
     }
 }
 

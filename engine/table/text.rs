@@ -1,0 +1,192 @@
+//! Lists as separated text.
+
+use super::{Cell, Row, Table};
+use crate::problem::{At, Outcome, Place, Problem};
+
+/// Separators that are recognised, the likeliest first.
+const SEPARATORS: [u8; 3] = [b',', b';', b'\t'];
+
+/// Most rows that a list may have.
+const MOST_ROWS: usize = 2_000_000;
+
+/// Reads separated text: commas, semicolons, tabs or spaces; quotes allowed, fields trimmed, blank lines left out;
+/// decimal commas where the whole list has them.
+///
+/// # Errors
+/// The bytes are not UTF-8, a quoted field never closes, or there is no row at all.
+pub fn read_text_list(file: &str, bytes: &[u8]) -> Outcome<Table> {
+    let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
+    let text =
+        std::str::from_utf8(bytes).map_err(|error| not_utf8(file, bytes, error.valid_up_to()))?;
+    let Some(separator) = separator(text) else {
+        return finish(file, spaced(text), vec!["columns separated by spaces".to_owned()]);
+    };
+    let mut reader = csv::ReaderBuilder::new()
+        .has_headers(false)
+        .flexible(true)
+        .trim(csv::Trim::All)
+        .delimiter(separator)
+        .from_reader(text.as_bytes());
+    let mut rows = Vec::new();
+    let mut record = csv::StringRecord::new();
+    loop {
+        match reader.read_record(&mut record) {
+            Ok(true) => {}
+            Ok(false) => break,
+            Err(error) => {
+                let line = error.position().map_or(1, |p| usize::try_from(p.line()).unwrap_or(1));
+                let place = Place { file: file.to_owned(), at: At::Line(line) };
+                return Err(Problem::error(format!("the list cannot be read: {error}"))
+                    .at(place)
+                    .into());
+            }
+        }
+        let line = record.position().map_or(0, |position| line_of(text, position));
+        let row = Row { line, cells: record.iter().map(Cell::text).collect() };
+        if !row.is_blank() {
+            rows.push(row);
+        }
+        if rows.len() > MOST_ROWS {
+            break;
+        }
+    }
+    let open = |row: &&Row| row.cells.iter().any(|cell| cell.text.contains('\n'));
+    if let Some(row) = rows.iter().find(open) {
+        return Err(Problem::error("a quote is opened in this row and not closed in it")
+            .at(Place { file: file.to_owned(), at: At::Line(row.line) })
+            .help("close the quote, or take it out; inches in a list are better written as decimals")
+            .into());
+    }
+    finish(file, rows, Vec::new())
+}
+
+/// Rows of a text whose fields are separated by spaces.
+fn spaced(text: &str) -> Vec<Row> {
+    let lines = text.lines().enumerate().filter(|(_, line)| !line.trim().is_empty());
+    let row = |(index, line): (usize, &str)| Row {
+        line: index + 1,
+        cells: line.split_whitespace().map(Cell::text).collect(),
+    };
+    lines.map(row).take(MOST_ROWS + 1).collect()
+}
+
+fn finish(file: &str, mut rows: Vec<Row>, mut remarks: Vec<String>) -> Outcome<Table> {
+    if rows.len() > MOST_ROWS {
+        return Err(Problem::error(format!("the list has more than {MOST_ROWS} rows"))
+            .at(Place::file(file))
+            .help("split it by wall or by set-up")
+            .into());
+    }
+    if decimal_commas(&mut rows) {
+        remarks.push("decimal commas, in the whole list".to_owned());
+    }
+    if rows.is_empty() {
+        return Err(Problem::error("the file is empty: no row with anything in it")
+            .at(Place::file(file))
+            .help("export the shots again, with point, northing, easting, elevation and code")
+            .into());
+    }
+    Ok(Table { file: file.to_owned(), sheet: None, rows, remarks })
+}
+
+/// The line on which a record stands: the reader's position is where it began to look, before blank lines.
+fn line_of(text: &str, position: &csv::Position) -> usize {
+    let start = usize::try_from(position.byte()).unwrap_or(0).min(text.len());
+    let blank = text.as_bytes()[start..].iter().take_while(|b| matches!(b, b'\r' | b'\n'));
+    usize::try_from(position.line()).unwrap_or(0) + blank.filter(|b| **b == b'\n').count()
+}
+
+/// A number with a decimal comma: digits, one comma, digits.
+fn has_decimal_comma(text: &str) -> bool {
+    let digits = |part: &str| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit());
+    let unsigned = text.strip_prefix(['+', '-']).unwrap_or(text);
+    unsigned.split_once(',').is_some_and(|(whole, rest)| digits(whole) && digits(rest))
+}
+
+/// Writes decimal commas as points where the whole list decides: numbers with one comma, none with a point.
+fn decimal_commas(rows: &mut [Row]) -> bool {
+    let cells = || rows.iter().flat_map(|row| &row.cells);
+    let commas = cells().filter(|cell| has_decimal_comma(&cell.text)).count();
+    let point = |cell: &Cell| has_decimal_comma(&cell.text.replacen('.', ",", 1)) && cell.text.contains('.');
+    if commas == 0 || cells().any(point) {
+        return false;
+    }
+    for cell in rows.iter_mut().flat_map(|row| &mut row.cells) {
+        if has_decimal_comma(&cell.text) {
+            cell.text = cell.text.replace(',', ".");
+        }
+    }
+    true
+}
+
+/// The separator that cuts most of the first lines into three fields or more; none when only spaces do.
+fn separator(text: &str) -> Option<u8> {
+    let lines: Vec<&str> = text.lines().filter(|line| !line.trim().is_empty()).take(20).collect();
+    let score = |separator: u8| {
+        let counts = lines.iter().map(|line| line.bytes().filter(|b| *b == separator).count());
+        counts.filter(|count| *count >= 2).count()
+    };
+    let mut best = SEPARATORS[0];
+    for candidate in SEPARATORS {
+        if score(candidate) > score(best) {
+            best = candidate;
+        }
+    }
+    let by_spaces = lines.iter().filter(|line| line.split_whitespace().count() >= 3).count();
+    // Decimal commas between spaces look like separators: then every field of a line has one at most.
+    let commas_in_numbers = best == b',' && lines.iter().all(|line| {
+        line.split_whitespace().all(|field| !field.contains(',') || has_decimal_comma(field))
+    });
+    let spaces = by_spaces > score(best) || (by_spaces == score(best) && commas_in_numbers && by_spaces > 0);
+    (!spaces).then_some(best)
+}
+
+fn not_utf8(file: &str, bytes: &[u8], upto: usize) -> Problem {
+    let line = bytes[..upto].iter().filter(|b| **b == b'\n').count() + 1;
+    Problem::error("the file is not UTF-8 text")
+        .at(Place { file: file.to_owned(), at: At::Line(line) })
+        .help("save it again as CSV UTF-8; an accented letter or a degree sign is the usual cause")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn blank_lines_keep_the_line_numbers() {
+        let table = read_text_list("a.csv", b"pt,N\n\n1, 2 \n").unwrap_or_else(|f| unreachable!("{f}"));
+        assert_eq!(table.rows.iter().map(|r| r.line).collect::<Vec<_>>(), [1, 3]);
+        assert_eq!(table.rows[1].text(1), "2");
+    }
+
+    #[test]
+    fn spaces_and_decimal_commas() {
+        let read = |text: &str| {
+            read_text_list("a.txt", text.as_bytes()).unwrap_or_else(|f| unreachable!("{f}"))
+        };
+        let spaced = read("650053.71 240003.60 104.107\n650041.19  240011.23 100.917 \n");
+        assert_eq!(spaced.rows[1].cells.len(), 3);
+        for text in ["1;10,5;20,25;-3,125\n2;11,5;21,25;3\n", "1 10,5 20,25 -3,125\n2 11,5 21,25 3\n", "1\t10,5\t20,25\t-3,125\n"] {
+            let table = read(text);
+            assert_eq!(table.rows[0].text(3), "-3.125", "{text}");
+            assert_eq!(table.remarks.last().map(String::as_str), Some("decimal commas, in the whole list"));
+        }
+        // One number with a point: the commas are not decimal ones for certain, and stay as they are.
+        assert_eq!(read("1;10,5;20.25;3\n").rows[0].text(1), "10,5");
+        assert_eq!(read("pt,N,E,Z\n1,5000,2000,204\n").rows[1].cells.len(), 4);
+    }
+
+    #[test]
+    fn an_open_quote_is_told_by_its_row() {
+        let fault = read_text_list("a.csv", b"pt,N,E,Z\n1,2,3,4\n2,\"5,6,7\n3,8,9,1\n");
+        assert!(fault.is_err_and(|f| f.to_string().contains("a.csv:3")));
+    }
+
+    #[test]
+    fn semicolons_and_tabs_are_recognised() {
+        for text in ["a;b;c\n1;2;3\n", "a\tb\tc\n1\t2\t3\n"] {
+            let table = read_text_list("a.csv", text.as_bytes()).unwrap_or_else(|f| unreachable!("{f}"));
+            assert_eq!(table.rows[0].cells.len(), 3);
+        }
+    }
+}
