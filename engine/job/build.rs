@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::settings::{Settings, View};
-use super::{Setting, by_hand};
+use super::{Setting, alignment, by_hand};
 use crate::earth::SoilClass;
 use crate::footing::{
     Drawn, End, Grid, Key, Lock, Module, NoStepZone, StepRates, StepRules, System, TopBreak,
@@ -13,7 +13,7 @@ use crate::measure::Nm;
 use crate::price::{PriceBook, RateLine, RatesGiven, step_rates};
 use crate::problem::{Faults, Outcome, Problem};
 use crate::survey::{
-    Benchmark, Chain, ColumnNames, Depths, GroundKind, LengthUnit, Point, Role, Screening, Side,
+    Benchmark, Chain, ColumnNames, Depths, GroundKind, LengthUnit, Levels, Role, Screening,
 };
 use crate::takeoff::{self, Allowances, Title};
 
@@ -46,6 +46,9 @@ pub(super) struct ShotSettings {
     pub(super) sheet: Option<String>,
     pub(super) unit: Option<LengthUnit>,
     pub(super) columns: ColumnNames,
+    pub(super) levels: Levels,
+    /// Codes that are no ground in a list of rod readings.
+    pub(super) turning_codes: Vec<String>,
     pub(super) screening: Screening,
 }
 
@@ -53,7 +56,7 @@ pub(super) struct ShotSettings {
 pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
     let root = settings.view();
     let mut faults = Faults::none();
-    let chain = faults.keep(chain(root));
+    let chain = faults.keep(alignment::chain(root));
     let parts = faults.keep_one(simple(root));
     let types = faults.keep(types(root));
     let module = faults.keep_one(module(root));
@@ -181,80 +184,6 @@ pub(super) fn check_date(date: &str) -> Result<(), Problem> {
     } else {
         Err(Problem::error(format!("\"{date}\" is no date")).help("write it like 2026-11-25"))
     }
-}
-
-fn chain(root: View) -> Outcome<Chain> {
-    let mut faults = Faults::none();
-    let alignment = root.need_table("alignment")?;
-    let mut points: BTreeMap<&str, Point> = BTreeMap::new();
-    for view in alignment.list("points") {
-        let point = Point { e: view.length("east")?, n: view.length("north")? };
-        let id = view.text("id")?;
-        if points.insert(id, point).is_some() {
-            faults
-                .push(view.place("id", Problem::error(format!("there are two points named {id}"))));
-        }
-    }
-    let views = root.list("wall");
-    let mut named: Vec<(String, Point, Point)> = Vec::new();
-    let mut last_end: Option<(&str, &str)> = None;
-    for view in &views {
-        let (id, from, to) = (view.text("id")?, view.text("from")?, view.text("to")?);
-        if named.iter().any(|(known, _, _)| known == id) {
-            faults
-                .push(view.place("id", Problem::error(format!("there are two walls named {id}"))));
-        }
-        let mut find = |key: &str, name: &str| {
-            let point = points.get(name).copied();
-            if point.is_none() {
-                let problem =
-                    Problem::error(format!("there is no point {name} in alignment.points"));
-                let near = crate::problem::closest(name, points.keys().copied());
-                faults.push(view.place(
-                    key,
-                    match near {
-                        Some(near) => problem.help(format!("did you mean {near}?")),
-                        None => problem,
-                    },
-                ));
-            }
-            point
-        };
-        if let (Some(start), Some(end)) = (find("from", from), find("to", to)) {
-            named.push((id.to_owned(), start, end));
-        }
-        if let Some((before, end)) = last_end
-            && end != from
-        {
-            let gap = match (points.get(end), points.get(from)) {
-                (Some(a), Some(b)) => format!(
-                    ": {} east and {} north of it",
-                    crate::measure::feet_inches(b.e - a.e, 16),
-                    crate::measure::feet_inches(b.n - a.n, 16)
-                ),
-                _ => String::new(),
-            };
-            faults.push(view.place(
-                "from",
-                Problem::error(format!("wall {before} ends at {end}, wall {id} starts at {from}{gap}"))
-                    .help("walls of one job join end to end; put a separate wall into a job of its own"),
-            ));
-        }
-        last_end = Some((id, to));
-    }
-    if faults.stop() {
-        return Err(faults);
-    }
-    let side = if alignment.text("earth_side")? == "left" { Side::Left } else { Side::Right };
-    let closed = alignment.text("shape")? == "ring";
-    Chain::new(named, side, closed).map_err(|faults| {
-        let placed: Vec<Problem> = faults
-            .into_vec()
-            .into_iter()
-            .map(|problem| alignment.place("points", problem))
-            .collect();
-        placed.into()
-    })
 }
 
 fn types(root: View) -> Outcome<Vec<WallType>> {
@@ -435,6 +364,39 @@ fn rates(root: View, rise: Nm) -> Outcome<(StepRates, Vec<RateLine>)> {
     Ok((rates, lines.to_vec()))
 }
 
+/// The set-ups of a list of rod readings.
+fn levels(shots: View) -> Result<Levels, Problem> {
+    let mut setups: Vec<(usize, Nm)> = Vec::new();
+    for view in shots.list("setup") {
+        let parts = (
+            view.maybe_length("instrument_height"),
+            view.maybe_length("elevation"),
+            view.maybe_length("backsight"),
+        );
+        let sight = match parts {
+            (Some(sight), None, None) => sight,
+            (None, Some(elevation), Some(backsight)) => elevation + backsight,
+            _ => {
+                return Err(view.place(
+                    "from_line",
+                    Problem::error(
+                        "a set-up needs its instrument_height, or elevation and backsight",
+                    )
+                    .help("give the one or the two, not all three"),
+                ));
+            }
+        };
+        let from = usize::try_from(view.count("from_line")?).unwrap_or(1);
+        if setups.last().is_some_and(|(last, _)| *last >= from) {
+            return Err(
+                view.place("from_line", Problem::error("set-ups follow each other down the list"))
+            );
+        }
+        setups.push((from, sight));
+    }
+    Ok(Levels { setups, signed: shots.text("rod_sign")? == "height" })
+}
+
 /// How the shot list is read, if the job has one.
 pub(super) fn shot_settings(root: View) -> Result<Option<ShotSettings>, Problem> {
     let shots = root.need_table("shots")?;
@@ -468,6 +430,8 @@ pub(super) fn shot_settings(root: View) -> Result<Option<ShotSettings>, Problem>
         sheet: shots.maybe_text("sheet").map(str::to_owned),
         unit: shots.maybe_text("length_unit").and_then(LengthUnit::parse),
         columns,
+        levels: levels(shots)?,
+        turning_codes: shots.texts("turning_codes").to_vec(),
         screening: Screening {
             codes,
             reach: shots.length("reach")?,

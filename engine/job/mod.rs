@@ -1,5 +1,6 @@
 //! The job: job.toml with its one list of keys, and the order of work from inputs to outputs.
 
+mod alignment;
 mod build;
 mod by_hand;
 mod keys;

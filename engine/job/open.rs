@@ -10,7 +10,8 @@ use crate::files::{self, Layers};
 use crate::footing::{Grid, Site};
 use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::script::{Host, hooks};
-use crate::survey::{Reason, read_shots, screen};
+use crate::survey::{ListKind, Reason, ShotList, read_shots, screen};
+use crate::table::Table;
 use crate::takeoff::{ShotReport, WallJob};
 
 /// How a job is opened.
@@ -183,11 +184,37 @@ fn company_folder(
     }
 }
 
+/// What a list of rod readings needs besides: a set-up for every row, and no turning point taken for ground.
+fn level_list(table: &Table, list: &ShotList, shots: &build::ShotSettings) -> Result<(), Problem> {
+    if list.columns.kind != ListKind::Rods {
+        return Ok(());
+    }
+    let first = list.shots.iter().map(|shot| shot.line).min();
+    let covered =
+        shots.levels.setups.first().zip(first).is_none_or(|((from, _), line)| *from <= line);
+    if shots.levels.setups.is_empty() || !covered {
+        return Err(Problem::error("no set-up says how high the line of sight was for these rod readings")
+            .at(table.place_of(first.unwrap_or(1), None))
+            .help("add [[shots.setup]] with from_line and instrument_height, or with elevation and backsight of a benchmark"));
+    }
+    let turning = shots.screening.codes.iter().find(|(_, code)| shots.turning_codes.contains(code));
+    match turning {
+        Some((kind, code)) => Err(Problem::error(format!(
+            "in a list of rod readings {code} means turning point or benchmark; it is not taken for {}",
+            kind.words()
+        ))
+        .at(table.place())
+        .help("give the ground shots a code of their own, or take the code out of shots.turning_codes")),
+        None => Ok(()),
+    }
+}
+
 fn read_job_shots(folder: &Path, shots: &build::ShotSettings, plan: &Plan) -> Outcome<ShotReport> {
     let table =
         read_list(&folder.join(&shots.file), &shots.file, shots.sheet.as_deref(), &shots.columns)?;
     let codes: Vec<String> = shots.screening.codes.iter().map(|(_, code)| code.clone()).collect();
-    let list = read_shots(&table, &shots.columns, shots.unit, Some(&codes))?;
+    let list = read_shots(&table, &shots.columns, shots.unit, Some(&codes), &shots.levels)?;
+    level_list(&table, &list, shots)?;
     let screened = screen(&list.shots, &plan.chain, &shots.screening);
     let swapped =
         screened.refused.iter().filter(|row| matches!(row.reason, Reason::OutOfReach(_, true)));

@@ -8,8 +8,8 @@ use crate::files;
 use crate::measure::{Nm, feet_inches};
 use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::survey::{
-    Chain, ColumnNames, Ground, GroundKind, GroundLine, LengthUnit, LineOrigin, ShotList, Used,
-    polyline, read_shots, recognise,
+    Chain, ColumnNames, Ground, GroundKind, GroundLine, LengthUnit, Levels, LineOrigin, ListKind,
+    ShotList, Used, polyline, read_shots, recognise,
 };
 use crate::table::{Table, read_text_list};
 use crate::takeoff::ShotReport;
@@ -81,7 +81,13 @@ pub fn list_without_job(
     let table = read_list(path, &shown, sheet, &names)?;
     let columns = recognise(&table, &names)?;
     let stated = unit.or(columns.unit);
-    let list = read_shots(&table, &names, Some(stated.unwrap_or(LengthUnit::Metre)), None)?;
+    let list = read_shots(
+        &table,
+        &names,
+        Some(stated.unwrap_or(LengthUnit::Metre)),
+        None,
+        &Levels::default(),
+    )?;
     let (xy, z) = match stated {
         Some(LengthUnit::Metre | LengthUnit::Millimetre) => {
             (Nm::MILLIMETRE * 15, Nm::MILLIMETRE * 15)
@@ -91,6 +97,12 @@ pub fn list_without_job(
     };
     let mut report = report(&table, &list);
     report.unit = stated;
+    if columns.kind == ListKind::Rods {
+        report.remarks.push(
+            "rod readings, sign as written; a job turns them into elevations with shots.setup"
+                .to_owned(),
+        );
+    }
     if stated.is_none() {
         report.remarks.push("the list states no unit; numbers are shown as written".to_owned());
     }

@@ -98,6 +98,19 @@ impl WallLine {
     }
 }
 
+/// A wall as the plan names it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NamedWall {
+    /// Its name.
+    pub id: String,
+    /// Start of its exposed face.
+    pub start: Point,
+    /// End of its exposed face.
+    pub end: Point,
+    /// Its length as measured; without one, the distance of its ends.
+    pub length: Option<Nm>,
+}
+
 /// Where a point stands beside the chain.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Projection {
@@ -128,14 +141,15 @@ impl Chain {
     ///
     /// # Errors
     /// A wall has no length, two walls are in one line or turn back, a corner is not square, or there is no wall.
-    pub fn new(named: Vec<(String, Point, Point)>, earth: Side, closed: bool) -> Outcome<Self> {
+    pub fn new(named: Vec<NamedWall>, earth: Side, closed: bool) -> Outcome<Self> {
         let mut faults = Vec::new();
         let mut walls: Vec<WallLine> = Vec::new();
         let mut station = Nm::ZERO;
-        for (id, start, end) in named {
+        for NamedWall { id, start, end, length } in named {
             let (e, n) = ((end.e - start.e).wide(), (end.n - start.n).wide());
             let square = BigInt::from(e) * e + BigInt::from(n) * n;
-            let length = Nm(i64::try_from(round::nearest_root(&square)).unwrap_or(0));
+            let apart = Nm(i64::try_from(round::nearest_root(&square)).unwrap_or(0));
+            let length = length.unwrap_or(apart);
             if length == Nm::ZERO {
                 faults.push(
                     Problem::error(format!(

@@ -18,12 +18,62 @@ pub enum Role {
     Elevation,
     /// Code or description.
     Code,
+    /// Wall that a station is on.
+    Wall,
+    /// Station along a wall, or along the chain of walls.
+    Station,
+    /// Offset from the exposed face, positive towards the earth.
+    Offset,
+    /// Rod reading, sign as written.
+    Rod,
+}
+
+/// What kind of list it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ListKind {
+    /// Northing, easting, elevation.
+    Coordinates,
+    /// Station and elevation, with or without wall and offset.
+    Stations,
+    /// Station and rod reading.
+    Rods,
+}
+
+impl ListKind {
+    /// Columns that it needs.
+    pub fn needs(self) -> &'static [Role] {
+        match self {
+            Self::Coordinates => &[Role::Northing, Role::Easting, Role::Elevation],
+            Self::Stations => &[Role::Station, Role::Elevation],
+            Self::Rods => &[Role::Station, Role::Rod],
+        }
+    }
+
+    /// The kind of list that has these columns; coordinates where none is complete.
+    fn of(places: &[(Role, usize)]) -> Self {
+        let complete = |kind: &Self| {
+            kind.needs().iter().all(|need| places.iter().any(|(role, _)| role == need))
+        };
+        [Self::Coordinates, Self::Stations, Self::Rods]
+            .into_iter()
+            .find(complete)
+            .unwrap_or(Self::Coordinates)
+    }
 }
 
 impl Role {
     /// All roles.
-    pub const ALL: [Self; 5] =
-        [Self::Point, Self::Northing, Self::Easting, Self::Elevation, Self::Code];
+    pub const ALL: [Self; 9] = [
+        Self::Point,
+        Self::Northing,
+        Self::Easting,
+        Self::Elevation,
+        Self::Code,
+        Self::Wall,
+        Self::Station,
+        Self::Offset,
+        Self::Rod,
+    ];
 
     /// Its name for people and for settings.
     pub fn name(self) -> &'static str {
@@ -33,6 +83,10 @@ impl Role {
             Self::Easting => "easting",
             Self::Elevation => "elevation",
             Self::Code => "code",
+            Self::Wall => "wall",
+            Self::Station => "station",
+            Self::Offset => "offset",
+            Self::Rod => "rod",
         }
     }
 
@@ -64,11 +118,25 @@ impl Role {
             Self::Code => {
                 &["code", "desc", "description", "d", "feature", "feature code", "remark"]
             }
+            Self::Wall => &["wall", "wall id", "wall name", "transect"],
+            Self::Station => {
+                &["station", "sta", "chainage", "distance", "dist", "tape", "chain station"]
+            }
+            Self::Offset => &["offset", "off"],
+            Self::Rod => &["rod", "rod reading", "reading", "invertrod", "inverted rod"],
         }
     }
 
     fn is_number(self) -> bool {
-        matches!(self, Self::Northing | Self::Easting | Self::Elevation)
+        matches!(
+            self,
+            Self::Northing
+                | Self::Easting
+                | Self::Elevation
+                | Self::Station
+                | Self::Offset
+                | Self::Rod
+        )
     }
 }
 
@@ -85,6 +153,8 @@ impl ColumnNames {
 /// What was understood of a list's columns.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Columns {
+    /// What kind of list it is.
+    pub kind: ListKind,
     /// Column of each role that was found, counted from 0.
     pub places: Vec<(Role, usize)>,
     /// Index into the table's rows of the first row of data.
@@ -157,7 +227,10 @@ fn roles_of(row: &Row, names: &ColumnNames, table: &Table) -> Result<Vec<(Role, 
                 Some(name) => row.text(*column) == name,
                 None => {
                     let (word, _) = heading(row.text(*column));
+                    let numbered = word.rsplit_once(' ').filter(|(_, n)| n.parse::<u32>().is_ok());
                     role.headings().contains(&word.as_str())
+                        || (role == Role::Station
+                            && numbered.is_some_and(|(word, _)| role.headings().contains(&word)))
                 }
             })
             .collect();
@@ -168,6 +241,8 @@ fn roles_of(row: &Row, names: &ColumnNames, table: &Table) -> Result<Vec<(Role, 
         match matches[..] {
             [] => {}
             [one] => found.push((role, one)),
+            // Several distances say nothing where coordinates do; a list of stations then lacks its station.
+            _ if matches!(role, Role::Wall | Role::Station | Role::Offset | Role::Rod) => {}
             [first, second, ..] if looks_like_header(row) => {
                 return Err(Problem::error(format!(
                     "two columns could be the {}: \"{}\" and \"{}\"",
@@ -207,7 +282,18 @@ fn with_header(
             header.cells.iter().map(|c| c.text.as_str()).filter(|t| !t.is_empty()).collect();
         words.join(", ")
     };
-    for role in [Role::Northing, Role::Easting, Role::Elevation] {
+    let kind = ListKind::of(&places);
+    let latitude = header.cells.iter().any(|cell| heading(&cell.text).0.starts_with("lat"));
+    if kind == ListKind::Coordinates
+        && latitude
+        && !places.iter().any(|(role, _)| *role == Role::Northing)
+    {
+        return Err(Problem::error("latitude and longitude are no grid coordinates")
+            .at(table.place_of(header.line, None))
+            .detail(format!("headings read: {}", seen()))
+            .help("export the points again as northing and easting in a grid of feet or metres"));
+    }
+    for role in kind.needs().iter().copied() {
         if !places.iter().any(|(known, _)| *known == role) {
             let near = header.cells.iter().find_map(|cell| {
                 let (word, _) = heading(&cell.text);
@@ -255,6 +341,7 @@ fn with_header(
         remarks.push(format!("{index} row(s) above the header were read as titles"));
     }
     Ok(Columns {
+        kind,
         places,
         first,
         header_line: Some(header.line),
@@ -318,6 +405,7 @@ fn without_header(table: &Table, names: &ColumnNames) -> Result<Columns, Problem
         .collect();
     let assumed: Vec<&str> = places.iter().map(|(role, _)| role.name()).collect();
     Ok(Columns {
+        kind: ListKind::Coordinates,
         places,
         first: 0,
         header_line: None,

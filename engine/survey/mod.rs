@@ -8,12 +8,12 @@ mod line;
 mod screening;
 mod shot;
 
-pub use chain::{Chain, Corner, EndKind, Point, Projection, Side, WallLine};
-pub use columns::{ColumnNames, Columns, Role, recognise};
+pub use chain::{Chain, Corner, EndKind, NamedWall, Point, Projection, Side, WallLine};
+pub use columns::{ColumnNames, Columns, ListKind, Role, recognise};
 pub use ground::{
     Depths, Governs, Ground, GroundKind, GroundLine, LineOrigin, governing, polyline,
 };
 pub use level::{Benchmark, Reading};
 pub use line::{Height, Polyline};
 pub use screening::{Screened, Screening, Used, duplicates, screen};
-pub use shot::{LengthUnit, Reason, Refused, Shot, ShotList, read_shots};
+pub use shot::{LengthUnit, Levels, Reason, Refused, Shot, ShotList, Spot, read_shots};

@@ -1,7 +1,7 @@
 //! Screening: which shots are used for which line, and why the others are not.
 
-use super::{Chain, GroundKind, Projection, Reason, Refused, Shot};
-use crate::measure::Nm;
+use super::{Chain, GroundKind, Point, Projection, Reason, Refused, Shot, Spot};
+use crate::measure::{Nm, feet_inches};
 
 /// Rules of screening.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -56,8 +56,7 @@ pub fn duplicates(shots: &[Shot], xy: Nm, z: Nm) -> (Vec<&Shot>, Vec<Refused>) {
     for members in groups.values().filter(|members| members.len() > 1) {
         let first = &shots[members[0]];
         let same = |other: &Shot| {
-            (other.place.e - first.place.e).abs() <= xy
-                && (other.place.n - first.place.n).abs() <= xy
+            near(&other.place, &first.place, xy)
                 && (other.z - first.z).abs() <= z
                 && other.code == first.code
         };
@@ -86,18 +85,72 @@ fn refuse(shot: &Shot, reason: Reason) -> Refused {
     Refused { line: shot.line, id: shot.id.clone(), code: shot.code.clone(), reason }
 }
 
+/// Whether two shots are at one place, within a tolerance in each direction.
+fn near(a: &Spot, b: &Spot, tolerance: Nm) -> bool {
+    let close = |x: Nm, y: Nm| (x - y).abs() <= tolerance;
+    match (a, b) {
+        (Spot::Plane(a), Spot::Plane(b)) => close(a.e, b.e) && close(a.n, b.n),
+        (
+            Spot::Along { wall, station, offset },
+            Spot::Along { wall: other, station: s, offset: o },
+        ) => wall == other && close(*station, *s) && close(*offset, *o),
+        _ => false,
+    }
+}
+
+/// Where a shot stands beside the chain.
+fn place(spot: &Spot, chain: &Chain, reach: Nm) -> Result<Projection, Reason> {
+    let (wall, station, offset) = match spot {
+        Spot::Plane(point) => return Ok(chain.project(*point, reach)),
+        Spot::Along { wall, station, offset } => (wall, *station, *offset),
+    };
+    let long = |name: &str, length: Nm| {
+        Reason::OffTheWall(format!(
+            "station {} is outside {name}, which is {} long",
+            feet_inches(station, 16),
+            feet_inches(length, 16)
+        ))
+    };
+    let within = offset.abs() <= reach;
+    let Some(id) = wall else {
+        if station < Nm::ZERO || station > chain.length() {
+            return Err(long("the chain of walls", chain.length()));
+        }
+        return Ok(Projection { wall: chain.wall_at(station), station, offset, within });
+    };
+    let index = chain.walls().iter().position(|line| line.id == *id);
+    let Some(index) = index else {
+        return Err(Reason::OffTheWall(format!("there is no wall {id}")));
+    };
+    let line = &chain.walls()[index];
+    if station < Nm::ZERO || station > line.length {
+        return Err(long(&format!("wall {id}"), line.length));
+    }
+    Ok(Projection { wall: index, station: line.station + station, offset, within })
+}
+
 /// Screens shots against the chain: duplicates, reach, outliers, in that order.
 pub fn screen(shots: &[Shot], chain: &Chain, rules: &Screening) -> Screened {
     let (kept, mut refused) = duplicates(shots, rules.duplicate_xy, rules.duplicate_z);
     let mut near: Vec<Used> = Vec::new();
     for shot in kept {
-        let at = chain.project(shot.place, rules.reach);
+        let at = match place(&shot.place, chain, rules.reach) {
+            Ok(at) => at,
+            Err(reason) => {
+                refused.push(refuse(shot, reason));
+                continue;
+            }
+        };
         let kind = rules.codes.iter().find(|(_, code)| *code == shot.code).map(|(kind, _)| *kind);
         match kind {
             Some(kind) if at.within => near.push(Used { shot: shot.clone(), kind, at }),
             Some(_) => {
-                let swapped = super::Point { e: shot.place.n, n: shot.place.e };
-                let hint = chain.project(swapped, rules.reach).within;
+                let hint = match shot.place {
+                    Spot::Plane(Point { e, n }) => {
+                        chain.project(Point { e: n, n: e }, rules.reach).within
+                    }
+                    Spot::Along { .. } => false,
+                };
                 refused.push(refuse(shot, Reason::OutOfReach(at.offset, hint)));
             }
             None => refused.push(refuse(shot, Reason::CodeNotUsed)),

@@ -4,7 +4,7 @@ use num_bigint::BigInt;
 use num_rational::BigRational;
 use num_traits::ToPrimitive;
 
-use super::{ColumnNames, Columns, Point, Role, recognise};
+use super::{ColumnNames, Columns, ListKind, Point, Role, recognise};
 use crate::measure::{Decimal, Nm, round};
 use crate::problem::Problem;
 use crate::table::{CellKind, Row, Table};
@@ -69,6 +69,42 @@ impl LengthUnit {
     }
 }
 
+/// Where a shot is, as its list says it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Spot {
+    /// A point in plan.
+    Plane(Point),
+    /// A station, on a wall or along the whole chain, and an offset towards the earth.
+    Along {
+        /// The wall, if one is named.
+        wall: Option<String>,
+        /// Station from its start, or from the chain's.
+        station: Nm,
+        /// Offset from the exposed face.
+        offset: Nm,
+    },
+}
+
+/// How rod readings become elevations.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Levels {
+    /// From which line on which height of the line of sight holds, ascending.
+    pub setups: Vec<(usize, Nm)>,
+    /// Whether readings are written with the sign of a height: down from the line of sight is negative.
+    pub signed: bool,
+}
+
+impl Levels {
+    /// The elevation of a reading; the reading itself where no set-up is known.
+    fn elevation(&self, line: usize, reading: Nm) -> Nm {
+        let up = if self.signed { reading } else { -reading };
+        match self.setups.iter().rev().find(|(from, _)| *from <= line) {
+            Some((_, sight)) => *sight + up,
+            None => reading,
+        }
+    }
+}
+
 /// A point of the ground.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Shot {
@@ -78,8 +114,8 @@ pub struct Shot {
     pub id: String,
     /// Code, may be empty.
     pub code: String,
-    /// Where it is in plan.
-    pub place: Point,
+    /// Where it is.
+    pub place: Spot,
     /// Its elevation.
     pub z: Nm,
 }
@@ -99,6 +135,8 @@ pub enum Reason {
     DuplicateConflict,
     /// Too far from every wall: the offset, and whether it would be near with N and E swapped.
     OutOfReach(Nm, bool),
+    /// Its station is not on the wall, or there is no such wall.
+    OffTheWall(String),
     /// Too far from its neighbours in height: how much above their median, as a ratio over 2.
     Outlier(Nm),
 }
@@ -113,6 +151,7 @@ impl Reason {
             Self::Duplicate(_) => "duplicate",
             Self::DuplicateConflict => "duplicate_conflict",
             Self::OutOfReach(..) => "out_of_reach",
+            Self::OffTheWall(_) => "off_the_wall",
             Self::Outlier(_) => "outlier",
         }
     }
@@ -142,6 +181,7 @@ impl Reason {
                 let hint = if *swapped { "; near the wall with N and E swapped" } else { "" };
                 format!("too far from every wall, {} off its line{hint}", show(*offset))
             }
+            Self::OffTheWall(why) => why.clone(),
             Self::Outlier(difference) => {
                 format!("{} from the median height of its neighbours", show(*difference))
             }
@@ -186,6 +226,7 @@ pub fn read_shots(
     names: &ColumnNames,
     unit: Option<LengthUnit>,
     codes: Option<&[String]>,
+    levels: &Levels,
 ) -> Result<ShotList, Problem> {
     let columns = recognise(table, names)?;
     let unit = match (unit, columns.unit) {
@@ -211,7 +252,11 @@ pub fn read_shots(
     for row in rows {
         let text = |role| list.columns.of(role).map_or("", |column| row.text(column)).to_owned();
         let (id, code) = (text(Role::Point), text(Role::Code));
-        match read_row(row, &list.columns, unit, &code, codes) {
+        let read = read_row(row, &list.columns, unit, &code, codes);
+        match read.map(|(place, z)| match list.columns.kind {
+            ListKind::Rods => (place, levels.elevation(row.line, z)),
+            _ => (place, z),
+        }) {
             Ok((place, z)) => list.shots.push(Shot { line: row.line, id, code, place, z }),
             Err(reason) => list.refused.push(Refused { line: row.line, id, code, reason }),
         }
@@ -225,12 +270,17 @@ fn read_row(
     unit: LengthUnit,
     code: &str,
     codes: Option<&[String]>,
-) -> Result<(Point, Nm), Reason> {
+) -> Result<(Spot, Nm), Reason> {
     if codes.is_some_and(|codes| !codes.iter().any(|known| known == code)) {
         return Err(Reason::CodeNotUsed);
     }
-    let roles = [Role::Northing, Role::Easting, Role::Elevation];
-    let cells = roles.map(|role| columns.of(role).and_then(|column| row.cell(column)));
+    let offset = columns
+        .of(Role::Offset)
+        .filter(|column| columns.kind != ListKind::Coordinates && !row.text(*column).is_empty());
+    let mut roles = columns.kind.needs().to_vec();
+    roles.extend(offset.map(|_| Role::Offset));
+    let cell = |role: &Role| columns.of(*role).and_then(|column| row.cell(column));
+    let cells: Vec<Option<&crate::table::Cell>> = roles.iter().map(cell).collect();
     let empty = |cell: &Option<&crate::table::Cell>| cell.is_none_or(|c| c.kind == CellKind::Empty);
     let missing: Vec<Role> =
         roles.iter().zip(&cells).filter(|(_, cell)| empty(cell)).map(|(role, _)| *role).collect();
@@ -239,16 +289,25 @@ fn read_row(
     }
     let mut bad = Vec::new();
     let mut values = [Nm::ZERO; 3];
+    let is_station = |role: &Role| *role == Role::Station;
     for ((role, cell), value) in roles.iter().zip(&cells).zip(&mut values) {
         let text = cell.map_or("", |c| c.text.as_str());
+        // A station may be written with its full stations: 1+16.50 is 116.50.
+        let joined = text.replacen('+', "", 1);
+        let full = is_station(role) && text.find('+').is_some_and(|at| at > 0);
+        let text = if full { joined.as_str() } else { text };
         match Decimal::parse(text).and_then(|decimal| unit.length(decimal)) {
             Some(length) => *value = length,
             None => bad.push((*role, text.chars().take(24).collect())),
         }
     }
-    if bad.is_empty() {
-        Ok((Point { n: values[0], e: values[1] }, values[2]))
-    } else {
-        Err(Reason::BadNumber(bad))
+    if !bad.is_empty() {
+        return Err(Reason::BadNumber(bad));
     }
+    if columns.kind == ListKind::Coordinates {
+        return Ok((Spot::Plane(Point { n: values[0], e: values[1] }), values[2]));
+    }
+    let wall = columns.of(Role::Wall).map(|column| row.text(column).to_owned());
+    let wall = wall.filter(|wall| !wall.is_empty());
+    Ok((Spot::Along { wall, station: values[0], offset: values[2] }, values[1]))
 }

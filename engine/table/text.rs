@@ -54,7 +54,9 @@ pub fn read_text_list(file: &str, bytes: &[u8]) -> Outcome<Table> {
     if let Some(row) = rows.iter().find(open) {
         return Err(Problem::error("a quote is opened in this row and not closed in it")
             .at(Place { file: file.to_owned(), at: At::Line(row.line) })
-            .help("close the quote, or take it out; inches in a list are better written as decimals")
+            .help(
+                "close the quote, or take it out; inches in a list are better written as decimals",
+            )
             .into());
     }
     finish(file, rows, Vec::new())
@@ -107,7 +109,9 @@ fn has_decimal_comma(text: &str) -> bool {
 fn decimal_commas(rows: &mut [Row]) -> bool {
     let cells = || rows.iter().flat_map(|row| &row.cells);
     let commas = cells().filter(|cell| has_decimal_comma(&cell.text)).count();
-    let point = |cell: &Cell| has_decimal_comma(&cell.text.replacen('.', ",", 1)) && cell.text.contains('.');
+    let point = |cell: &Cell| {
+        has_decimal_comma(&cell.text.replacen('.', ",", 1)) && cell.text.contains('.')
+    };
     if commas == 0 || cells().any(point) {
         return false;
     }
@@ -134,10 +138,12 @@ fn separator(text: &str) -> Option<u8> {
     }
     let by_spaces = lines.iter().filter(|line| line.split_whitespace().count() >= 3).count();
     // Decimal commas between spaces look like separators: then every field of a line has one at most.
-    let commas_in_numbers = best == b',' && lines.iter().all(|line| {
-        line.split_whitespace().all(|field| !field.contains(',') || has_decimal_comma(field))
-    });
-    let spaces = by_spaces > score(best) || (by_spaces == score(best) && commas_in_numbers && by_spaces > 0);
+    let commas_in_numbers = best == b','
+        && lines.iter().all(|line| {
+            line.split_whitespace().all(|field| !field.contains(',') || has_decimal_comma(field))
+        });
+    let spaces =
+        by_spaces > score(best) || (by_spaces == score(best) && commas_in_numbers && by_spaces > 0);
     (!spaces).then_some(best)
 }
 
@@ -154,7 +160,8 @@ mod tests {
 
     #[test]
     fn blank_lines_keep_the_line_numbers() {
-        let table = read_text_list("a.csv", b"pt,N\n\n1, 2 \n").unwrap_or_else(|f| unreachable!("{f}"));
+        let table =
+            read_text_list("a.csv", b"pt,N\n\n1, 2 \n").unwrap_or_else(|f| unreachable!("{f}"));
         assert_eq!(table.rows.iter().map(|r| r.line).collect::<Vec<_>>(), [1, 3]);
         assert_eq!(table.rows[1].text(1), "2");
     }
@@ -166,10 +173,17 @@ mod tests {
         };
         let spaced = read("650053.71 240003.60 104.107\n650041.19  240011.23 100.917 \n");
         assert_eq!(spaced.rows[1].cells.len(), 3);
-        for text in ["1;10,5;20,25;-3,125\n2;11,5;21,25;3\n", "1 10,5 20,25 -3,125\n2 11,5 21,25 3\n", "1\t10,5\t20,25\t-3,125\n"] {
+        for text in [
+            "1;10,5;20,25;-3,125\n2;11,5;21,25;3\n",
+            "1 10,5 20,25 -3,125\n2 11,5 21,25 3\n",
+            "1\t10,5\t20,25\t-3,125\n",
+        ] {
             let table = read(text);
             assert_eq!(table.rows[0].text(3), "-3.125", "{text}");
-            assert_eq!(table.remarks.last().map(String::as_str), Some("decimal commas, in the whole list"));
+            assert_eq!(
+                table.remarks.last().map(String::as_str),
+                Some("decimal commas, in the whole list")
+            );
         }
         // One number with a point: the commas are not decimal ones for certain, and stay as they are.
         assert_eq!(read("1;10,5;20.25;3\n").rows[0].text(1), "10,5");
@@ -185,7 +199,8 @@ mod tests {
     #[test]
     fn semicolons_and_tabs_are_recognised() {
         for text in ["a;b;c\n1;2;3\n", "a\tb\tc\n1\t2\t3\n"] {
-            let table = read_text_list("a.csv", text.as_bytes()).unwrap_or_else(|f| unreachable!("{f}"));
+            let table =
+                read_text_list("a.csv", text.as_bytes()).unwrap_or_else(|f| unreachable!("{f}"));
             assert_eq!(table.rows[0].cells.len(), 3);
         }
     }

@@ -12,7 +12,7 @@ use rodbook::footing::{
 use rodbook::job::{Job, OpenOptions, work, workbook};
 use rodbook::measure::Nm;
 use rodbook::survey::{
-    Chain, Depths, Ground, GroundKind, GroundLine, LineOrigin, Point, Polyline, Side,
+    Chain, Depths, Ground, GroundKind, GroundLine, LineOrigin, NamedWall, Point, Polyline, Side,
 };
 
 /// Median seconds of `count` runs.
@@ -61,7 +61,12 @@ fn long_wall(joints: i64) -> Option<Site> {
     let length = Nm(2 * FOOT * joints + FOOT);
     let origin = Point { e: Nm::ZERO, n: Nm::ZERO };
     let end = Point { e: length, n: Nm::ZERO };
-    let chain = Chain::new(vec![("W".into(), origin, end)], Side::Left, false).ok()?;
+    let chain = Chain::new(
+        vec![NamedWall { id: "W".into(), start: origin, end, length: None }],
+        Side::Left,
+        false,
+    )
+    .ok()?;
     let walls = vec![WallSpec {
         stem: Nm(FOOT),
         tops: vec![TopBreak { from: Nm::ZERO, top: Nm(40 * FOOT) }],

@@ -13,7 +13,8 @@ use rodbook::footing::{
 };
 use rodbook::measure::Nm;
 use rodbook::survey::{
-    Chain, Depths, Ground, GroundKind, GroundLine, LineOrigin, Point, Polyline, Side, polyline,
+    Chain, Depths, Ground, GroundKind, GroundLine, LineOrigin, NamedWall, Point, Polyline, Side,
+    polyline,
 };
 
 type Q = BigRational;
@@ -518,7 +519,8 @@ fn random_site_up_to(seed: u64, shape: Shape, assignments: u32) -> Option<Site> 
         let start = Point { e: Nm(e), n: Nm(n) };
         e += direction.0 * length;
         n += direction.1 * length;
-        named.push((format!("W{wall}"), start, Point { e: Nm(e), n: Nm(n) }));
+        let end = Point { e: Nm(e), n: Nm(n) };
+        named.push(NamedWall { id: format!("W{wall}"), start, end, length: None });
         direction = if (shape.ring() && turn_left) || (!shape.ring() && dice.chance(2)) {
             (-direction.1, direction.0)
         } else {

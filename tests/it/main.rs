@@ -16,6 +16,7 @@ mod drawn;
 mod expected;
 mod imports;
 mod invariance;
+mod lists;
 mod problems;
 mod scripts;
 mod support;

@@ -2,7 +2,7 @@
 
 use super::columns;
 use crate::measure::Nm;
-use crate::survey::{LengthUnit, Refused, Shot, Used};
+use crate::survey::{LengthUnit, Refused, Shot, Spot, Used};
 use crate::takeoff::{Datum, RecordSet, WallJob};
 
 /// What became of a shot list.
@@ -95,12 +95,26 @@ pub(super) fn sets(report: &ShotReport, job: Option<&WallJob>) -> Vec<RecordSet>
         });
     } else {
         let row = |shot: &Shot| {
+            let blank = || Datum::Blank;
+            let (northing, easting, wall, station, offset) = match &shot.place {
+                Spot::Plane(point) => (length(point.n), length(point.e), blank(), blank(), blank()),
+                Spot::Along { wall, station, offset } => (
+                    blank(),
+                    blank(),
+                    wall.as_ref().map_or(Datum::Blank, Datum::text),
+                    length(*station),
+                    length(*offset),
+                ),
+            };
             vec![
                 Datum::count(shot.line),
                 Datum::text(&shot.id),
                 Datum::text(&shot.code),
-                length(shot.place.n),
-                length(shot.place.e),
+                northing,
+                easting,
+                wall,
+                station,
+                offset,
                 length(shot.z),
             ]
         };
@@ -113,6 +127,9 @@ pub(super) fn sets(report: &ShotReport, job: Option<&WallJob>) -> Vec<RecordSet>
                 ("code", "code"),
                 ("northing", "northing"),
                 ("easting", "easting"),
+                ("wall", "wall, in a list of stations"),
+                ("station", "station"),
+                ("offset", "offset, positive towards the earth"),
                 ("elevation", "elevation"),
             ],
             rows: report.read.iter().map(row).collect(),

@@ -1,0 +1,235 @@
+//! The chain of walls: by the points of its exposed face, or by lengths and turn angles.
+
+use std::collections::BTreeMap;
+
+use num_traits::ToPrimitive;
+
+use super::settings::View;
+use crate::measure::{Dimension, Nm, feet_inches, read_exact, round};
+use crate::problem::{Faults, Outcome, Problem};
+use crate::survey::{Chain, NamedWall, Point, Side};
+
+pub(super) fn chain(root: View) -> Outcome<Chain> {
+    let mut faults = Faults::none();
+    let alignment = root.need_table("alignment")?;
+    let views = root.list("wall");
+    let by_length = views.iter().any(|view| view.maybe_length("length").is_some());
+    let walls = if by_length {
+        faults.keep(by_lengths(alignment, &views))
+    } else {
+        faults.keep(by_points(alignment, &views))
+    };
+    let mut seen: Vec<&str> = Vec::new();
+    for view in &views {
+        let id = view.text("id")?;
+        if seen.contains(&id) {
+            faults
+                .push(view.place("id", Problem::error(format!("there are two walls named {id}"))));
+        }
+        seen.push(id);
+    }
+    let Some(mut walls) = walls.filter(|_| !faults.stop()) else { return Err(faults) };
+    let side = if alignment.text("earth_side")? == "left" { Side::Left } else { Side::Right };
+    let ring = alignment.text("shape")? == "ring";
+    if ring && by_length {
+        close(&mut walls).map_err(|problem| alignment.place("shape", problem))?;
+    }
+    Chain::new(walls, side, ring).map_err(|faults| {
+        let placed: Vec<Problem> = faults
+            .into_vec()
+            .into_iter()
+            .map(|problem| alignment.place("points", problem))
+            .collect();
+        placed.into()
+    })
+}
+
+fn by_points(alignment: View, views: &[View]) -> Outcome<Vec<NamedWall>> {
+    let mut faults = Faults::none();
+    let mut points: BTreeMap<&str, Point> = BTreeMap::new();
+    for view in alignment.list("points") {
+        let point = Point { e: view.length("east")?, n: view.length("north")? };
+        let id = view.text("id")?;
+        if points.insert(id, point).is_some() {
+            faults
+                .push(view.place("id", Problem::error(format!("there are two points named {id}"))));
+        }
+    }
+    let mut walls: Vec<NamedWall> = Vec::new();
+    let mut last_end: Option<(&str, &str)> = None;
+    for view in views {
+        let id = view.text("id")?;
+        let (Some(from), Some(to)) = (view.maybe_text("from"), view.maybe_text("to")) else {
+            let problem = Problem::error(format!("nothing says where wall {id} is"));
+            faults.push(view.place("id", problem.help(
+                "give it from and to, two of alignment.points, or length, and turn after the first wall",
+            )));
+            continue;
+        };
+        let mut find = |key: &str, name: &str| {
+            let point = points.get(name).copied();
+            if point.is_none() {
+                let problem =
+                    Problem::error(format!("there is no point {name} in alignment.points"));
+                let near = crate::problem::closest(name, points.keys().copied());
+                faults.push(view.place(
+                    key,
+                    match near {
+                        Some(near) => problem.help(format!("did you mean {near}?")),
+                        None => problem,
+                    },
+                ));
+            }
+            point
+        };
+        if let (Some(start), Some(end)) = (find("from", from), find("to", to)) {
+            walls.push(NamedWall { id: id.to_owned(), start, end, length: None });
+        }
+        if let Some((before, end)) = last_end
+            && end != from
+        {
+            let gap = match (points.get(end), points.get(from)) {
+                (Some(a), Some(b)) => format!(
+                    ": {} east and {} north of it",
+                    feet_inches(b.e - a.e, 16),
+                    feet_inches(b.n - a.n, 16)
+                ),
+                _ => String::new(),
+            };
+            faults.push(view.place(
+                "from",
+                Problem::error(format!("wall {before} ends at {end}, wall {id} starts at {from}{gap}"))
+                    .help("walls of one job join end to end; put a separate wall into a job of its own"),
+            ));
+        }
+        last_end = Some((id, to));
+    }
+    faults.or_value(Some(walls))
+}
+
+/// Degrees of an angle setting.
+fn degrees(text: &str) -> Option<f64> {
+    let angle = read_exact(text).ok().filter(|angle| angle.dimension == Dimension::ANGLE)?;
+    let unit = crate::measure::unit("deg").ok()?;
+    (&angle.value / unit.exact()).to_f64()
+}
+
+/// Walls one after the other, each after a turn; the first along the bearing of the start, due east without one.
+fn by_lengths(alignment: View, views: &[View]) -> Outcome<Vec<NamedWall>> {
+    let mut faults = Faults::none();
+    let start = alignment.table("start");
+    let coordinate = |name: &str| start.and_then(|view| view.maybe_length(name));
+    let mut at = Point {
+        e: coordinate("east").unwrap_or(Nm::ZERO),
+        n: coordinate("north").unwrap_or(Nm::ZERO),
+    };
+    let mut bearing = 90.0;
+    if let Some(view) = start
+        && let Some(text) = view.maybe_text("bearing")
+    {
+        match degrees(text) {
+            Some(angle) => bearing = angle,
+            None => faults.push(
+                view.place(
+                    "bearing",
+                    Problem::error(format!("\"{text}\" is no bearing"))
+                        .help("degrees from north, clockwise: \"53.13 deg\""),
+                ),
+            ),
+        }
+    }
+    let mut walls = Vec::new();
+    for (index, view) in views.iter().enumerate() {
+        let id = view.text("id")?;
+        for key in ["from", "to"] {
+            if view.maybe_text(key).is_some() {
+                faults.push(
+                    view.place(
+                        key,
+                        Problem::error("walls are given by points or by lengths, not by both")
+                            .help("leave out from and to, or length and turn, in every wall"),
+                    ),
+                );
+            }
+        }
+        let Some(length) = view.maybe_length("length") else {
+            faults.push(view.place("id", Problem::error(format!("wall {id} needs its length"))));
+            continue;
+        };
+        match (index, view.maybe_text("turn").map(turn)) {
+            (0, None) => {}
+            (0, Some(_)) => faults.push(view.place(
+                "turn",
+                Problem::error(
+                    "the first wall has no turn: alignment.start.bearing says where it goes",
+                ),
+            )),
+            (_, Some(Some(angle))) => bearing += angle,
+            (_, Some(None)) => faults.push(
+                view.place(
+                    "turn",
+                    Problem::error("this is no turn")
+                        .help("\"left\", \"right\", or with the angle: \"left 89.95 deg\""),
+                ),
+            ),
+            (_, None) => faults.push(
+                view.place(
+                    "id",
+                    Problem::error(format!("wall {id} needs the turn from the wall before it"))
+                        .help("turn = \"left\" or \"right\", looking along the chain"),
+                ),
+            ),
+        }
+        let (east, north) = direction(bearing);
+        #[expect(
+            clippy::cast_precision_loss,
+            reason = "a stake-out coordinate, to the nanometre in 9,000 km"
+        )]
+        let along = |part: f64| round::nearest_f64(length.0 as f64 * part);
+        #[expect(clippy::cast_possible_truncation, reason = "no longer than the length itself")]
+        let end = Point { e: at.e + Nm(along(east) as i64), n: at.n + Nm(along(north) as i64) };
+        walls.push(NamedWall { id: id.to_owned(), start: at, end, length: Some(length) });
+        at = end;
+    }
+    faults.or_value(Some(walls))
+}
+
+/// Degrees to the right of a turn; a square one without an angle.
+fn turn(text: &str) -> Option<f64> {
+    let (side, angle) = text.trim().split_once(' ').unwrap_or((text.trim(), "90 deg"));
+    let angle = degrees(angle).filter(|angle| (0.0..180.0).contains(angle))?;
+    match side {
+        "right" => Some(angle),
+        "left" => Some(-angle),
+        _ => None,
+    }
+}
+
+/// East and north parts of a bearing; exact for whole quarters.
+fn direction(bearing: f64) -> (f64, f64) {
+    match bearing.rem_euclid(360.0) {
+        0.0 => (0.0, 1.0),
+        90.0 => (1.0, 0.0),
+        180.0 => (0.0, -1.0),
+        270.0 => (-1.0, 0.0),
+        other => other.to_radians().sin_cos(),
+    }
+}
+
+/// Joins the last wall of a ring to the first, if they meet within 1/64 in.
+fn close(walls: &mut [NamedWall]) -> Result<(), Problem> {
+    let Some(start) = walls.first().map(|wall| wall.start) else { return Ok(()) };
+    let Some(last) = walls.last_mut() else { return Ok(()) };
+    let (e, n) = (last.end.e - start.e, last.end.n - start.n);
+    let most = Nm(Nm::INCH.0 / 64);
+    if e.abs() > most || n.abs() > most {
+        return Err(Problem::error(format!(
+            "the walls do not close: the last one ends {} east and {} north of the start",
+            feet_inches(e, 64),
+            feet_inches(n, 64)
+        ))
+        .help("measure lengths and turns again; a ring must close to 1/64 in"));
+    }
+    last.end = start;
+    Ok(())
+}
