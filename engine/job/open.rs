@@ -95,8 +95,7 @@ impl Job {
         if faults.stop() {
             return Err(faults);
         }
-        let used = shot_report.as_ref().map_or(&[][..], |report| &report.used);
-        let ground = faults.keep(ground(settings.view(), shots, used, &plan.chain));
+        let ground = faults.keep(ground(settings.view(), shots, shot_report.as_ref(), &plan.chain));
         let (Some(grid), Some(ground)) = (grid, ground) else { return Err(faults) };
         let company = company_folder(&folder, settings, options)?;
         let layers = Layers::new(Some(&folder), company.as_deref());

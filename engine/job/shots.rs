@@ -9,7 +9,7 @@ use crate::measure::{Nm, feet_inches};
 use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::survey::{
     Chain, ColumnNames, Ground, GroundKind, GroundLine, LengthUnit, Levels, LineOrigin, ListKind,
-    ShotList, Used, polyline, read_shots, recognise,
+    ShotList, polyline, read_shots, recognise,
 };
 use crate::table::{Table, read_text_list};
 use crate::takeoff::ShotReport;
@@ -140,14 +140,47 @@ pub(super) fn report(table: &Table, list: &ShotList) -> ShotReport {
     }
 }
 
+/// Why the rows of a code are set aside: each reason with its count and its first row.
+fn set_aside(report: &ShotReport, code: &str) -> Vec<String> {
+    let rows: Vec<_> = report.refused.iter().filter(|row| row.code == code).collect();
+    if rows.is_empty() {
+        let mut codes: Vec<&str> = report.refused.iter().map(|row| row.code.as_str()).collect();
+        codes.extend(report.used.iter().map(|used| used.shot.code.as_str()));
+        codes.sort_unstable();
+        codes.dedup();
+        codes.retain(|code| !code.is_empty());
+        codes.truncate(12);
+        if codes.is_empty() {
+            return vec!["no row of the list has a code".to_owned()];
+        }
+        return vec![format!("no row has it; the codes of the list: {}", codes.join(", "))];
+    }
+    let mut keys: Vec<&str> = rows.iter().map(|row| row.reason.key()).collect();
+    keys.sort_unstable();
+    keys.dedup();
+    let detail = |key: &str| {
+        let of: Vec<_> = rows.iter().filter(|row| row.reason.key() == key).collect();
+        let first = of.first()?;
+        let show = |length| feet_inches(length, 16);
+        Some(format!(
+            "{} row(s), the first in line {}: {}",
+            of.len(),
+            first.line,
+            first.reason.words(show)
+        ))
+    };
+    keys.into_iter().filter_map(detail).collect()
+}
+
 /// Builds the three ground lines: from shots, from lists in the job, then those that are derived from another.
 pub(super) fn ground(
     root: View,
     shots: Option<&ShotSettings>,
-    used: &[Used],
+    report: Option<&ShotReport>,
     chain: &Chain,
 ) -> Outcome<Ground> {
     let mut faults = Faults::none();
+    let used = report.map_or(&[][..], |report| &report.used);
     let table = root.need_table("ground")?;
     let mut lines: [Option<GroundLine>; 3] = [None, None, None];
     let mut derived: Vec<(usize, GroundKind, Nm)> = Vec::new();
@@ -199,9 +232,16 @@ pub(super) fn ground(
             (None, None, Some((_, code))) => {
                 lines[index] = GroundLine::from_shots(kind, code, used, chain.ring(), limit);
                 if lines[index].is_none() {
+                    let mut problem = Problem::error(format!(
+                        "no shot with code {code} is left for {}",
+                        kind.words()
+                    ));
+                    for detail in report.iter().flat_map(|report| set_aside(report, code)) {
+                        problem = problem.detail(detail);
+                    }
                     faults.push(
-                        root.place("shots", Problem::error(format!("no shot with code {code} is left for {}", kind.words())))
-                            .help("correct shots.codes, shots.reach or the list; rodbook shots JOB lists every row set aside"),
+                        root.place("shots", problem)
+                            .help("correct shots.codes, shots.reach or the list"),
                     );
                 }
             }

@@ -176,7 +176,9 @@ impl Chain {
                     "the walls are said to close, but {} does not end where {} starts",
                     last.id, first.id
                 ))
-                .help("let the last wall end at the first point, or leave out alignment.closed"),
+                .help(
+                    "let the last wall end at the first point, or say alignment.shape = \"open\"",
+                ),
             );
         }
         let joints = (usize::from(!closed)..walls.len())

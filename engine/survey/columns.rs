@@ -201,22 +201,56 @@ const HEADER_WITHIN: usize = 30;
 /// # Errors
 /// A needed column is missing or doubtful; the message lists the headings that were seen.
 pub fn recognise(table: &Table, names: &ColumnNames) -> Result<Columns, Problem> {
-    let mut best: Option<(usize, Vec<(Role, usize)>, usize)> = None;
+    let mut best: Option<(Header, Vec<(Role, usize)>)> = None;
     for (index, row) in table.rows.iter().take(HEADER_WITHIN).enumerate() {
-        let found = roles_of(row, names, table)?;
-        let numbers = found.iter().filter(|(role, _)| role.is_number()).count();
-        if numbers >= 1
-            && found.len() >= 2
-            && best.as_ref().is_none_or(|(_, _, n)| found.len() > *n)
-        {
-            let count = found.len();
-            best = Some((index, found, count));
+        let one = Header { row: row.clone(), above: index, first: index + 1, rows: 1 };
+        let two = table.rows.get(index + 1).filter(|_| looks_like_header(row));
+        let two = two.filter(|next| looks_like_header(next)).map(|next| Header {
+            row: over(row, next),
+            above: index,
+            first: index + 2,
+            rows: 2,
+        });
+        for header in [Some(one), two].into_iter().flatten() {
+            let found = roles_of(&header.row, names, table)?;
+            // Two rows are read as one only where both say something that the lower alone does not.
+            let lower = table.rows.get(index + 1).filter(|_| header.rows == 2);
+            if let Some(lower) = lower
+                && roles_of(lower, names, table)?.len() >= found.len()
+            {
+                continue;
+            }
+            let numbers = found.iter().filter(|(role, _)| role.is_number()).count();
+            let better = best.as_ref().is_none_or(|(_, known)| found.len() > known.len());
+            if numbers >= 1 && found.len() >= 2 && better {
+                best = Some((header, found));
+            }
         }
     }
     match best {
-        Some((index, found, _)) => with_header(table, index, found),
+        Some((header, found)) => with_header(table, &header, found),
         None => without_header(table, names),
     }
+}
+
+/// A row of headings, or two rows read as one.
+struct Header {
+    row: Row,
+    /// Rows above it.
+    above: usize,
+    /// Index of the first row after it.
+    first: usize,
+    rows: usize,
+}
+
+/// Two rows of headings as one: the lower where it says something, else the upper.
+fn over(upper: &Row, lower: &Row) -> Row {
+    let cell = |column: usize| {
+        let said = |row: &Row| row.cell(column).filter(|cell| !cell.text.is_empty()).cloned();
+        said(lower).or_else(|| said(upper)).unwrap_or_else(crate::table::Cell::empty)
+    };
+    let width = upper.cells.len().max(lower.cells.len());
+    Row { line: lower.line, cells: (0..width).map(cell).collect() }
 }
 
 fn roles_of(row: &Row, names: &ColumnNames, table: &Table) -> Result<Vec<(Role, usize)>, Problem> {
@@ -273,10 +307,10 @@ fn is_number(text: &str) -> bool {
 
 fn with_header(
     table: &Table,
-    index: usize,
+    found: &Header,
     places: Vec<(Role, usize)>,
 ) -> Result<Columns, Problem> {
-    let header = &table.rows[index];
+    let header = &found.row;
     let seen = || {
         let words: Vec<&str> =
             header.cells.iter().map(|c| c.text.as_str()).filter(|t| !t.is_empty()).collect();
@@ -319,7 +353,10 @@ fn with_header(
     let mut units: Vec<LengthUnit> = Vec::new();
     let numeric = || places.iter().filter(|(role, _)| role.is_number());
     units.extend(numeric().filter_map(|(_, column)| heading(header.text(*column)).1));
-    let mut first = index + 1;
+    let mut first = found.first;
+    if found.rows == 2 {
+        remarks.push(format!("the headings stand in two rows, the second is row {}", header.line));
+    }
     if let Some(row) = table.rows.get(first) {
         let stated: Vec<LengthUnit> = numeric()
             .filter_map(|(_, column)| {
@@ -337,8 +374,9 @@ fn with_header(
             .at(table.place_of(header.line, None))
             .help("northing, easting and elevation must be in one unit; convert the list, or correct its headings"));
     }
-    if index > 0 {
-        remarks.push(format!("{index} row(s) above the header were read as titles"));
+    if found.above > 0 {
+        let above = found.above;
+        remarks.push(format!("{above} row(s) above the header were read as titles"));
     }
     Ok(Columns {
         kind,

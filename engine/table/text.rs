@@ -3,7 +3,7 @@
 use super::{Cell, Row, Table};
 use crate::problem::{At, Outcome, Place, Problem};
 
-/// Separators that are recognised, the likeliest first.
+/// Separators that are recognised.
 const SEPARATORS: [u8; 3] = [b',', b';', b'\t'];
 
 /// Most rows that a list may have.
@@ -50,16 +50,29 @@ pub fn read_text_list(file: &str, bytes: &[u8]) -> Outcome<Table> {
             break;
         }
     }
-    let open = |row: &&Row| row.cells.iter().any(|cell| cell.text.contains('\n'));
-    if let Some(row) = rows.iter().find(open) {
+    if let Some(line) = open_quote(text, separator) {
         return Err(Problem::error("a quote is opened in this row and not closed in it")
-            .at(Place { file: file.to_owned(), at: At::Line(row.line) })
+            .at(Place { file: file.to_owned(), at: At::Line(line) })
             .help(
                 "close the quote, or take it out; inches in a list are better written as decimals",
             )
             .into());
     }
     finish(file, rows, Vec::new())
+}
+
+/// The first line with a field that begins with a quote and an odd number of quotes, in a text whose quotes do not pair.
+fn open_quote(text: &str, separator: u8) -> Option<usize> {
+    let quotes = |text: &str| text.bytes().filter(|b| *b == b'"').count();
+    if quotes(text).is_multiple_of(2) {
+        return None;
+    }
+    let begins = |line: &str| {
+        let mut fields = line.split(char::from(separator));
+        fields.any(|field| field.trim_start().starts_with('"'))
+    };
+    let odd = |line: &str| !quotes(line).is_multiple_of(2) && begins(line);
+    text.lines().position(odd).map(|index| index + 1)
 }
 
 /// Rows of a text whose fields are separated by spaces.
@@ -130,12 +143,9 @@ fn separator(text: &str) -> Option<u8> {
         let counts = lines.iter().map(|line| line.bytes().filter(|b| *b == separator).count());
         counts.filter(|count| *count >= 2).count()
     };
-    let mut best = SEPARATORS[0];
-    for candidate in SEPARATORS {
-        if score(candidate) > score(best) {
-            best = candidate;
-        }
-    }
+    // Of two that cut alike, the later: the comma may then be a decimal comma.
+    let best = SEPARATORS.into_iter().max_by_key(|separator| score(*separator));
+    let best = best.filter(|separator| score(*separator) > 0).unwrap_or(b',');
     let by_spaces = lines.iter().filter(|line| line.split_whitespace().count() >= 3).count();
     // Decimal commas between spaces look like separators: then every field of a line has one at most.
     let commas_in_numbers = best == b','

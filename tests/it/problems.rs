@@ -282,3 +282,160 @@ fn scripts_of_a_job() {
         cases.iter().map(|(what, text)| format!("# {what}\n{}", run(text))).collect();
     insta::assert_snapshot!(all.join("\n"));
 }
+
+/// The starter with tables added at its end.
+fn added(text: &str) -> String {
+    with_job(|job| format!("{job}\n{text}\n"))
+}
+
+#[test]
+fn steps_by_hand() {
+    let run = |wall: &str, from: &str, tof: &str, kind: &str| {
+        format!(
+            "[[drawn.runs]]\nwall = \"{wall}\"\nfrom = \"{from}\"\ntof = \"{tof}\"\ntype = \"{kind}\"\n"
+        )
+    };
+    let job = starter("job.toml");
+    let kind = job.split("[[type]]").nth(1).and_then(|t| t.split('"').nth(1)).expect("a type");
+    let cases = [
+        ("a drawn layout with a gap", added(&run("W1", "4 ft", "96 ft", kind))),
+        ("an unknown type", added(&run("W1", "0 ft", "96 ft", "T99"))),
+        ("an unknown wall", added(&run("W9", "0 ft", "96 ft", kind))),
+        (
+            "runs out of order",
+            added(
+                &(run("W1", "0 ft", "96 ft", kind)
+                    + run("W1", "8 ft", "97 ft", kind).as_str()
+                    + run("W1", "6 ft", "98 ft", kind).as_str()),
+            ),
+        ),
+        (
+            "an overlap without its riser",
+            added(
+                &(run("W1", "0 ft", "96 ft", kind)
+                    + "[[drawn.overlaps]]\nwall = \"W1\"\nat = \"3 ft\"\noverlap = \"12 in\"\n"),
+            ),
+        ),
+        (
+            "a riser locked off the joints",
+            added("[[lock]]\nwall = \"W1\"\nwhat = \"riser\"\nfrom = \"5'-1\\\"\"\n"),
+        ),
+        (
+            "a lock off the levels",
+            added(
+                "[[lock]]\nwall = \"W1\"\nwhat = \"tof\"\nfrom = \"0 ft\"\nto = \"4 ft\"\ntof = \"96.3 ft\"\n",
+            ),
+        ),
+        (
+            "a lock without its stretch",
+            added("[[lock]]\nwall = \"W1\"\nwhat = \"tof\"\nfrom = \"0 ft\"\n"),
+        ),
+        (
+            "a lock beyond the wall",
+            added(
+                "[[lock]]\nwall = \"W1\"\nwhat = \"not tof\"\nfrom = \"0 ft\"\nto = \"4000 ft\"\ntof = \"96 ft\"\n",
+            ),
+        ),
+        (
+            "a ring that does not close",
+            with_job(|job| job.replacen("earth_side", "shape = \"ring\"\nearth_side", 1)),
+        ),
+        (
+            "a wall by points and by length",
+            replaced("id = \"W2\"", "id = \"W2\"\nlength = \"9 ft\""),
+        ),
+    ];
+    insta::assert_snapshot!(cases.map(|(what, text)| format!("# {what}\n{text}")).join("\n"));
+}
+
+#[test]
+fn lists_of_other_shapes() {
+    let along = "station,offset,Z,code\n0,1,99,EG\n4,1,98,EG\n";
+    let with_setup = |setup: &str, list: &str| {
+        let folder = Folder::new();
+        folder.write("job.toml", format!("{}\n{setup}\n", starter("job.toml")));
+        folder.write("shots.csv", list);
+        says(&folder)
+    };
+    let shots = starter("shots.csv");
+    let two_rows = {
+        let (_, rest) = shots.split_once('\n').expect("a header");
+        format!("Point,Coordinates,,Height,\nno,northing,easting,,code\n{rest}")
+            .replace("Height", "elevation")
+    };
+    let cases = [
+        ("a header in two rows", with_shots(two_rows)),
+        (
+            "latitude and longitude",
+            with_shots("Name,Elevation,Latitude,Longitude\na,1,41.5,-71.2\n"),
+        ),
+        ("mixed units", with_shots("pt,N (ft),E (m),Z (ft),code\n1,0,0,1,EG\n")),
+        ("stations outside the walls", with_shots(along.replace("\n4,", "\n4000,"))),
+        ("a wall that is not there", with_shots("wall,station,Z,code\nW7,1,99,EG\nW7,2,99,EG\n")),
+        ("rod readings without a set-up", with_shots("station,rod,code\n0,4.5,EG\n4,5.2,EG\n")),
+        (
+            "only turning points",
+            with_setup(
+                "[[shots.setup]]\nfrom_line = 1\ninstrument_height = \"104 ft\"",
+                "station,rod,code\n0,4.5,TP\n4,5.2,TP\n",
+            ),
+        ),
+        (
+            "a set-up that says too much",
+            with_setup(
+                "[[shots.setup]]\nfrom_line = 1\ninstrument_height = \"104 ft\"\nelevation = \"100 ft\"",
+                "station,rod,code\n0,4.5,EG\n",
+            ),
+        ),
+        (
+            "a set-up that begins too late",
+            with_setup(
+                "[[shots.setup]]\nfrom_line = 3\ninstrument_height = \"104 ft\"",
+                "station,rod,code\n0,4.5,EG\n4,5.2,EG\n",
+            ),
+        ),
+        ("a quote that is never closed", with_shots("pt,N,E,Z,code\n1,2,3,4,EG\n2,\"5,6,7,EG\n")),
+    ];
+    insta::assert_snapshot!(cases.map(|(what, text)| format!("# {what}\n{text}")).join("\n"));
+}
+
+/// A small file that unpacks to more than any list: refused by its declared size, before anything is unpacked.
+#[test]
+fn a_workbook_that_unpacks_without_end() {
+    use std::io::Write;
+    let mut bomb = zip::ZipWriter::new(std::io::Cursor::new(Vec::new()));
+    let options = zip::write::SimpleFileOptions::default();
+    bomb.start_file("xl/worksheets/sheet1.xml", options).expect("a part");
+    let block = vec![b' '; 1 << 20];
+    for _ in 0..210 {
+        bomb.write_all(&block).expect("written");
+    }
+    let bytes = bomb.finish().expect("finished").into_inner();
+    assert!(bytes.len() < 1 << 20, "a bomb is small: {}", bytes.len());
+    let text = with_workbook(&bytes, "");
+    assert!(text.contains("unpacked it is larger than any shot list"), "{text}");
+}
+
+/// A disk that is full half-way: the message says so, and no half-written workbook is left.
+#[test]
+#[cfg(unix)]
+fn a_write_that_fails_half_way() {
+    let folder = Folder::new();
+    folder.write("job.toml", starter("job.toml"));
+    folder.write("shots.csv", starter("shots.csv"));
+    let script = format!(
+        "trap '' XFSZ; ulimit -f 4; exec {} takeoff {}",
+        env!("CARGO_BIN_EXE_rodbook"),
+        folder.0.display()
+    );
+    let output =
+        std::process::Command::new("bash").args(["-c", &script]).output().expect("a shell");
+    let text = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert_eq!(output.status.code(), Some(4), "{text}");
+    assert!(text.contains("takeoff.xlsx"), "{text}");
+    let left: Vec<String> = std::fs::read_dir(&folder.0)
+        .expect("the folder")
+        .map(|entry| entry.expect("an entry").file_name().to_string_lossy().into_owned())
+        .collect();
+    assert!(!left.iter().any(|name| name.contains("xlsx")), "{left:?}");
+}
