@@ -69,7 +69,7 @@ pub(super) struct TakeoffArgs {
 
 #[derive(Debug, clap::Args)]
 pub(super) struct ShotsArgs {
-    /// A shot list (xlsx or csv), a job folder or its job.toml
+    /// A shot list (text or workbook), a job folder or its job.toml
     pub(super) input: PathBuf,
     /// Sheet of a workbook
     #[arg(long)]
@@ -97,6 +97,15 @@ pub(super) struct RunArgs {
 pub(super) struct NewArgs {
     /// Folder to make; it must not hold a job yet
     pub(super) folder: PathBuf,
+    /// Start from this shot list: it is copied, its columns and codes are filled in
+    #[arg(long, value_name = "FILE")]
+    pub(super) shots: Option<PathBuf>,
+    /// Sheet of a workbook
+    #[arg(long, requires = "shots")]
+    pub(super) sheet: Option<String>,
+    /// Unit of the list where it states none: ft, us_survey_ft, in, m or mm
+    #[arg(long, requires = "shots")]
+    pub(super) unit: Option<String>,
 }
 
 #[derive(Debug, clap::Args)]

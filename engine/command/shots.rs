@@ -7,21 +7,15 @@ use crate::files;
 use crate::footing::System;
 use crate::job::{Job, OpenOptions, list_without_job, shots_json};
 use crate::measure::{Nm, decimal_places, ratio};
-use crate::problem::{Faults, Problem};
+use crate::problem::{Outcome, Problem};
 use crate::survey::LengthUnit;
 use crate::takeoff::{Datum, ShotReport, shot_sets};
 
 /// Reports a list, alone or as a job uses it.
 pub(super) fn shots(args: &ShotsArgs) -> Exit {
-    let unit = match args.unit.as_deref().map(|name| (name, LengthUnit::parse(name))) {
-        Some((name, None)) => {
-            let problem = Problem::error(format!("--unit {name}: there is no such unit"));
-            return faults(&Faults::from(
-                problem.help(format!("one of {}", LengthUnit::NAMES.join(", "))),
-            ));
-        }
-        Some((_, unit)) => unit,
-        None => None,
+    let unit = match unit(args.unit.as_deref()) {
+        Ok(unit) => unit,
+        Err(problems) => return faults(&problems),
     };
     let is_job = files::is_folder(&args.input)
         || args.input.extension().is_some_and(|ending| ending == "toml");
@@ -122,4 +116,15 @@ fn height(z: Nm, unit: Option<LengthUnit>) -> String {
         None => (Nm::METRE, ""),
     };
     format!("{} {name}", decimal_places(&ratio(z.wide(), size.wide()), 3)).trim_end().to_owned()
+}
+
+/// The unit that an option names.
+pub(super) fn unit(name: Option<&str>) -> Outcome<Option<LengthUnit>> {
+    let Some(name) = name else { return Ok(None) };
+    match LengthUnit::parse(name) {
+        Some(unit) => Ok(Some(unit)),
+        None => Err(Problem::error(format!("--unit {name}: there is no such unit"))
+            .help(format!("one of {}", LengthUnit::NAMES.join(", ")))
+            .into()),
+    }
 }

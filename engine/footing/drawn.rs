@@ -93,7 +93,7 @@ pub enum Finding {
         high: Nm,
     },
     /// The bottom is over the required line.
-    TooHigh(TooHigh),
+    TooHigh(Box<TooHigh>),
     /// A remark: the drawn type is not the schedule's for this stem.
     TypeDiffers {
         /// Stem height.
@@ -472,6 +472,6 @@ fn too_high(layout: &Layout, faults: &mut Vec<DrawnFinding>) {
         use num_traits::ToPrimitive;
         let station = Nm(stretch.from.floor().to_integer().to_i64().unwrap_or(0));
         let wall = site.chain.wall_at(station);
-        faults.push(found(wall, station, Finding::TooHigh(stretch)));
+        faults.push(found(wall, station, Finding::TooHigh(Box::new(stretch))));
     }
 }

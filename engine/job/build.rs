@@ -47,6 +47,8 @@ pub(super) struct ShotSettings {
     pub(super) unit: Option<LengthUnit>,
     pub(super) columns: ColumnNames,
     pub(super) levels: Levels,
+    /// Most that a level note may come out from a known height.
+    pub(super) misclosure: Nm,
     /// Codes that are no ground in a list of rod readings.
     pub(super) turning_codes: Vec<String>,
     pub(super) screening: Screening,
@@ -431,6 +433,7 @@ pub(super) fn shot_settings(root: View) -> Result<Option<ShotSettings>, Problem>
         unit: shots.maybe_text("length_unit").and_then(LengthUnit::parse),
         columns,
         levels: levels(shots)?,
+        misclosure: shots.length("misclosure")?,
         turning_codes: shots.texts("turning_codes").to_vec(),
         screening: Screening {
             codes,

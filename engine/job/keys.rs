@@ -175,6 +175,14 @@ pub const KEYS: &[Key] = &[
         "heading of the offsets, positive towards the earth",
     ),
     key("shots.columns.rod", Text, Optional, "heading of the rod readings"),
+    key("shots.columns.backsight", Text, Optional, "heading of the backsights of a level note"),
+    key("shots.columns.foresight", Text, Optional, "heading of the foresights"),
+    key(
+        "shots.misclosure",
+        Length("0 ft", "1 ft"),
+        Default("0.02 ft"),
+        "most that a level note may come out from a known height; common practice, no source",
+    ),
     key(
         "shots.setup[].from_line",
         Count(1, 2_000_000),

@@ -20,5 +20,5 @@ pub use output::{JSON_FORMAT, json, shots_json, workbook};
 pub use page::keys_page;
 pub use settings::{Setting, Settings};
 pub use shots::{list_without_job, read_list};
-pub use starter::starter_files;
+pub use starter::{starter_files, starter_for};
 pub use work::{Work, work};

@@ -8,9 +8,12 @@ use super::settings::Settings;
 use super::shots::{ground, read_list, report};
 use crate::files::{self, Layers};
 use crate::footing::{Grid, Site};
+use crate::measure::feet_inches;
 use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::script::{Host, hooks};
-use crate::survey::{ListKind, Reason, ShotList, read_shots, screen};
+use crate::survey::{
+    LevelNote, Levels, ListKind, Reason, Role, ShotList, read_shots, recognise, reduce, screen,
+};
 use crate::table::Table;
 use crate::takeoff::{ShotReport, WallJob};
 
@@ -184,14 +187,18 @@ fn company_folder(
 }
 
 /// What a list of rod readings needs besides: a set-up for every row, and no turning point taken for ground.
-fn level_list(table: &Table, list: &ShotList, shots: &build::ShotSettings) -> Result<(), Problem> {
+fn level_list(
+    table: &Table,
+    list: &ShotList,
+    shots: &build::ShotSettings,
+    levels: &Levels,
+) -> Result<(), Problem> {
     if list.columns.kind != ListKind::Rods {
         return Ok(());
     }
     let first = list.shots.iter().map(|shot| shot.line).min();
-    let covered =
-        shots.levels.setups.first().zip(first).is_none_or(|((from, _), line)| *from <= line);
-    if shots.levels.setups.is_empty() || !covered {
+    let covered = levels.setups.first().zip(first).is_none_or(|((from, _), line)| *from <= line);
+    if levels.setups.is_empty() || !covered {
         return Err(Problem::error("no set-up says how high the line of sight was for these rod readings")
             .at(table.place_of(first.unwrap_or(1), None))
             .help("add [[shots.setup]] with from_line and instrument_height, or with elevation and backsight of a benchmark"));
@@ -208,12 +215,33 @@ fn level_list(table: &Table, list: &ShotList, shots: &build::ShotSettings) -> Re
     }
 }
 
+/// The level note of a list with backsights, reduced from the benchmark of the job.
+fn level_note(
+    table: &Table,
+    shots: &build::ShotSettings,
+    plan: &Plan,
+) -> Result<Option<LevelNote>, Problem> {
+    let columns = recognise(table, &shots.columns)?;
+    let unit = shots.unit.or(columns.unit);
+    let (Some(unit), Some(_)) = (unit, columns.of(Role::Backsight)) else { return Ok(None) };
+    let known = plan.benchmark.iter().map(|mark| (mark.id.clone(), mark.elevation)).collect();
+    reduce(table, &columns, unit, &known).map(Some)
+}
+
 fn read_job_shots(folder: &Path, shots: &build::ShotSettings, plan: &Plan) -> Outcome<ShotReport> {
     let table =
         read_list(&folder.join(&shots.file), &shots.file, shots.sheet.as_deref(), &shots.columns)?;
     let codes: Vec<String> = shots.screening.codes.iter().map(|(_, code)| code.clone()).collect();
-    let list = read_shots(&table, &shots.columns, shots.unit, Some(&codes), &shots.levels)?;
-    level_list(&table, &list, shots)?;
+    let mut levels = shots.levels.clone();
+    let note = level_note(&table, shots, plan)?;
+    if let Some(note) = &note {
+        note.closes(&table, shots.misclosure)?;
+        if levels.setups.is_empty() {
+            levels.setups.clone_from(&note.setups);
+        }
+    }
+    let list = read_shots(&table, &shots.columns, shots.unit, Some(&codes), &levels)?;
+    level_list(&table, &list, shots, &levels)?;
     let screened = screen(&list.shots, &plan.chain, &shots.screening);
     let swapped =
         screened.refused.iter().filter(|row| matches!(row.reason, Reason::OutOfReach(_, true)));
@@ -228,6 +256,13 @@ fn read_job_shots(folder: &Path, shots: &build::ShotSettings, plan: &Plan) -> Ou
         .into());
     }
     let mut report = report(&table, &list);
+    for (line, id, misclosure) in note.iter().flat_map(|note| &note.closings) {
+        report.remarks.push(format!(
+            "the level note comes out {} from the known height of {id} in row {line}; the job allows {}",
+            feet_inches(*misclosure, 64),
+            feet_inches(shots.misclosure, 64)
+        ));
+    }
     report.used = screened.used;
     report.refused.extend(screened.refused);
     report.refused.sort_by_key(|row| row.line);

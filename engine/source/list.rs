@@ -30,6 +30,11 @@ pub const SOURCES: &[Source] = &[
         title: "29 CFR 1926 Subpart P, 1926.651(c)(2), 1926.652(a)-(b), Appendix B Table B-1",
     },
     Source {
+        key: "levelling",
+        standing: Standing::Derived,
+        title: "height of sight = known height + backsight; height = height of sight - reading",
+    },
+    Source {
         key: "form-pressure",
         standing: Standing::Quoted,
         title: "NAVEDTRA 14045, wall form design; Concrete Construction, \"Form pressure\": 150 pcf of depth",

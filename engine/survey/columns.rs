@@ -26,6 +26,10 @@ pub enum Role {
     Offset,
     /// Rod reading, sign as written.
     Rod,
+    /// Rod reading on a point of known height.
+    Backsight,
+    /// Rod reading on a turning point, or closing on a known one.
+    Foresight,
 }
 
 /// What kind of list it is.
@@ -63,7 +67,7 @@ impl ListKind {
 
 impl Role {
     /// All roles.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 11] = [
         Self::Point,
         Self::Northing,
         Self::Easting,
@@ -73,6 +77,8 @@ impl Role {
         Self::Station,
         Self::Offset,
         Self::Rod,
+        Self::Backsight,
+        Self::Foresight,
     ];
 
     /// Its name for people and for settings.
@@ -87,6 +93,8 @@ impl Role {
             Self::Station => "station",
             Self::Offset => "offset",
             Self::Rod => "rod",
+            Self::Backsight => "backsight",
+            Self::Foresight => "foresight",
         }
     }
 
@@ -123,7 +131,18 @@ impl Role {
                 &["station", "sta", "chainage", "distance", "dist", "tape", "chain station"]
             }
             Self::Offset => &["offset", "off"],
-            Self::Rod => &["rod", "rod reading", "reading", "invertrod", "inverted rod"],
+            Self::Rod => &[
+                "rod",
+                "rod reading",
+                "reading",
+                "intermediate",
+                "intermediate sight",
+                "is",
+                "invertrod",
+                "inverted rod",
+            ],
+            Self::Backsight => &["backsight", "bs", "back sight"],
+            Self::Foresight => &["foresight", "fs", "fore sight"],
         }
     }
 
@@ -136,6 +155,8 @@ impl Role {
                 | Self::Station
                 | Self::Offset
                 | Self::Rod
+                | Self::Backsight
+                | Self::Foresight
         )
     }
 }

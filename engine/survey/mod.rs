@@ -4,6 +4,7 @@ mod chain;
 mod columns;
 mod ground;
 mod level;
+mod level_note;
 mod line;
 mod screening;
 mod shot;
@@ -14,6 +15,7 @@ pub use ground::{
     Depths, Governs, Ground, GroundKind, GroundLine, LineOrigin, governing, polyline,
 };
 pub use level::{Benchmark, Reading};
+pub use level_note::{LevelNote, reduce};
 pub use line::{Height, Polyline};
 pub use screening::{Screened, Screening, Used, duplicates, screen};
 pub use shot::{LengthUnit, Levels, Reason, Refused, Shot, ShotList, Spot, read_shots};

@@ -179,3 +179,91 @@ fn stake_out_of_walls_by_length() {
         }
     }
 }
+
+const NOTE: &str = "point,station,bs,rod,fs,Z remark,code\nBM1,,3.46,,,,BM\n1,2,,5.46,,,EG\nT1,,5.10,,4.10,,CP\n2,8,,6.00,,,EG\n3,20,,5.25,,,EG\n4,1,,8.5,,,FL\n5,19,,8.5,,,FL\n6,1,,9.5,,,PIT\n7,19,,9.5,,,PIT\nBM1,,,,4.46,,BM\n";
+
+const NOTE_JOB: &str = "[job]\nname = \"note\"\n[shots]\nfile = \"shots.csv\"\nlength_unit = \"ft\"\ncodes = { finished_low = \"FL\", bearing = \"PIT\", existing = \"EG\" }\n[benchmark]\nid = \"BM1\"\nelevation = \"205 ft\"\nbacksight = \"3.46 ft\"\n[alignment]\nearth_side = \"left\"\n[[wall]]\nid = \"W\"\nlength = \"21 ft\"\nstem = \"12 in\"\n[[wall.tops]]\nfrom = \"0 ft\"\ntop = \"206 ft\"\n[module]\npanel = \"24 in\"\nrise = \"12 in\"\nlevel_0 = \"198 ft\"\nlowest_level = 0\nhighest_level = 5\n[rules]\nfrost_depth = \"2 ft\"\nshortest_run = \"4 ft\"\noverlap_step = \"1 in\"\n[[type]]\nid = \"A\"\nstem_up_to = \"10 ft\"\nwidth = \"4 ft\"\nthickness = \"12 in\"\ntoe = \"1 ft\"\n[layout_rates]\nfooting_concrete = \"200 usd/cy\"\nwall_concrete = \"200 usd/cy\"\nforms_one_face = \"10 usd/sf\"\ndig = \"20 usd/cy\"\nriser_each = \"100 usd\"\nrise_each_level = \"10 usd\"\n";
+
+/// Heights by hand: sight 208.46, T1 at 204.36, sight 209.46, the benchmark again at 205.00. Derived from the definition
+/// of a backsight and a foresight.
+#[test]
+fn a_level_note_is_reduced() {
+    let done = run_job_toml(NOTE_JOB, NOTE);
+    let heights: Vec<f64> = done
+        .records("shots_used")
+        .iter()
+        .map(|row| row["elevation"]["value"].as_f64().expect("a number"))
+        .collect();
+    let by_hand = [203.0, 203.46, 204.21, 200.96, 200.96, 199.96, 199.96];
+    assert_eq!(heights.len(), by_hand.len());
+    for (ours, known) in heights.iter().zip(by_hand) {
+        assert!((ours - known).abs() < 1e-9, "{ours} {known}");
+    }
+    // Out by exactly what the job allows: it closes. A thousandth more: it does not.
+    for (last, closes) in [("4.48", true), ("4.481", false), ("4.44", true), ("4.439", false)] {
+        let folder = Folder::new();
+        folder.write("job.toml", NOTE_JOB);
+        folder.write("shots.csv", NOTE.replace("BM1,,,,4.46", &format!("BM1,,,,{last}")));
+        let fault = crate::support::fault_of(&folder.0);
+        assert_eq!(fault == "nothing stops it", closes, "{last}: {fault}");
+        assert!(closes || fault.contains("does not close: BM1"), "{fault}");
+    }
+    let folder = Folder::new();
+    folder.write("job.toml", NOTE_JOB);
+    folder.write("shots.csv", NOTE.replace("T1,,5.10,,4.10", "T1,,5.10,,"));
+    let fault = crate::support::fault_of(&folder.0);
+    assert!(fault.contains("a backsight stands on \"T1\""), "{fault}");
+}
+
+/// A job started from a list holds its file, unit and codes, and says what is to be answered.
+#[test]
+fn a_job_started_from_a_list() {
+    let folder = Folder::new();
+    let list = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/tarrow-bench/shots.xlsx");
+    let new = folder.0.join("new");
+    let (out, err) = program(&[
+        "new",
+        new.to_str().expect("a path"),
+        "--shots",
+        list.to_str().expect("a path"),
+        "--unit",
+        "ft",
+    ]);
+    assert!(out.contains("ANSWER"), "{out}{err}");
+    let job = std::fs::read_to_string(new.join("job.toml")).expect("the job");
+    assert!(job.contains("file = \"shots.xlsx\"") && job.contains("length_unit = \"ft\""), "{job}");
+    assert!(job.contains("EG (") && job.contains("FL (10)"), "{job}");
+    assert!(new.join("shots.xlsx").exists());
+    // Answered with the codes, its list is read: what is wrong then is the invented walls, not the shots.
+    let answered = job.replace(
+        "# codes = { finished_low = \"\", bearing = \"\", existing = \"\" }",
+        "codes = { finished_low = \"FL\", bearing = \"TP\", existing = \"EG\" }",
+    );
+    std::fs::write(new.join("job.toml"), answered).expect("written");
+    let fault = crate::support::fault_of(&new);
+    assert!(fault.contains("too far from every wall"), "{fault}");
+}
+
+/// A lock costs what the optimum without it saves; a lock that the optimum meets anyway costs nothing.
+#[test]
+fn what_a_lock_costs() {
+    let spec = read_json("job.json");
+    let free = run_spec(&spec, &read_text("shots.csv"));
+    let with = |locks: &str| run_job_toml(&(job_toml(&spec) + locks), &read_text("shots.csv"));
+    let met = with(
+        "[[lock]]\nwall = \"W1\"\nwhat = \"riser\"\nfrom = \"16'-10\\\"\"\nwhy = \"agreed on site\"\n",
+    );
+    assert_eq!(met.cost_nano(), free.cost_nano());
+    let row = &met.records("set_by_hand")[0];
+    assert_eq!((&row["costs_nano"], &row["why"]), (&"0".into(), &"agreed on site".into()));
+    let dear = with(
+        "[[lock]]\nwall = \"W1\"\nwhat = \"not tof\"\nfrom = \"0 ft\"\nto = \"10 ft\"\ntof = \"201 ft\"\n[[lock]]\nwall = \"W3\"\nwhat = \"tof\"\nfrom = \"30 ft\"\nto = \"38 ft\"\ntof = \"201 ft\"\n",
+    );
+    let rows = dear.records("set_by_hand");
+    assert_eq!(rows.len(), 3);
+    let nano = |row: &Value| {
+        row["costs_nano"].as_str().and_then(|t| t.parse::<i128>().ok()).expect("whole")
+    };
+    assert!(rows.iter().all(|row| nano(row) > 0), "{rows:?}");
+    assert_eq!(nano(&rows[2]), dear.cost_nano() - free.cost_nano());
+}
