@@ -6,6 +6,8 @@ mod text;
 
 pub use self::text::read_text_list;
 
+use compact_str::CompactString;
+
 use crate::problem::{At, Place};
 
 /// What a cell held.
@@ -26,8 +28,8 @@ pub enum CellKind {
 /// One cell.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Cell {
-    /// Its text, trimmed.
-    pub text: String,
+    /// Its text, trimmed; short ones take no memory of their own.
+    pub text: CompactString,
     /// What it held.
     pub kind: CellKind,
 }
@@ -35,14 +37,14 @@ pub struct Cell {
 impl Cell {
     /// An empty cell.
     pub fn empty() -> Self {
-        Self { text: String::new(), kind: CellKind::Empty }
+        Self { text: CompactString::default(), kind: CellKind::Empty }
     }
 
     /// A cell of text; empty when nothing but blanks is in it.
     pub fn text(text: &str) -> Self {
         let text = text.trim();
         let kind = if text.is_empty() { CellKind::Empty } else { CellKind::Text };
-        Self { text: text.to_owned(), kind }
+        Self { text: text.into(), kind }
     }
 }
 

@@ -19,12 +19,12 @@ pub fn read_text_list(file: &str, bytes: &[u8]) -> Outcome<Table> {
     let text =
         std::str::from_utf8(bytes).map_err(|error| not_utf8(file, bytes, error.valid_up_to()))?;
     let Some(separator) = separator(text) else {
-        return finish(file, spaced(text), vec!["columns separated by spaces".to_owned()]);
+        let remarks = vec!["columns separated by spaces".to_owned()];
+        return finish(file, spaced(text), remarks, text.contains(','));
     };
     let mut reader = csv::ReaderBuilder::new()
         .has_headers(false)
         .flexible(true)
-        .trim(csv::Trim::All)
         .delimiter(separator)
         .from_reader(text.as_bytes());
     let mut rows = Vec::new();
@@ -58,7 +58,9 @@ pub fn read_text_list(file: &str, bytes: &[u8]) -> Outcome<Table> {
             )
             .into());
     }
-    finish(file, rows, Vec::new())
+    // Between commas a comma stands only in quotes.
+    let commas = separator != b',' || text.contains('"');
+    finish(file, rows, Vec::new(), commas)
 }
 
 /// The first line with a field that begins with a quote and an odd number of quotes, in a text whose quotes do not pair.
@@ -85,14 +87,20 @@ fn spaced(text: &str) -> Vec<Row> {
     lines.map(row).take(MOST_ROWS + 1).collect()
 }
 
-fn finish(file: &str, mut rows: Vec<Row>, mut remarks: Vec<String>) -> Outcome<Table> {
+/// `commas`: whether a field can hold one.
+fn finish(
+    file: &str,
+    mut rows: Vec<Row>,
+    mut remarks: Vec<String>,
+    commas: bool,
+) -> Outcome<Table> {
     if rows.len() > MOST_ROWS {
         return Err(Problem::error(format!("the list has more than {MOST_ROWS} rows"))
             .at(Place::file(file))
             .help("split it by wall or by set-up")
             .into());
     }
-    if decimal_commas(&mut rows) {
+    if commas && decimal_commas(&mut rows) {
         remarks.push("decimal commas, in the whole list".to_owned());
     }
     if rows.is_empty() {
@@ -130,7 +138,7 @@ fn decimal_commas(rows: &mut [Row]) -> bool {
     }
     for cell in rows.iter_mut().flat_map(|row| &mut row.cells) {
         if has_decimal_comma(&cell.text) {
-            cell.text = cell.text.replace(',', ".");
+            cell.text = cell.text.replace(',', ".").into();
         }
     }
     true

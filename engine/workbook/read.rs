@@ -262,14 +262,14 @@ fn borrowed(value: &Data) -> DataRef<'_> {
 }
 
 fn cell(value: &DataRef) -> Cell {
-    let number = |x: f64| Cell { text: shortest(x), kind: CellKind::Number };
+    let number = |x: f64| Cell { text: shortest(x).into(), kind: CellKind::Number };
     match value {
-        DataRef::Int(n) => Cell { text: n.to_string(), kind: CellKind::Number },
+        DataRef::Int(n) => Cell { text: n.to_string().into(), kind: CellKind::Number },
         DataRef::Float(x) => number(*x),
         DataRef::String(text) => Cell::text(text),
         DataRef::SharedString(text) => Cell::text(text),
         DataRef::Bool(flag) => Cell::text(if *flag { "TRUE" } else { "FALSE" }),
-        DataRef::Error(error) => Cell { text: error.to_string(), kind: CellKind::Error },
+        DataRef::Error(error) => Cell { text: error.to_string().into(), kind: CellKind::Error },
         DataRef::Empty => Cell::empty(),
         other => Cell::text(&Data::from(other.clone()).to_string()),
     }
