@@ -202,18 +202,27 @@ impl NoLayout {
                     .help("add a type for the taller stem, lower the top of the wall, lower module.lowest_level, or more fill in front of it; ask the engineer")
                     .into()
             }
-            Self::Rules(furthest) => Problem::error(format!(
-                "joints, shortest run and riser rules leave no legal layout beyond {}",
-                place(*furthest)
-            ))
-            .detail(format!(
-                "shortest run {}, at most {} level(s) per riser, no riser within {} of a corner",
-                show_nm(site.rules.shortest_run),
-                site.rules.most_levels,
-                show_nm(site.rules.corner_clear),
-            ))
-            .help("a shorter run, a higher riser or a no-step zone less would open the way; ask the engineer")
-            .into(),
+            Self::Rules(furthest) => {
+                let mut problem = Problem::error(format!(
+                    "joints, shortest run and riser rules leave no legal layout beyond {}",
+                    place(*furthest)
+                ))
+                .detail(format!(
+                    "shortest run {}, at most {} level(s) per riser, no riser within {} of a corner",
+                    show_nm(site.rules.shortest_run),
+                    site.rules.most_levels,
+                    show_nm(site.rules.corner_clear),
+                ));
+                if !site.locks.is_empty() {
+                    problem = problem.detail(format!(
+                        "{} lock(s) set by hand narrow it further: sheet Other layouts says which one, left out, opens the way",
+                        site.locks.len()
+                    ));
+                }
+                problem
+                    .help("a shorter run, a higher riser or a no-step zone less would open the way; ask the engineer")
+                    .into()
+            }
         }
     }
 }
