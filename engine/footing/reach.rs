@@ -9,7 +9,6 @@ pub(super) fn furthest(tables: &Tables) -> Nm {
     // By level and stretch of deep enough cells, named by the cell at which it ends: the first cell from which
     // a run that got there may end wherever the stretch allows.
     let mut onward = vec![vec![usize::MAX; cells + 1]; tables.levels.len()];
-    let index = |level: i32| usize::try_from(level - tables.site.module.lowest).unwrap_or(0);
     let mut near = vec![false; tables.nodes.len()];
     let mut furthest = Nm::ZERO;
     let mut enter = |start: &RunStart, near: &mut Vec<bool>, onward: &mut Vec<Vec<usize>>| {
@@ -26,7 +25,7 @@ pub(super) fn furthest(tables: &Tables) -> Nm {
             }
         }
         if far < cells && start.first_ok && level.next_bad(start.first + 1) >= far {
-            let first = &mut onward[index(start.level)][level.next_bad(far)];
+            let first = &mut onward[tables.index(start.level)][level.next_bad(far)];
             *first = far.min(*first);
         }
         let long_enough = tables.end() - tables.edges[start.edge] >= tables.site.rules.shortest_run;
@@ -40,7 +39,7 @@ pub(super) fn furthest(tables: &Tables) -> Nm {
     let mut reached = Nm::ZERO;
     for (exit, node) in tables.nodes.iter().enumerate() {
         let (_, last, last_ok) = tables.end_before(node);
-        let first = onward[index(node.before)][tables.level(node.before).next_bad(last)];
+        let first = onward[tables.index(node.before)][tables.level(node.before).next_bad(last)];
         if near[exit] || (last_ok && first <= last) {
             reached = reached.max(tables.edges[node.edge()]);
             enter(&tables.after(node), &mut near, &mut onward);

@@ -72,9 +72,7 @@ pub struct Riser {
     pub after: i32,
     /// Length by which the lower footing runs under the upper one.
     pub overlap: Nm,
-    /// Cell on the low side, whose type the strip has.
-    pub low_cell: usize,
-    /// The low side's type and bottom.
+    /// The low side's type and bottom, which the strip has.
     pub low: CellAt,
     /// The high side's type and bottom, next to the riser.
     pub high: CellAt,
@@ -133,12 +131,12 @@ impl Site {
         b: CellAt,
     ) -> Option<Riser> {
         let up = after > before;
-        let (low, high, low_cell) = if up { (a, b, edge - 1) } else { (b, a, edge) };
+        let (low, high) = if up { (a, b) } else { (b, a) };
         if high.bottom <= low.bottom {
             return None;
         }
         let overlap = self.overlap_of(low, high);
-        Some(Riser { edge, before, after, overlap, low_cell, low, high })
+        Some(Riser { edge, before, after, overlap, low, high })
     }
 
     /// The overlap that a step between two footings needs.

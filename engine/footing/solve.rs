@@ -128,7 +128,7 @@ impl<'a> Settled<'a> {
                 && tables.level(level).next_untyped(start.edge) > start.first
                 && tables.next_must[start.edge + 1] as usize > far;
             if on {
-                let index = far * tables.levels.len() + index(tables, level);
+                let index = far * tables.levels.len() + tables.index(level);
                 best = self.better(best, self.onward[index], level);
             }
         }
@@ -260,10 +260,6 @@ impl<'a> Settled<'a> {
         let (level, best) = least?;
         self.optimum(level, best)
     }
-}
-
-fn index(tables: &Tables, level: i32) -> usize {
-    usize::try_from(level - tables.site.module.lowest).unwrap_or(0)
 }
 
 /// The optimum of a site.

@@ -131,7 +131,8 @@ impl<'a> Tables<'a> {
         self.edges[self.cells()]
     }
 
-    fn index(&self, level: i32) -> usize {
+    /// Position of a level among those of the job.
+    pub(super) fn index(&self, level: i32) -> usize {
         usize::try_from(level - self.site.module.lowest).unwrap_or(0)
     }
 

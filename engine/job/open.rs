@@ -4,17 +4,13 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use super::build::{self, Plan};
+use super::ground::ground;
 use super::settings::Settings;
-use super::shots::{ground, read_list, report};
+use super::shots::read_job_shots;
 use crate::files::{self, Layers};
 use crate::footing::{Grid, Site};
-use crate::measure::feet_inches;
 use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::script::{Host, hooks};
-use crate::survey::{
-    LevelNote, Levels, ListKind, Reason, Role, ShotList, read_shots, recognise, reduce, screen,
-};
-use crate::table::Table;
 use crate::takeoff::{ShotReport, WallJob};
 
 /// How a job is opened.
@@ -184,87 +180,4 @@ fn company_folder(
             .into()),
         None => Ok(Layers::company_near(folder)),
     }
-}
-
-/// What a list of rod readings needs besides: a set-up for every row, and no turning point taken for ground.
-fn level_list(
-    table: &Table,
-    list: &ShotList,
-    shots: &build::ShotSettings,
-    levels: &Levels,
-) -> Result<(), Problem> {
-    if list.columns.kind != ListKind::Rods {
-        return Ok(());
-    }
-    let first = list.shots.iter().map(|shot| shot.line).min();
-    let covered = levels.setups.first().zip(first).is_none_or(|((from, _), line)| *from <= line);
-    if levels.setups.is_empty() || !covered {
-        return Err(Problem::error("no set-up says how high the line of sight was for these rod readings")
-            .at(table.place_of(first.unwrap_or(1), None))
-            .help("add [[shots.setup]] with from_line and instrument_height, or with elevation and backsight of a benchmark"));
-    }
-    let turning = shots.screening.codes.iter().find(|(_, code)| shots.turning_codes.contains(code));
-    match turning {
-        Some((kind, code)) => Err(Problem::error(format!(
-            "in a list of rod readings {code} means turning point or benchmark; it is not taken for {}",
-            kind.words()
-        ))
-        .at(table.place())
-        .help("give the ground shots a code of their own, or take the code out of shots.turning_codes")),
-        None => Ok(()),
-    }
-}
-
-/// The level note of a list with backsights, reduced from the benchmark of the job.
-fn level_note(
-    table: &Table,
-    shots: &build::ShotSettings,
-    plan: &Plan,
-) -> Result<Option<LevelNote>, Problem> {
-    let columns = recognise(table, &shots.columns)?;
-    let unit = shots.unit.or(columns.unit);
-    let (Some(unit), Some(_)) = (unit, columns.of(Role::Backsight)) else { return Ok(None) };
-    let known = plan.benchmark.iter().map(|mark| (mark.id.clone(), mark.elevation)).collect();
-    reduce(table, &columns, unit, &known).map(Some)
-}
-
-fn read_job_shots(folder: &Path, shots: &build::ShotSettings, plan: &Plan) -> Outcome<ShotReport> {
-    let table =
-        read_list(&folder.join(&shots.file), &shots.file, shots.sheet.as_deref(), &shots.columns)?;
-    let codes: Vec<String> = shots.screening.codes.iter().map(|(_, code)| code.clone()).collect();
-    let mut levels = shots.levels.clone();
-    let note = level_note(&table, shots, plan)?;
-    if let Some(note) = &note {
-        note.closes(&table, shots.misclosure)?;
-        if levels.setups.is_empty() {
-            levels.setups.clone_from(&note.setups);
-        }
-    }
-    let list = read_shots(&table, &shots.columns, shots.unit, Some(&codes), &levels)?;
-    level_list(&table, &list, shots, &levels)?;
-    let screened = screen(&list.shots, &plan.chain, &shots.screening);
-    let swapped =
-        screened.refused.iter().filter(|row| matches!(row.reason, Reason::OutOfReach(_, true)));
-    let swapped = swapped.count();
-    if swapped > screened.used.len() {
-        return Err(Problem::error(format!(
-            "northing and easting look exchanged: {swapped} shots are near the walls only with the two the other way round, {} as they are",
-            screened.used.len()
-        ))
-        .at(table.place())
-        .help("exchange the headings of the list, or say in job.toml: shots.columns = { northing = \"...\", easting = \"...\" }")
-        .into());
-    }
-    let mut report = report(&table, &list);
-    for (line, id, misclosure) in note.iter().flat_map(|note| &note.closings) {
-        report.remarks.push(format!(
-            "the level note comes out {} from the known height of {id} in row {line}; the job allows {}",
-            feet_inches(*misclosure, 64),
-            feet_inches(shots.misclosure, 64)
-        ));
-    }
-    report.used = screened.used;
-    report.refused.extend(screened.refused);
-    report.refused.sort_by_key(|row| row.line);
-    Ok(report)
 }

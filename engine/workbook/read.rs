@@ -64,16 +64,9 @@ pub fn read_sheets(file: &str, bytes: &[u8], sheet: Option<&str>) -> Outcome<Vec
             .help("save it again as .xlsx")
     };
     let mut book: Xlsx<_> = Xlsx::new(Cursor::new(bytes)).map_err(damaged)?;
-    let known: Vec<(String, bool)> = book
-        .sheets_metadata()
-        .iter()
-        .map(|meta| (meta.name.clone(), meta.visible != SheetVisible::Visible))
-        .collect();
-    has_sheet(file, &known, sheet)?;
+    let known = sheets_of(file, book.sheets_metadata(), sheet)?;
     let mut sheets = Vec::new();
-    for (name, hidden) in
-        known.into_iter().filter(|(name, _)| sheet.is_none_or(|wanted| wanted == name))
-    {
+    for (name, hidden) in known {
         let rows = read_rows(&mut book, file, &name)?;
         sheets.push(SheetRead {
             table: Table { file: file.to_owned(), sheet: Some(name), rows, remarks: Vec::new() },
@@ -96,11 +89,20 @@ fn bounded(file: &str, bytes: &[u8]) -> Outcome<()> {
     Ok(())
 }
 
-fn has_sheet(file: &str, known: &[(String, bool)], sheet: Option<&str>) -> Outcome<()> {
-    let Some(wanted) = sheet.filter(|wanted| !known.iter().any(|(name, _)| name == wanted)) else {
-        return Ok(());
-    };
-    let names: Vec<&str> = known.iter().map(|(name, _)| name.as_str()).collect();
+/// The sheets to read and whether each is hidden: all, or the one that is wanted.
+fn sheets_of(
+    file: &str,
+    metadata: &[calamine::Sheet],
+    sheet: Option<&str>,
+) -> Outcome<Vec<(String, bool)>> {
+    let all =
+        metadata.iter().map(|meta| (meta.name.clone(), meta.visible != SheetVisible::Visible));
+    let Some(wanted) = sheet else { return Ok(all.collect()) };
+    let found: Vec<(String, bool)> = all.filter(|(name, _)| name == wanted).collect();
+    if !found.is_empty() {
+        return Ok(found);
+    }
+    let names: Vec<&str> = metadata.iter().map(|meta| meta.name.as_str()).collect();
     let problem = Problem::error(format!("there is no sheet \"{wanted}\""))
         .at(Place::file(file))
         .detail(format!("its sheets: {}", names.join(", ")));
@@ -120,16 +122,9 @@ fn read_whole<'a, R: Reader<Cursor<&'a [u8]>>>(
 where
     R::Error: std::fmt::Display,
 {
-    let known: Vec<(String, bool)> = book
-        .sheets_metadata()
-        .iter()
-        .map(|meta| (meta.name.clone(), meta.visible != SheetVisible::Visible))
-        .collect();
-    has_sheet(file, &known, sheet)?;
+    let known = sheets_of(file, book.sheets_metadata(), sheet)?;
     let mut sheets = Vec::new();
-    for (name, hidden) in
-        known.into_iter().filter(|(name, _)| sheet.is_none_or(|wanted| wanted == name))
-    {
+    for (name, hidden) in known {
         let place = Place { file: file.to_owned(), at: At::Sheet(name.clone()) };
         let range = book.worksheet_range(&name).map_err(|error| {
             Problem::error(format!("this sheet cannot be read: {error}")).at(place.clone())

@@ -1,0 +1,170 @@
+//! The ground lines of a job: from shots, from lists in the job, or taken from another line.
+
+use super::build::ShotSettings;
+use super::settings::View;
+use crate::measure::{Nm, feet_inches};
+use crate::problem::{Faults, Outcome, Problem};
+use crate::survey::{Chain, Ground, GroundKind, GroundLine, LineOrigin, polyline};
+use crate::takeoff::ShotReport;
+
+/// Why the rows of a code are set aside: each reason with its count and its first row.
+fn set_aside(report: &ShotReport, code: &str) -> Vec<String> {
+    let rows: Vec<_> = report.refused.iter().filter(|row| row.code == code).collect();
+    if rows.is_empty() {
+        let mut codes: Vec<&str> = report.refused.iter().map(|row| row.code.as_str()).collect();
+        codes.extend(report.used.iter().map(|used| used.shot.code.as_str()));
+        codes.sort_unstable();
+        codes.dedup();
+        codes.retain(|code| !code.is_empty());
+        codes.truncate(12);
+        if codes.is_empty() {
+            return vec!["no row of the list has a code".to_owned()];
+        }
+        return vec![format!("no row has it; the codes of the list: {}", codes.join(", "))];
+    }
+    let mut keys: Vec<&str> = rows.iter().map(|row| row.reason.key()).collect();
+    keys.sort_unstable();
+    keys.dedup();
+    let detail = |key: &str| {
+        let of: Vec<_> = rows.iter().filter(|row| row.reason.key() == key).collect();
+        let first = of.first()?;
+        let show = |length| feet_inches(length, 16);
+        Some(format!(
+            "{} row(s), the first in line {}: {}",
+            of.len(),
+            first.line,
+            first.reason.words(show)
+        ))
+    };
+    keys.into_iter().filter_map(detail).collect()
+}
+
+/// Builds the three ground lines: from shots, from lists in the job, then those that are derived from another.
+pub(super) fn ground(
+    root: View,
+    shots: Option<&ShotSettings>,
+    report: Option<&ShotReport>,
+    chain: &Chain,
+) -> Outcome<Ground> {
+    let mut faults = Faults::none();
+    let used = report.map_or(&[][..], |report| &report.used);
+    let table = root.need_table("ground")?;
+    let mut lines: [Option<GroundLine>; 3] = [None, None, None];
+    let mut derived: Vec<(usize, GroundKind, Nm)> = Vec::new();
+    for (index, kind) in GroundKind::ALL.into_iter().enumerate() {
+        let view = table.need_table(kind.key())?;
+        let limit = view.maybe_length("largest_gap");
+        let code =
+            shots.and_then(|shots| shots.screening.codes.iter().find(|(known, _)| *known == kind));
+        let from = view
+            .maybe_text("from")
+            .and_then(|name| GroundKind::ALL.into_iter().find(|kind| kind.key() == name));
+        match (view.stations("stations"), from, code) {
+            (Some(pairs), None, None) => {
+                // One station beyond each end carries the line's slope to it; a second one supports nothing.
+                let stations = || pairs.iter().map(|(station, _)| *station);
+                let before = stations().nth(1).filter(|station| *station <= Nm::ZERO);
+                let after = stations().rev().nth(1).filter(|station| *station >= chain.length());
+                if let Some(station) = before.or(after) {
+                    faults.push(view.place(
+                        "stations",
+                        Problem::error(format!(
+                            "station {} is outside the walls, which are {} long",
+                            feet_inches(station, 16),
+                            feet_inches(chain.length(), 16)
+                        ))
+                        .help("stations of a ground line run along the chain of walls, from 0 to its length; one beyond each end is enough"),
+                    ));
+                }
+                let line = polyline(pairs.to_vec(), chain.ring());
+                if line.is_none() {
+                    faults.push(view.place(
+                        "stations",
+                        Problem::error("on a closed ring the stations run from 0 to less than its length, each once"),
+                    ));
+                }
+                lines[index] =
+                    line.map(|line| GroundLine::new(kind, LineOrigin::Listed, line, limit));
+            }
+            (None, Some(from), None) => match view.maybe_length("below") {
+                Some(below) => derived.push((index, from, below)),
+                None => faults.push(view.place(
+                    "from",
+                    Problem::error(format!(
+                        "ground.{} needs below: how much lower it is",
+                        kind.key()
+                    )),
+                )),
+            },
+            (None, None, Some((_, code))) => {
+                lines[index] = GroundLine::from_shots(kind, code, used, chain.ring(), limit);
+                if lines[index].is_none() {
+                    let mut problem = Problem::error(format!(
+                        "no shot with code {code} is left for {}",
+                        kind.words()
+                    ));
+                    for detail in report.iter().flat_map(|report| set_aside(report, code)) {
+                        problem = problem.detail(detail);
+                    }
+                    faults.push(
+                        root.place("shots", problem)
+                            .help("correct shots.codes, shots.reach or the list"),
+                    );
+                }
+            }
+            (None, None, None) => faults.push(
+                root.place(
+                    "ground",
+                    Problem::error(format!("nothing says where {} is", kind.words())),
+                )
+                .help(format!(
+                    "give shots.codes.{0}, ground.{0}.stations, or ground.{0}.from with below",
+                    kind.key()
+                )),
+            ),
+            _ => faults.push(
+                view.place(
+                    "from",
+                    Problem::error(format!("{} is given more than once", kind.words())),
+                )
+                .help(format!(
+                    "keep one of shots.codes.{0}, ground.{0}.stations and ground.{0}.from",
+                    kind.key()
+                )),
+            ),
+        }
+    }
+    // Two lines may be derived from the third, one after the other.
+    for _ in 0..2 {
+        for (index, from, below) in &derived {
+            let source = GroundKind::ALL
+                .iter()
+                .position(|kind| kind == from)
+                .and_then(|place| lines[place].clone());
+            if let (None, Some(source)) = (&lines[*index], source) {
+                let kind = GroundKind::ALL[*index];
+                let limit = table.need_table(kind.key())?.maybe_length("largest_gap");
+                lines[*index] = Some(GroundLine::new(
+                    kind,
+                    LineOrigin::Offset(*from, *below),
+                    source.line.lowered(*below),
+                    limit,
+                ));
+            }
+        }
+    }
+    if faults.is_empty() && derived.iter().any(|(index, ..)| lines[*index].is_none()) {
+        faults.push(root.place(
+            "ground",
+            Problem::error("ground lines are derived from each other in a circle"),
+        ));
+    }
+    let [low, bearing, existing] = lines;
+    let ground = match (low, bearing, existing) {
+        (Some(finished_low), Some(bearing), Some(existing)) => {
+            Some(Ground { finished_low, bearing, existing })
+        }
+        _ => None,
+    };
+    faults.or_value(ground)
+}
