@@ -176,11 +176,13 @@ fn summary(job: &Job, work: &Work, written: Option<&PathBuf>) -> String {
         let one = one.map_or("no single level is legal everywhere".to_owned(), |cost| {
             format!("one level everywhere {}", money(cost))
         });
+        let locks = layout.site.locks.len();
+        let given = if locks > 0 { format!(" given {locks} lock(s)") } else { String::new() };
         let plural = if layout.steps.len() == 1 { "" } else { "s" };
         enter(
             "layout",
             format!(
-                "{} step{plural}, least cost proven: {} by the layout rates   ({one})",
+                "{} step{plural}, least cost proven{given}: {} by the layout rates   ({one})",
                 layout.steps.len(),
                 money(layout.cost)
             ),
@@ -203,6 +205,9 @@ fn summary(job: &Job, work: &Work, written: Option<&PathBuf>) -> String {
         .filter_map(|(id, word)| Some(format!("{word} {}", quantity(id)?)))
         .collect();
         enter("amounts", known.join("   "));
+    }
+    if let Some(drawn) = &work.drawn {
+        enter("as drawn", drawn.clone());
     }
     let mut shown: Vec<&str> = Vec::new();
     for caution in &work.cautions {

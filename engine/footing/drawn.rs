@@ -211,6 +211,26 @@ pub fn as_drawn(site: &Site, drawn: &Drawn) -> Outcome<DrawnLayout> {
         .help("an overlap stands at the start of a run whose top of footing differs from the run before")
         .into());
     }
+    for (index, (station, _)) in drawn.overlaps.iter().enumerate() {
+        if drawn.overlaps[..index].iter().any(|(at, _)| at == station) {
+            return Err(Problem::error(format!(
+                "two overlaps are drawn at chain {}",
+                feet_inches(*station, 16)
+            ))
+            .help("keep the one that the plan shows")
+            .into());
+        }
+    }
+    let end = site.chain.length();
+    if let Some(step) = steps.iter().find(|step| step.cut() < Nm::ZERO || step.cut() > end) {
+        return Err(Problem::error(format!(
+            "the overlap of the step at chain {} is {}: its dirt cut would lie beyond the end of the walls",
+            feet_inches(step.station, 16),
+            feet_inches(step.overlap, 16)
+        ))
+        .help("correct the overlap or the station of the run")
+        .into());
+    }
     let cost = stretches_cost + steps.iter().map(|step| step.cost).sum::<i128>();
     if let Some(faults) = site.hooks.fault() {
         return Err(faults);

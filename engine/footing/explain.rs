@@ -215,12 +215,12 @@ impl NoLayout {
                 ));
                 if !site.locks.is_empty() {
                     problem = problem.detail(format!(
-                        "{} lock(s) set by hand narrow it further: sheet Other layouts says which one, left out, opens the way",
+                        "{} lock(s) set by hand narrow it further",
                         site.locks.len()
                     ));
                 }
                 problem
-                    .help("a shorter run, a higher riser or a no-step zone less would open the way; ask the engineer")
+                    .help("a shorter run, a higher riser, a no-step zone or a lock less would open the way; ask the engineer")
                     .into()
             }
         }

@@ -38,9 +38,9 @@ pub struct StemPiece {
 }
 
 impl StemPiece {
-    /// Stem height.
+    /// Stem height; nothing where a drawn footing stands as high as the wall or higher.
     pub fn height(&self) -> Nm {
-        self.top - self.tof
+        (self.top - self.tof).max(Nm::ZERO)
     }
 }
 

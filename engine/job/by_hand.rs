@@ -118,6 +118,16 @@ pub(super) fn drawn(root: View, chain: &Chain, types: &[WallType]) -> Outcome<Op
         let run = || {
             let (_, line) = wall(view, chain)?;
             let from = on_wall(view, "from", view.length("from")?, line)?;
+            if from == line.length {
+                return Err(view.place(
+                    "from",
+                    Problem::error(format!(
+                        "a run that starts at the end of {} has no length on it",
+                        line.id
+                    ))
+                    .help("name the next wall, from 0, or leave the run out"),
+                ));
+            }
             let id = view.text("type")?;
             let kind = types.iter().position(|row| row.id == id).ok_or_else(|| {
                 let ids: Vec<&str> = types.iter().map(|row| row.id.as_str()).collect();

@@ -4,7 +4,8 @@ use num_traits::Signed;
 use toml::de::DeValue;
 
 use crate::measure::{
-    CURRENCIES, Decimal, Dimension, Exact, Nm, StationStyle, read_exact, read_length, read_slope,
+    Decimal, Dimension, Exact, Nm, StationStyle, foreign_currency, read_exact, read_length,
+    read_slope,
 };
 use crate::problem::{Problem, closest};
 
@@ -180,9 +181,7 @@ fn amount(
         Some(_) => problem,
         None => problem.help(format!("write it like \"{example}\"")),
     })?;
-    let foreign =
-        CURRENCIES.iter().find(|name| text.contains(**name) && **name != reading.currency);
-    if let Some(name) = foreign {
+    if let Some(name) = foreign_currency(text, &reading.currency) {
         return Err(Problem::error(format!(
             "this is in {name}, the job is priced in {}",
             reading.currency

@@ -7,8 +7,8 @@ use crate::files;
 use crate::measure::{Nm, feet_inches};
 use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::survey::{
-    ColumnNames, LengthUnit, LevelNote, Levels, ListKind, Reason, Role, ShotList, read_shots,
-    recognise, reduce, screen,
+    ColumnNames, LengthUnit, LevelNote, Levels, Reason, Role, ShotList, read_shots, recognise,
+    reduce, screen,
 };
 use crate::table::{Table, read_text_list};
 use crate::takeoff::ShotReport;
@@ -96,7 +96,7 @@ pub fn list_without_job(
     };
     let mut report = report(&table, &list);
     report.unit = stated;
-    if columns.kind == ListKind::Rods {
+    if columns.kind.by_rod() {
         report.remarks.push(
             "rod readings, sign as written; a job turns them into elevations with shots.setup"
                 .to_owned(),
@@ -146,7 +146,7 @@ fn level_list(
     shots: &ShotSettings,
     levels: &Levels,
 ) -> Result<(), Problem> {
-    if list.columns.kind != ListKind::Rods {
+    if !list.columns.kind.by_rod() {
         return Ok(());
     }
     let first = list.shots.iter().map(|shot| shot.line).min();
@@ -155,6 +155,14 @@ fn level_list(
         return Err(Problem::error("no set-up says how high the line of sight was for these rod readings")
             .at(table.place_of(first.unwrap_or(1), None))
             .help("add [[shots.setup]] with from_line and instrument_height, or with elevation and backsight of a benchmark"));
+    }
+    let last = table.rows.last().map_or(0, |row| row.line);
+    if let Some((from, _)) = levels.setups.iter().find(|(from, _)| *from > last) {
+        return Err(Problem::error(format!(
+            "a set-up holds from row {from}; the list ends with row {last}"
+        ))
+        .at(table.place())
+        .help("from_line is a row of the list"));
     }
     let turning = shots.screening.codes.iter().find(|(_, code)| shots.turning_codes.contains(code));
     match turning {
@@ -197,9 +205,15 @@ pub(super) fn read_job_shots(
     let note = level_note(&table, shots, plan)?;
     if let Some(note) = &note {
         note.closes(&table, shots.misclosure)?;
-        if levels.setups.is_empty() {
-            levels.setups.clone_from(&note.setups);
+        if !levels.setups.is_empty() {
+            return Err(Problem::error(
+                "this list is a level note with set-ups of its own, and the job gives set-ups too",
+            )
+            .at(table.place())
+            .help("take [[shots.setup]] out of job.toml, or the backsights out of the list")
+            .into());
         }
+        levels.setups.clone_from(&note.setups);
     }
     let list = read_shots(&table, &shots.columns, shots.unit, Some(&codes), &levels)?;
     level_list(&table, &list, shots, &levels)?;

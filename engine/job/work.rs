@@ -3,7 +3,9 @@
 use std::sync::Arc;
 
 use super::Job;
-use crate::footing::{NoLayout, Site, System, as_drawn, datum_sweep, without_each};
+use crate::footing::{
+    DrawnLayout, Finding, NoLayout, Restriction, Site, System, as_drawn, datum_sweep, without_each,
+};
 use crate::measure::{Nm, decimal_places, feet_inches, ratio};
 use crate::problem::{Faults, Outcome};
 use crate::script::ScriptFault;
@@ -24,6 +26,8 @@ pub struct Work {
     pub sheets: Vec<SheetDraft>,
     /// The wall case's file, when it is not the bundled one.
     pub case_by: Option<String>,
+    /// What is to be said of the steps as drawn, if the job has them.
+    pub drawn: Option<String>,
     /// All record sets.
     pub sets: Vec<RecordSet>,
 }
@@ -62,6 +66,8 @@ pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
     progress("comparing with other layouts");
     let others = others(job, takeoff.as_ref())?;
     progress("collecting the results");
+    let no_layout = with_locks(job, no_layout, &others);
+    let drawn = others.drawn.as_ref().map(|work| told(&work.drawn));
     let problems = no_layout.clone().into_vec();
     let facts = Facts {
         job: &job.wall_job,
@@ -74,7 +80,7 @@ pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
         no_layout: reason.as_deref(),
     };
     let sets = record_sets(&facts);
-    Ok(Work { takeoff, no_layout, cautions, sheets, case_by, sets })
+    Ok(Work { takeoff, no_layout, cautions, sheets, case_by, drawn, sets })
 }
 
 /// The layouts beside the least-cost one that the job asks for.
@@ -102,6 +108,50 @@ fn others(job: &Job, takeoff: Option<&Takeoff>) -> Outcome<Others> {
     }
     others.without = without_each(site).map_err(fault)?;
     Ok(others)
+}
+
+/// How many rules the drawn steps do not meet, and the first of the kinds that can hurt somebody.
+fn told(drawn: &DrawnLayout) -> String {
+    let steps = drawn.layout.steps.len();
+    let high = drawn.faults.iter().filter(|f| matches!(f.finding, Finding::TooHigh(_))).count();
+    let caution = match high {
+        0 => String::new(),
+        n => format!("; CAUTION: {n} stretch(es) with the bottom too high for frost or bearing"),
+    };
+    format!(
+        "{steps} step(s); {} rule(s) not met, {} remark(s){caution}; sheet \"As drawn\"",
+        drawn.faults.len(),
+        drawn.notes.len()
+    )
+}
+
+/// Names the locks and zones without which a layout would be legal.
+fn with_locks(job: &Job, no_layout: Faults, others: &Others) -> Faults {
+    let site = &job.wall_job.site;
+    let walls = site.chain.walls();
+    let opens = others.without.iter().filter(|one| one.layout.is_some());
+    let names: Vec<String> = opens
+        .map(|one| match one.what {
+            Restriction::Lock(index) => {
+                let lock = &site.locks[index];
+                format!(
+                    "without lock {} (wall {}, {} to {}) a layout is legal",
+                    index + 1,
+                    walls[lock.wall].id,
+                    feet_inches(lock.from, 16),
+                    feet_inches(lock.to, 16)
+                )
+            }
+            Restriction::Zone(index) => {
+                format!("without zone {} of rules.no_step a layout is legal", index + 1)
+            }
+            Restriction::All => "without all that is set by hand a layout is legal".to_owned(),
+        })
+        .collect();
+    let add = |problem: crate::problem::Problem| {
+        names.iter().fold(problem, crate::problem::Problem::detail)
+    };
+    no_layout.into_vec().into_iter().map(add).collect::<Vec<_>>().into()
 }
 
 fn explain(job: &Job, reason: &crate::footing::NoLayout, site: &Arc<Site>) -> Faults {

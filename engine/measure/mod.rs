@@ -24,4 +24,4 @@ pub use quantity::Quantity;
 pub use quantity_text::{read_exact, read_slope};
 pub use show::{decimal_places, feet_inches, shortest, thousands};
 pub use typed::{Area, ForcePerLength, Length, Pressure, UnitWeight, Volume, Weight};
-pub use unit::{CURRENCIES, Unit, unit, unit_names};
+pub use unit::{CURRENCIES, Unit, foreign_currency, unit, unit_names};

@@ -13,6 +13,11 @@ use crate::problem::{Problem, closest};
 /// Currencies that a job may be priced in (ISO 4217 codes in lower case).
 pub const CURRENCIES: &[&str] = &["usd", "eur", "gbp", "cad", "aud", "nzd", "chf"];
 
+/// A currency other than the job's that a text names: money is never converted, so it is never mixed.
+pub fn foreign_currency(text: &str, own: &str) -> Option<&'static str> {
+    CURRENCIES.iter().copied().find(|name| *name != own && text.to_lowercase().contains(name))
+}
+
 /// Units given in base units: name, dimension, factor. International foot; standard gravity 9.80665 m/s2.
 const BASE: &[(&str, Dimension, &str)] = &[
     ("nm", Dimension::LENGTH, "1"),

@@ -7,8 +7,8 @@ use rhai::{Array, Dynamic, Engine, EvalAltResult, FLOAT, INT, NativeCallContext}
 
 use super::fault::raise;
 use crate::measure::{
-    Dimension, Nm, Quantity, StationStyle, feet_inches, read_exact, read_length, shortest,
-    thousands, unit, unit_names,
+    Dimension, Nm, Quantity, StationStyle, feet_inches, foreign_currency, read_exact, read_length,
+    shortest, thousands, unit, unit_names,
 };
 use crate::problem::Problem;
 
@@ -44,7 +44,7 @@ pub(super) fn register(engine: &mut Engine, stations: StationStyle, currency: &s
     literals(engine, currency);
     arithmetic(engine);
     comparison(engine);
-    functions(engine, stations);
+    functions(engine, stations, currency);
 }
 
 /// `12.ft`, `3.5.inch`, `150.pcf`, `8.percent`.
@@ -166,9 +166,14 @@ fn comparison(engine: &mut Engine) {
 }
 
 /// Reads a measure from text: `q("10'-5 1/2\"")`, `q("42.25 usd/cy")`.
-fn read(text: &str, stations: StationStyle) -> Result<Quantity, Problem> {
+fn read(text: &str, stations: StationStyle, currency: &str) -> Result<Quantity, Problem> {
     match read_exact(text) {
-        Ok(exact) if exact.dimension != Dimension::LENGTH => Ok(exact.quantity()),
+        Ok(exact) if exact.dimension != Dimension::LENGTH => {
+            match foreign_currency(text, currency).filter(|_| exact.dimension.money != 0) {
+                Some(name) => Err(Problem::error(format!("this job is not priced in {name}"))),
+                None => Ok(exact.quantity()),
+            }
+        }
         Ok(_) => read_length(text, stations).map(Quantity::length),
         Err(other) => read_length(text, stations).map(Quantity::length).map_err(|length| {
             let has_unit_fault = other.message.contains("is not a unit");
@@ -199,9 +204,12 @@ pub(super) fn show(quantity: Quantity, name: &str, places: Option<INT>) -> Resul
     Ok(format!("{text} {name}"))
 }
 
-fn functions(engine: &mut Engine, stations: StationStyle) {
+fn functions(engine: &mut Engine, stations: StationStyle, currency: &str) {
+    let own = currency.to_owned();
     engine.register_fn("q", move |ctx: NativeCallContext, text: &str| {
-        read(text, stations).map(dynamic).map_err(|problem| raise(problem, ctx.call_position()))
+        read(text, stations, &own)
+            .map(dynamic)
+            .map_err(|problem| raise(problem, ctx.call_position()))
     });
     engine.register_fn("show", |ctx: NativeCallContext, value: Quantity, name: &str| {
         show(value, name, None).map_err(|problem| raise(problem, ctx.call_position()))

@@ -37,6 +37,8 @@ pub enum Role {
 pub enum ListKind {
     /// Northing, easting, elevation.
     Coordinates,
+    /// Northing, easting and rod reading.
+    CoordinateRods,
     /// Station and elevation, with or without wall and offset.
     Stations,
     /// Station and rod reading.
@@ -48,20 +50,37 @@ impl ListKind {
     pub fn needs(self) -> &'static [Role] {
         match self {
             Self::Coordinates => &[Role::Northing, Role::Easting, Role::Elevation],
+            Self::CoordinateRods => &[Role::Northing, Role::Easting, Role::Rod],
             Self::Stations => &[Role::Station, Role::Elevation],
             Self::Rods => &[Role::Station, Role::Rod],
         }
     }
 
-    /// The kind of list that has these columns; coordinates where none is complete.
+    /// Whether heights follow from rod readings.
+    pub fn by_rod(self) -> bool {
+        matches!(self, Self::CoordinateRods | Self::Rods)
+    }
+
+    /// Whether places are coordinates.
+    pub fn in_plane(self) -> bool {
+        matches!(self, Self::Coordinates | Self::CoordinateRods)
+    }
+
+    /// The kind of list that has these columns; coordinates where none is complete. Backsights make it a level note,
+    /// whose column of elevations holds what the surveyor worked out or known heights.
     fn of(places: &[(Role, usize)]) -> Self {
+        let note = places.iter().any(|(role, _)| *role == Role::Backsight);
         let complete = |kind: &Self| {
             kind.needs().iter().all(|need| places.iter().any(|(role, _)| role == need))
         };
-        [Self::Coordinates, Self::Stations, Self::Rods]
-            .into_iter()
-            .find(complete)
-            .unwrap_or(Self::Coordinates)
+        let all = [Self::Coordinates, Self::Stations, Self::CoordinateRods, Self::Rods];
+        let mut complete = all.into_iter().filter(complete);
+        if note {
+            let kinds: Vec<Self> = complete.collect();
+            let rods = kinds.iter().copied().find(|kind| kind.by_rod());
+            return rods.or(kinds.first().copied()).unwrap_or(Self::Coordinates);
+        }
+        complete.next().unwrap_or(Self::Coordinates)
     }
 }
 
@@ -184,6 +203,8 @@ pub struct Columns {
     pub header_line: Option<usize>,
     /// Unit stated in the headings or in a row of units.
     pub unit: Option<LengthUnit>,
+    /// Number of columns that a row may fill, in a list separated by spaces.
+    pub width: Option<usize>,
     /// What was assumed, for the report.
     pub remarks: Vec<String>,
 }
@@ -405,6 +426,7 @@ fn with_header(
         first,
         header_line: Some(header.line),
         unit: units.first().copied(),
+        width: table.spaced.then_some(header.cells.len()),
         remarks,
     })
 }
@@ -443,6 +465,8 @@ fn without_header(table: &Table, names: &ColumnNames) -> Result<Columns, Problem
             && rows.iter().filter(|row| is_number(row.text(column))).count() * 2 > rows.len()
     };
     let width = rows.iter().map(|row| row.cells.len()).max().unwrap_or(0);
+    let usual = (0..=width).max_by_key(|n| rows.iter().filter(|row| row.cells.len() == *n).count());
+    let usual = usual.unwrap_or(width);
     use Role::{Code, Easting, Elevation, Northing, Point};
     let order: &[Role] = match width {
         4.. if numeric(1) && numeric(2) && numeric(3) => {
@@ -469,6 +493,7 @@ fn without_header(table: &Table, names: &ColumnNames) -> Result<Columns, Problem
         first: 0,
         header_line: None,
         unit: None,
+        width: table.spaced.then_some(usual),
         remarks: vec![format!("no header: columns taken as {}", assumed.join(", "))],
     })
 }

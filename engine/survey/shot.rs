@@ -4,7 +4,7 @@ use num_bigint::BigInt;
 use num_rational::BigRational;
 use num_traits::ToPrimitive;
 
-use super::{ColumnNames, Columns, ListKind, Point, Role, recognise};
+use super::{ColumnNames, Columns, Point, Role, recognise};
 use crate::measure::{Decimal, Nm, round};
 use crate::problem::Problem;
 use crate::table::{CellKind, Row, Table};
@@ -125,7 +125,11 @@ pub struct Shot {
 pub enum Reason {
     /// Its code serves no line.
     CodeNotUsed,
-    /// Northing, easting or elevation is empty.
+    /// Separated by spaces, it has more fields than the list has columns, so that no field is sure of its column.
+    FieldCount(usize, usize),
+    /// An intermediate sight and a foresight on one point.
+    TwoReadings,
+    /// A value that is needed is empty.
     MissingValue(Vec<Role>),
     /// A value is not a plain decimal number.
     BadNumber(Vec<(Role, String)>),
@@ -146,6 +150,8 @@ impl Reason {
     pub fn key(&self) -> &'static str {
         match self {
             Self::CodeNotUsed => "code_not_used",
+            Self::FieldCount(..) => "field_count",
+            Self::TwoReadings => "two_readings",
             Self::MissingValue(_) => "missing_value",
             Self::BadNumber(_) => "bad_number",
             Self::Duplicate(_) => "duplicate",
@@ -160,6 +166,10 @@ impl Reason {
     pub fn words(&self, show: impl Fn(Nm) -> String) -> String {
         match self {
             Self::CodeNotUsed => "its code serves no line".to_owned(),
+            Self::FieldCount(found, width) => format!(
+                "{found} fields between spaces where the list has {width} columns; write what holds a space without it, or use commas"
+            ),
+            Self::TwoReadings => "a rod reading and a foresight on one point".to_owned(),
             Self::MissingValue(roles) => {
                 let names: Vec<&str> = roles.iter().map(|role| role.name()).collect();
                 format!("no {}", names.join(", no "))
@@ -253,9 +263,9 @@ pub fn read_shots(
         let text = |role| list.columns.of(role).map_or("", |column| row.text(column)).to_owned();
         let (id, code) = (text(Role::Point), text(Role::Code));
         let read = read_row(row, &list.columns, unit, &code, codes);
-        match read.map(|(place, z)| match list.columns.kind {
-            ListKind::Rods => (place, levels.elevation(row.line, z)),
-            _ => (place, z),
+        match read.map(|(place, z)| match list.columns.kind.by_rod() {
+            true => (place, levels.elevation(row.line, z)),
+            false => (place, z),
         }) {
             Ok((place, z)) => list.shots.push(Shot { line: row.line, id, code, place, z }),
             Err(reason) => list.refused.push(Refused { line: row.line, id, code, reason }),
@@ -271,15 +281,26 @@ fn read_row(
     code: &str,
     codes: Option<&[String]>,
 ) -> Result<(Spot, Nm), Reason> {
+    if let Some(width) = columns.width.filter(|width| row.cells.len() > *width) {
+        return Err(Reason::FieldCount(row.cells.len(), width));
+    }
     if codes.is_some_and(|codes| !codes.iter().any(|known| known == code)) {
         return Err(Reason::CodeNotUsed);
     }
     let offset = columns
         .of(Role::Offset)
-        .filter(|column| columns.kind != ListKind::Coordinates && !row.text(*column).is_empty());
+        .filter(|column| !columns.kind.in_plane() && !row.text(*column).is_empty());
     let mut roles = columns.kind.needs().to_vec();
     roles.extend(offset.map(|_| Role::Offset));
-    let cell = |role: &Role| columns.of(*role).and_then(|column| row.cell(column));
+    let written = |role| columns.of(role).filter(|column| !row.text(*column).is_empty());
+    // The last ground shot of a set-up stands in the foresights.
+    let reading = match (written(Role::Rod), written(Role::Foresight)) {
+        (Some(_), Some(_)) if columns.kind.by_rod() => return Err(Reason::TwoReadings),
+        (None, foresight @ Some(_)) if columns.kind.by_rod() => foresight,
+        _ => columns.of(Role::Rod),
+    };
+    let column = |role: Role| if role == Role::Rod { reading } else { columns.of(role) };
+    let cell = |role: &Role| column(*role).and_then(|column| row.cell(column));
     let cells: Vec<Option<&crate::table::Cell>> = roles.iter().map(cell).collect();
     let empty = |cell: &Option<&crate::table::Cell>| cell.is_none_or(|c| c.kind == CellKind::Empty);
     let missing: Vec<Role> =
@@ -293,9 +314,8 @@ fn read_row(
     for ((role, cell), value) in roles.iter().zip(&cells).zip(&mut values) {
         let text = cell.map_or("", |c| c.text.as_str());
         // A station may be written with its full stations: 1+16.50 is 116.50.
-        let joined = text.replacen('+', "", 1);
-        let full = is_station(role) && text.find('+').is_some_and(|at| at > 0);
-        let text = if full { joined.as_str() } else { text };
+        let joined = is_station(role).then(|| full_station(text, unit)).flatten();
+        let text = joined.as_deref().unwrap_or(text);
         match Decimal::parse(text).and_then(|decimal| unit.length(decimal)) {
             Some(length) => *value = length,
             None => bad.push((*role, text.chars().take(24).collect())),
@@ -304,10 +324,22 @@ fn read_row(
     if !bad.is_empty() {
         return Err(Reason::BadNumber(bad));
     }
-    if columns.kind == ListKind::Coordinates {
+    if columns.kind.in_plane() {
         return Ok((Spot::Plane(Point { n: values[0], e: values[1] }), values[2]));
     }
     let wall = columns.of(Role::Wall).map(|column| row.text(column).to_owned());
     let wall = wall.filter(|wall| !wall.is_empty());
     Ok((Spot::Along { wall, station: values[0], offset: values[2] }, values[1]))
+}
+
+/// A station written with its full stations, as one number: 1+16.50 in feet, 1+016.500 in metres. What stands between
+/// plus and decimal point has all its digits, or the number would be another one.
+fn full_station(text: &str, unit: LengthUnit) -> Option<String> {
+    let (full, rest) = text.split_once('+')?;
+    let digits = match unit {
+        LengthUnit::Metre | LengthUnit::Millimetre => 3,
+        LengthUnit::Foot | LengthUnit::SurveyFoot | LengthUnit::Inch => 2,
+    };
+    let whole = rest.split('.').next()?;
+    (!full.is_empty() && whole.len() == digits).then(|| format!("{full}{rest}"))
 }

@@ -83,6 +83,8 @@ pub struct Table {
     pub sheet: Option<String>,
     /// The rows, in file order.
     pub rows: Vec<Row>,
+    /// Whether its columns are separated by spaces, so that a field holds none.
+    pub spaced: bool,
     /// What the reader assumed about the whole list.
     pub remarks: Vec<String>,
 }

@@ -20,7 +20,9 @@ pub fn read_text_list(file: &str, bytes: &[u8]) -> Outcome<Table> {
         std::str::from_utf8(bytes).map_err(|error| not_utf8(file, bytes, error.valid_up_to()))?;
     let Some(separator) = separator(text) else {
         let remarks = vec!["columns separated by spaces".to_owned()];
-        return finish(file, spaced(text), remarks, text.contains(','));
+        let commas = text.contains(',');
+        return finish(file, spaced(text), remarks, commas)
+            .map(|table| Table { spaced: true, ..table });
     };
     let mut reader = csv::ReaderBuilder::new()
         .has_headers(false)
@@ -109,7 +111,7 @@ fn finish(
             .help("export the shots again, with point, northing, easting, elevation and code")
             .into());
     }
-    Ok(Table { file: file.to_owned(), sheet: None, rows, remarks })
+    Ok(Table { file: file.to_owned(), sheet: None, rows, spaced: false, remarks })
 }
 
 /// The line on which a record stands: the reader's position is where it began to look, before blank lines.

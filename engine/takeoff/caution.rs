@@ -47,8 +47,10 @@ pub fn cautions(job: &WallJob, layout: Option<&Layout>) -> Vec<Caution> {
         list.extend(deep_cuts(job, layout));
         list.extend(layback(job, layout));
         list.extend(crossing_footings(job, layout));
+        list.extend(footings_that_meet(job, layout));
     }
     list.extend(ground_lines(job));
+    list.extend(open_ring(job));
     if layout.is_some() {
         list.push(Caution {
             about: "layout",
@@ -109,6 +111,57 @@ fn layback(job: &WallJob, layout: &Layout) -> Vec<Caution> {
         ),
         source: "subpart-p",
     }]
+}
+
+/// A chain that comes back to its start without being a ring.
+fn open_ring(job: &WallJob) -> Option<Caution> {
+    let chain = &job.site.chain;
+    let (first, last) = (chain.walls().first()?, chain.walls().last()?);
+    let returns = !chain.closed() && chain.walls().len() > 2 && last.end == first.start;
+    returns.then(|| Caution {
+        about: "open chain",
+        place: place_on_wall(job, chain.length()),
+        text: format!(
+            "{} ends where {} starts, but the chain is open: both are taken as free ends, without their corner; if they join, say alignment.shape = \"ring\"",
+            last.id, first.id
+        ),
+        source: "company",
+    })
+}
+
+/// Walls so short that the footings crossing at their two ends meet.
+fn footings_that_meet(job: &WallJob, layout: &Layout) -> Vec<Caution> {
+    let site = &job.site;
+    let reach = |corner: &crate::survey::Corner, other: usize| {
+        let pieces = layout.footings.iter().filter(|piece| piece.wall == other);
+        let kinds = pieces.map(|piece| &site.types[piece.kind]);
+        let side = |kind: &crate::footing::WallType| {
+            if corner.kind == EndKind::Convex { kind.width - kind.toe } else { kind.toe }
+        };
+        kinds.map(side).fold(Nm::ZERO, Nm::max)
+    };
+    let mut list = Vec::new();
+    for (index, wall) in site.chain.walls().iter().enumerate() {
+        let corners = site.chain.corners();
+        let start = corners.iter().find(|corner| corner.after == index);
+        let end = corners.iter().find(|corner| corner.before == index);
+        let (Some(start), Some(end)) = (start, end) else { continue };
+        let both = reach(start, start.before) + reach(end, end.after);
+        if both > wall.length {
+            list.push(Caution {
+                about: "footings that meet",
+                place: place_on_wall(job, wall.station),
+                text: format!(
+                    "wall {} is {} long and the footings crossing at its ends reach {}: they overlap, and concrete and digging are counted twice there",
+                    wall.id,
+                    job.system.show(wall.length),
+                    job.system.show(both)
+                ),
+                source: "definition",
+            });
+        }
+    }
+    list
 }
 
 /// Risers nearer to a corner than the crossing footing needs.

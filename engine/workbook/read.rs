@@ -69,7 +69,13 @@ pub fn read_sheets(file: &str, bytes: &[u8], sheet: Option<&str>) -> Outcome<Vec
     for (name, hidden) in known {
         let rows = read_rows(&mut book, file, &name)?;
         sheets.push(SheetRead {
-            table: Table { file: file.to_owned(), sheet: Some(name), rows, remarks: Vec::new() },
+            table: Table {
+                file: file.to_owned(),
+                sheet: Some(name),
+                rows,
+                spaced: false,
+                remarks: Vec::new(),
+            },
             hidden,
         });
     }
@@ -141,7 +147,13 @@ where
             }
         }
         rows.retain(|row| !row.is_blank());
-        let table = Table { file: file.to_owned(), sheet: Some(name), rows, remarks: Vec::new() };
+        let table = Table {
+            file: file.to_owned(),
+            sheet: Some(name),
+            rows,
+            spaced: false,
+            remarks: Vec::new(),
+        };
         sheets.push(SheetRead { table, hidden });
     }
     Ok(sheets)

@@ -298,3 +298,53 @@ fn the_job_with_given_levels() {
         near(number(&ours["closure"]), &grid["closure_in"], "closure");
     }
 }
+
+/// A drawn footing as high as the wall has no stem, and takes nothing from the totals; a dirt cut round a corner
+/// stands on the other wall; a chain that comes back to its start and footings that meet are cautioned.
+#[test]
+fn what_a_drawing_may_get_wrong() {
+    let tall = {
+        let mut drawn = read_json("drawn.json");
+        drawn["runs"][7]["tof_ft"] = 209.into();
+        demo_drawn(&drawn)
+    };
+    assert!(tall.records("drawn_parts").iter().all(|part| {
+        let negative = number(&part["amount"]) < 0.0;
+        !negative || part["what"].as_str().is_some_and(|what| what.contains("corner"))
+    }));
+    let kinds: Vec<&Value> =
+        tall.records("drawn_findings").iter().map(|row| &row["kind"]).collect();
+    assert!(kinds.contains(&&Value::from("stem")), "{kinds:?}");
+
+    let mut drawn = read_json("drawn.json");
+    drawn["runs"] = json!([
+        { "wall": "W1", "from_ft": 0, "tof_ft": 201, "type": "S8" },
+        { "wall": "W2", "from_ft": 0.5, "tof_ft": 200, "type": "S8" },
+    ]);
+    drawn["overlaps"] = json!([{ "wall": "W2", "at_ft": 0.5, "overlap_in": 12 }]);
+    let done = demo_drawn(&drawn);
+    let step = &done.records("drawn_steps")[0];
+    assert_eq!((&step["wall"], &step["dirt_cut_wall"]), (&"W2".into(), &"W1".into()));
+    // 50.5 ft of W1 less half a foot, along (0.8, 0.6) from (5000, 2000).
+    near(number(&step["dirt_cut"]), &50.0.into(), "dirt cut");
+    near(number(&step["cut_east"]), &5040.0.into(), "east");
+    near(number(&step["cut_north"]), &2030.0.into(), "north");
+
+    let spec = read_json("ring/job.json");
+    let shots = read_text("ring/shots.csv");
+    let about = |done: &Done| -> Vec<Value> {
+        done.records("cautions").iter().map(|row| row["about"].clone()).collect()
+    };
+    let ring = crate::support::run_spec(&spec, &shots);
+    assert!(!about(&ring).contains(&"open chain".into()));
+    let mut open = spec.clone();
+    open["alignment"]["closed"] = false.into();
+    assert!(about(&crate::support::run_spec(&open, &shots)).contains(&"open chain".into()));
+    // K8 is 4.5 ft wide with a toe of 1 ft: two of them reach 7 ft, the court's short side is 8 ft.
+    assert!(!about(&ring).contains(&"footings that meet".into()));
+    let mut wide = spec;
+    for row in wide["types"].as_array_mut().expect("types") {
+        row["footing_width_ft"] = 5.5.into();
+    }
+    assert!(about(&crate::support::run_spec(&wide, &shots)).contains(&"footings that meet".into()));
+}

@@ -267,3 +267,71 @@ fn what_a_lock_costs() {
     assert!(rows.iter().all(|row| nano(row) > 0), "{rows:?}");
     assert_eq!(nano(&rows[2]), dear.cost_nano() - free.cost_nano());
 }
+
+fn heights(list: &str, settings: &str) -> Vec<f64> {
+    run_job_toml(settings, list)
+        .records("shots_used")
+        .iter()
+        .map(|row| row["elevation"]["value"].as_f64().expect("a number"))
+        .collect()
+}
+
+/// A level note is one by its backsights, whatever other columns it has; the last shot of a set-up may stand in FS.
+#[test]
+fn level_notes_with_other_columns() {
+    let plain = heights(NOTE, NOTE_JOB);
+    // A column of elevations that is blank but for the benchmark.
+    let with_elevation =
+        NOTE.replace("Z remark", "elev").replace("BM1,,3.46,,,,", "BM1,,3.46,,,205,");
+    assert_eq!(heights(&with_elevation, NOTE_JOB), plain);
+    let last_in_fs = NOTE.replace("3,20,,5.25,,", "3,20,,,5.25,");
+    assert_eq!(heights(&last_in_fs, NOTE_JOB), plain);
+    // By coordinates: the wall runs due east from 0.
+    let columns = |line: &str| line.split(',').map(str::to_owned).collect::<Vec<_>>();
+    let plane: Vec<String> = NOTE
+        .lines()
+        .enumerate()
+        .map(|(n, line)| {
+            let mut fields = columns(line);
+            let north = if n == 0 { "N" } else { "0" };
+            fields.insert(1, north.into());
+            if n == 0 {
+                fields[2] = "E".into();
+            } else if fields[2].is_empty() {
+                fields[2] = "0".into();
+            }
+            fields.join(",")
+        })
+        .collect();
+    assert_eq!(heights(&plane.join("\n"), NOTE_JOB), plain);
+}
+
+/// Between spaces a code of two words would push every number into the next column.
+#[test]
+fn rows_with_more_fields_than_columns_are_set_aside() {
+    let spec = read_json("job.json");
+    let spaced = read_text("shots.csv").replace(',', " ");
+    let rows = "\nCP 1 2002 5020 100 EG\nX9 2012 5016 204 EG top of bank";
+    let done = run_spec(&spec, &(spaced.trim_end().to_owned() + rows));
+    let refused = done.records("shots_refused");
+    let of =
+        |id: &str| refused.iter().find(|row| row["point"] == id).map(|row| row["reason"].clone());
+    assert_eq!(of("CP"), Some("field_count".into()));
+    assert_eq!(of("X9"), Some("field_count".into()));
+}
+
+/// Full stations have all their digits, or the number would be another one.
+#[test]
+fn full_stations_are_padded() {
+    let list = |station: &str| {
+        format!("station,Z,code\n0+{station},203,EG\n0+20.00,203,EG\n1,201,FL\n1,200,PIT\n")
+    };
+    let settings = NOTE_JOB.to_owned();
+    let chain = |station: &str| {
+        let done = run_job_toml(&settings, &list(station));
+        let used = done.records("shots_used")[0]["chain"]["value"].as_f64().expect("a number");
+        (used, done.records("shots_refused").len())
+    };
+    assert_eq!(chain("05.00"), (5.0, 0));
+    assert_eq!(chain("5.00"), (20.0, 1));
+}

@@ -317,6 +317,32 @@ fn steps_by_hand() {
             ),
         ),
         (
+            "a run at a wall's end",
+            added(&(run("W1", "0 ft", "96 ft", kind) + run("W1", "40 ft", "97 ft", kind).as_str())),
+        ),
+        (
+            "two overlaps at one riser",
+            added(
+                &(run("W1", "0 ft", "96 ft", kind)
+                    + run("W1", "10 ft", "97 ft", kind).as_str()
+                    + "[[drawn.overlaps]]\nwall = \"W1\"\nat = \"10 ft\"\noverlap = \"12 in\"\n[[drawn.overlaps]]\nwall = \"W1\"\nat = \"10 ft\"\noverlap = \"24 in\"\n"),
+            ),
+        ),
+        (
+            "an overlap beyond the start",
+            added(
+                &(run("W1", "0 ft", "97 ft", kind)
+                    + run("W1", "10 ft", "96 ft", kind).as_str()
+                    + "[[drawn.overlaps]]\nwall = \"W1\"\nat = \"10 ft\"\noverlap = \"30 ft\"\n"),
+            ),
+        ),
+        (
+            "locks that contradict each other",
+            added(
+                "[[lock]]\nwall = \"W1\"\nwhat = \"tof\"\nfrom = \"0 ft\"\nto = \"4 ft\"\ntof = \"95 ft\"\n[[lock]]\nwall = \"W1\"\nwhat = \"not tof\"\nfrom = \"0 ft\"\nto = \"4 ft\"\ntof = \"95 ft\"\n",
+            ),
+        ),
+        (
             "a riser locked off the joints",
             added("[[lock]]\nwall = \"W1\"\nwhat = \"riser\"\nfrom = \"5'-1\\\"\"\n"),
         ),
@@ -393,6 +419,24 @@ fn lists_of_other_shapes() {
                 "[[shots.setup]]\nfrom_line = 3\ninstrument_height = \"104 ft\"",
                 "station,rod,code\n0,4.5,EG\n4,5.2,EG\n",
             ),
+        ),
+        (
+            "a level note and set-ups in the job",
+            with_setup(
+                "[[shots.setup]]\nfrom_line = 2\ninstrument_height = \"120 ft\"",
+                "point,station,bs,rod,fs,code\nBM,,4.2,,,BM\n1,2,,5.4,,EG\n",
+            ),
+        ),
+        (
+            "a set-up beyond the list",
+            with_setup(
+                "[[shots.setup]]\nfrom_line = 1\ninstrument_height = \"104 ft\"\n[[shots.setup]]\nfrom_line = 90\ninstrument_height = \"104 ft\"",
+                "station,rod,code\n0,4.5,EG\n4,5.2,EG\n",
+            ),
+        ),
+        (
+            "a level note that does not close",
+            with_shots("point,station,bs,rod,fs,code\nBM,,4.2,,,BM\n1,2,,5.4,,EG\nBM,,,,4.3,BM\n"),
         ),
         ("a quote that is never closed", with_shots("pt,N,E,Z,code\n1,2,3,4,EG\n2,\"5,6,7,EG\n")),
     ];

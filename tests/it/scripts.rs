@@ -237,6 +237,7 @@ fn faults_of_company_rules() {
         ("money where a length belongs", "overlap", "fn overlap(step) { 18.usd }"),
         ("shorter than the throat", "overlap", "//! Short.\nfn overlap(step) { 6.inch }"),
         ("no multiple", "overlap", "fn overlap(step) { step.needed + 0.5.inch }"),
+        ("another currency", "riser_price", "fn riser_price(step) { q(`100 eur`) }"),
         ("an unknown type", "wall_type", "fn wall_type(stem) { \"S7\" }"),
         ("a type that carries less", "wall_type", "fn wall_type(stem) { \"S4\" }"),
         ("a negative price", "riser_price", "fn riser_price(step) { -1.usd }"),

@@ -237,8 +237,12 @@ pub(super) fn steps(job: &WallJob, layout: &Layout) -> RecordSet {
     };
     let row = |(number, step): (usize, &crate::footing::Step)| {
         let (wall, station, cut) = local(site, step.wall, step.station, step.cut());
+        // A drawn strip may run round a corner: its cut then stands on the other wall.
+        let on_wall = Nm::ZERO <= cut && cut <= site.chain.walls()[step.wall].length;
+        let cut_wall = if on_wall { step.wall } else { site.chain.wall_at(step.cut()) };
+        let (cut_on, cut, _) = local(site, cut_wall, step.cut(), step.cut());
         let [e, n] = plane(job, site.chain.walls()[step.wall].point_at(station));
-        let [cut_e, cut_n] = plane(job, site.chain.walls()[step.wall].point_at(cut));
+        let [cut_e, cut_n] = plane(job, site.chain.walls()[cut_wall].point_at(cut));
         let drop = step.bof_high - step.bof_low;
         let volume =
             crate::footing::product(&[site.types[step.low_type].width, step.overlap, drop]);
@@ -253,6 +257,7 @@ pub(super) fn steps(job: &WallJob, layout: &Layout) -> RecordSet {
             Datum::Length(step.tof_after),
             tape(job, step.tof_after),
             Datum::length_in(step.overlap, small),
+            Datum::text(cut_on),
             Datum::Length(cut),
             tape(job, cut),
             Datum::Length(step.bof_low),
@@ -292,6 +297,7 @@ pub(super) fn steps(job: &WallJob, layout: &Layout) -> RecordSet {
             ("tof_after", "top of footing after it"),
             ("tof_after_tape", "the same in feet and inches"),
             ("overlap", "from riser to dirt cut"),
+            ("dirt_cut_wall", "wall that the dirt cut is on"),
             ("dirt_cut", "local station of the dirt cut"),
             ("dirt_cut_tape", "the same in feet and inches"),
             ("bof_low", "lower bottom of footing"),
