@@ -4,7 +4,9 @@ use super::build::ShotSettings;
 use super::settings::View;
 use crate::measure::{Nm, feet_inches};
 use crate::problem::{Faults, Outcome, Problem};
-use crate::survey::{Chain, Ground, GroundKind, GroundLine, LineOrigin, polyline};
+use crate::survey::{
+    Chain, Ground, GroundKind, GroundLine, LineOrigin, Section, Surface, polyline,
+};
 use crate::takeoff::ShotReport;
 
 /// Why the rows of a code are set aside: each reason with its count and its first row.
@@ -39,6 +41,36 @@ fn set_aside(report: &ShotReport, code: &str) -> Vec<String> {
     keys.into_iter().filter_map(detail).collect()
 }
 
+/// How a line is taken from shots: the surface between them and where it is cut.
+fn section(view: View) -> Result<Section, Problem> {
+    let surface = match view.maybe_text("surface") {
+        Some("sides") => Surface::Sides,
+        Some("plane") => {
+            let count = view.count("neighbours")?;
+            Surface::Plane(usize::try_from(count).unwrap_or(usize::MAX))
+        }
+        Some("triangles") => Surface::Triangles,
+        _ => Surface::Level,
+    };
+    let (toe, heel) = (view.maybe_length("toe"), view.maybe_length("heel"));
+    if surface == Surface::Level {
+        if toe.or(heel).is_some() {
+            let given = if toe.is_some() { "toe" } else { "heel" };
+            return Err(view.place(
+                given,
+                Problem::error("a ground that is level across the wall has no other height there")
+                    .help("choose surface: sides, plane or triangles; or leave this out"),
+            ));
+        }
+        return Ok(Section::LEVEL);
+    }
+    let mut offsets: Vec<Nm> = toe.map(|toe| -toe).into_iter().chain(heel).collect();
+    if offsets.is_empty() {
+        offsets.push(Nm::ZERO);
+    }
+    Ok(Section { surface, offsets })
+}
+
 /// Builds the three ground lines: from shots, from lists in the job, then those that are derived from another.
 pub(super) fn ground(
     root: View,
@@ -59,6 +91,16 @@ pub(super) fn ground(
         let from = view
             .maybe_text("from")
             .and_then(|name| GroundKind::ALL.into_iter().find(|kind| kind.key() == name));
+        let section = section(view)?;
+        if code.is_none() && section != Section::LEVEL {
+            faults.push(
+                view.place(
+                    "surface",
+                    Problem::error(format!("{} does not come from shots", kind.words()))
+                        .help("a surface is laid through shots only: leave it out"),
+                ),
+            );
+        }
         match (view.stations("stations"), from, code) {
             (Some(pairs), None, None) => {
                 // One station beyond each end carries the line's slope to it; a second one supports nothing.
@@ -97,8 +139,11 @@ pub(super) fn ground(
                 )),
             },
             (None, None, Some((_, code))) => {
-                lines[index] = GroundLine::from_shots(kind, code, used, chain.ring(), limit);
-                if lines[index].is_none() {
+                let own = GroundLine::from_shots(kind, code, section, used, chain, limit);
+                let own = own.map_err(|problem| view.place("surface", problem))?;
+                let none_left = own.is_none();
+                lines[index] = own;
+                if none_left {
                     let mut problem = Problem::error(format!(
                         "no shot with code {code} is left for {}",
                         kind.words()

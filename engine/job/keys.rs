@@ -2,7 +2,7 @@
 
 use super::Kind;
 use crate::measure::{CURRENCIES, Dimension};
-use crate::survey::LengthUnit;
+use crate::survey::{LengthUnit, Surface};
 
 /// Whether a key must be there.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -118,6 +118,11 @@ use Need::{Default, Optional, Required};
 const PER_VOLUME: Kind = Amount(Dimension::MONEY_PER_VOLUME, "42.25 usd/cy");
 const PER_AREA: Kind = Amount(Dimension::MONEY_PER_AREA, "9.50 usd/sf");
 const EACH: Kind = Amount(Dimension::MONEY, "185 usd");
+
+const SURFACE: &str = "what the ground is between shots: level across the wall, or a line on each side of the exposed face, a plane through the nearest shots, or triangles";
+const NEIGHBOURS: &str = "shots through which a plane is laid";
+const TOE: &str = "how far in front of the exposed face the surface is cut; without toe and heel at the face; with both the lower cut counts, for existing ground the mean";
+const HEEL: &str = "how far behind the exposed face the surface is cut";
 
 /// Every key.
 pub const KEYS: &[Key] = &[
@@ -256,6 +261,10 @@ pub const KEYS: &[Key] = &[
         Optional,
         "how much lower than that line",
     ),
+    key("ground.finished_low.surface", Choice(&Surface::NAMES), Default("level"), SURFACE),
+    key("ground.finished_low.neighbours", Count(3, 100), Default("6"), NEIGHBOURS),
+    key("ground.finished_low.toe", Length("0 ft", "100 ft"), Optional, TOE),
+    key("ground.finished_low.heel", Length("0 ft", "100 ft"), Optional, HEEL),
     key(
         "ground.finished_low.largest_gap",
         Length("0 ft", "10000 ft"),
@@ -280,6 +289,10 @@ pub const KEYS: &[Key] = &[
         Optional,
         "how much lower than that line",
     ),
+    key("ground.bearing.surface", Choice(&Surface::NAMES), Default("level"), SURFACE),
+    key("ground.bearing.neighbours", Count(3, 100), Default("6"), NEIGHBOURS),
+    key("ground.bearing.toe", Length("0 ft", "100 ft"), Optional, TOE),
+    key("ground.bearing.heel", Length("0 ft", "100 ft"), Optional, HEEL),
     key(
         "ground.bearing.largest_gap",
         Length("0 ft", "10000 ft"),
@@ -304,6 +317,10 @@ pub const KEYS: &[Key] = &[
         Optional,
         "how much lower than that line; negative is higher",
     ),
+    key("ground.existing.surface", Choice(&Surface::NAMES), Default("level"), SURFACE),
+    key("ground.existing.neighbours", Count(3, 100), Default("6"), NEIGHBOURS),
+    key("ground.existing.toe", Length("0 ft", "100 ft"), Optional, TOE),
+    key("ground.existing.heel", Length("0 ft", "100 ft"), Optional, HEEL),
     key(
         "ground.existing.largest_gap",
         Length("0 ft", "10000 ft"),

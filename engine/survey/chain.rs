@@ -3,6 +3,7 @@
 use num_bigint::BigInt;
 use std::cmp::Ordering;
 
+use super::Spot;
 use crate::measure::{Nm, round};
 use crate::problem::{Outcome, Problem};
 
@@ -249,6 +250,27 @@ impl Chain {
     pub fn point_at(&self, station: Nm) -> Point {
         let wall = &self.walls[self.wall_at(station)];
         wall.point_at(station - wall.station)
+    }
+
+    /// The point at an offset from the exposed face of a wall, towards the earth, at a local station.
+    pub fn point_beside(&self, wall: usize, local: Nm, offset: Nm) -> Point {
+        let line = &self.walls[wall];
+        let (e, n) = line.vector();
+        let square = e * e + n * n;
+        let out = offset.wide() * self.earth.sign();
+        let over = |num| Nm(round::nearest_over_root(num, square).unwrap_or(0));
+        let face = line.point_at(local);
+        Point { e: face.e + over(-n * out), n: face.n + over(e * out) }
+    }
+
+    /// The point in plan of a shot that stands beside the chain.
+    pub fn point_of(&self, spot: &Spot, at: Projection) -> Point {
+        match spot {
+            Spot::Plane(point) => *point,
+            Spot::Along { .. } => {
+                self.point_beside(at.wall, at.station - self.walls[at.wall].station, at.offset)
+            }
+        }
     }
 
     /// Projects a point onto the nearest wall; of two at exactly the same distance, the one whose name sorts first.

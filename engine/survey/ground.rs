@@ -1,12 +1,13 @@
 //! The three ground lines along the walls, and what they require of the bottom of the footing.
 
-use super::{Polyline, Used};
+use super::{Chain, Polyline, Section, Used};
 use std::cmp::Ordering;
 
 use num_rational::BigRational;
 use num_traits::{ToPrimitive, Zero};
 
-use crate::measure::{Nm, Real, round};
+use crate::measure::{Nm, Real};
+use crate::problem::Problem;
 
 /// Which ground a line shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -45,8 +46,8 @@ impl GroundKind {
 /// Where a line comes from.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum LineOrigin {
-    /// From shots of this code.
-    Shots(String),
+    /// From shots of this code, by a section through them.
+    Shots(String, Section),
     /// From a list of stations and elevations in the job.
     Listed,
     /// Another line, lower by a length: an assumption, not a measurement.
@@ -80,31 +81,27 @@ impl GroundLine {
         Self { kind, origin, line, largest_gap, gap_limit }
     }
 
-    /// A line from used shots; round a ring with its length. Equal stations: the lowest, but the mean for existing ground.
+    /// A line from used shots of its kind, by a section through them; nothing where there is no shot.
+    ///
+    /// # Errors
+    /// The shots do not determine the surface that the section asks for.
     pub fn from_shots(
         kind: GroundKind,
         code: &str,
+        section: Section,
         used: &[Used],
-        ring: Option<Nm>,
+        chain: &Chain,
         gap_limit: Option<Nm>,
-    ) -> Option<Self> {
-        let mut heights: std::collections::BTreeMap<Nm, Vec<Nm>> =
-            std::collections::BTreeMap::new();
-        for shot in used.iter().filter(|shot| shot.kind == kind) {
-            heights.entry(around(shot.at.station, ring)).or_default().push(shot.shot.z);
+    ) -> Result<Option<Self>, Problem> {
+        let own: Vec<&Used> = used.iter().filter(|shot| shot.kind == kind).collect();
+        if own.is_empty() {
+            return Ok(None);
         }
-        let one = |heights: &Vec<Nm>| match kind {
-            GroundKind::Existing => {
-                let sum: i128 = heights.iter().map(|z| z.wide()).sum();
-                let mean = round::nearest(sum, i128::try_from(heights.len()).unwrap_or(1));
-                Nm(i64::try_from(mean).unwrap_or(0))
-            }
-            GroundKind::FinishedLow | GroundKind::Bearing => {
-                heights.iter().copied().min().unwrap_or(Nm::ZERO)
-            }
-        };
-        let line = polyline(heights.iter().map(|(s, z)| (*s, one(z))).collect(), ring)?;
-        Some(Self::new(kind, LineOrigin::Shots(code.to_owned()), line, gap_limit))
+        let line = section.line(kind, &own, chain)?;
+        // Where the surface bends says nothing of how far apart the shots are: their stations do.
+        let largest_gap = Section::LEVEL.line(kind, &own, chain)?.largest_gap();
+        let origin = LineOrigin::Shots(code.to_owned(), section);
+        Ok(Some(Self { kind, origin, line, largest_gap, gap_limit }))
     }
 
     /// Whether its largest gap is over the limit.
@@ -117,11 +114,6 @@ impl GroundLine {
         let knots = self.line.knots();
         (knots[0].0, knots[knots.len() - 1].0)
     }
-}
-
-/// A station on a ring: its end is its start.
-fn around(station: Nm, ring: Option<Nm>) -> Nm {
-    ring.map_or(station, |perimeter| Nm(station.0.rem_euclid(perimeter.0)))
 }
 
 /// A line through knots, round a ring with its length.

@@ -1,5 +1,8 @@
 //! Piecewise linear lines along the chain: exact heights, lowest points, never sampled.
 
+use num_rational::BigRational;
+use num_traits::{Signed, ToPrimitive};
+
 use crate::measure::{Nm, Real, round};
 
 /// A height as an exact ratio of nanometres; the divisor is positive.
@@ -75,6 +78,67 @@ impl Polyline {
     #[must_use]
     pub fn lowered(&self, below: Nm) -> Self {
         Self { knots: self.knots.iter().map(|(s, z)| (*s, *z - below)).collect(), ..*self }
+    }
+
+    /// The mean of two lines, rounded to the nanometre at the supports of both; both on a ring or neither.
+    #[must_use]
+    pub fn mean(&self, other: &Self) -> Self {
+        let mean = |s: Nm| {
+            let (a, b) = (self.height(s), other.height(s));
+            let den = num_integer::lcm(a.den, b.den);
+            let sum = a.num * (den / a.den) + b.num * (den / b.den);
+            (s, Nm(i64::try_from(round::nearest(sum, 2 * den)).unwrap_or(i64::MAX)))
+        };
+        self.through(self.stations_with(other).into_iter().map(mean).collect())
+    }
+
+    /// The lower of two lines; both on a ring or neither. It is nowhere above either, and where they cross
+    /// less than their rise over a nanometre under both.
+    #[must_use]
+    pub fn lower_of(&self, other: &Self) -> Self {
+        let mut stations = self.stations_with(other);
+        // Round a ring the last stretch leads back to the first station.
+        stations.extend(self.perimeter().map(|around| stations[0] + around));
+        let gap =
+            |s: Nm| self.height(s).real::<BigRational>() - other.height(s).real::<BigRational>();
+        let crossing = |pair: &[Nm]| {
+            let (u, v) = (gap(pair[0]), gap(pair[1]));
+            let crosses =
+                (u.is_negative() && v.is_positive()) || (u.is_positive() && v.is_negative());
+            let along = crosses.then(|| &u / (&u - v) * BigRational::length(pair[1] - pair[0]))?;
+            Some(pair[0] + Nm(along.floor().to_integer().to_i64()?))
+        };
+        let crossings: Vec<Nm> = stations.windows(2).filter_map(crossing).collect();
+        stations.extend(crossings.iter().flat_map(|s| [*s, *s + Nm(1)]));
+        let lower = |s: Nm| (s, self.height(s).floor().min(other.height(s).floor()));
+        let around = |s: Nm| self.perimeter().map_or(s, |around| Nm(s.0.rem_euclid(around.0)));
+        let mut knots: Vec<_> = stations.into_iter().map(|s| lower(around(s))).collect();
+        knots.sort_unstable();
+        knots.dedup();
+        self.through(knots)
+    }
+
+    /// Length of the ring, if it is round one.
+    fn perimeter(&self) -> Option<Nm> {
+        self.ring.then(|| self.knots[self.knots.len() - 1].0 - self.knots[1].0)
+    }
+
+    /// Another line through knots on the same chain.
+    fn through(&self, knots: Vec<(Nm, Nm)>) -> Self {
+        let line = match self.perimeter() {
+            Some(around) => Self::round(knots, around),
+            None => Self::new(knots),
+        };
+        line.unwrap_or_else(|| self.clone())
+    }
+
+    /// The stations of the supports of both, in order.
+    fn stations_with(&self, other: &Self) -> Vec<Nm> {
+        let mut stations: Vec<Nm> =
+            self.knots().iter().chain(other.knots()).map(|(station, _)| *station).collect();
+        stations.sort_unstable();
+        stations.dedup();
+        stations
     }
 
     /// The exact height at a station.
@@ -177,7 +241,6 @@ impl Polyline {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use num_rational::BigRational;
     use proptest::prelude::*;
 
     #[test]

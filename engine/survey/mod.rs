@@ -6,6 +6,7 @@ mod ground;
 mod level;
 mod level_note;
 mod line;
+mod off_line;
 mod screening;
 mod shot;
 
@@ -17,5 +18,6 @@ pub use ground::{
 pub use level::{Benchmark, Reading};
 pub use level_note::{LevelNote, reduce};
 pub use line::{Height, Polyline};
+pub use off_line::{Section, Surface};
 pub use screening::{Screened, Screening, Used, duplicates, screen};
 pub use shot::{LengthUnit, Levels, Reason, Refused, Shot, ShotList, Spot, read_shots};

@@ -27,7 +27,10 @@ fn lines(job: &WallJob) -> RecordSet {
         vec![
             Datum::text(line.kind.key()),
             Datum::text(match &line.origin {
-                LineOrigin::Shots(code) => format!("shots {code}"),
+                LineOrigin::Shots(code, section) => {
+                    let how = section.words(line.kind, |length| job.system.show(length));
+                    format!("shots {code}{how}")
+                }
                 LineOrigin::Listed => "list in the job".to_owned(),
                 LineOrigin::Offset(from, below) => {
                     format!("DERIVED: {} under {}", job.system.show(*below), from.words())
