@@ -31,6 +31,8 @@ pub(super) enum Command {
     Run(RunArgs),
     /// Start a job folder with commented settings that run as they are
     New(NewArgs),
+    /// List every key of job.toml: its value, what holds without it, what it means
+    Keys(KeysArgs),
     /// Write the generated pages into a folder
     #[command(hide = true)]
     Generate(GenerateArgs),
@@ -106,6 +108,12 @@ pub(super) struct NewArgs {
     /// Unit of the list where it states none: ft, us_survey_ft, in, m or mm
     #[arg(long, requires = "shots")]
     pub(super) unit: Option<String>,
+}
+
+#[derive(Debug, clap::Args)]
+pub(super) struct KeysArgs {
+    /// Only the tables whose name holds this text, such as shots
+    pub(super) table: Option<String>,
 }
 
 #[derive(Debug, clap::Args)]

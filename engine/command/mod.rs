@@ -2,6 +2,7 @@
 
 mod args;
 mod generate;
+mod keys;
 mod new;
 mod run;
 mod shots;
@@ -29,6 +30,7 @@ pub fn main() -> u8 {
         Command::Shots(args) => shots::shots(&args),
         Command::Run(args) => run::run(&args),
         Command::New(args) => new::new(&args),
+        Command::Keys(args) => keys::keys(&args),
         Command::Generate(args) => generate::generate(&args),
     };
     exit.code()

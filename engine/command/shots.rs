@@ -8,7 +8,7 @@ use crate::footing::System;
 use crate::job::{Job, OpenOptions, list_without_job, shots_json};
 use crate::measure::{Nm, decimal_places, ratio};
 use crate::problem::{Outcome, Problem};
-use crate::survey::LengthUnit;
+use crate::survey::{LengthUnit, LineOrigin};
 use crate::takeoff::{Datum, ShotReport, shot_sets};
 
 /// Reports a list, alone or as a job uses it.
@@ -62,9 +62,22 @@ fn words(report: &ShotReport, job: Option<&Job>) -> String {
         for line in job.wall_job.site.ground.lines() {
             let count = report.used.iter().filter(|used| used.kind == line.kind).count();
             let flag = if line.gap_over_limit() { ", more than the job allows" } else { "" };
-            let gap = job.wall_job.system.show(line.largest_gap);
+            let system = job.wall_job.system;
+            let gap = system.show(line.largest_gap);
+            let heights = line.line.knots().iter().map(|(_, z)| *z);
+            let range = match (heights.clone().min(), heights.max()) {
+                (Some(low), Some(high)) => format!("{} to {}", system.show(low), system.show(high)),
+                _ => String::new(),
+            };
+            let origin = match &line.origin {
+                LineOrigin::Shots(..) => format!("{count} shots, heights {range}"),
+                LineOrigin::Listed => format!("listed in the job, heights {range}"),
+                LineOrigin::Offset(from, below) => {
+                    format!("derived, {} under {}", system.show(*below), from.words())
+                }
+            };
             lines.push(format!(
-                "  line      {}: {count} shots, largest gap {gap}{flag}",
+                "  line      {}: {origin}, largest gap {gap}{flag}",
                 line.kind.words()
             ));
         }
@@ -72,7 +85,8 @@ fn words(report: &ShotReport, job: Option<&Job>) -> String {
         let heights: Vec<Nm> = report.read.iter().map(|shot| shot.z).collect();
         if let (Some(low), Some(high)) = (heights.iter().min(), heights.iter().max()) {
             lines.push(format!(
-                "  heights   {} to {}",
+                "  {}   {} to {}",
+                if report.by_rod { "rods   " } else { "heights" },
                 height(*low, report.unit),
                 height(*high, report.unit)
             ));
@@ -84,13 +98,17 @@ fn words(report: &ShotReport, job: Option<&Job>) -> String {
                 None => codes.push((shot.code.clone(), 1)),
             }
         }
-        let codes: Vec<String> = codes
+        let more = codes.len().saturating_sub(20);
+        let mut codes: Vec<String> = codes
             .iter()
             .take(20)
             .map(|(code, count)| {
                 format!("{} ({count})", if code.is_empty() { "none" } else { code })
             })
             .collect();
+        if more > 0 {
+            codes.push(format!("and {more} more"));
+        }
         if !codes.is_empty() {
             lines.push(format!("  codes     {}", codes.join(", ")));
         }

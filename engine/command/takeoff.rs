@@ -142,7 +142,7 @@ fn summary(job: &Job, work: &Work, written: Option<&PathBuf>) -> String {
     if let Some(shots) = &job.shots {
         let aside = match shots.refused.len() {
             0 => String::new(),
-            n => format!(", {n} set aside (why: rodbook shots, or sheet \"Shots\")"),
+            n => format!(", {n} set aside (why: rodbook shots, or sheet \"Shots set aside\")"),
         };
         enter("shots", format!("{} rows, {} used{aside}", shots.rows, shots.used.len()));
     }

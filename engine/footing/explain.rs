@@ -27,6 +27,8 @@ pub struct Shortfall {
     pub lowest_bottom: Nm,
     /// How much too high that is, in nanometres.
     pub short_by: BigRational,
+    /// Whether the job has no lower level.
+    pub at_lowest: bool,
     /// Stem height one level lower.
     pub next_stem: Nm,
     /// Tallest stem that a type carries.
@@ -93,6 +95,7 @@ pub(super) fn explain(site: &Site, furthest: Nm) -> NoLayout {
                     required,
                     lowest_bottom: at.bottom,
                     short_by,
+                    at_lowest: level == site.module.lowest,
                     next_stem: cell.top - site.module.top_of_footing(level - 1),
                     tallest: site.types.last().map_or(Nm::ZERO, |row| row.stem_up_to),
                 });
@@ -181,16 +184,23 @@ impl NoLayout {
                     place(worst.station)
                 ))
                 .detail(format!(
-                    "the required line asks for a bottom at {}; the lowest that a wall type allows is {}, {} too high",
+                    "the required line asks for a bottom at {}; the lowest that the levels and wall types allow is {}, {} too high",
                     show(&worst.required),
                     show_nm(worst.lowest_bottom),
                     show(&worst.short_by),
                 ))
-                .detail(format!(
-                    "one level lower the stem is {}; the tallest type in job.toml carries {}",
-                    show_nm(worst.next_stem),
-                    show_nm(worst.tallest),
-                ));
+                .detail(if worst.at_lowest {
+                    format!(
+                        "that is on level {}, the lowest of the job (module.lowest_level)",
+                        site.module.lowest
+                    )
+                } else {
+                    format!(
+                        "one level lower the stem is {}; the tallest type in job.toml carries {}",
+                        show_nm(worst.next_stem),
+                        show_nm(worst.tallest),
+                    )
+                });
                 for stretch in stretches {
                     problem = problem.detail(format!(
                         "from chain {} to {}",
@@ -199,7 +209,11 @@ impl NoLayout {
                     ));
                 }
                 problem
-                    .help("add a type for the taller stem, lower the top of the wall, lower module.lowest_level, or more fill in front of it; ask the engineer")
+                    .help(if worst.at_lowest {
+                        "lower module.lowest_level or the top of the wall, or more fill in front of it; ask the engineer"
+                    } else {
+                        "add a type for the taller stem, lower the top of the wall, or more fill in front of it; ask the engineer"
+                    })
                     .into()
             }
             Self::Rules(furthest) => {

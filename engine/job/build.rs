@@ -47,6 +47,8 @@ pub(super) struct ShotSettings {
     pub(super) unit: Option<LengthUnit>,
     pub(super) columns: ColumnNames,
     pub(super) levels: Levels,
+    /// Whether the job says which sign its rod readings have.
+    pub(super) sign_stated: bool,
     /// Most that a level note may come out from a known height.
     pub(super) misclosure: Nm,
     /// Codes that are no ground in a list of rod readings.
@@ -396,7 +398,7 @@ fn levels(shots: View) -> Result<Levels, Problem> {
         }
         setups.push((from, sight));
     }
-    Ok(Levels { setups, signed: shots.text("rod_sign")? == "height" })
+    Ok(Levels { setups, signed: shots.maybe_text("rod_sign") == Some("height") })
 }
 
 /// How the shot list is read, if the job has one.
@@ -410,6 +412,14 @@ pub(super) fn shot_settings(root: View) -> Result<Option<ShotSettings>, Problem>
                 codes.push((kind, code.to_owned()));
             }
         }
+    }
+    if let Some(name) = shots.maybe_text("uncoded") {
+        codes.extend(
+            GroundKind::ALL
+                .iter()
+                .find(|kind| kind.key() == name)
+                .map(|kind| (*kind, String::new())),
+        );
     }
     for (index, (kind, code)) in codes.iter().enumerate() {
         if let Some((other, _)) = codes[..index].iter().find(|(_, known)| known == code) {
@@ -433,6 +443,7 @@ pub(super) fn shot_settings(root: View) -> Result<Option<ShotSettings>, Problem>
         unit: shots.maybe_text("length_unit").and_then(LengthUnit::parse),
         columns,
         levels: levels(shots)?,
+        sign_stated: shots.maybe_text("rod_sign").is_some(),
         misclosure: shots.length("misclosure")?,
         turning_codes: shots.texts("turning_codes").to_vec(),
         screening: Screening {

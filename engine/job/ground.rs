@@ -71,6 +71,30 @@ fn section(view: View) -> Result<Section, Problem> {
     Ok(Section { surface, offsets })
 }
 
+/// A ground line that nothing says anything about.
+fn nowhere(root: View, kind: GroundKind) -> Problem {
+    root.place("ground", Problem::error(format!("nothing says where {} is", kind.words()))).help(
+        format!(
+            "give shots.codes.{0}, ground.{0}.stations, or ground.{0}.from with below",
+            kind.key()
+        ),
+    )
+}
+
+/// The ground lines that nothing says anything about, whatever the shots are.
+pub(super) fn missing_ground(root: View, shots: Option<&ShotSettings>) -> Faults {
+    let given = |kind: GroundKind| {
+        let coded = shots
+            .is_some_and(|shots| shots.screening.codes.iter().any(|(known, _)| *known == kind));
+        let view = root.table("ground").and_then(|ground| ground.table(kind.key()));
+        coded
+            || view
+                .is_some_and(|v| v.stations("stations").is_some() || v.maybe_text("from").is_some())
+    };
+    let missing = GroundKind::ALL.into_iter().filter(|kind| !given(*kind));
+    missing.map(|kind| nowhere(root, kind)).collect::<Vec<_>>().into()
+}
+
 /// Builds the three ground lines: from shots, from lists in the job, then those that are derived from another.
 pub(super) fn ground(
     root: View,
@@ -144,10 +168,12 @@ pub(super) fn ground(
                 let none_left = own.is_none();
                 lines[index] = own;
                 if none_left {
-                    let mut problem = Problem::error(format!(
-                        "no shot with code {code} is left for {}",
-                        kind.words()
-                    ));
+                    let what = match code.as_str() {
+                        "" => "without a code".to_owned(),
+                        code => format!("with code {code}"),
+                    };
+                    let mut problem =
+                        Problem::error(format!("no shot {what} is left for {}", kind.words()));
                     for detail in report.iter().flat_map(|report| set_aside(report, code)) {
                         problem = problem.detail(detail);
                     }
@@ -157,16 +183,7 @@ pub(super) fn ground(
                     );
                 }
             }
-            (None, None, None) => faults.push(
-                root.place(
-                    "ground",
-                    Problem::error(format!("nothing says where {} is", kind.words())),
-                )
-                .help(format!(
-                    "give shots.codes.{0}, ground.{0}.stations, or ground.{0}.from with below",
-                    kind.key()
-                )),
-            ),
+            (None, None, None) => faults.push(nowhere(root, kind)),
             _ => faults.push(
                 view.place(
                     "from",

@@ -200,8 +200,8 @@ pub const KEYS: &[Key] = &[
     key(
         "shots.rod_sign",
         Choice(&["rod", "height"]),
-        Default("rod"),
-        "rod: readings count down from the line of sight; height: they are written with the sign of a height",
+        Optional,
+        "rod: readings count down from the line of sight, as if not said; height: they are written with the sign of a height. To be said where every reading is negative",
     ),
     key(
         "shots.turning_codes",
@@ -212,6 +212,12 @@ pub const KEYS: &[Key] = &[
     key("shots.codes.finished_low", Text, Optional, "code of finished grade on the low side"),
     key("shots.codes.bearing", Text, Optional, "code of the top of bearing; never guessed"),
     key("shots.codes.existing", Text, Optional, "code of existing ground"),
+    key(
+        "shots.uncoded",
+        Choice(&["finished_low", "bearing", "existing"]),
+        Optional,
+        "ground that the shots without a code are",
+    ),
     key(
         "shots.reach",
         Length("0 ft", "1000 ft"),

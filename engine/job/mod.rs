@@ -18,7 +18,7 @@ pub use keys::{KEYS, Key, Need, TABLES, Table};
 pub use kind::Kind;
 pub use open::{Job, OpenOptions};
 pub use output::{JSON_FORMAT, json, shots_json, workbook};
-pub use page::keys_page;
+pub use page::{keys_page, keys_page_of};
 pub use settings::{Setting, Settings};
 pub use shots::{list_without_job, read_list};
 pub use starter::{starter_files, starter_for};

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use super::build::{self, Plan};
-use super::ground::ground;
+use super::ground::{ground, missing_ground};
 use super::settings::Settings;
 use super::shots::read_job_shots;
 use crate::files::{self, Layers};
@@ -92,6 +92,7 @@ impl Job {
             }
         }
         if faults.stop() {
+            faults.extend(missing_ground(settings.view(), shots));
             return Err(faults);
         }
         let ground = faults.keep(ground(settings.view(), shots, shot_report.as_ref(), &plan.chain));

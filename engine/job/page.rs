@@ -6,8 +6,13 @@ use super::{KEYS, Need, TABLES};
 
 /// The page as Markdown.
 pub fn keys_page() -> String {
-    let mut page = String::from(HEAD);
-    for table in TABLES {
+    format!("{HEAD}{}", keys_page_of(""))
+}
+
+/// The tables of the page whose name holds a text.
+pub fn keys_page_of(text: &str) -> String {
+    let mut page = String::new();
+    for table in TABLES.iter().filter(|table| table.path.contains(text)) {
         let heading = if table.path.ends_with("[]") {
             format!("[[{}]]", table.path.trim_end_matches("[]"))
         } else {

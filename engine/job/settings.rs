@@ -94,7 +94,14 @@ impl Settings {
         let mut faults = Faults::none();
         for error in &errors {
             let span = error.span().unwrap_or(0..0);
-            faults.push(mark(file, text, &span, Problem::error(error.message().to_owned())));
+            let problem = Problem::error(error.message().to_owned());
+            let problem = match error.message() {
+                message if message.starts_with("invalid boolean") || message.starts_with("invalid number") || message.starts_with("string values must be quoted") => {
+                    problem.help("a value with a unit, a name or a file stands in quotes: length_unit = \"ft\"")
+                }
+                _ => problem,
+            };
+            faults.push(mark(file, text, &span, problem));
         }
         if faults.stop() {
             return Err(faults);
@@ -205,7 +212,7 @@ fn unknown(path: &str, generic: &str) -> Faults {
     let near = closest(generic, KEYS.iter().map(|key| key.path));
     let problem = match near {
         Some(near) => problem.help(format!("did you mean {near}?")),
-        None => problem.help("templates/JOB.md lists every key of a job"),
+        None => problem.help("rodbook keys lists every key of a job"),
     };
     problem.at(Place::file("--set")).into()
 }
@@ -305,7 +312,13 @@ impl Reader<'_> {
         };
         let problem = match closest(name, names.iter().map(String::as_str)) {
             Some(near) => problem.help(format!("did you mean {near}?")),
-            None => problem.help(format!("known here: {}", names.join(", "))),
+            None => match table.rsplit_once('.') {
+                // TOML gives a key to the table that was opened last.
+                Some((parent, _)) if key_of(&format!("{parent}.{name}")).is_some() => problem.help(
+                    format!("{name} is a key of {parent}: write it above the table {table} that it stands in"),
+                ),
+                _ => problem.help(format!("known here: {}", names.join(", "))),
+            },
         };
         self.fault(span, problem);
     }
@@ -366,7 +379,9 @@ impl Reader<'_> {
                         Problem::error(format!("{} is missing: {}", table.path, table.about));
                     self.fault(
                         &span,
-                        problem.help(format!("add {heading}; templates/JOB.md lists its keys")),
+                        problem.help(format!(
+                            "add {heading}; rodbook keys lists what may stand in it"
+                        )),
                     );
                 }
                 None if table.defaults && !listed => {

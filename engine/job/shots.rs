@@ -4,11 +4,12 @@ use std::path::Path;
 
 use super::build::{Plan, ShotSettings};
 use crate::files;
-use crate::measure::{Nm, feet_inches};
+use crate::footing::System;
+use crate::measure::{Nm, decimal_places, ratio};
 use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::survey::{
-    ColumnNames, LengthUnit, LevelNote, Levels, Reason, Role, ShotList, read_shots, recognise,
-    reduce, screen,
+    ColumnNames, Columns, LengthUnit, LevelNote, Levels, Point, Reason, Refused, Role, Shot,
+    ShotList, Spot, read_shots, recognise, reduce, screen,
 };
 use crate::table::{Table, read_text_list};
 use crate::takeoff::ShotReport;
@@ -120,8 +121,13 @@ fn report(table: &Table, list: &ShotList) -> ShotReport {
         .columns
         .places
         .iter()
+        .filter(|(role, _)| !list.columns.idle().contains(role))
         .map(|(role, column)| format!("{} in column {}", role.name(), column + 1));
     remarks.push(named.collect::<Vec<_>>().join(", "));
+    let idle: Vec<&str> = list.columns.idle().into_iter().map(Role::name).collect();
+    if !idle.is_empty() {
+        remarks.push(format!("not used, since the list is complete without: {}", idle.join(", ")));
+    }
     if list.unit == LengthUnit::SurveyFoot {
         remarks.push(
             "U.S. survey feet converted to international feet once, by 1200/3937 m".to_owned(),
@@ -135,11 +141,19 @@ fn report(table: &Table, list: &ShotList) -> ShotReport {
         rows: list.rows,
         used: Vec::new(),
         read: Vec::new(),
+        by_rod: list.columns.kind.by_rod(),
         refused: list.refused.clone(),
     }
 }
 
-/// What a list of rod readings needs besides: a set-up for every row, and no turning point taken for ground.
+/// Rod readings that no set-up turns into heights.
+fn no_set_up(table: &Table, line: usize) -> Problem {
+    Problem::error("no set-up says how high the line of sight was for these rod readings")
+        .at(table.place_of(line, None))
+        .help("add [[shots.setup]] with from_line and instrument_height, or with elevation and backsight of a benchmark")
+}
+
+/// What a list of rod readings needs besides: a set-up for every row, a sign, and no turning point taken for ground.
 fn level_list(
     table: &Table,
     list: &ShotList,
@@ -149,12 +163,15 @@ fn level_list(
     if !list.columns.kind.by_rod() {
         return Ok(());
     }
-    let first = list.shots.iter().map(|shot| shot.line).min();
-    let covered = levels.setups.first().zip(first).is_none_or(|((from, _), line)| *from <= line);
-    if levels.setups.is_empty() || !covered {
-        return Err(Problem::error("no set-up says how high the line of sight was for these rod readings")
-            .at(table.place_of(first.unwrap_or(1), None))
-            .help("add [[shots.setup]] with from_line and instrument_height, or with elevation and backsight of a benchmark"));
+    let uncovered = list.shots.iter().find(|shot| levels.sight(shot.line).is_none());
+    if let Some(shot) = uncovered {
+        return Err(no_set_up(table, shot.line));
+    }
+    let upside_down = |shot: &Shot| levels.sight(shot.line).is_some_and(|sight| shot.z > sight);
+    if !shots.sign_stated && !list.shots.is_empty() && list.shots.iter().all(upside_down) {
+        return Err(Problem::error("every rod reading of this list is negative")
+            .at(table.place())
+            .help("say shots.rod_sign in job.toml: \"height\" where a minus means down from the line of sight, \"rod\" where the rod was held upside down on all of them"));
     }
     let last = table.rows.last().map_or(0, |row| row.line);
     if let Some((from, _)) = levels.setups.iter().find(|(from, _)| *from > last) {
@@ -179,14 +196,49 @@ fn level_list(
 /// The level note of a list with backsights, reduced from the benchmark of the job.
 fn level_note(
     table: &Table,
+    columns: &Columns,
     shots: &ShotSettings,
     plan: &Plan,
 ) -> Result<Option<LevelNote>, Problem> {
-    let columns = recognise(table, &shots.columns)?;
     let unit = shots.unit.or(columns.unit);
     let (Some(unit), Some(_)) = (unit, columns.of(Role::Backsight)) else { return Ok(None) };
     let known = plan.benchmark.iter().map(|mark| (mark.id.clone(), mark.elevation)).collect();
-    reduce(table, &columns, unit, &known).map(Some)
+    reduce(table, columns, unit, &known).map(Some)
+}
+
+/// No shot is near a wall: where the shots are, and where the walls.
+fn far_away(table: &Table, list: &ShotList, plan: &Plan) -> Problem {
+    let extent = |lengths: Vec<Nm>| {
+        let size = if plan.system == System::Us { Nm::FOOT } else { Nm::METRE };
+        let show = |length: Nm| decimal_places(&ratio(length.wide(), size.wide()), 2);
+        let (low, high) = (lengths.iter().min(), lengths.iter().max());
+        low.zip(high).map_or(String::new(), |(low, high)| {
+            format!("{} to {} {}", show(*low), show(*high), plan.system.length())
+        })
+    };
+    let points = |points: Vec<Point>| {
+        let north = extent(points.iter().map(|point| point.n).collect());
+        let east = extent(points.iter().map(|point| point.e).collect());
+        format!("northing {north}, easting {east}")
+    };
+    let shots: Vec<Point> = list
+        .shots
+        .iter()
+        .filter_map(|shot| match shot.place {
+            Spot::Plane(point) => Some(point),
+            Spot::Along { .. } => None,
+        })
+        .collect();
+    let walls = plan.chain.walls().iter().flat_map(|wall| [wall.start, wall.end]).collect();
+    let problem = Problem::error("every shot is too far from every wall").at(table.place());
+    let problem = if shots.is_empty() {
+        problem
+    } else {
+        problem
+            .detail(format!("the shots: {}", points(shots)))
+            .detail(format!("the walls: {}", points(walls)))
+    };
+    problem.help("correct alignment.points, shots.length_unit, or shots.reach in job.toml")
 }
 
 /// Reads, reduces and screens the shots of a job.
@@ -200,9 +252,10 @@ pub(super) fn read_job_shots(
 ) -> Outcome<ShotReport> {
     let table =
         read_list(&folder.join(&shots.file), &shots.file, shots.sheet.as_deref(), &shots.columns)?;
+    let columns = recognise(&table, &shots.columns)?;
     let codes: Vec<String> = shots.screening.codes.iter().map(|(_, code)| code.clone()).collect();
     let mut levels = shots.levels.clone();
-    let note = level_note(&table, shots, plan)?;
+    let note = level_note(&table, &columns, shots, plan)?;
     if let Some(note) = &note {
         note.closes(&table, shots.misclosure)?;
         if !levels.setups.is_empty() {
@@ -215,9 +268,20 @@ pub(super) fn read_job_shots(
         }
         levels.setups.clone_from(&note.setups);
     }
-    let list = read_shots(&table, &shots.columns, shots.unit, Some(&codes), &levels)?;
+    let mut faults = Faults::none();
+    if columns.kind.by_rod() && levels.setups.is_empty() {
+        faults.push(no_set_up(&table, table.rows.get(columns.first).map_or(1, |row| row.line)));
+    }
+    let list =
+        faults.keep_one(read_shots(&table, &shots.columns, shots.unit, Some(&codes), &levels));
+    let Some(list) = list.filter(|_| !faults.stop()) else { return Err(faults) };
     level_list(&table, &list, shots, &levels)?;
     let screened = screen(&list.shots, &plan.chain, &shots.screening);
+    let far = |row: &Refused| matches!(row.reason, Reason::OutOfReach(..));
+    if screened.used.is_empty() && !screened.refused.is_empty() && screened.refused.iter().all(far)
+    {
+        return Err(far_away(&table, &list, plan).into());
+    }
     let swapped =
         screened.refused.iter().filter(|row| matches!(row.reason, Reason::OutOfReach(_, true)));
     let swapped = swapped.count();
@@ -231,12 +295,14 @@ pub(super) fn read_job_shots(
         .into());
     }
     let mut report = report(&table, &list);
-    for (line, id, misclosure) in note.iter().flat_map(|note| &note.closings) {
-        report.remarks.push(format!(
-            "the level note comes out {} from the known height of {id} in row {line}; the job allows {}",
-            feet_inches(*misclosure, 64),
-            feet_inches(shots.misclosure, 64)
-        ));
+    for note in &note {
+        for (line, id, misclosure) in &note.closings {
+            report.remarks.push(format!(
+                "the level note comes out {} from the known height of {id} in row {line}; the job allows {}",
+                note.unit.show(*misclosure),
+                note.unit.show(shots.misclosure)
+            ));
+        }
     }
     report.used = screened.used;
     report.refused.extend(screened.refused);

@@ -48,8 +48,28 @@ pub fn starter_for(list: &Path, sheet: Option<&str>, unit: Option<LengthUnit>) -
     }
     text += &codes(&report);
     text += "reach = \"6 ft\"                   # farther from the wall a shot is set aside\n";
-    Ok(text + after)
+    if report.by_rod {
+        text += SET_UP;
+    }
+    let after = after.replacen("[benchmark]\n", "# ANSWER: the benchmark is invented; every rod reading for the crew comes from it\n[benchmark]\n", 1);
+    if matches!(report.unit, Some(LengthUnit::Metre | LengthUnit::Millimetre)) {
+        text = text.replacen("units = \"us\"    ", "units = \"metric\"", 1);
+    }
+    Ok(text + &*after)
 }
+
+/// Codes that are listed before "and more".
+const MOST_CODES: usize = 40;
+
+/// What a list of rod readings leaves open.
+const SET_UP: &str = "\
+# ANSWER: are the readings counted down from the line of sight (\"rod\") or written with the sign of a height?
+# rod_sign = \"rod\"
+# ANSWER: how high was the line of sight? From which row of the list on? One set-up after the other.
+# [[shots.setup]]
+# from_line = 2
+# instrument_height = \"104.20 ft\" # or elevation and backsight of a benchmark
+";
 
 /// The codes of the list with their counts, for the estimator to say which is which: never guessed.
 fn codes(report: &ShotReport) -> String {
@@ -58,10 +78,14 @@ fn codes(report: &ShotReport) -> String {
         *counts.entry(shot.code.as_str()).or_default() += 1;
     }
     let named = counts.iter().filter(|(code, _)| !code.is_empty());
-    let list: Vec<String> =
-        named.map(|(code, count)| format!("{code} ({count})")).take(40).collect();
+    let more = named.clone().count().saturating_sub(MOST_CODES);
+    let mut list: Vec<String> =
+        named.map(|(code, count)| format!("{code} ({count})")).take(MOST_CODES).collect();
     if list.is_empty() {
-        return "# ANSWER: no shot has a code; write one into the list for each ground line, then name it here\n# codes = { finished_low = \"\", bearing = \"\", existing = \"\" }\n".to_owned();
+        return "# ANSWER: no shot has a code. Which ground are they all: finished_low, bearing or existing?\n# uncoded = \"existing\"\n".to_owned();
+    }
+    if more > 0 {
+        list.push(format!("and {more} more; is this the column of codes? See shots.columns"));
     }
     format!(
         "# codes of the list: {}\n# ANSWER: which code is finished grade on the low side, top of bearing, existing ground?\n# codes = {{ finished_low = \"\", bearing = \"\", existing = \"\" }}\n",

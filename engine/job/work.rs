@@ -48,7 +48,7 @@ pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
         }
     };
     let layout = takeoff.as_ref().map(|takeoff| takeoff.layout.as_ref());
-    let cautions = cautions(&job.wall_job, layout);
+    let cautions = cautions(&job.wall_job, job.shots.as_ref(), layout);
     let mut sheets = Vec::new();
     if let Some(takeoff) = &takeoff {
         for name in &job.sheet_scripts {

@@ -22,6 +22,6 @@ pub use length_text::{StationStyle, read_length};
 pub use nm::Nm;
 pub use quantity::Quantity;
 pub use quantity_text::{read_exact, read_slope};
-pub use show::{decimal_places, feet_inches, shortest, thousands};
+pub use show::{decimal_places, feet_inches, push_shortest, shortest, thousands};
 pub use typed::{Area, ForcePerLength, Length, Pressure, UnitWeight, Volume, Weight};
 pub use unit::{CURRENCIES, Unit, foreign_currency, unit, unit_names};

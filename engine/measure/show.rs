@@ -1,5 +1,7 @@
 //! Printing of numbers and lengths. Feet and inches are a printed form, never a stored one.
 
+use std::fmt::Write;
+
 use num_rational::BigRational;
 use num_traits::{Signed, ToPrimitive};
 
@@ -37,7 +39,45 @@ pub fn decimal_places(value: &BigRational, places: u32) -> String {
 
 /// A floating value as the shortest decimal text that reads back as the same number.
 pub fn shortest(value: f64) -> String {
-    format!("{value}")
+    let mut text = String::new();
+    push_shortest(&mut text, value);
+    text
+}
+
+/// Appends [`shortest`] to a text.
+pub fn push_shortest(text: &mut String, value: f64) {
+    /// Decimals of the short way, and the power of ten that they make.
+    const PLACES: usize = 6;
+    const SCALE: f64 = 1e6;
+    // Numbers of at most 15 digits are told apart by a double: where one of them, divided exactly rounded, is the
+    // value, no shorter one is. Lists hold hardly any other, and whole numbers print fast.
+    let scaled = (value * SCALE).round();
+    if scaled == 0.0 || scaled.abs() >= 1e15 || scaled / SCALE != value {
+        // Writing to a string cannot fail.
+        let _ = write!(text, "{value}");
+        return;
+    }
+    #[expect(clippy::cast_possible_truncation, reason = "a whole number under 1e15")]
+    let whole = scaled as i64;
+    let mut digits = [b'0'; 24];
+    let (mut rest, mut at) = (whole.unsigned_abs(), digits.len());
+    let mut count = 0;
+    // At least one digit before the point.
+    while rest > 0 || count <= PLACES {
+        if count == PLACES {
+            at -= 1;
+            digits[at] = b'.';
+        }
+        at -= 1;
+        digits[at] = b'0' + (rest % 10) as u8;
+        rest /= 10;
+        count += 1;
+    }
+    let shown = std::str::from_utf8(&digits[at..]).unwrap_or_default();
+    if whole < 0 {
+        text.push('-');
+    }
+    text.push_str(shown.trim_end_matches('0').trim_end_matches('.'));
 }
 
 /// A floating value with a fixed number of decimals: its shortest decimal, halves away from zero,
@@ -76,6 +116,16 @@ mod tests {
         ];
         for (length, fraction, expected) in cases {
             assert_eq!(feet_inches(length, fraction), expected);
+        }
+    }
+
+    proptest::proptest! {
+        /// The short way prints what the language prints.
+        #[test]
+        fn shortest_is_what_the_language_prints(whole in -1_000_000_000_000i64..1_000_000_000_000, places in 0i32..8, odd in proptest::num::f64::ANY) {
+            let value = whole as f64 / 10f64.powi(places);
+            proptest::prop_assert_eq!(shortest(value), format!("{value}"));
+            proptest::prop_assert_eq!(shortest(odd), format!("{odd}"));
         }
     }
 

@@ -101,7 +101,7 @@ fn objects(engine: &mut Engine) {
                     Err(raise(
                         match near {
                             Some(near) => problem.help(format!("did you mean \"{near}\"?")),
-                            None => problem.help("templates/JOB.md lists every key of a job"),
+                            None => problem.help("rodbook keys lists every key of a job"),
                         },
                         ctx.call_position(),
                     ))

@@ -210,6 +210,19 @@ pub struct Columns {
 }
 
 impl Columns {
+    /// The roles that a column was found for and that a list of this kind has no use for.
+    pub fn idle(&self) -> Vec<Role> {
+        let kind = self.kind;
+        let serves = |role: Role| match role {
+            Role::Point | Role::Code => true,
+            Role::Wall | Role::Station | Role::Offset => !kind.in_plane(),
+            Role::Northing | Role::Easting => kind.in_plane(),
+            Role::Elevation => !kind.by_rod(),
+            Role::Rod | Role::Backsight | Role::Foresight => kind.by_rod(),
+        };
+        self.places.iter().map(|(role, _)| *role).filter(|role| !serves(*role)).collect()
+    }
+
     /// The column of a role.
     pub fn of(&self, role: Role) -> Option<usize> {
         self.places.iter().find(|(known, _)| *known == role).map(|(_, column)| *column)
@@ -270,7 +283,7 @@ pub fn recognise(table: &Table, names: &ColumnNames) -> Result<Columns, Problem>
         }
     }
     match best {
-        Some((header, found)) => with_header(table, &header, found),
+        Some((header, found)) => with_header(table, &header, found, names),
         None => without_header(table, names),
     }
 }
@@ -317,6 +330,17 @@ fn roles_of(row: &Row, names: &ColumnNames, table: &Table) -> Result<Vec<(Role, 
         match matches[..] {
             [] => {}
             [one] => found.push((role, one)),
+            // A list with codes and remarks has its codes where it says so.
+            [first, ..] if role == Role::Code => {
+                let rank = |column: usize| {
+                    let (word, _) = heading(row.text(column));
+                    role.headings().iter().position(|known| *known == word)
+                };
+                found.push((
+                    role,
+                    matches.iter().copied().min_by_key(|c| rank(*c)).unwrap_or(first),
+                ));
+            }
             // Several distances say nothing where coordinates do; a list of stations then lacks its station.
             _ if matches!(role, Role::Wall | Role::Station | Role::Offset | Role::Rod) => {}
             [first, second, ..] if looks_like_header(row) => {
@@ -347,10 +371,32 @@ fn is_number(text: &str) -> bool {
     Decimal::parse(text).is_some()
 }
 
+/// A heading that the job names for a role, and no column has.
+fn named_but_missing(
+    table: &Table,
+    header: &Row,
+    places: &[(Role, usize)],
+    names: &ColumnNames,
+) -> Option<Problem> {
+    let found = |role: Role| places.iter().any(|(known, _)| *known == role);
+    let (role, name) = names.0.iter().find(|(role, _)| !found(*role))?;
+    let problem = Problem::error(format!(
+        "no column is headed \"{name}\", which job.toml names for the {}",
+        role.name()
+    ))
+    .at(table.place_of(header.line, None));
+    let seen = header.cells.iter().map(|cell| cell.text.as_str()).filter(|text| !text.is_empty());
+    Some(match closest(name, seen) {
+        Some(near) => problem.help(format!("did you mean \"{near}\"?")),
+        None => problem.help(format!("correct shots.columns.{} in job.toml", role.name())),
+    })
+}
+
 fn with_header(
     table: &Table,
     found: &Header,
     places: Vec<(Role, usize)>,
+    names: &ColumnNames,
 ) -> Result<Columns, Problem> {
     let header = &found.row;
     let seen = || {
@@ -358,6 +404,9 @@ fn with_header(
             header.cells.iter().map(|c| c.text.as_str()).filter(|t| !t.is_empty()).collect();
         words.join(", ")
     };
+    if let Some(problem) = named_but_missing(table, header, &places, names) {
+        return Err(problem.detail(format!("headings read: {}", seen())));
+    }
     let kind = ListKind::of(&places);
     let latitude = header.cells.iter().any(|cell| heading(&cell.text).0.starts_with("lat"));
     if kind == ListKind::Coordinates
@@ -457,7 +506,7 @@ fn without_header(table: &Table, names: &ColumnNames) -> Result<Columns, Problem
         return Err(Problem::error("the headings of this list are not recognised")
             .at(table.place_of(head.line, None))
             .detail(format!("headings read: {}", words.join(", ")))
-            .help("a list of points needs columns for northing, easting and elevation; say which in job.toml under shots.columns"));
+            .help("a list needs northing, easting or station, and elevation or rod: correct its headings, or name them in job.toml under shots.columns (rodbook new FOLDER starts one)"));
     }
     let rows: Vec<&Row> = table.rows.iter().filter(|row| row.cells.len() >= 3).take(20).collect();
     let numeric = |column: usize| {

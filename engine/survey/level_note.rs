@@ -3,13 +3,15 @@
 use std::collections::BTreeMap;
 
 use super::{Columns, LengthUnit, Role};
-use crate::measure::{Decimal, Nm, feet_inches};
+use crate::measure::{Decimal, Nm};
 use crate::problem::Problem;
 use crate::table::{CellKind, Row, Table};
 
 /// A reduced note.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct LevelNote {
+    /// Unit of its readings.
+    pub unit: LengthUnit,
     /// From which line on which height of the line of sight holds.
     pub setups: Vec<(usize, Nm)>,
     /// Known points sighted again: line, name, and how much higher than known they came out.
@@ -28,7 +30,7 @@ pub fn reduce(
     benchmarks: &BTreeMap<String, Nm>,
 ) -> Result<LevelNote, Problem> {
     let mut known = benchmarks.clone();
-    let mut note = LevelNote::default();
+    let mut note = LevelNote { unit, setups: Vec::new(), closings: Vec::new() };
     for row in table.rows.iter().skip(columns.first) {
         let id = columns.of(Role::Point).map_or("", |column| row.text(column)).to_owned();
         let reading = |role| reading(table, columns, row, role, unit);
@@ -88,8 +90,8 @@ impl LevelNote {
             None => Ok(()),
             Some((line, id, misclosure)) => Err(Problem::error(format!(
                 "the level note does not close: {id} comes out {} from its known height; the job allows {}",
-                feet_inches(*misclosure, 64),
-                feet_inches(limit, 64)
+                self.unit.show(*misclosure),
+                self.unit.show(limit)
             ))
             .at(table.place_of(*line, None))
             .help("look for a misread rod or a wrong benchmark; raise shots.misclosure only with the surveyor")),

@@ -5,7 +5,7 @@ use num_rational::BigRational;
 use num_traits::ToPrimitive;
 
 use super::{ColumnNames, Columns, Point, Role, recognise};
-use crate::measure::{Decimal, Nm, round};
+use crate::measure::{Decimal, Nm, decimal_places, ratio, round};
 use crate::problem::Problem;
 use crate::table::{CellKind, Row, Table};
 
@@ -53,6 +53,18 @@ impl LengthUnit {
         }
     }
 
+    /// A length to the last place that a rod is read to, in this unit.
+    pub fn show(self, length: Nm) -> String {
+        let (size, places) = match self {
+            Self::Foot | Self::SurveyFoot => (Nm::FOOT, 3),
+            Self::Inch => (Nm::INCH, 2),
+            Self::Metre => (Nm::METRE, 4),
+            Self::Millimetre => (Nm::MILLIMETRE, 1),
+        };
+        let name = if self == Self::SurveyFoot { "ft" } else { self.name() };
+        format!("{} {name}", decimal_places(&ratio(length.wide(), size.wide()), places))
+    }
+
     /// A decimal of this unit, rounded to the nanometre once.
     pub fn length(self, value: Decimal) -> Option<Nm> {
         let factor = match self {
@@ -98,10 +110,12 @@ impl Levels {
     /// The elevation of a reading; the reading itself where no set-up is known.
     fn elevation(&self, line: usize, reading: Nm) -> Nm {
         let up = if self.signed { reading } else { -reading };
-        match self.setups.iter().rev().find(|(from, _)| *from <= line) {
-            Some((_, sight)) => *sight + up,
-            None => reading,
-        }
+        self.sight(line).map_or(reading, |sight| sight + up)
+    }
+
+    /// The height of the line of sight that holds at a line.
+    pub fn sight(&self, line: usize) -> Option<Nm> {
+        self.setups.iter().rev().find(|(from, _)| *from <= line).map(|(_, sight)| *sight)
     }
 }
 
@@ -165,7 +179,7 @@ impl Reason {
     /// The reason in words, with lengths printed by `show`.
     pub fn words(&self, show: impl Fn(Nm) -> String) -> String {
         match self {
-            Self::CodeNotUsed => "its code serves no line".to_owned(),
+            Self::CodeNotUsed => "its code, or having none, serves no line".to_owned(),
             Self::FieldCount(found, width) => format!(
                 "{found} fields between spaces where the list has {width} columns; write what holds a space without it, or use commas"
             ),
@@ -189,7 +203,9 @@ impl Reason {
             }
             Self::OutOfReach(offset, swapped) => {
                 let hint = if *swapped { "; near the wall with N and E swapped" } else { "" };
-                format!("too far from every wall, {} off its line{hint}", show(*offset))
+                let side = if offset.0 < 0 { "in front of" } else { "behind" };
+                let away = show(offset.abs());
+                format!("too far from every wall, {away} {side} the nearest one's line{hint}")
             }
             Self::OffTheWall(why) => why.clone(),
             Self::Outlier(difference) => {
@@ -251,9 +267,12 @@ pub fn read_shots(
         }
         (Some(unit), _) | (None, Some(unit)) => unit,
         (None, None) => {
-            return Err(Problem::error("the list does not state its unit")
-                .at(table.place())
-                .help(format!("say it: one of {}", LengthUnit::NAMES.join(", "))));
+            return Err(Problem::error("the list does not state its unit").at(table.place()).help(
+                format!(
+                    "say it in job.toml: shots.length_unit = one of {}",
+                    LengthUnit::NAMES.join(", ")
+                ),
+            ));
         }
     };
     let rows = &table.rows[columns.first.min(table.rows.len())..];

@@ -2,7 +2,7 @@
 
 use num_rational::BigRational;
 
-use super::WallJob;
+use super::{ShotReport, WallJob};
 use crate::earth::{cuts, layback_default, requirements};
 use crate::footing::Layout;
 use crate::measure::{Nm, Real, decimal_places, feet_inches};
@@ -41,15 +41,22 @@ fn depth_text(job: &WallJob, depth: &BigRational) -> String {
 }
 
 /// All cautions of a job, and of its layout if there is one.
-pub fn cautions(job: &WallJob, layout: Option<&Layout>) -> Vec<Caution> {
+pub fn cautions(
+    job: &WallJob,
+    shots: Option<&ShotReport>,
+    layout: Option<&Layout>,
+) -> Vec<Caution> {
     let mut list = Vec::new();
     if let Some(layout) = layout {
         list.extend(deep_cuts(job, layout));
         list.extend(layback(job, layout));
         list.extend(crossing_footings(job, layout));
         list.extend(footings_that_meet(job, layout));
+        list.extend(buried(job, layout));
+        list.extend(long_rods(job, layout));
     }
     list.extend(ground_lines(job));
+    list.extend(shots.and_then(wrong_side));
     list.extend(open_ring(job));
     if layout.is_some() {
         list.push(Caution {
@@ -111,6 +118,58 @@ fn layback(job: &WallJob, layout: &Layout) -> Vec<Caution> {
         ),
         source: "subpart-p",
     }]
+}
+
+/// Stretches whose wall nowhere reaches finished grade on its low side.
+fn buried(job: &WallJob, layout: &Layout) -> Vec<Caution> {
+    let grade = &job.site.ground.finished_low.line;
+    let under = layout.stems.iter().filter(|stem| stem.top <= grade.lowest(stem.from, stem.to));
+    let caution = |stem: &crate::footing::StemPiece| Caution {
+        about: "top of wall",
+        place: place_on_wall(job, stem.from),
+        text: format!(
+            "the top of the wall, {}, is nowhere above finished grade in front of it as far as {}: look at the tops, the shots and their set-up",
+            job.system.show(stem.top),
+            place_on_wall(job, stem.to)
+        ),
+        source: "definition",
+    };
+    under.map(caution).collect()
+}
+
+/// Longest levelling rod that is counted on.
+const LONGEST_ROD: Nm = Nm(25 * Nm::FOOT.0);
+
+/// A benchmark from which the lowest mark cannot be read on a rod.
+fn long_rods(job: &WallJob, layout: &Layout) -> Option<Caution> {
+    let mark = job.benchmark.as_ref()?;
+    let lowest = layout.bottom.iter().map(|part| part.bof).min()?;
+    let reading = mark.instrument_height() - lowest;
+    (reading > LONGEST_ROD).then(|| Caution {
+        about: "rod readings",
+        place: String::new(),
+        text: format!(
+            "from benchmark {} the lowest bottom reads {} on the rod, longer than a rod is: correct the benchmark, or set up lower",
+            mark.id,
+            job.system.show(reading)
+        ),
+        source: "practice",
+    })
+}
+
+/// Shots of finished grade on the low side that all lie on the other side of the wall.
+fn wrong_side(shots: &ShotReport) -> Option<Caution> {
+    let low = || shots.used.iter().filter(|used| used.kind == GroundKind::FinishedLow);
+    let wrong = low().count() > 2 && low().all(|used| used.at.offset > Nm::ZERO);
+    wrong.then(|| Caution {
+        about: "side of the earth",
+        place: String::new(),
+        text: format!(
+            "all {} shots of finished grade on the low side lie on the earth side of the wall: look at alignment.earth_side and the order of the points",
+            low().count()
+        ),
+        source: "definition",
+    })
 }
 
 /// A chain that comes back to its start without being a ring.

@@ -5,7 +5,7 @@ use std::io::Cursor;
 use calamine::{Data, DataRef, Ods, Reader, SheetVisible, Xls, Xlsb, Xlsx};
 
 use super::guard;
-use crate::measure::shortest;
+use crate::measure::push_shortest;
 use crate::problem::{At, Outcome, Place, Problem, closest};
 use crate::table::{Cell, CellKind, Row, Table};
 
@@ -136,11 +136,12 @@ where
             Problem::error(format!("this sheet cannot be read: {error}")).at(place.clone())
         })?;
         let mut rows: Vec<Row> = Vec::new();
+        let mut buffer = String::new();
         let (top, left) = range.start().unwrap_or((0, 0));
         for (row, column, value) in range.used_cells() {
             let (row, column) = (row + top as usize, column + left as usize);
             if column < MOST_COLUMNS as usize {
-                let cell = cell(&borrowed(value));
+                let cell = cell(&borrowed(value), &mut buffer);
                 if cell.kind != CellKind::Empty {
                     enter(&mut rows, row + 1, column, cell);
                 }
@@ -163,6 +164,7 @@ fn read_rows(book: &mut Xlsx<Cursor<&[u8]>>, file: &str, name: &str) -> Outcome<
     let place = Place { file: file.to_owned(), at: At::Sheet(name.to_owned()) };
     let fail = |what: String| Problem::error(what).at(place.clone());
     let mut rows: Vec<Row> = Vec::new();
+    let mut buffer = String::new();
     let mut count = 0;
     let mut without_result = false;
     {
@@ -185,7 +187,7 @@ fn read_rows(book: &mut Xlsx<Cursor<&[u8]>>, file: &str, name: &str) -> Outcome<
             if column >= MOST_COLUMNS {
                 continue;
             }
-            let cell = cell(found.get_value());
+            let cell = cell(found.get_value(), &mut buffer);
             if cell.kind == CellKind::Empty {
                 without_result = true;
                 continue;
@@ -205,7 +207,9 @@ fn enter(rows: &mut Vec<Row>, line: usize, column: usize, cell: Cell) {
     let index = match rows.last() {
         Some(last) if last.line == line => rows.len() - 1,
         Some(last) if last.line < line => {
-            rows.push(Row { line, cells: Vec::new() });
+            // A row is as wide as the one before it, as a rule.
+            let cells = Vec::with_capacity(last.cells.len());
+            rows.push(Row { line, cells });
             rows.len() - 1
         }
         None => {
@@ -222,10 +226,14 @@ fn enter(rows: &mut Vec<Row>, line: usize, column: usize, cell: Cell) {
         },
     };
     let cells = &mut rows[index].cells;
-    if cells.len() <= column {
-        cells.resize(column + 1, Cell::empty());
+    if column < cells.len() {
+        cells[column] = cell;
+        return;
     }
-    cells[column] = cell;
+    if column > cells.len() {
+        cells.resize(column, Cell::empty());
+    }
+    cells.push(cell);
 }
 
 /// Marks cells whose formula was never calculated, so that they are not taken for empty ones.
@@ -268,11 +276,15 @@ fn borrowed(value: &Data) -> DataRef<'_> {
     }
 }
 
-fn cell(value: &DataRef) -> Cell {
-    let number = |x: f64| Cell { text: shortest(x).into(), kind: CellKind::Number };
+/// The cell of a value; `buffer` holds the digits of a number on their way.
+fn cell(value: &DataRef, buffer: &mut String) -> Cell {
     match value {
         DataRef::Int(n) => Cell { text: n.to_string().into(), kind: CellKind::Number },
-        DataRef::Float(x) => number(*x),
+        DataRef::Float(x) => {
+            buffer.clear();
+            push_shortest(buffer, *x);
+            Cell { text: buffer.as_str().into(), kind: CellKind::Number }
+        }
         DataRef::String(text) => Cell::text(text),
         DataRef::SharedString(text) => Cell::text(text),
         DataRef::Bool(flag) => Cell::text(if *flag { "TRUE" } else { "FALSE" }),

@@ -335,3 +335,35 @@ fn full_stations_are_padded() {
     assert_eq!(chain("05.00"), (5.0, 0));
     assert_eq!(chain("5.00"), (20.0, 1));
 }
+
+/// Existing ground as one plane on both sides of both walls: a plane through neighbours and triangles give one dig,
+/// a ground that is level across the wall gives another.
+#[test]
+fn surfaces_through_a_job() {
+    let starter = |name: &str| {
+        rodbook::files::embedded(&format!("templates/starter/{name}")).expect("bundled").to_owned()
+    };
+    let mut list: Vec<String> = starter("shots.csv")
+        .lines()
+        .filter(|row| !row.ends_with(",EG"))
+        .map(str::to_owned)
+        .collect();
+    for e in (-6..=46).step_by(4) {
+        for n in (-6..=30).step_by(4) {
+            let z = 100.0 + 0.02 * f64::from(n) - 0.05 * f64::from(e);
+            list.push(format!(",{n},{e},{z:.2},EG"));
+        }
+    }
+    let list = list.join("\n") + "\n";
+    let dig = |keys: &str| {
+        let job = starter("job.toml").replacen("outlier_codes = [\"EG\"]", "#", 1);
+        let job = job.replacen("[benchmark]", &format!("{keys}\n[benchmark]"), 1);
+        run_job_toml(&job, &list).quantity("dig.bank")
+    };
+    let cut = |surface: &str| {
+        dig(&format!("[ground.existing]\nsurface = \"{surface}\"\ntoe = \"1 ft\"\nheel = \"3 ft\""))
+    };
+    let (plane, triangles) = (cut("plane"), cut("triangles"));
+    assert!((plane - triangles).abs() < 1e-3 * plane, "{plane} {triangles}");
+    assert!((plane - dig("")).abs() > 1e-2 * plane, "{plane}");
+}

@@ -8,6 +8,7 @@
     reason = "tests fail by panicking"
 )]
 
+mod answers;
 mod brute_force;
 mod cases;
 mod command;

@@ -37,6 +37,29 @@ fn with_shots(shots: impl AsRef<[u8]>) -> String {
     says(&folder)
 }
 
+/// The starter with more keys under [shots], on another list; its own unit and codes where the list has codes.
+fn with_both(keys: &str, shots: &str) -> String {
+    let folder = Folder::new();
+    let job = starter("job.toml").replacen("reach = \"6 ft\"", "#", 1);
+    let job = if shots == ROD_LIST && keys.is_empty() {
+        job.replacen("length_unit = \"ft\"", "#", 1)
+    } else {
+        job
+    };
+    folder.write("job.toml", job.replacen("\n# A line that", &format!("{keys}\n# A line that"), 1));
+    folder.write("shots.csv", shots);
+    says(&folder)
+}
+
+/// Every reading written with the sign of a height.
+const ROD_LIST: &str = "station,rod,code\n0,-2.0,FL\n0,-5.0,TP\n0,-1.0,EG\n";
+
+/// The starter with existing ground from a surface through its shots.
+fn with_ground(surface: &str, keys: &str) -> String {
+    let ground = format!("[ground.existing]\nsurface = \"{surface}\"\n{keys}\n[benchmark]");
+    replaced("[benchmark]", &ground)
+}
+
 fn with_workbook(bytes: &[u8], settings: &str) -> String {
     let folder = Folder::new();
     let job = starter("job.toml")
@@ -140,6 +163,7 @@ fn shot_lists() {
     });
     let swapped =
         swapped.collect::<Vec<_>>().join("\n").replacen("easting,northing", "northing,easting", 1);
+    let far = shots.replace(".0,", ".5,");
     let cases = [
         ("an empty file", with_shots("")),
         ("blank lines only", with_shots("\n\n , ,\n")),
@@ -160,6 +184,26 @@ fn shot_lists() {
             )),
         ),
         ("no code of the job", with_shots(shots.replace(",EG", ",eg"))),
+        ("a heading of the job that no column has", {
+            with_both("columns = { northing = \"Nothing\" }", &shots)
+        }),
+        ("every shot far from every wall", with_both("reach = \"1 in\"", &far)),
+        ("a surface without shots across", with_ground("sides", "")),
+        ("a cut without a surface", with_ground("level", "toe = \"2 ft\"")),
+        ("rod readings without set-up and unit", with_both("", ROD_LIST)),
+        ("rod readings that are all negative", {
+            with_both("[[shots.setup]]\nfrom_line = 2\ninstrument_height = \"100 ft\"", ROD_LIST)
+        }),
+        ("a key of [shots] under its set-ups", {
+            let set_up = "[[shots.setup]]\nfrom_line = 2\ninstrument_height = \"100 ft\"\nmisclosure = \"1 in\"";
+            with_both(set_up, ROD_LIST)
+        }),
+        ("a level note that does not close", {
+            with_both(
+                "",
+                "point,station,BS,IS,FS,code,remark\nBM,0,4.2,,,,mark\n,0,,6.00,,FL,\n,0,,7.00,,PIT,\n,0,,5.00,,EG,\nBM,0,,,4.23,,\n",
+            )
+        }),
         ("N and E swapped", with_shots(swapped)),
         ("a file that is missing", {
             let folder = Folder::new();

@@ -29,7 +29,10 @@ fn lines(job: &WallJob) -> RecordSet {
             Datum::text(match &line.origin {
                 LineOrigin::Shots(code, section) => {
                     let how = section.words(line.kind, |length| job.system.show(length));
-                    format!("shots {code}{how}")
+                    match code.as_str() {
+                        "" => format!("shots without a code{how}"),
+                        code => format!("shots {code}{how}"),
+                    }
                 }
                 LineOrigin::Listed => "list in the job".to_owned(),
                 LineOrigin::Offset(from, below) => {

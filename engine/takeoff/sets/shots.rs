@@ -22,6 +22,8 @@ pub struct ShotReport {
     pub used: Vec<Used>,
     /// Shots that were read without a job.
     pub read: Vec<Shot>,
+    /// Whether the list has rod readings in place of elevations.
+    pub by_rod: bool,
     /// Rows set aside, in file order.
     pub refused: Vec<Refused>,
 }

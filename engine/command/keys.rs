@@ -1,0 +1,24 @@
+//! `keys`: every key of job.toml, for a person at the terminal.
+
+use super::args::KeysArgs;
+use super::takeoff::faults;
+use super::terminal::{Exit, print};
+use crate::job::{TABLES, keys_page_of};
+use crate::problem::{Problem, closest};
+
+/// Prints the tables whose name holds a text, or all of them.
+pub(super) fn keys(args: &KeysArgs) -> Exit {
+    let wanted = args.table.as_deref().unwrap_or_default();
+    let page = keys_page_of(wanted);
+    if page.is_empty() {
+        let names = TABLES.iter().map(|table| table.path.trim_end_matches("[]"));
+        let problem = Problem::error(format!("no table of job.toml is called {wanted}"));
+        let problem = match closest(wanted, names) {
+            Some(near) => problem.help(format!("did you mean {near}?")),
+            None => problem.help("rodbook keys lists them all"),
+        };
+        return faults(&problem.into());
+    }
+    print(page.trim_end());
+    Exit::Done
+}
