@@ -295,7 +295,7 @@ pub(super) fn read_job_shots(
         .into());
     }
     let mut report = report(&table, &list);
-    for note in &note {
+    if let Some(note) = &note {
         for (line, id, misclosure) in &note.closings {
             report.remarks.push(format!(
                 "the level note comes out {} from the known height of {id} in row {line}; the job allows {}",

@@ -51,7 +51,7 @@ pub fn push_shortest(text: &mut String, value: f64) {
     const SCALE: f64 = 1e6;
     // Numbers of at most 15 digits are told apart by a double: where one of them, divided exactly rounded, is the
     // value, no shorter one is. Lists hold hardly any other, and whole numbers print fast.
-    let scaled = (value * SCALE).round();
+    let scaled = round::nearest_f64(value * SCALE);
     if scaled == 0.0 || scaled.abs() >= 1e15 || scaled / SCALE != value {
         // Writing to a string cannot fail.
         let _ = write!(text, "{value}");

@@ -228,7 +228,7 @@ impl Frame {
 
 /// Metres to the nearest nanometre, where that is a length.
 fn round_metres(metres: f64) -> Option<Nm> {
-    let nm = (metres * 1e9).round();
+    let nm = round::nearest_f64(metres * 1e9);
     // Wider than any ground; the cast below is then exact.
     (nm.abs() < 1e15).then(|| {
         #[expect(clippy::cast_possible_truncation, reason = "checked against the bound")]
