@@ -3,55 +3,71 @@
 use std::fmt;
 
 use super::{Args, Fault, Value};
-use crate::measure::Dimension;
+use crate::measure::{Dimension, Limits, Typed};
 
 /// Family of functions, as the reference groups them.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Family {
+    /// The parts of a wall case.
+    WallCase,
+    /// Footing and step rules.
+    Steps,
     /// Snapping to modules.
     Modules,
     /// Fresh concrete on forms.
     FreshConcrete,
-    /// Concrete volumes and orders.
-    Concrete,
+    /// Ties, braces and stakes of forms.
+    Bracing,
     /// Bars.
     Bars,
-    /// Footing and step rules.
-    Steps,
+    /// Bars bent and cut.
+    Bending,
+    /// Concrete volumes, orders and placing.
+    Concrete,
+    /// Concrete in time: setting, maturity, stripping, cold.
+    Time,
+    /// Money.
+    Money,
     /// Digging.
     Earth,
-    /// The parts of a wall case.
-    WallCase,
 }
 
 impl Family {
     /// All families, in the order of the reference.
-    pub const ALL: [Self; 7] = [
+    pub const ALL: [Self; 11] = [
         Self::WallCase,
         Self::Steps,
         Self::Modules,
         Self::FreshConcrete,
-        Self::Concrete,
+        Self::Bracing,
         Self::Bars,
+        Self::Bending,
+        Self::Concrete,
+        Self::Time,
+        Self::Money,
         Self::Earth,
     ];
 
     /// Its heading.
     pub fn title(self) -> &'static str {
         match self {
+            Self::WallCase => "Wall case: from a job to its quantities",
+            Self::Steps => "Footing and step rules",
             Self::Modules => "Modules",
             Self::FreshConcrete => "Fresh concrete on forms",
-            Self::Concrete => "Concrete",
+            Self::Bracing => "Ties, braces and stakes",
             Self::Bars => "Bars",
-            Self::Steps => "Footing and step rules",
+            Self::Bending => "Bars bent and cut",
+            Self::Concrete => "Concrete: volumes, orders, placing",
+            Self::Time => "Concrete in time: setting, maturity, stripping, cold",
+            Self::Money => "Money",
             Self::Earth => "Earth",
-            Self::WallCase => "Wall case: from a job to its quantities",
         }
     }
 }
 
 /// What a parameter or result is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Kind {
     /// A measure of this dimension.
     Measure(Dimension),
@@ -59,6 +75,14 @@ pub enum Kind {
     Number,
     /// A text.
     Text,
+    /// Yes or no.
+    Flag,
+    /// One of these names.
+    Choice(&'static [&'static str]),
+    /// A list of measures of this dimension.
+    List(Dimension),
+    /// Several results by name.
+    Record(&'static [Field]),
     /// The job.
     Job,
     /// The ground lines of a job.
@@ -69,18 +93,41 @@ pub enum Kind {
     Parts,
 }
 
+impl Kind {
+    /// What values of a typed measure are.
+    pub const fn of<T: Typed>() -> Self {
+        Self::Measure(T::DIMENSION)
+    }
+}
+
 impl fmt::Display for Kind {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Measure(dimension) => write!(f, "{dimension}"),
             Self::Number => f.write_str("a plain number"),
             Self::Text => f.write_str("a text"),
+            Self::Flag => f.write_str("yes or no"),
+            Self::Choice(names) => write!(f, "one of \"{}\"", names.join("\", \"")),
+            Self::List(Dimension::NUMBER) => f.write_str("a list of plain numbers"),
+            Self::List(dimension) => write!(f, "a list, each {dimension}"),
+            Self::Record(_) => f.write_str("several values"),
             Self::Job => f.write_str("the job"),
             Self::Ground => f.write_str("ground lines"),
             Self::Layout => f.write_str("a layout of steps"),
             Self::Parts => f.write_str("measured parts"),
         }
     }
+}
+
+/// One of several results.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Field {
+    /// Its name.
+    pub name: &'static str,
+    /// What it is.
+    pub kind: Kind,
+    /// What it means.
+    pub about: &'static str,
 }
 
 /// One input.
@@ -90,8 +137,49 @@ pub struct Parameter {
     pub name: &'static str,
     /// What it is.
     pub kind: Kind,
-    /// What it means, with unit, sign and range.
+    /// Its range, if it has one.
+    pub limits: Option<Limits>,
+    /// What holds when it is left out; only the last inputs may be.
+    pub default: Option<&'static str>,
+    /// What it means, with sign.
     pub about: &'static str,
+}
+
+impl Parameter {
+    /// An input without a range.
+    pub const fn new(name: &'static str, kind: Kind, about: &'static str) -> Self {
+        Self { name, kind, limits: None, default: None, about }
+    }
+
+    /// A measure within a range.
+    pub const fn measure<T: Typed>(limits: Limits, about: &'static str) -> Self {
+        let kind = if limits.unit.is_empty() && T::DIMENSION.is_number() {
+            Kind::Number
+        } else {
+            Kind::of::<T>()
+        };
+        Self { limits: Some(limits), ..Self::new(limits.name, kind, about) }
+    }
+
+    /// One of a few names.
+    pub const fn choice(
+        name: &'static str,
+        names: &'static [&'static str],
+        about: &'static str,
+    ) -> Self {
+        Self::new(name, Kind::Choice(names), about)
+    }
+
+    /// The same input, which may be left out.
+    #[must_use]
+    pub const fn or(self, default: &'static str) -> Self {
+        Self { default: Some(default), ..self }
+    }
+
+    /// The range in words; empty for none.
+    pub fn range(&self) -> String {
+        self.limits.map_or_else(String::new, |limits| limits.words())
+    }
 }
 
 /// One trade function.
@@ -119,4 +207,21 @@ pub struct Function {
     pub prints: &'static str,
     /// The evaluation.
     pub evaluate: fn(&Args) -> Result<Value, Fault>,
+}
+
+impl Function {
+    /// Its name with those of its inputs; what may be left out in brackets.
+    pub fn signature(&self) -> String {
+        let input = |parameter: &Parameter| match parameter.default {
+            Some(_) => format!("[{}]", parameter.name),
+            None => parameter.name.to_owned(),
+        };
+        let inputs: Vec<String> = self.parameters.iter().map(input).collect();
+        format!("{}({})", self.name, inputs.join(", "))
+    }
+
+    /// How many inputs must be given.
+    pub fn required(&self) -> usize {
+        self.parameters.iter().filter(|parameter| parameter.default.is_none()).count()
+    }
 }

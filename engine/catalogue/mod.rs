@@ -2,16 +2,17 @@
 //! Binding, messages and the reference page all come from here.
 
 mod descriptor;
-mod functions;
+mod families;
 mod objects;
 mod value;
 
-pub use descriptor::{Family, Function, Kind, Parameter};
-pub use value::{Args, Fault, Object, Value};
+pub use descriptor::{Family, Field, Function, Kind, Parameter};
+pub(crate) use value::record;
+pub use value::{Args, Fault, Object, Output, Value};
 
 /// Every trade function, grouped by family.
 pub fn functions() -> impl Iterator<Item = &'static Function> {
-    functions::LIST.iter().chain(objects::LIST)
+    families::LISTS.iter().copied().flatten().chain(objects::LIST)
 }
 
 /// A function by its name.

@@ -7,8 +7,7 @@ use crate::footing::{self, NoLayout, Part, Site, lay_out};
 use crate::measure::Dimension;
 use crate::{concrete, earth, forms};
 
-const LAYOUT: [Parameter; 1] =
-    [Parameter { name: "layout", kind: Kind::Layout, about: "a layout of steps" }];
+const LAYOUT: [Parameter; 1] = [Parameter::new("layout", Kind::Layout, "a layout of steps")];
 const LENGTH: Kind = Kind::Measure(Dimension::LENGTH);
 
 /// A function that measures parts of a layout.
@@ -44,7 +43,7 @@ pub(super) const LIST: &[Function] = &[
         family: Family::WallCase,
         summary: "Gives the ground lines of the job: finished grade on the low side, top of bearing, existing ground.",
         source: "company",
-        parameters: &[Parameter { name: "job", kind: Kind::Job, about: "the job" }],
+        parameters: &[Parameter::new("job", Kind::Job, "the job")],
         result: Kind::Ground,
         result_about: "the three lines along the chain of walls",
         errors: "none beyond a wrong kind of input",
@@ -58,8 +57,8 @@ pub(super) const LIST: &[Function] = &[
         summary: "Finds the layout of steps at least cost by the layout rates: proven least total, then fewest steps, then the smallest list of levels.",
         source: "definition",
         parameters: &[
-            Parameter { name: "job", kind: Kind::Job, about: "the job" },
-            Parameter { name: "ground", kind: Kind::Ground, about: "its ground lines" },
+            Parameter::new("job", Kind::Job, "the job"),
+            Parameter::new("ground", Kind::Ground, "its ground lines"),
         ],
         result: Kind::Layout,
         result_about: "the layout; other than the plan's it is a proposal until the engineer of record accepts it in writing",
@@ -141,11 +140,11 @@ pub(super) const LIST: &[Function] = &[
         source: "definition",
         parameters: &[
             LAYOUT[0],
-            Parameter {
-                name: "layback",
-                kind: Kind::Number,
-                about: "horizontal per vertical, 0 or more; what is allowed is for the competent person and the excavation standard",
-            },
+            Parameter::new(
+                "layback",
+                Kind::Number,
+                "horizontal per vertical, 0 or more; what is allowed is for the competent person and the excavation standard",
+            ),
         ],
         result: Kind::Parts,
         result_about: "bank volume without keys; no corner correction",
@@ -169,12 +168,12 @@ pub(super) const LIST: &[Function] = &[
         source: "practice",
         parameters: &[
             LAYOUT[0],
-            Parameter { name: "width", kind: LENGTH, about: "0 or more" },
-            Parameter {
-                name: "height_less",
-                kind: LENGTH,
-                about: "how much lower than the stem it ends, 0 or more",
-            },
+            Parameter::new("width", LENGTH, "0 or more"),
+            Parameter::new(
+                "height_less",
+                LENGTH,
+                "how much lower than the stem it ends, 0 or more",
+            ),
         ],
         result: Kind::Parts,
         result_about: "volume in place",

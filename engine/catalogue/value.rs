@@ -6,7 +6,7 @@ use num_rational::BigRational;
 
 use super::{Function, Kind};
 use crate::footing::{Layout, NoLayout, Part, Site};
-use crate::measure::{Length, Quantity};
+use crate::measure::{Choice, Length, Quantity, Typed, read_exact, round, shortest};
 use crate::problem::Problem;
 use crate::survey::Ground;
 use crate::takeoff::WallJob;
@@ -33,8 +33,100 @@ pub enum Value {
     Number(f64),
     /// A text.
     Text(String),
+    /// Yes or no.
+    Flag(bool),
+    /// None.
+    Nothing,
+    /// Several values in order.
+    List(Vec<Value>),
+    /// Several values by name.
+    Record(Vec<(&'static str, Value)>),
     /// An object.
     Object(Object),
+}
+
+/// What a trade function gives, as a value.
+pub trait Output {
+    /// What it is.
+    const KIND: Kind;
+
+    /// The value.
+    fn value(self) -> Value;
+}
+
+impl<T: Typed> Output for T {
+    const KIND: Kind =
+        if T::DIMENSION.is_number() { Kind::Number } else { Kind::Measure(T::DIMENSION) };
+
+    fn value(self) -> Value {
+        let quantity: Quantity = self.into();
+        if T::DIMENSION.is_number() {
+            Value::Number(quantity.base())
+        } else {
+            Value::Measure(quantity)
+        }
+    }
+}
+
+impl Output for usize {
+    const KIND: Kind = Kind::Number;
+
+    #[expect(clippy::cast_precision_loss, reason = "counts of things on a job")]
+    fn value(self) -> Value {
+        Value::Number(self as f64)
+    }
+}
+
+impl Output for &str {
+    const KIND: Kind = Kind::Text;
+
+    fn value(self) -> Value {
+        Value::Text(self.to_owned())
+    }
+}
+
+impl Output for bool {
+    const KIND: Kind = Kind::Flag;
+
+    fn value(self) -> Value {
+        Value::Flag(self)
+    }
+}
+
+impl<T: Output> Output for Option<T> {
+    const KIND: Kind = T::KIND;
+
+    fn value(self) -> Value {
+        self.map_or(Value::Nothing, Output::value)
+    }
+}
+
+/// Declares what the fields of a result mean, and how it becomes a value.
+macro_rules! record {
+    ($type:ty { $($field:ident: $kind:ty, $about:literal;)* }) => {
+        impl $crate::catalogue::Output for $type {
+            const KIND: $crate::catalogue::Kind = $crate::catalogue::Kind::Record(&[$(
+                $crate::catalogue::Field {
+                    name: stringify!($field),
+                    kind: <$kind as $crate::catalogue::Output>::KIND,
+                    about: $about,
+                },
+            )*]);
+
+            fn value(self) -> $crate::catalogue::Value {
+                $crate::catalogue::Value::Record(vec![$(
+                    (stringify!($field), $crate::catalogue::Output::value(self.$field)),
+                )*])
+            }
+        }
+    };
+}
+
+pub(crate) use record;
+
+/// The outcome of a trade function as the catalogue wants it.
+pub(super) fn give<T: Output>(result: Result<T, Problem>) -> Result<Value, Fault> {
+    result.map(Output::value).map_err(Fault::Problem)
 }
 
 impl Value {
@@ -43,7 +135,11 @@ impl Value {
         match self {
             Self::Measure(quantity) => quantity.dimension().to_string(),
             Self::Number(_) => Kind::Number.to_string(),
-            Self::Text(_) => Kind::Text.to_string(),
+            Self::Text(text) => format!("the text \"{text}\""),
+            Self::Flag(_) => Kind::Flag.to_string(),
+            Self::Nothing => "nothing".to_owned(),
+            Self::List(_) => "a list".to_owned(),
+            Self::Record(_) => "several values by name".to_owned(),
             Self::Object(Object::Job(_)) => Kind::Job.to_string(),
             Self::Object(Object::Ground(_)) => Kind::Ground.to_string(),
             Self::Object(Object::Layout(_)) => Kind::Layout.to_string(),
@@ -67,6 +163,15 @@ impl From<Problem> for Fault {
     }
 }
 
+/// A default as a value: a name, a number, or a measure as one writes it.
+fn default(kind: Kind, text: &str) -> Value {
+    match (kind, text.parse(), read_exact(text)) {
+        (Kind::Number, Ok(number), _) => Value::Number(number),
+        (Kind::Measure(_), _, Ok(exact)) => Value::Measure(exact.quantity()),
+        _ => Value::Text(text.to_owned()),
+    }
+}
+
 /// The inputs of a call.
 #[derive(Debug, Clone)]
 pub struct Args {
@@ -76,7 +181,13 @@ pub struct Args {
 
 impl Args {
     /// Inputs for a function.
-    pub fn new(function: &'static Function, values: Vec<Value>) -> Self {
+    ///
+    /// What is left out at the end takes its default.
+    pub fn new(function: &'static Function, mut values: Vec<Value>) -> Self {
+        let rest = function.parameters.iter().skip(values.len());
+        values.extend(
+            rest.map_while(|parameter| parameter.default.map(|text| default(parameter.kind, text))),
+        );
         Self { function, values }
     }
 
@@ -139,6 +250,57 @@ impl Args {
     /// As [`Args::measure`].
     pub fn ratio(&self, index: usize) -> Result<BigRational, Problem> {
         BigRational::from_float(self.number(index)?).ok_or_else(|| self.wrong(index))
+    }
+
+    /// A whole number of things.
+    ///
+    /// # Errors
+    /// The input is no whole number of 0 or more.
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "checked above")]
+    pub fn count(&self, index: usize) -> Result<usize, Problem> {
+        let number = self.number(index)?;
+        if number < 0.0 || number > 1e9 || number != round::floor_f64(number) {
+            let name = self.function.parameters.get(index).map_or("", |p| p.name);
+            return Err(Problem::error(format!("{name} is {}", shortest(number)))
+                .help(format!("{name}: a whole number of 0 or more was expected")));
+        }
+        Ok(number as usize)
+    }
+
+    /// A list of typed measures.
+    ///
+    /// # Errors
+    /// As [`Args::measure`], for the first that is something else.
+    pub fn list<T: Typed>(&self, index: usize) -> Result<Vec<T>, Problem> {
+        let Some(Value::List(values)) = self.values.get(index) else {
+            return Err(self.wrong(index));
+        };
+        let one = |(place, value): (usize, &Value)| {
+            let quantity = match value {
+                Value::Measure(quantity) => *quantity,
+                Value::Number(number) => Quantity::number(*number),
+                _ => return Err(self.wrong(index)),
+            };
+            T::try_from(quantity).map_err(|_| {
+                let name = self.function.parameters.get(index).map_or("", |p| p.name);
+                Problem::error(format!(
+                    "{}: number {} of {name} is {}, {} was expected",
+                    self.function.name,
+                    place + 1,
+                    value.words(),
+                    T::DIMENSION
+                ))
+            })
+        };
+        values.iter().enumerate().map(one).collect()
+    }
+
+    /// One of a few names.
+    ///
+    /// # Errors
+    /// As [`Args::measure`], or there is no such choice.
+    pub fn choice<T: Choice>(&self, index: usize) -> Result<T, Problem> {
+        T::named(self.text(index)?)
     }
 
     /// A text.

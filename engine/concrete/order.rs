@@ -1,33 +1,36 @@
 //! What to order.
 
-use crate::measure::{Length, Quantity, Volume};
+use crate::measure::{Length, Limits, Quantity, Ratio, Volume};
 use crate::problem::Problem;
+
+/// A net volume.
+pub const NET: Limits = Limits::at_least("volume", 0.0, "cy");
+/// Waste as a share.
+pub const WASTE: Limits = Limits::within("waste", 0.0, 1.0, "");
+/// Step that orders are rounded up to.
+pub const ORDER_STEP: Limits = Limits::over("step", 0.0, "cy");
+/// A side of a box.
+pub const SIDE: Limits = Limits::at_least("length", 0.0, "ft");
 
 /// The volume to order: with waste, up to the next order step.
 ///
 /// # Errors
-/// The waste is negative or over 100 %, or the step is not positive.
-pub fn order_quantity(volume: Volume, waste: f64, step: Volume) -> Result<Volume, Problem> {
-    if !(0.0..=1.0).contains(&waste) {
-        return Err(
-            Problem::error(format!("waste is {} %", waste * 100.0)).help("0 to 100 % was expected")
-        );
-    }
-    let with_waste = volume.quantity().multiply(Quantity::number(1.0 + waste))?;
+/// An input is out of its range.
+pub fn order_quantity(volume: Volume, waste: Ratio, step: Volume) -> Result<Volume, Problem> {
+    NET.check(volume)?;
+    WASTE.check(waste)?;
+    ORDER_STEP.check(step)?;
+    let with_waste = volume.quantity().multiply(Quantity::number(1.0 + waste.number()))?;
     Volume::try_from(with_waste.round_up(step.quantity())?)
 }
 
 /// The volume of a box.
 ///
 /// # Errors
-/// A side is negative.
+/// An input is out of its range.
 pub fn prism_volume(length: Length, width: Length, depth: Length) -> Result<Volume, Problem> {
-    for side in [length, width, depth] {
-        if side.base() < 0.0 {
-            return Err(
-                Problem::error("a side of the box is negative").help("0 or more was expected")
-            );
-        }
-    }
+    SIDE.check(length)?;
+    SIDE.named("width").check(width)?;
+    SIDE.named("depth").check(depth)?;
     Ok(Volume::from_base(length.base() * width.base() * depth.base()))
 }

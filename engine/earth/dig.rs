@@ -4,7 +4,7 @@ use num_rational::BigRational;
 use num_traits::Zero;
 
 use crate::footing::{BottomPart, Layout, Part, StemPiece, local, product};
-use crate::measure::{Dimension, Exact, Nm, Quantity, Real, Volume};
+use crate::measure::{Dimension, Exact, Limits, Nm, Ratio, Real, Volume};
 use crate::problem::Problem;
 
 /// The dug section over the bottom profile: footing width and work space straight down to the bottom, and the
@@ -87,15 +87,17 @@ pub fn drain_rock(layout: &Layout, width: Nm, height_less: Nm) -> Vec<Part> {
     layout.stems.iter().map(piece).filter(|part| !part.amount.value.is_zero()).collect()
 }
 
+/// A volume in the ground.
+pub const BANK: Limits = Limits::at_least("bank", 0.0, "cy");
+/// Swell as a share.
+pub const SWELL: Limits = Limits::within("swell", 0.0, 1.0, "");
+
 /// Loose volume of a bank volume.
 ///
 /// # Errors
-/// The swell is negative or over 100 %.
-pub fn swell(bank: Volume, swell: f64) -> Result<Volume, Problem> {
-    if !(0.0..=1.0).contains(&swell) {
-        return Err(
-            Problem::error(format!("swell is {} %", swell * 100.0)).help("0 to 100 % was expected")
-        );
-    }
-    Volume::try_from(bank.quantity().multiply(Quantity::number(1.0 + swell))?)
+/// An input is out of its range.
+pub fn swell(bank: Volume, swell: Ratio) -> Result<Volume, Problem> {
+    BANK.check(bank)?;
+    SWELL.check(swell)?;
+    Ok(Volume::from_base(bank.base() * (1.0 + swell.number())))
 }

@@ -5,3 +5,8 @@ mod dig;
 
 pub use cut::{Cut, SoilClass, cuts, layback_default, requirements};
 pub use dig::{dig_section, drain_rock, swell};
+
+/// Ranges of the inputs.
+pub mod limits {
+    pub use super::dig::{BANK, SWELL};
+}

@@ -13,6 +13,7 @@ mod layout;
 mod locks;
 mod part;
 mod pieces;
+mod published;
 mod reach;
 mod ring;
 mod rules;
@@ -31,6 +32,17 @@ pub use layout::{Layout, OneLevel, Step, lay_out};
 pub use locks::{Lock, LockKind};
 pub use part::{Part, System, local, total};
 pub use pieces::{BottomPart, FootingPiece, StemPiece};
+/// Ranges of the inputs.
+pub mod limits {
+    pub use super::published::{
+        APART, COVER, DROP, FROST, LEAST, OVER, RISE, RISER, RUN, STEP, THICKNESS, THROAT,
+    };
+}
+
+pub use published::{
+    StepCheck, StepLimits, adjoining_drop, bottom_depth, bottom_is_stepped, step_limits,
+    strip_overlap, throat_overlap,
+};
 pub use rules::{NoStepZone, StepRates, StepRules, overlap};
 pub use site::{CellAt, Riser, Site, Stretch};
 pub use wall_type::{Key, WallType, type_for};

@@ -1,9 +1,33 @@
-//! Forms: the area that concrete touches, and what fresh concrete pushes with.
+//! Forms: the area that concrete touches, what fresh concrete pushes with, and what holds the forms against it.
 
+mod bracing;
 mod contact;
-mod pressure;
+mod european;
+mod guide;
+mod liquid;
 mod snap;
 
 pub use contact::contact_area;
-pub use pressure::{fluid_pressure, fluid_thrust};
 pub use snap::{snap_down, snap_near, snap_up};
+
+/// Ranges of the inputs.
+pub mod limits {
+    pub use super::bracing::{ALONG, ANGLE, DURATION, EACH, LOAD, ON_FORM, SPACING, WIND};
+    pub use super::european::{CIRIA_TEMPERATURE, FORM_HEIGHT};
+    pub use super::guide::{CONCRETE, RATE, RATED, SIDE, STIFFENING, TEMPERATURE};
+    pub use super::liquid::{DEPTH, HEIGHT, PRESSURE, TALL, UNIT_WEIGHT, WIDTH};
+    pub use super::snap::MODULE;
+}
+
+pub use bracing::{
+    Bracing, EdgeForm, bracing_minimum, edge_form, pieces_for_load, strut_load, tie_load,
+    tie_spacing,
+};
+pub use european::{Element, Setting, ciria_pressure, self_compacting_pressure};
+pub use guide::{
+    Edition, Form, FormPressure, HighestRate, Mix, Placing, Pour, chemistry_coefficient,
+    column_pressure, highest_rate, stiffened_pressure, unit_weight_coefficient, wall_pressure,
+};
+pub use liquid::{
+    FieldRule, Lifts, Thrust, field_rule, fluid_pressure, fluid_thrust, form_thrust, lift_thrusts,
+};

@@ -1,7 +1,10 @@
 //! Snapping lengths to a module counted from an origin.
 
-use crate::measure::{Length, Nm, round};
+use crate::measure::{Length, Limits, Nm, round};
 use crate::problem::Problem;
+
+/// Width of a module.
+pub const MODULE: Limits = Limits::over("module", 0.0, "ft");
 
 fn snap(
     length: Length,
@@ -10,9 +13,7 @@ fn snap(
     rule: fn(Nm, Nm) -> Nm,
 ) -> Result<Length, Problem> {
     let (length, module, origin) = (length.to_nm()?, module.to_nm()?, origin.to_nm()?);
-    if module <= Nm::ZERO {
-        return Err(Problem::error("the module is not greater than zero"));
-    }
+    MODULE.check(Length::exact(module))?;
     Ok(Length::exact(origin + rule(length - origin, module)))
 }
 

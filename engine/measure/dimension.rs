@@ -51,6 +51,14 @@ impl Dimension {
     pub const MONEY: Self = Self { money: 1, ..NONE };
     /// An angle.
     pub const ANGLE: Self = Self { angle: 1, ..NONE };
+    /// A moment.
+    pub const MOMENT: Self = Self { force: 1, length: 1, ..NONE };
+    /// A speed.
+    pub const SPEED: Self = Self { length: 1, time: -1, ..NONE };
+    /// A volume per time.
+    pub const VOLUME_PER_TIME: Self = Self { length: 3, time: -1, ..NONE };
+    /// A temperature difference times a time.
+    pub const MATURITY: Self = Self { temperature: 1, time: 1, ..NONE };
     /// Money per length.
     pub const MONEY_PER_LENGTH: Self = Self { money: 1, length: -1, ..NONE };
     /// Money per area.
@@ -88,6 +96,16 @@ impl Dimension {
         }
     }
 
+    /// Whether it is that of a plain number.
+    pub const fn is_number(self) -> bool {
+        self.length == 0
+            && self.force == 0
+            && self.time == 0
+            && self.temperature == 0
+            && self.money == 0
+            && self.angle == 0
+    }
+
     /// Whether quantities of this dimension are held as whole numbers and compared without tolerance.
     pub fn is_exact(self) -> bool {
         self == Self::LENGTH || self == Self::AREA
@@ -113,9 +131,10 @@ const NAMES: &[(Dimension, &str)] = &[
     (Dimension::MONEY_PER_AREA, "money per area"),
     (Dimension::MONEY_PER_VOLUME, "money per volume"),
     (Dimension::MONEY_PER_WEIGHT, "money per weight"),
-    (Dimension { length: 3, time: -1, ..NONE }, "a volume per time"),
-    (Dimension { length: 1, time: -1, ..NONE }, "a speed"),
-    (Dimension { force: 1, length: 1, ..NONE }, "a moment"),
+    (Dimension::VOLUME_PER_TIME, "a volume per time"),
+    (Dimension::SPEED, "a speed"),
+    (Dimension::MOMENT, "a moment"),
+    (Dimension::MATURITY, "a temperature difference times a time"),
     (Dimension { money: 1, time: -1, ..NONE }, "money per time"),
 ];
 

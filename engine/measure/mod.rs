@@ -3,10 +3,12 @@
 //! The base of length is the nanometre, so that 1/64 in, 0.0001 ft and 1 mm are whole numbers of it.
 //! Weight is force: nobody divides by g.
 
+mod choice;
 mod decimal;
 mod dimension;
 mod exact;
 mod length_text;
+mod limits;
 mod nm;
 mod quantity;
 mod quantity_text;
@@ -15,13 +17,19 @@ mod show;
 mod typed;
 mod unit;
 
+pub use choice::Choice;
+pub(crate) use choice::choice;
 pub use decimal::Decimal;
 pub use dimension::Dimension;
 pub use exact::{Approx, Exact, Real, decided, ratio};
 pub use length_text::{StationStyle, read_length};
+pub use limits::Limits;
 pub use nm::Nm;
 pub use quantity::Quantity;
 pub use quantity_text::{read_exact, read_slope};
 pub use show::{decimal_places, feet_inches, push_shortest, shortest, thousands};
-pub use typed::{Area, ForcePerLength, Length, Pressure, UnitWeight, Volume, Weight};
+pub use typed::{
+    Angle, Area, ForcePerLength, Length, Maturity, Moment, Money, Pressure, Ratio, Speed,
+    Temperature, TemperatureChange, Time, Typed, UnitWeight, Volume, VolumeRate, Weight,
+};
 pub use unit::{CURRENCIES, Unit, foreign_currency, unit, unit_names};

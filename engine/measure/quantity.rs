@@ -14,7 +14,7 @@ pub struct Quantity {
 
 impl Quantity {
     /// A value in base units.
-    pub fn new(value: f64, dimension: Dimension) -> Self {
+    pub const fn new(value: f64, dimension: Dimension) -> Self {
         Self { value, dimension }
     }
 

@@ -72,6 +72,16 @@ pub fn same(a: f64, b: f64) -> bool {
     (a - b).abs() <= SAME * a.abs().max(b.abs())
 }
 
+/// Whether a value meets an upper limit: under it, or equal by [`same`]. A conversion of units may round either way.
+pub fn up_to(x: f64, limit: f64) -> bool {
+    x <= limit || same(x, limit)
+}
+
+/// Whether a value is under a limit and not equal to it by [`same`].
+pub fn under(x: f64, limit: f64) -> bool {
+    x < limit && !same(x, limit)
+}
+
 /// The least multiple of `step` that is not under `x`. `step` is positive.
 pub fn up_to_step(x: Nm, step: Nm) -> Nm {
     Nm(Integer::div_ceil(&x.0, &step.0) * step.0)

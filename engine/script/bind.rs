@@ -13,12 +13,15 @@ use crate::problem::Problem;
 
 pub(super) fn register(engine: &mut Engine) {
     for function in catalogue::functions() {
-        let types = vec![TypeId::of::<Dynamic>(); function.parameters.len()];
-        engine.register_raw_fn(
-            function.name,
-            types,
-            move |ctx: NativeCallContext, args: &mut [&mut Dynamic]| call(&ctx, function, args),
-        );
+        // Inputs at the end that have a default may be left out.
+        for count in function.required()..=function.parameters.len() {
+            let types = vec![TypeId::of::<Dynamic>(); count];
+            engine.register_raw_fn(
+                function.name,
+                types,
+                move |ctx: NativeCallContext, args: &mut [&mut Dynamic]| call(&ctx, function, args),
+            );
+        }
     }
 }
 
@@ -32,8 +35,11 @@ fn call(
     for (argument, parameter) in args.iter().zip(function.parameters) {
         let read = value(argument, parameter.kind).ok_or_else(|| {
             let problem = Problem::error(format!(
-                "{}: input {} is no value of this trade, {} was expected",
-                function.name, parameter.name, parameter.kind
+                "{}: input {} is {}, {} was expected",
+                function.name,
+                parameter.name,
+                foreign(argument),
+                parameter.kind
             ));
             raise(problem.help(format!("{}: {}", parameter.name, parameter.about)), position)
         })?;
@@ -42,6 +48,18 @@ fn call(
     match (function.evaluate)(&Args::new(function, values)) {
         Ok(value) => Ok(script_value(value)),
         Err(fault) => Err(raise(fault, position)),
+    }
+}
+
+/// A value that no trade function takes, in words.
+fn foreign(value: &Dynamic) -> String {
+    match value.type_name() {
+        "()" => "nothing".to_owned(),
+        name if name.ends_with("Array") => "a list with something else in it".to_owned(),
+        name if name.ends_with("Map") => {
+            "several values by name; take one of them with a dot".to_owned()
+        }
+        name => format!("a {}", name.rsplit("::").next().unwrap_or(name)),
     }
 }
 
@@ -59,6 +77,14 @@ fn value(value: &Dynamic, wanted: Kind) -> Option<Value> {
     if let Some(PartsHandle(parts, by)) = value.clone().try_cast::<PartsHandle>() {
         return Some(Value::Object(Object::Parts(parts, by)));
     }
+    if let Some(list) = value.read_lock::<rhai::Array>() {
+        let Kind::List(dimension) = wanted else { return None };
+        let items = list.iter().map(|item| self::value(item, Kind::Measure(dimension)));
+        return items.collect::<Option<Vec<_>>>().map(Value::List);
+    }
+    if let Ok(flag) = value.as_bool() {
+        return Some(Value::Flag(flag));
+    }
     let text = value.clone().into_string().ok()?;
     if wanted == Kind::Measure(Dimension::LENGTH)
         && let Ok(length) =
@@ -74,6 +100,17 @@ fn script_value(value: Value) -> Dynamic {
         Value::Measure(measure) => dynamic(measure),
         Value::Number(number) => Dynamic::from(number),
         Value::Text(text) => Dynamic::from(text),
+        Value::Flag(flag) => Dynamic::from(flag),
+        Value::Nothing => Dynamic::UNIT,
+        Value::List(values) => {
+            Dynamic::from(values.into_iter().map(script_value).collect::<rhai::Array>())
+        }
+        Value::Record(fields) => Dynamic::from(
+            fields
+                .into_iter()
+                .map(|(name, value)| (name.into(), script_value(value)))
+                .collect::<rhai::Map>(),
+        ),
         Value::Object(Object::Parts(parts, by)) => Dynamic::from(PartsHandle(parts, by)),
         Value::Object(object) => Dynamic::from(object),
     }

@@ -8,6 +8,11 @@ use crate::footing::{System, total};
 use crate::measure::{Dimension, Quantity, feet_inches, shortest, thousands, unit};
 use crate::takeoff::unit_for;
 
+/// A number without what is left of a conversion's rounding.
+pub(super) fn twelve_digits(value: f64) -> f64 {
+    format!("{value:.12e}").parse().unwrap_or(value)
+}
+
 /// A measure in the unit of the job; lengths of US jobs in feet and inches too.
 pub(super) fn measure(value: Quantity, system: System, currency: &str) -> String {
     let name = unit_for(value.dimension(), system, currency);
@@ -35,7 +40,7 @@ pub fn display(value: &Dynamic, system: System, currency: &str) -> String {
         return measure(quantity, system, currency);
     }
     if let Ok(number) = value.as_float() {
-        return shortest(number);
+        return shortest(twelve_digits(number));
     }
     if let Some(array) = value.clone().try_cast::<rhai::Array>() {
         let items: Vec<String> = array.iter().map(|item| display(item, system, currency)).collect();

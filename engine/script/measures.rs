@@ -198,8 +198,7 @@ pub(super) fn show(quantity: Quantity, name: &str, places: Option<INT>) -> Resul
             let places = places.ok_or_else(|| Problem::error("0 to 12 decimals were expected"))?;
             thousands(value, places).replace(',', "")
         }
-        // Twelve digits: what is left of a conversion's rounding is not printed.
-        None => shortest(format!("{value:.12e}").parse().unwrap_or(value)),
+        None => shortest(super::display::twelve_digits(value)),
     };
     Ok(format!("{text} {name}"))
 }

@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use crate::catalogue::{Family, Function, functions};
+use crate::catalogue::{Family, Function, Kind, functions};
 use crate::measure::unit_names;
 use crate::source;
 
@@ -23,18 +23,42 @@ pub fn reference() -> String {
     page
 }
 
-fn entry(function: &Function) -> String {
-    let inputs: Vec<&str> = function.parameters.iter().map(|parameter| parameter.name).collect();
-    let mut text =
-        format!("\n### `{}({})`\n\n{}\n\n", function.name, inputs.join(", "), function.summary);
+/// One function in full, as Markdown.
+pub fn entry(function: &Function) -> String {
+    let mut text = format!("\n### `{}`\n\n{}\n\n", function.signature(), function.summary);
+    // Writing to a string cannot fail.
     if let Some(source) = source::find(function.source) {
         let _ = writeln!(text, "Source: {} ({}).\n", source.title, source.standing);
     }
     for parameter in function.parameters {
-        let _ = writeln!(text, "- `{}`: {}; {}", parameter.name, parameter.kind, parameter.about);
+        let range = parameter.range();
+        let range = if range.is_empty() { range } else { format!(", {range}") };
+        let default = match parameter.default {
+            Some(default) => format!("; if left out {default}"),
+            None => String::new(),
+        };
+        let _ = writeln!(
+            text,
+            "- `{}`: {}{range}; {}{default}",
+            parameter.name, parameter.kind, parameter.about
+        );
     }
     let _ = writeln!(text, "\nResult: {}; {}.", function.result, function.result_about);
-    let _ = writeln!(text, "Errors: {}.\n", function.errors);
+    if let Kind::Record(fields) = function.result {
+        text.push('\n');
+        for field in fields {
+            let _ = writeln!(text, "- `.{}`: {}; {}", field.name, field.kind, field.about);
+        }
+        text.push('\n');
+    }
+    let ranged = function.parameters.iter().any(|parameter| parameter.limits.is_some());
+    let range = if ranged { "an input is out of its range" } else { "an input of another kind" };
+    let errors = match function.errors {
+        "" => range.to_owned(),
+        more if ranged => format!("{range}; {more}"),
+        more => more.to_owned(),
+    };
+    let _ = writeln!(text, "Errors: {errors}.\n");
     let _ = writeln!(text, "```rhai\n{}   // {}\n```", function.example, function.prints);
     text
 }

@@ -54,6 +54,211 @@ pub const SOURCES: &[Source] = &[
         standing: Standing::Quoted,
         title: "IRC R403.1.4: bottom at least 12 in below undisturbed ground and below the local frost line",
     },
+    Source {
+        key: "guide-pressure",
+        standing: Standing::Quoted,
+        title: "ACI 347R-14 and 347-04 wall and column equations: coefficients from University of Florida temporary-structures notes (D. T. Allen, commit 7839ccd); limits of 14 ft, 7 and 15 ft/h, 7 in slump from M. K. Hurd, Concrete Construction, on 347-04 2.2.2; least pressure, columns' side, caps of 347-01 and the SI form from memory",
+    },
+    Source {
+        key: "guide-coefficients",
+        standing: Standing::Memory,
+        title: "ACI 347R-14 coefficients Cw and Cc: quotations read in two places for Cc, Cw from memory; NOT VERIFIED against the guide",
+    },
+    Source {
+        key: "ciria-108",
+        standing: Standing::Quoted,
+        title: "CIRIA Report 108 (Clear and Harrison, 1985): formula from a posted worked sheet and a thesis, p. 36; which mix has which C2 in part from memory",
+    },
+    Source {
+        key: "din-18218",
+        standing: Standing::Quoted,
+        title: "DIN 18218:2010-01 for self-compacting concrete, from Concrete International 32(6), June 2010",
+    },
+    Source {
+        key: "bracing-minimum",
+        standing: Standing::Quoted,
+        title: "formwork textbook, sec. 7.2.2, p. 191, and reinforced-concrete textbook, ch. 12, p. 338: greater of local wind, no less than 15 psf, and 100 lb per ft of wall at its top",
+    },
+    Source {
+        key: "strut-load",
+        standing: Standing::Quoted,
+        title: "formwork textbook, design of lateral bracing; the copy's equation is garbled and was derived again by moments",
+    },
+    Source {
+        key: "bracing-course",
+        standing: Standing::Copy,
+        title: "University of Florida temporary-structures notes (D. T. Allen, commit 7839ccd): nail values times load-duration factor, rounded up",
+    },
+    Source {
+        key: "bar-tables",
+        standing: Standing::Copy,
+        title: "ASTM A615/A615M-95c table; EN 10080 sizes with area and mass from the diameter at 7850 kg/m3; CSA G30.18 with mass from the nominal area; soft metric columns and 55M from memory",
+    },
+    Source {
+        key: "development-general",
+        standing: Standing::Quoted,
+        title: "ACI 318-14 Eq. 25.4.2.3a, 318-19 Eq. 25.4.2.4a, from CRSI ETN-D-1-15; factor for the grade over 60 ksi from memory",
+    },
+    Source {
+        key: "class-a-lap",
+        standing: Standing::Quoted,
+        title: "ACI 318 25.5.2, class A tension lap 1.0 ld (Maryland SHA note); that its least 12 in comes last from memory",
+    },
+    Source {
+        key: "unequal-lap",
+        standing: Standing::Quoted,
+        title: "ACI 318 25.5.2.2, from Kamara and Novak, PCA",
+    },
+    Source {
+        key: "field-lap",
+        standing: Standing::Quoted,
+        title: "C. Beall, Masonry and Concrete, p. 53: lap of 30 bar diameters, an old field rule",
+    },
+    Source {
+        key: "compression-development",
+        standing: Standing::Quoted,
+        title: "ACI 318 25.4.9: seen in Merritt and Ricketts; what the 0.75 asks for from memory",
+    },
+    Source {
+        key: "compression-lap",
+        standing: Standing::Quoted,
+        title: "ACI 318 25.5.5, from Kamara and Novak, PCA, Table 8-4; fy over 60 ksi from memory",
+    },
+    Source {
+        key: "hook-development",
+        standing: Standing::Quoted,
+        title: "ACI 318-14 25.4.3.1 and 318-19 25.4.3: formulas quoted, conditions of some factors from memory",
+    },
+    Source {
+        key: "bridge-lap",
+        standing: Standing::Derived,
+        title: "AASHTO LRFD 2016 tension lap as it reproduces the Maryland SHA table of class B laps; f'c 3 ksi and cover 2 in of that table are inferred",
+    },
+    Source {
+        key: "ec2-anchorage",
+        standing: Standing::Quoted,
+        title: "EN 1992-1-1:2004, 8.4 and 8.7, from reference pages",
+    },
+    Source {
+        key: "wall-minimum-steel",
+        standing: Standing::Quoted,
+        title: "ACI 318-14 Table 11.6.1, low shear: values quoted in engineers' threads, table from memory",
+    },
+    Source {
+        key: "wall-spacing",
+        standing: Standing::Memory,
+        title: "ACI 318-14 11.7: three thicknesses, no more than 18 in",
+    },
+    Source {
+        key: "cover",
+        standing: Standing::Quoted,
+        title: "ACI 318-14 Table 20.6.1.3.1, from Concrete Construction, \"Cover for rebars\" and ACI FAQ 903",
+    },
+    Source {
+        key: "standard-hooks",
+        standing: Standing::Quoted,
+        title: "ACI 318 Table 25.3.1 as quoted; end-hook table of ACI 315 from memory, corroborated by Oklahoma DOT R-54-CM and by geometry",
+    },
+    Source {
+        key: "bend-deductions",
+        standing: Standing::Copy,
+        title: "R. Birley, Concrete International, March 2006, Table 1; the copy lost its column of sizes, which the article's example fixes",
+    },
+    Source {
+        key: "bs-8666",
+        standing: Standing::Quoted,
+        title: "BS 8666:2020 shape codes, from two suppliers' copies that agree; radii from copies of the 2005 edition",
+    },
+    Source {
+        key: "waste-tier",
+        standing: Standing::Copy,
+        title: "NAVEDTRA 14071, p. 17-10: waste 10 %, 5 % over 200 cy",
+    },
+    Source {
+        key: "concrete-yield",
+        standing: Standing::Copy,
+        title: "NRMCA CIP-8: yield = batch weight over unit weight; hardened volume about 2 % less",
+    },
+    Source {
+        key: "bag-yield",
+        standing: Standing::Quoted,
+        title: "trade pages: 0.15 cf for every 20 lb of dry mix",
+    },
+    Source {
+        key: "army-forms",
+        standing: Standing::Copy,
+        title: "US Army Engineer School EN5151, Design Forms for a Concrete Wall: mixer output rounded up",
+    },
+    Source {
+        key: "ready-mix",
+        standing: Standing::Quoted,
+        title: "ASTM C94/C94M-21 change note; 90 minutes of earlier editions from memory",
+    },
+    Source {
+        key: "setting-times",
+        standing: Standing::Memory,
+        title: "old handbook list of setting times, partly confirmed by general pages at 100, 80 and 30 F",
+    },
+    Source {
+        key: "nurse-saul",
+        standing: Standing::Quoted,
+        title: "Nurse-Saul maturity as ASTM C1074 has it; advice on the datum from memory",
+    },
+    Source {
+        key: "equivalent-age",
+        standing: Standing::Quoted,
+        title: "EN 1992-1-1 and CEB-FIP MC90 Eq. 2.1-87 (constants 4000 K, 293 K read, 13.65 from memory); Q = 5000 K and the Hansen-Pedersen energies from memory",
+    },
+    Source {
+        key: "stripping",
+        standing: Standing::Quoted,
+        title: "ACI 347 default stripping times, from Concrete Construction, \"When to strip forms\" and sister articles",
+    },
+    Source {
+        key: "footing-stripping",
+        standing: Standing::Quoted,
+        title: "ACI 347 row for walls; C. Beall, Masonry and Concrete, p. 76: walls and footings 3 days; 500 psi against frost, PCA ch. 14",
+    },
+    Source {
+        key: "cold-weather",
+        standing: Standing::Quoted,
+        title: "ACI 306R tables, from C. Beall, Masonry and Concrete, pp. 76-77, and Concrete Construction; drops over 36 in from memory",
+    },
+    Source {
+        key: "cold-mixing",
+        standing: Standing::Quoted,
+        title: "ACI 306R table of mixing temperatures, from C. Beall, Masonry and Concrete, p. 77; rows over 36 in from memory",
+    },
+    Source {
+        key: "cold-protection",
+        standing: Standing::Quoted,
+        title: "ACI 306.1-90, from Concrete Construction, \"Length of protection period in cold weather\"",
+    },
+    Source {
+        key: "unit-price-governs",
+        standing: Standing::Quoted,
+        title: "GAO B-213495 (1984): the unit price governs over its extension",
+    },
+    Source {
+        key: "strip-overlap",
+        standing: Standing::Quoted,
+        title: "NHBC Standards 4.3.8, Table 3",
+    },
+    Source {
+        key: "footing-slope",
+        standing: Standing::Quoted,
+        title: "IBC 1809.3 as NYC Administrative Code BC 1809.2: top level, bottom no steeper than 1 in 10, else stepped",
+    },
+    Source {
+        key: "step-limits",
+        standing: Standing::Quoted,
+        title: "National Building Code of Canada 9.15.3.9, from secondary pages; three quarters of the run is a rule of the trade, no code",
+    },
+    Source {
+        key: "adjoining-footings",
+        standing: Standing::Quoted,
+        title: "IBC 1809.6, 2018, p. 470: 30 degrees in granular soil",
+    },
 ];
 
 /// The source with this key.

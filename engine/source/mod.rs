@@ -11,7 +11,9 @@ use std::fmt;
 pub enum Standing {
     /// Published, and the original was read.
     Published,
-    /// Published; a copy or a quotation was read, not the original.
+    /// Published; a copy was read.
+    Copy,
+    /// Published; a quotation was read, not the original.
     Quoted,
     /// Follows from definitions.
     Derived,
@@ -27,7 +29,8 @@ impl fmt::Display for Standing {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
             Standing::Published => "published, original read",
-            Standing::Quoted => "published, copy or quotation read",
+            Standing::Copy => "published, copy read",
+            Standing::Quoted => "published, quotation read",
             Standing::Derived => "derived from definitions",
             Standing::CommonPractice => "common practice, no source",
             Standing::Company => "company's own",

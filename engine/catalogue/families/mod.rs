@@ -1,0 +1,28 @@
+//! The families of trade functions, one file each.
+
+mod bars;
+mod bending;
+mod bracing;
+mod concrete;
+mod earth;
+mod fresh_concrete;
+mod modules;
+mod money;
+mod steps;
+mod time;
+
+use super::Function;
+
+/// All of them.
+pub(super) const LISTS: &[&[Function]] = &[
+    steps::LIST,
+    modules::LIST,
+    fresh_concrete::LIST,
+    bracing::LIST,
+    bars::LIST,
+    bending::LIST,
+    concrete::LIST,
+    time::LIST,
+    money::LIST,
+    earth::LIST,
+];

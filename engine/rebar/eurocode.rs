@@ -1,0 +1,112 @@
+//! Anchorage and laps by EN 1992-1-1:2004, 8.4 and 8.7.
+
+use crate::measure::{Length, Limits, Pressure, Ratio, choice};
+use crate::problem::Problem;
+
+/// Diameter of a bar.
+pub const DIAMETER: Limits = Limits::within("diameter", 6.0, 50.0, "mm");
+/// Characteristic cylinder strength.
+pub const FCK: Limits = Limits::within("fck", 12.0, 50.0, "MPa");
+/// Design stress of the bar.
+pub const STRESS: Limits = Limits::over_to("stress", 0.0, 550.0, "MPa");
+/// Least of cover and half the clear distance of bars.
+pub const CD: Limits = Limits::over("cd", 0.0, "mm");
+/// Share of bars lapped in one section.
+pub const LAPPED: Limits = Limits::over_to("lapped", 0.0, 1.0, "");
+
+choice! {
+    /// Bond conditions of 8.4.2.
+    pub enum Bond, "bond" {
+        /// Good.
+        Good = "good",
+        /// Poor.
+        Poor = "poor",
+    }
+}
+
+choice! {
+    /// Shape of the end of a bar.
+    pub enum End, "end" {
+        /// Straight.
+        Straight = "straight",
+        /// Bent or hooked, taken without its own factor.
+        Bent = "bent",
+    }
+}
+
+/// Design values of an anchorage.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Anchorage {
+    /// Ultimate bond stress.
+    pub bond_stress: Pressure,
+    /// Basic anchorage length.
+    pub basic: Length,
+    /// Factor for cover, between 0.7 and 1.
+    pub cover_factor: Ratio,
+    /// Design anchorage length.
+    pub length: Length,
+}
+
+/// Partial factor of concrete.
+const GAMMA_C: f64 = 1.5;
+
+/// Design anchorage length in tension; other factors than that for cover are 1, concrete's partial factor 1.5.
+///
+/// # Errors
+/// An input is out of its range.
+pub fn ec2_anchorage(
+    diameter: Length,
+    fck: Pressure,
+    stress: Pressure,
+    bond: Bond,
+    cd: Length,
+    end: End,
+) -> Result<Anchorage, Problem> {
+    DIAMETER.check(diameter)?;
+    FCK.check(fck)?;
+    STRESS.check(stress)?;
+    CD.check(cd)?;
+    let (d, c) = (diameter.millimetres(), cd.millimetres());
+    // The characteristic tensile strength is not rounded.
+    let tensile = 0.7 * 0.3 * fck.megapascals().powf(2.0 / 3.0) / GAMMA_C;
+    let condition = if bond == Bond::Good { 1.0 } else { 0.7 };
+    let thick = if d > 32.0 { (132.0 - d) / 100.0 } else { 1.0 };
+    let bond_stress = 2.25 * condition * thick * tensile;
+    let basic = d / 4.0 * stress.megapascals() / bond_stress;
+    let factor = match end {
+        End::Straight => 1.0 - 0.15 * (c - d) / d,
+        End::Bent => 1.0 - 0.15 * (c - 3.0 * d) / d,
+    };
+    let factor = factor.clamp(0.7, 1.0);
+    let length = (factor * basic).max(0.3 * basic).max(10.0 * d).max(100.0);
+    Ok(Anchorage {
+        bond_stress: Pressure::from_megapascals(bond_stress),
+        basic: Length::from_millimetres(basic),
+        cover_factor: Ratio::of(factor),
+        length: Length::from_millimetres(length),
+    })
+}
+
+/// Design lap length in tension: with the factor root(share / 25 %) between 1 and 1.5, no less than 15 diameters and
+/// 200 mm.
+///
+/// # Errors
+/// As [`ec2_anchorage`], or the share is out of its range.
+#[expect(clippy::too_many_arguments, reason = "the code's own inputs")]
+pub fn ec2_lap(
+    diameter: Length,
+    fck: Pressure,
+    stress: Pressure,
+    bond: Bond,
+    cd: Length,
+    end: End,
+    lapped: Ratio,
+) -> Result<Length, Problem> {
+    LAPPED.check(lapped)?;
+    let anchorage = ec2_anchorage(diameter, fck, stress, bond, cd, end)?;
+    let share = (lapped.number() / 0.25).sqrt().clamp(1.0, 1.5);
+    let basic = anchorage.basic.millimetres();
+    let length = share * anchorage.cover_factor.number() * basic;
+    let least = (0.3 * share * basic).max(15.0 * diameter.millimetres()).max(200.0);
+    Ok(Length::from_millimetres(length.max(least)))
+}

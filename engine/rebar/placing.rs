@@ -1,0 +1,179 @@
+//! Bars in a section: least steel, spacing, counts, cover and effective depth.
+
+use super::development::FY;
+use super::table::{bar, inch_pound};
+use crate::measure::{Length, Limits, Pressure, Ratio, choice, round};
+use crate::problem::Problem;
+
+/// Thickness of a wall or footing.
+pub const THICKNESS: Limits = Limits::over("thickness", 0.0, "in");
+/// Clear cover.
+pub const CLEAR: Limits = Limits::at_least("clear", 0.0, "in");
+/// Length over which bars are counted.
+pub const STRETCH: Limits = Limits::over("length", 0.0, "ft");
+/// How far the first and last bar are from the ends.
+pub const END: Limits = Limits::at_least("end", 0.0, "in");
+/// Wanted spacing of bars.
+pub const PITCH: Limits = Limits::over("spacing", 0.0, "in");
+/// Steel per length of wall.
+pub const STEEL: Limits = Limits::over("steel", 0.0, "in2/ft");
+
+choice! {
+    /// Direction of wall bars.
+    pub enum Direction, "direction" {
+        /// Upright.
+        Vertical = "vertical",
+        /// Along the wall.
+        Horizontal = "horizontal",
+    }
+}
+
+choice! {
+    /// What a face is exposed to.
+    pub enum Exposure, "exposure" {
+        /// Cast against earth and always in contact with it.
+        CastAgainstEarth = "cast_against_earth",
+        /// Exposed to earth or weather.
+        EarthOrWeather = "earth_or_weather",
+        /// Slabs, walls and joists exposed to neither.
+        Inside = "inside",
+    }
+}
+
+/// Least steel of a wall, both faces together, as area per length: a share of the gross section.
+///
+/// # Errors
+/// The bar is no inch-pound bar; thickness or fy is out of its range.
+pub fn wall_minimum_steel(
+    thickness: Length,
+    direction: Direction,
+    largest_bar: &str,
+    fy: Pressure,
+) -> Result<Length, Problem> {
+    THICKNESS.check(thickness)?;
+    FY.check(fy)?;
+    let (_, number) = inch_pound(largest_bar)?;
+    let small = number <= 5 && !round::under(fy.psi(), 60_000.0);
+    let share = match (direction, small) {
+        (Direction::Vertical, true) => 0.0012,
+        (Direction::Vertical, false) => 0.0015,
+        (Direction::Horizontal, true) => 0.0020,
+        (Direction::Horizontal, false) => 0.0025,
+    };
+    Ok(Length::from_base(share * thickness.base()))
+}
+
+/// Widest spacing at which bars of one size give so much steel per length; not rounded.
+///
+/// # Errors
+/// The bar is in no table; the steel is out of its range.
+pub fn spacing_for_steel(steel: Length, name: &str) -> Result<Length, Problem> {
+    STEEL.check(steel)?;
+    Ok(Length::from_base(bar(name)?.area.base() / steel.base()))
+}
+
+/// Steel per length of bars at a spacing.
+///
+/// # Errors
+/// The bar is in no table; the spacing is out of its range.
+pub fn steel_at_spacing(name: &str, spacing: Length) -> Result<Length, Problem> {
+    PITCH.check(spacing)?;
+    Ok(Length::from_base(bar(name)?.area.base() / spacing.base()))
+}
+
+/// Widest spacing of bars in a wall: three thicknesses, no more than 18 in.
+///
+/// # Errors
+/// The thickness is out of its range.
+pub fn wall_widest_spacing(thickness: Length) -> Result<Length, Problem> {
+    THICKNESS.check(thickness)?;
+    Ok(Length::from_inches((3.0 * thickness.inches()).min(18.0)))
+}
+
+/// A row of bars.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct BarRow {
+    /// How many.
+    pub count: usize,
+    /// Their spacing, no wider than wanted.
+    pub spacing: Length,
+}
+
+/// Bars over a length, the first and last so far from its ends: `ceil((L - 2e) / s) + 1`, spread evenly.
+///
+/// # Errors
+/// An input is out of its range, or the ends leave no length between them.
+pub fn bar_row(length: Length, spacing: Length, end: Length) -> Result<BarRow, Problem> {
+    STRETCH.check(length)?;
+    PITCH.check(spacing)?;
+    END.check(end)?;
+    let between = length.base() - 2.0 * end.base();
+    if between < 0.0 {
+        return Err(Problem::error(format!(
+            "end is {:.3} in, the length only {:.3} in",
+            end.inches(),
+            length.inches()
+        ))
+        .help("end: no more than half the length was expected"));
+    }
+    let gaps = round::steps_up(between, spacing.base());
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a count of bars")]
+    let count = gaps as usize + 1;
+    let real = if gaps > 0.0 { between / gaps } else { 0.0 };
+    Ok(BarRow { count, spacing: Length::from_base(real) })
+}
+
+/// Least clear cover of cast-in-place concrete, not prestressed.
+///
+/// # Errors
+/// The bar is no inch-pound bar.
+pub fn least_cover(exposure: Exposure, name: &str) -> Result<Length, Problem> {
+    let (_, number) = inch_pound(name)?;
+    Ok(Length::from_inches(match exposure {
+        Exposure::CastAgainstEarth => 3.0,
+        Exposure::EarthOrWeather if number <= 5 => 1.5,
+        Exposure::EarthOrWeather => 2.0,
+        Exposure::Inside if number <= 11 => 0.75,
+        Exposure::Inside => 1.5,
+    }))
+}
+
+/// Effective depth of bars with so much clear cover on the loaded side, and how it compares with the same bars on the
+/// wrong side.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct EffectiveDepth {
+    /// From the other face to the centre of the bar.
+    pub depth: Length,
+    /// The same if the bar stands on the wrong side.
+    pub wrong_side: Length,
+    /// What is left of the depth then.
+    pub share: Ratio,
+}
+
+/// Effective depth: `t - clear - db / 2`.
+///
+/// # Errors
+/// The bar is in no table; an input is out of its range; nothing is left of the thickness.
+pub fn effective_depth(
+    thickness: Length,
+    clear: Length,
+    name: &str,
+) -> Result<EffectiveDepth, Problem> {
+    THICKNESS.check(thickness)?;
+    CLEAR.check(clear)?;
+    let wrong = clear.base() + bar(name)?.diameter.base() / 2.0;
+    let depth = thickness.base() - wrong;
+    if depth <= 0.0 {
+        return Err(Problem::error(format!(
+            "clear is {:.3} in, the thickness {:.3} in",
+            clear.inches(),
+            thickness.inches()
+        ))
+        .help("clear: less than the thickness and half a bar was expected"));
+    }
+    Ok(EffectiveDepth {
+        depth: Length::from_base(depth),
+        wrong_side: Length::from_base(wrong),
+        share: Ratio::of(wrong / depth),
+    })
+}
