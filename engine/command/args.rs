@@ -31,6 +31,10 @@ pub(super) enum Command {
     Run(RunArgs),
     /// Start a job folder with commented settings that run as they are
     New(NewArgs),
+    /// Work out an expression with units and trade functions; without one, a line to type at
+    Calc(CalcArgs),
+    /// List the trade functions by family, or show one in full
+    Functions(FunctionsArgs),
     /// List every key of job.toml: its value, what holds without it, what it means
     Keys(KeysArgs),
     /// Write the generated pages into a folder
@@ -108,6 +112,24 @@ pub(super) struct NewArgs {
     /// Unit of the list where it states none: ft, us_survey_ft, in, m or mm
     #[arg(long, requires = "shots")]
     pub(super) unit: Option<String>,
+}
+
+#[derive(Debug, clap::Args)]
+pub(super) struct CalcArgs {
+    /// Such as '12.ft * 3.ft * 8.inch'
+    pub(super) expression: Option<String>,
+    /// Show results in metres and kilonewtons
+    #[arg(long)]
+    pub(super) metric: bool,
+    /// Currency of money
+    #[arg(long, default_value = "usd", value_parser = clap::builder::PossibleValuesParser::new(crate::measure::CURRENCIES))]
+    pub(super) currency: String,
+}
+
+#[derive(Debug, clap::Args)]
+pub(super) struct FunctionsArgs {
+    /// Name of one, or a text that names or summaries hold
+    pub(super) name: Option<String>,
 }
 
 #[derive(Debug, clap::Args)]

@@ -1,6 +1,8 @@
 //! The command line: the only room that prints.
 
 mod args;
+mod calc;
+mod functions;
 mod generate;
 mod keys;
 mod new;
@@ -30,6 +32,8 @@ pub fn main() -> u8 {
         Command::Shots(args) => shots::shots(&args),
         Command::Run(args) => run::run(&args),
         Command::New(args) => new::new(&args),
+        Command::Calc(args) => calc::calc(&args),
+        Command::Functions(args) => functions::list(&args),
         Command::Keys(args) => keys::keys(&args),
         Command::Generate(args) => generate::generate(&args),
     };

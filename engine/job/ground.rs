@@ -75,7 +75,7 @@ fn section(view: View) -> Result<Section, Problem> {
 fn nowhere(root: View, kind: GroundKind) -> Problem {
     root.place("ground", Problem::error(format!("nothing says where {} is", kind.words()))).help(
         format!(
-            "give shots.codes.{0}, ground.{0}.stations, or ground.{0}.from with below",
+            "give shots.codes.{0} (or shots.uncoded), ground.{0}.stations, or ground.{0}.from with below",
             kind.key()
         ),
     )
@@ -190,7 +190,7 @@ pub(super) fn ground(
                     Problem::error(format!("{} is given more than once", kind.words())),
                 )
                 .help(format!(
-                    "keep one of shots.codes.{0}, ground.{0}.stations and ground.{0}.from",
+                    "keep one of shots.codes.{0} or shots.uncoded, ground.{0}.stations and ground.{0}.from",
                     kind.key()
                 )),
             ),

@@ -201,7 +201,7 @@ pub const KEYS: &[Key] = &[
         "shots.rod_sign",
         Choice(&["rod", "height"]),
         Optional,
-        "rod: readings count down from the line of sight, as if not said; height: they are written with the sign of a height. To be said where every reading is negative",
+        "rod: readings count down from the line of sight, as if not said; height: they are written with the sign of a height. To be said where most readings are negative; it holds for backsights and foresights of a level note too, not for shots.setup",
     ),
     key(
         "shots.turning_codes",

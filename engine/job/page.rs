@@ -12,7 +12,15 @@ pub fn keys_page() -> String {
 /// The tables of the page whose name holds a text.
 pub fn keys_page_of(text: &str) -> String {
     let mut page = String::new();
-    for table in TABLES.iter().filter(|table| table.path.contains(text)) {
+    let text = text.trim_matches(['[', ']']).to_lowercase();
+    // A table by its name, or the table of a key.
+    let named = |path: &str| {
+        path.contains(&text)
+            || text.strip_prefix(path).is_some_and(|rest| {
+                KEYS.iter().any(|key| rest.starts_with('.') && key.path == text)
+            })
+    };
+    for table in TABLES.iter().filter(|table| named(table.path)) {
         let heading = if table.path.ends_with("[]") {
             format!("[[{}]]", table.path.trim_end_matches("[]"))
         } else {

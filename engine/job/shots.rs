@@ -168,10 +168,13 @@ fn level_list(
         return Err(no_set_up(table, shot.line));
     }
     let upside_down = |shot: &Shot| levels.sight(shot.line).is_some_and(|sight| shot.z > sight);
-    if !shots.sign_stated && !list.shots.is_empty() && list.shots.iter().all(upside_down) {
-        return Err(Problem::error("every rod reading of this list is negative")
+    if !shots.sign_stated
+        && !list.shots.is_empty()
+        && 2 * list.shots.iter().filter(|shot| upside_down(shot)).count() > list.shots.len()
+    {
+        return Err(Problem::error("most rod readings of this list are negative")
             .at(table.place())
-            .help("say shots.rod_sign in job.toml: \"height\" where a minus means down from the line of sight, \"rod\" where the rod was held upside down on all of them"));
+            .help("say shots.rod_sign in job.toml: \"height\" where a minus means down from the line of sight, \"rod\" where the rod was held upside down"));
     }
     let last = table.rows.last().map_or(0, |row| row.line);
     if let Some((from, _)) = levels.setups.iter().find(|(from, _)| *from > last) {
@@ -203,7 +206,7 @@ fn level_note(
     let unit = shots.unit.or(columns.unit);
     let (Some(unit), Some(_)) = (unit, columns.of(Role::Backsight)) else { return Ok(None) };
     let known = plan.benchmark.iter().map(|mark| (mark.id.clone(), mark.elevation)).collect();
-    reduce(table, columns, unit, &known).map(Some)
+    reduce(table, columns, unit, shots.levels.signed, &known).map(Some)
 }
 
 /// No shot is near a wall: where the shots are, and where the walls.

@@ -13,6 +13,11 @@ pub(super) fn twelve_digits(value: f64) -> f64 {
     format!("{value:.12e}").parse().unwrap_or(value)
 }
 
+/// A number to six digits, for a unit that is shown by the way.
+pub(super) fn six_digits(value: f64) -> String {
+    shortest(format!("{value:.5e}").parse().unwrap_or(value))
+}
+
 /// A measure in the unit of the job; lengths of US jobs in feet and inches too.
 pub(super) fn measure(value: Quantity, system: System, currency: &str) -> String {
     let name = unit_for(value.dimension(), system, currency);

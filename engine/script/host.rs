@@ -66,7 +66,7 @@ impl Host {
         self.texts.lock().map(|texts| texts.clone()).unwrap_or_default()
     }
 
-    fn compile(&self, script: &Found) -> Result<AST, ScriptFault> {
+    pub(super) fn compile(&self, script: &Found) -> Result<AST, ScriptFault> {
         if let Ok(mut texts) = self.texts.lock() {
             texts.insert(script.shown.clone(), script.text.clone());
         }
@@ -85,7 +85,7 @@ impl Host {
         let mut known: Vec<String> = catalogue::functions().map(|f| f.name.to_owned()).collect();
         known.extend(ast.iter_functions().map(|f| f.name.to_owned()));
         known.extend(unit_names().map(str::to_owned));
-        known.extend(LANGUAGE.map(str::to_owned));
+        known.extend(measures::WORDS.map(str::to_owned));
         explain(error, &script.shown, &self.texts(), &known)
     }
 
@@ -228,13 +228,31 @@ impl Host {
                 if let Some(takeoff) = takeoff {
                     scope.push_constant("takeoff", TakeoffHandle(takeoff.clone()));
                 }
-                let result = self.engine.eval_ast_with_scope::<Dynamic>(&mut scope, &ast);
-                result.map_err(|error| self.fault(&error, script, &ast))?
+                self.eval(&mut scope, &ast, script)?
             }
         };
         let lines =
             self.lines.lock().map(|mut lines| std::mem::take(&mut *lines)).unwrap_or_default();
         Ok(Printed { lines, result: display(&value, self.system, &self.currency) })
+    }
+
+    /// The value of a script's statements, with what a scope holds.
+    ///
+    /// # Errors
+    /// The script is faulty.
+    pub(super) fn eval(
+        &self,
+        scope: &mut Scope,
+        ast: &AST,
+        script: &Found,
+    ) -> Result<Dynamic, ScriptFault> {
+        let result = self.engine.eval_ast_with_scope::<Dynamic>(scope, ast);
+        result.map_err(|error| self.fault(&error, script, ast))
+    }
+
+    /// A value in the units of the host.
+    pub(super) fn words(&self, value: &Dynamic) -> String {
+        display(value, self.system, &self.currency)
     }
 
     fn call(
@@ -248,27 +266,6 @@ impl Host {
         result.map_err(|error| self.fault(&error, script, ast))
     }
 }
-
-/// Words of the language that are suggested for a slip.
-const LANGUAGE: [&str; 17] = [
-    "q",
-    "show",
-    "value_in",
-    "round_up",
-    "round_down",
-    "round_near",
-    "min",
-    "max",
-    "abs",
-    "sum",
-    "print",
-    "new_takeoff",
-    "new_sheet",
-    "job",
-    "takeoff",
-    "add",
-    "row",
-];
 
 fn has(ast: &AST, name: &str, inputs: usize) -> bool {
     ast.iter_functions().any(|function| function.name == name && function.params.len() == inputs)

@@ -39,6 +39,27 @@ fn number(whole: INT) -> Quantity {
     Quantity::number(whole as f64)
 }
 
+/// Words of the language that are suggested for a slip.
+pub(super) const WORDS: [&str; 17] = [
+    "q",
+    "show",
+    "value_in",
+    "round_up",
+    "round_down",
+    "round_near",
+    "min",
+    "max",
+    "abs",
+    "sum",
+    "print",
+    "new_takeoff",
+    "new_sheet",
+    "job",
+    "takeoff",
+    "add",
+    "row",
+];
+
 pub(super) fn register(engine: &mut Engine, stations: StationStyle, currency: &str) {
     engine.register_type_with_name::<Quantity>("measure");
     literals(engine, currency);

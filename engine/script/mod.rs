@@ -1,6 +1,7 @@
 //! Scripts: the estimator's language. Only this room knows rhai.
 
 mod bind;
+mod calc;
 mod display;
 mod draft;
 mod fault;
@@ -10,8 +11,9 @@ mod measures;
 mod modules;
 mod reference;
 
+pub use calc::{Calculated, Calculator, completions};
 pub use display::display;
 pub use fault::ScriptFault;
 pub use hooks::hooks;
 pub use host::{Host, Printed};
-pub use reference::reference;
+pub use reference::{entry, reference};

@@ -313,7 +313,11 @@ fn roles_of(row: &Row, names: &ColumnNames, table: &Table) -> Result<Vec<(Role, 
     for role in Role::ALL {
         let matches: Vec<usize> = (0..row.cells.len())
             .filter(|column| match names.of(role) {
-                Some(name) => row.text(*column) == name,
+                Some(name) => {
+                    let exact = row.cells.iter().any(|cell| cell.text == *name);
+                    let text = row.text(*column);
+                    if exact { text == name } else { text.eq_ignore_ascii_case(name) }
+                }
                 None => {
                     let (word, _) = heading(row.text(*column));
                     let numbered = word.rsplit_once(' ').filter(|(_, n)| n.parse::<u32>().is_ok());

@@ -1,5 +1,6 @@
 //! The three ground lines along the walls, and what they require of the bottom of the footing.
 
+use super::off_line::largest_gap;
 use super::{Chain, Polyline, Section, Used};
 use std::cmp::Ordering;
 
@@ -99,7 +100,7 @@ impl GroundLine {
         }
         let line = section.line(kind, &own, chain)?;
         // Where the surface bends says nothing of how far apart the shots are: their stations do.
-        let largest_gap = Section::LEVEL.line(kind, &own, chain)?.largest_gap();
+        let largest_gap = largest_gap(section.surface, &own, chain.ring());
         let origin = LineOrigin::Shots(code.to_owned(), section);
         Ok(Some(Self { kind, origin, line, largest_gap, gap_limit }))
     }

@@ -19,7 +19,8 @@ pub struct LevelNote {
 }
 
 /// Reduces the backsights and foresights of a list from known heights: a foresight gives a turning point its height or
-/// closes on a known one, a backsight on a known point sets the line of sight up. Source `levelling`.
+/// closes on a known one, a backsight on a known point sets the line of sight up. With `signed`, readings have the sign
+/// of a height. Source `levelling`.
 ///
 /// # Errors
 /// A backsight stands on a point of unknown height, a foresight comes before any backsight, a reading is no number.
@@ -27,13 +28,18 @@ pub fn reduce(
     table: &Table,
     columns: &Columns,
     unit: LengthUnit,
+    signed: bool,
     benchmarks: &BTreeMap<String, Nm>,
 ) -> Result<LevelNote, Problem> {
     let mut known = benchmarks.clone();
     let mut note = LevelNote { unit, setups: Vec::new(), closings: Vec::new() };
     for row in table.rows.iter().skip(columns.first) {
         let id = columns.of(Role::Point).map_or("", |column| row.text(column)).to_owned();
-        let reading = |role| reading(table, columns, row, role, unit);
+        // Written with the sign of a height, every reading counts the other way.
+        let sign = if signed { -1 } else { 1 };
+        let reading = |role| {
+            reading(table, columns, row, role, unit).map(|read| read.map(|length| length * sign))
+        };
         if let Some(foresight) = reading(Role::Foresight)? {
             let Some((_, sight)) = note.setups.last() else {
                 return Err(at(table, row, "a foresight comes before any backsight"));

@@ -9,7 +9,7 @@ use rstar::primitives::GeomWithData;
 use spade::{DelaunayTriangulation, FloatTriangulation, HasPosition, Point2, Triangulation};
 
 use super::{Chain, GroundKind, Point, Polyline, Used, polyline};
-use crate::measure::{Nm, Real, round};
+use crate::measure::{Nm, Real, feet_inches, round};
 use crate::problem::Problem;
 
 /// What is taken as the surface between shots.
@@ -19,7 +19,7 @@ pub enum Surface {
     Level,
     /// A line through the shots on each side of the exposed face, and straight between the two.
     Sides,
-    /// The plane of least squares through this many nearest shots, or more while these are in one line.
+    /// The plane of least squares through this many nearest shots, or more while it is less sure than one shot.
     Plane(usize),
     /// The triangles between the shots, no shot inside the circle through another triangle's corners.
     Triangles,
@@ -48,7 +48,7 @@ impl Section {
         let how = match self.surface {
             Surface::Level => return String::new(),
             Surface::Sides => "between a line on each side".to_owned(),
-            Surface::Plane(count) => format!("plane through {count} nearest"),
+            Surface::Plane(count) => format!("plane through {count} nearest or more"),
             Surface::Triangles => "triangles".to_owned(),
         };
         let at: Vec<String> = self.offsets.iter().map(|offset| place(*offset, &show)).collect();
@@ -81,7 +81,7 @@ impl Section {
             };
             cuts.push(joined(kind, heights, chain.ring()).ok_or_else(|| {
                 Problem::error(format!("the surface of {} reaches no wall", kind.words()))
-                    .help("give shots on both sides of the wall's line, or surface = \"level\"")
+                    .help("the shots must reach as far as the cut; shoot there, or cut nearer to the face")
             })?);
         }
         let mut cuts = cuts.into_iter();
@@ -90,6 +90,19 @@ impl Section {
             GroundKind::Existing => line.mean(&cut),
             GroundKind::FinishedLow | GroundKind::Bearing => line.lower_of(&cut),
         }))
+    }
+}
+
+/// Largest distance between neighbouring shots along the wall; with a line on each side on the poorer side.
+pub(super) fn largest_gap(surface: Surface, used: &[&Used], ring: Option<Nm>) -> Nm {
+    let gap = |side: Option<bool>| {
+        let on = |shot: &&&Used| side.is_none_or(|behind| (shot.at.offset >= Nm::ZERO) == behind);
+        let at = used.iter().filter(on).map(|shot| (shot.at.station, shot.shot.z)).collect();
+        joined(GroundKind::Bearing, at, ring).map_or(Nm::ZERO, |line| line.largest_gap())
+    };
+    match surface {
+        Surface::Sides => gap(Some(false)).max(gap(Some(true))),
+        _ => gap(None),
     }
 }
 
@@ -138,8 +151,9 @@ fn sides(used: &[&Used], chain: &Chain, offset: Nm) -> Result<Vec<(Nm, Nm)>, Pro
             let station =
                 chain.ring().map_or(shot.at.station, |r| Nm(shot.at.station.0.rem_euclid(r.0)));
             let new = (shot.at.offset, shot.shot.z);
-            // At one station the shot nearest to the face, then the lower one.
-            let nearer = |old: &(Nm, Nm)| (new.0.abs(), new.1) < (old.0.abs(), old.1);
+            // At one station the shot nearest to the cut, then the lower one.
+            let away = |pair: &(Nm, Nm)| ((pair.0 - offset).abs(), pair.1);
+            let nearer = |old: &(Nm, Nm)| away(&new) < away(old);
             match at.get_mut(&station) {
                 Some(old) if nearer(old) => *old = new,
                 Some(_) => {}
@@ -162,6 +176,13 @@ fn sides(used: &[&Used], chain: &Chain, offset: Nm) -> Result<Vec<(Nm, Nm)>, Pro
         front.knots().iter().chain(back.knots()).map(|(station, _)| *station).collect();
     stations.sort_unstable();
     stations.dedup();
+    if !front.is_ring() {
+        // Where one side has no shots there is no ground between the two.
+        let (a, b) = (front.knots(), back.knots());
+        let first = a[0].0.max(b[0].0);
+        let last = a[a.len() - 1].0.min(b[b.len() - 1].0);
+        stations.retain(|s| (first..=last).contains(s));
+    }
     let height = |s: Nm| {
         let at = |line: &Polyline| line.height(s).real::<BigRational>();
         let (o1, z1, o2, z2) = (at(&front), at(&front_z), at(&back), at(&back_z));
@@ -272,55 +293,50 @@ fn planes(
             })
             .collect(),
     );
+    let plane_at = |wall: usize, station: Nm| {
+        let local = station - chain.walls()[wall].station;
+        let (e, n) = frame.plan(chain.point_beside(wall, local, offset));
+        let mut near = Near::default();
+        tree.nearest_neighbor_iter([e, n]).find_map(|shot| {
+            near.points.push((shot.geom()[0] - e, shot.geom()[1] - n, shot.data));
+            if near.points.len() < count { None } else { near.height_here() }
+        })
+    };
     let mut heights = Vec::new();
     for shot in used {
-        let wall = shot.at.wall;
-        let local = shot.at.station - chain.walls()[wall].station;
-        let (e, n) = frame.plan(chain.point_beside(wall, local, offset));
-        let mut sums = PlaneSums::default();
-        let mut height = None;
-        for near in tree.nearest_neighbor_iter([e, n]) {
-            sums.add(near.geom()[0] - e, near.geom()[1] - n, near.data);
-            if sums.count >= count {
-                height = sums.height_here();
-                if height.is_some() {
-                    break;
-                }
-            }
-        }
-        let Some(height) = height else {
+        let Some(height) = plane_at(shot.at.wall, shot.at.station) else {
             return Err(Problem::error(format!(
-                "{} shots in one line (or fewer than {count}) make no plane",
-                used.len()
+                "{} shots (of {count} or more) give no plane {}",
+                used.len(),
+                place(offset, |length| feet_inches(length, 16))
             ))
-            .help("shoot off the line as well, ask for fewer neighbours, or choose surface = \"level\""));
+            .help("they are in one line or too far from there: shoot on both sides of it, ask for fewer neighbours, or choose another surface"));
         };
         heights.push((shot.at.station, frame.height(height).ok_or_else(too_steep)?));
+    }
+    // At a corner the cuts beside both walls end at two places; at an end without a plane the line goes on level.
+    for (index, wall) in chain.walls().iter().enumerate() {
+        for station in [wall.station, wall.station + wall.length] {
+            if let Some(height) = plane_at(index, station) {
+                heights.push((station, frame.height(height).ok_or_else(too_steep)?));
+            }
+        }
     }
     Ok(heights)
 }
 
-/// Sums for a plane of least squares about a place.
+/// The shots near a place, in plan about it, with their heights.
 #[derive(Debug, Default)]
-struct PlaneSums {
-    count: usize,
+struct Near {
     points: Vec<(f64, f64, f64)>,
 }
 
-/// Shots count as in one line when they scatter across it less than this share of what they scatter along it:
-/// a slope across from such shots would be their error.
-const IN_LINE: f64 = 0.02;
-
-impl PlaneSums {
-    fn add(&mut self, e: f64, n: f64, z: f64) {
-        self.count += 1;
-        self.points.push((e, n, z));
-    }
-
-    /// Height of the plane at the place itself; nothing when the points are in one line.
+impl Near {
+    /// Height of the plane of least squares at the place itself; nothing where it would be less sure there than the
+    /// height of one shot is: the shots are in one line, or too far from the place for their spread.
     fn height_here(&self) -> Option<f64> {
         #[expect(clippy::cast_precision_loss, reason = "a number of shots")]
-        let count = self.count as f64;
+        let count = self.points.len() as f64;
         let mean =
             |of: fn(&(f64, f64, f64)) -> f64| self.points.iter().map(of).sum::<f64>() / count;
         let (me, mn, mz) = (mean(|p| p.0), mean(|p| p.1), mean(|p| p.2));
@@ -329,9 +345,11 @@ impl PlaneSums {
             let (e, n, z) = (e - me, n - mn, z - mz);
             (ee, en, nn, ez, nz) = (ee + e * e, en + e * n, nn + n * n, ez + e * z, nz + n * z);
         }
-        let (determinant, trace) = (ee * nn - en * en, ee + nn);
-        // The determinant is the product of the scatter along and across, the trace their sum.
-        if determinant <= IN_LINE * IN_LINE * trace * trace {
+        let determinant = ee * nn - en * en;
+        // Error of the plane at the place, squared, in that of one shot.
+        let leverage =
+            1.0 / count + (me * me * nn - 2.0 * me * mn * en + mn * mn * ee) / determinant;
+        if determinant <= 1e-12 * (ee + nn) * (ee + nn) || leverage > 1.0 {
             return None;
         }
         let slope_e = (ez * nn - nz * en) / determinant;

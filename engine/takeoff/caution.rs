@@ -120,15 +120,15 @@ fn layback(job: &WallJob, layout: &Layout) -> Vec<Caution> {
     }]
 }
 
-/// Stretches whose wall nowhere reaches finished grade on its low side.
+/// Stretches whose wall is somewhere under finished grade on its low side.
 fn buried(job: &WallJob, layout: &Layout) -> Vec<Caution> {
     let grade = &job.site.ground.finished_low.line;
-    let under = layout.stems.iter().filter(|stem| stem.top <= grade.lowest(stem.from, stem.to));
+    let under = layout.stems.iter().filter(|stem| stem.top < grade.highest(stem.from, stem.to));
     let caution = |stem: &crate::footing::StemPiece| Caution {
         about: "top of wall",
         place: place_on_wall(job, stem.from),
         text: format!(
-            "the top of the wall, {}, is nowhere above finished grade in front of it as far as {}: look at the tops, the shots and their set-up",
+            "the top of the wall, {}, is under finished grade in front of it somewhere between here and {}: look at the tops, the shots and their set-up",
             job.system.show(stem.top),
             place_on_wall(job, stem.to)
         ),
@@ -157,15 +157,16 @@ fn long_rods(job: &WallJob, layout: &Layout) -> Option<Caution> {
     })
 }
 
-/// Shots of finished grade on the low side that all lie on the other side of the wall.
+/// Shots of finished grade on the low side that mostly lie on the other side of the wall.
 fn wrong_side(shots: &ShotReport) -> Option<Caution> {
     let low = || shots.used.iter().filter(|used| used.kind == GroundKind::FinishedLow);
-    let wrong = low().count() > 2 && low().all(|used| used.at.offset > Nm::ZERO);
+    let behind = low().filter(|used| used.at.offset > Nm::ZERO).count();
+    let wrong = low().count() > 2 && 2 * behind > low().count();
     wrong.then(|| Caution {
         about: "side of the earth",
         place: String::new(),
         text: format!(
-            "all {} shots of finished grade on the low side lie on the earth side of the wall: look at alignment.earth_side and the order of the points",
+            "{behind} of {} shots of finished grade on the low side lie on the earth side of the wall: look at alignment.earth_side and the order of the points",
             low().count()
         ),
         source: "definition",
