@@ -25,7 +25,6 @@ pub struct Calculated {
 pub struct Calculator {
     host: Host,
     scope: Scope<'static>,
-    system: System,
 }
 
 /// Units that a result is shown in besides the usual one.
@@ -51,7 +50,17 @@ impl Calculator {
     pub fn new(system: System, currency: &str) -> Self {
         let layers = Layers::new(None, None);
         let host = Host::new(layers, system, currency, StationStyle::HundredFeet);
-        Self { host, scope: Scope::new(), system }
+        Self { host, scope: Scope::new() }
+    }
+
+    /// The bare value of an expression.
+    ///
+    /// # Errors
+    /// It is faulty.
+    pub fn value(&mut self, text: &str) -> Result<Dynamic, ScriptFault> {
+        let script = Found { origin: Origin::Job, shown: "calc".into(), text: text.to_owned() };
+        let ast = self.host.compile(&script)?;
+        self.host.eval(&mut self.scope, &ast, &script)
     }
 
     /// Works one line out.
@@ -88,11 +97,6 @@ impl Calculator {
         units.map_or_else(Vec::new, |(_, names)| {
             names.iter().filter_map(|name| shown(&name)).collect()
         })
-    }
-
-    /// Whether results are in feet and pounds.
-    pub fn system(&self) -> System {
-        self.system
     }
 }
 

@@ -19,6 +19,7 @@ mod imports;
 mod invariance;
 mod lists;
 mod problems;
+mod published;
 mod scripts;
 mod support;
 mod workbook;
