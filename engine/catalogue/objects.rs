@@ -3,12 +3,12 @@
 use std::sync::Arc;
 
 use super::{Family, Fault, Function, Kind, Object, Parameter, Value};
+use crate::earth::limits::{DRAIN_WIDTH, HEIGHT_LESS, LAYBACK};
 use crate::footing::{self, NoLayout, Part, Site, lay_out};
-use crate::measure::Dimension;
+use crate::measure::{Length, Ratio};
 use crate::{concrete, earth, forms};
 
 const LAYOUT: [Parameter; 1] = [Parameter::new("layout", Kind::Layout, "a layout of steps")];
-const LENGTH: Kind = Kind::Measure(Dimension::LENGTH);
 
 /// A function that measures parts of a layout.
 const fn parts(
@@ -140,24 +140,19 @@ pub(super) const LIST: &[Function] = &[
         source: "definition",
         parameters: &[
             LAYOUT[0],
-            Parameter::new(
-                "layback",
-                Kind::Number,
-                "horizontal per vertical, 0 or more; what is allowed is for the competent person and the excavation standard",
+            Parameter::measure::<Ratio>(
+                LAYBACK,
+                "horizontal per vertical, 0 for a vertical bank; what is allowed is for the competent person and the excavation standard",
             ),
         ],
         result: Kind::Parts,
         result_about: "bank volume without keys; no corner correction",
-        errors: "the layback is negative",
+        errors: "",
         example: "dig_section(least_cost_steps(job, ground_lines(job)), 1.0).show(\"cy\", 6)",
         prints: "131.852899 cy",
         evaluate: |a| {
+            LAYBACK.check(a.measure::<Ratio>(1)?)?;
             let layback = a.ratio(1)?;
-            if layback < num_traits::Zero::zero() {
-                return Err(crate::problem::Problem::error("dig_section: the layback is negative")
-                    .help("0 or more was expected; 0 is a vertical bank")
-                    .into());
-            }
             Ok(a.parts(earth::dig_section(a.layout(0)?, &layback)))
         },
     },
@@ -168,24 +163,19 @@ pub(super) const LIST: &[Function] = &[
         source: "practice",
         parameters: &[
             LAYOUT[0],
-            Parameter::new("width", LENGTH, "0 or more"),
-            Parameter::new(
-                "height_less",
-                LENGTH,
-                "how much lower than the stem it ends, 0 or more",
-            ),
+            Parameter::measure::<Length>(DRAIN_WIDTH, "of the rock behind the stem"),
+            Parameter::measure::<Length>(HEIGHT_LESS, "how much lower than the stem it ends"),
         ],
         result: Kind::Parts,
         result_about: "volume in place",
-        errors: "a length is beyond 20,000 km",
+        errors: "",
         example: "drain_rock(least_cost_steps(job, ground_lines(job)), 1.ft, 1.ft).show(\"cy\", 6)",
         prints: "29.802469 cy",
         evaluate: |a| {
-            Ok(a.parts(earth::drain_rock(
-                a.layout(0)?,
-                a.length(1)?.to_nm()?,
-                a.length(2)?.to_nm()?,
-            )))
+            let (width, less): (Length, Length) = (a.measure(1)?, a.measure(2)?);
+            DRAIN_WIDTH.check(width)?;
+            HEIGHT_LESS.check(less)?;
+            Ok(a.parts(earth::drain_rock(a.layout(0)?, width.to_nm()?, less.to_nm()?)))
         },
     },
 ];

@@ -87,6 +87,12 @@ pub fn drain_rock(layout: &Layout, width: Nm, height_less: Nm) -> Vec<Part> {
     layout.stems.iter().map(piece).filter(|part| !part.amount.value.is_zero()).collect()
 }
 
+/// Layback, horizontal per vertical.
+pub const LAYBACK: Limits = Limits::within("layback", 0.0, 10.0, "");
+/// Width of drain rock.
+pub const DRAIN_WIDTH: Limits = Limits::within("width", 0.0, 100.0, "ft");
+/// How much lower than the stem drain rock ends.
+pub const HEIGHT_LESS: Limits = Limits::within("height_less", 0.0, 100.0, "ft");
 /// A volume in the ground.
 pub const BANK: Limits = Limits::at_least("bank", 0.0, "cy");
 /// Swell as a share.

@@ -8,5 +8,5 @@ pub use dig::{dig_section, drain_rock, swell};
 
 /// Ranges of the inputs.
 pub mod limits {
-    pub use super::dig::{BANK, SWELL};
+    pub use super::dig::{BANK, DRAIN_WIDTH, HEIGHT_LESS, LAYBACK, SWELL};
 }

@@ -195,6 +195,10 @@ fn read(text: &str, stations: StationStyle, currency: &str) -> Result<Quantity, 
                 None => Ok(exact.quantity()),
             }
         }
+        // An area per length, such as 0.2 in2/ft, has the dimension of a length and is not written like one.
+        Ok(exact) if text.contains('/') => {
+            read_length(text, stations).map(Quantity::length).or_else(|_| Ok(exact.quantity()))
+        }
         Ok(_) => read_length(text, stations).map(Quantity::length),
         Err(other) => read_length(text, stations).map(Quantity::length).map_err(|length| {
             let has_unit_fault = other.message.contains("is not a unit");

@@ -22,4 +22,5 @@ mod problems;
 mod published;
 mod scripts;
 mod support;
+mod trade;
 mod workbook;

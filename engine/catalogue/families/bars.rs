@@ -375,7 +375,7 @@ pub(super) const LIST: &[Function] = &[
         result_about: "with concrete's partial factor 1.5 and every factor but that of cover 1; not rounded",
         errors: "",
         example: "ec2_anchorage(12.mm, 25.MPa, 435.MPa, \"good\", 25.mm, \"straight\").length.show(\"mm\", 1)",
-        prints: "405.7 mm",
+        prints: "405.8 mm",
         evaluate: |a| {
             give(rebar::ec2_anchorage(
                 a.measure(0)?,
@@ -408,7 +408,7 @@ pub(super) const LIST: &[Function] = &[
         result_about: "no less than 15 diameters and 200 mm; not rounded",
         errors: "",
         example: "ec2_lap(12.mm, 25.MPa, 435.MPa, \"good\", 25.mm, \"straight\", 0.5).show(\"mm\", 1)",
-        prints: "573.7 mm",
+        prints: "573.9 mm",
         evaluate: |a| {
             give(rebar::ec2_lap(
                 a.measure(0)?,
