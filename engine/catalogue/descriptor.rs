@@ -28,13 +28,15 @@ pub enum Family {
     Time,
     /// Money.
     Money,
-    /// Digging.
+    /// Levels and survey.
+    Levels,
+    /// Digging, loose and compacted earth, truck loads.
     Earth,
 }
 
 impl Family {
     /// All families, in the order of the reference.
-    pub const ALL: [Self; 11] = [
+    pub const ALL: [Self; 12] = [
         Self::WallCase,
         Self::Steps,
         Self::Modules,
@@ -45,6 +47,7 @@ impl Family {
         Self::Concrete,
         Self::Time,
         Self::Money,
+        Self::Levels,
         Self::Earth,
     ];
 
@@ -61,6 +64,7 @@ impl Family {
             Self::Concrete => "Concrete: volumes, orders, placing",
             Self::Time => "Concrete in time: setting, maturity, stripping, cold",
             Self::Money => "Money",
+            Self::Levels => "Levels and survey",
             Self::Earth => "Earth",
         }
     }

@@ -93,6 +93,14 @@ impl Output for bool {
     }
 }
 
+impl<T: Typed> Output for Vec<T> {
+    const KIND: Kind = Kind::List(T::DIMENSION);
+
+    fn value(self) -> Value {
+        Value::List(self.into_iter().map(Output::value).collect())
+    }
+}
+
 impl<T: Output> Output for Option<T> {
     const KIND: Kind = T::KIND;
 

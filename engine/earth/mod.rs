@@ -2,6 +2,7 @@
 
 mod cut;
 mod dig;
+mod volumes;
 
 pub use cut::{Cut, SoilClass, cuts, layback_default, requirements};
 pub use dig::{dig_section, drain_rock, swell};
@@ -9,4 +10,12 @@ pub use dig::{dig_section, drain_rock, swell};
 /// Ranges of the inputs.
 pub mod limits {
     pub use super::dig::{BANK, DRAIN_WIDTH, HEIGHT_LESS, LAYBACK, SWELL};
+    pub use super::volumes::{
+        APART, BOTTOM, CELL, DEEP, EARTH, HEAPED, IN_GROUND, PAYLOAD, SECTION, SHRINK,
+    };
 }
+
+pub use volumes::{
+    CutSoil, Trench, TruckLoads, average_end_volume, compacted, grid_volume, prismoidal_volume,
+    sloped_trench, swell_of_weights, truck_loads,
+};

@@ -259,6 +259,41 @@ pub const SOURCES: &[Source] = &[
         standing: Standing::Quoted,
         title: "IBC 1809.6, 2018, p. 470: 30 degrees in granular soil",
     },
+    Source {
+        key: "level-orders",
+        standing: Standing::Memory,
+        title: "FGCC 1984 and EM 1110-1-1005 limits of misclosure; 0.035 ft root mile of class II confirmed by Army course EN0593, p. 4-4",
+    },
+    Source {
+        key: "level-adjustment",
+        standing: Standing::Copy,
+        title: "Universiti Sains Malaysia levelling example (by set-ups); FM 5-233 App. B: total correction has the opposite sign of the misclosure",
+    },
+    Source {
+        key: "grade-rod",
+        standing: Standing::Copy,
+        title: "NAVEDTRA 14069, fig. 14-36: grade rod = height of instrument - finish grade; NAVEDTRA 14081, pp. 15-30 and 15-31",
+    },
+    Source {
+        key: "coordinate-area",
+        standing: Standing::Copy,
+        title: "Wikibooks, Fundamentals of Transportation, Earthwork: area by coordinates",
+    },
+    Source {
+        key: "earthwork-volumes",
+        standing: Standing::Copy,
+        title: "Wikibooks, Fundamentals of Transportation, Earthwork: average end area, prismoid; grid by heights used once to four times",
+    },
+    Source {
+        key: "earth-states",
+        standing: Standing::Copy,
+        title: "FM 5-434: bank, loose and compacted volumes of one weight",
+    },
+    Source {
+        key: "structuralcodes",
+        standing: Standing::Derived,
+        title: "structuralcodes 0.7.2 (fib, Apache-2.0), recorded: python3 -c \"from structuralcodes.codes import ec2_2004 as c; print(c.fctk_5(c.fctm(25)))\"",
+    },
 ];
 
 /// The source with this key.

@@ -5,6 +5,7 @@ mod columns;
 mod ground;
 mod level;
 mod level_note;
+mod levelling;
 mod line;
 mod off_line;
 mod screening;
@@ -17,6 +18,15 @@ pub use ground::{
 };
 pub use level::{Benchmark, Reading};
 pub use level_note::{LevelNote, reduce};
+/// Ranges of the inputs.
+pub mod limits {
+    pub use super::levelling::{ALONG, ELEVATION, LINE, READING, SETUP, SETUPS};
+}
+
+pub use levelling::{
+    GradeRod, LevelLine, Order, area_by_coordinates, correction_by_distance, correction_by_setups,
+    grade_rod, level_line, misclosure_limit, pole_mark,
+};
 pub use line::{Height, Polyline};
 pub use off_line::{Section, Surface};
 pub use screening::{Screened, Screening, Used, duplicates, screen};

@@ -30,6 +30,8 @@ const TRADE: &[&str] = &[
     "concrete/supply.rs",
     "concrete/curing.rs",
     "earth/dig.rs",
+    "earth/volumes.rs",
+    "survey/levelling.rs",
     "footing/published.rs",
     "price/bid.rs",
 ];

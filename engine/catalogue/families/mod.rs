@@ -6,6 +6,7 @@ mod bracing;
 mod concrete;
 mod earth;
 mod fresh_concrete;
+mod levels;
 mod modules;
 mod money;
 mod steps;
@@ -24,5 +25,6 @@ pub(super) const LISTS: &[&[Function]] = &[
     concrete::LIST,
     time::LIST,
     money::LIST,
+    levels::LIST,
     earth::LIST,
 ];
