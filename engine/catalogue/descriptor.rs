@@ -30,13 +30,15 @@ pub enum Family {
     Money,
     /// Levels and survey.
     Levels,
+    /// Earth pressure and walls.
+    Walls,
     /// Digging, loose and compacted earth, truck loads.
     Earth,
 }
 
 impl Family {
     /// All families, in the order of the reference.
-    pub const ALL: [Self; 12] = [
+    pub const ALL: [Self; 13] = [
         Self::WallCase,
         Self::Steps,
         Self::Modules,
@@ -49,6 +51,7 @@ impl Family {
         Self::Money,
         Self::Levels,
         Self::Earth,
+        Self::Walls,
     ];
 
     /// Its heading.
@@ -65,6 +68,7 @@ impl Family {
             Self::Time => "Concrete in time: setting, maturity, stripping, cold",
             Self::Money => "Money",
             Self::Levels => "Levels and survey",
+            Self::Walls => "Earth pressure and walls: plausibility, no design",
             Self::Earth => "Earth",
         }
     }

@@ -86,8 +86,9 @@ fn words(done: &Calculated) -> String {
                 function.name, source.title, source.standing
             ));
         }
-        if function.result_about.contains("CAUTION") || function.result_about.contains("govern") {
-            lines.push(format!("  note    {}: {}", function.name, function.result_about));
+        let about = function.result_about;
+        if ["CAUTION", "govern", "engineer", "judged"].iter().any(|word| about.contains(word)) {
+            lines.push(format!("  note    {}: {about}", function.name));
         }
     }
     lines.join("\n")

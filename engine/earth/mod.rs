@@ -2,6 +2,7 @@
 
 mod cut;
 mod dig;
+mod pressure;
 mod volumes;
 
 pub use cut::{Cut, SoilClass, cuts, layback_default, requirements};
@@ -10,11 +11,19 @@ pub use dig::{dig_section, drain_rock, swell};
 /// Ranges of the inputs.
 pub mod limits {
     pub use super::dig::{BANK, DRAIN_WIDTH, HEIGHT_LESS, LAYBACK, SWELL};
+    pub use super::pressure::{
+        ARM, BACK, BASE, COEFFICIENT, FRICTION, FROM_TOE, LEVER, OCR, RESISTANCE, RETAINED, SLOPE,
+        SOIL, SURCHARGE, THRUST, VERTICAL, WALL_FRICTION,
+    };
     pub use super::volumes::{
         APART, BOTTOM, CELL, DEEP, EARTH, HEAPED, IN_GROUND, PAYLOAD, SECTION, SHRINK,
     };
 }
 
+pub use pressure::{
+    BasePressure, EarthThrust, Stability, State, base_pressure, coulomb_coefficient, earth_thrust,
+    level_coefficient, sloping_coefficient, stability_ratios,
+};
 pub use volumes::{
     CutSoil, Trench, TruckLoads, average_end_volume, compacted, grid_volume, prismoidal_volume,
     sloped_trench, swell_of_weights, truck_loads,

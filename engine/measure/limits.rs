@@ -70,8 +70,15 @@ impl Limits {
         }
         let name = self.name;
         let shown = shortest(format!("{value:.6e}").parse().unwrap_or(value));
-        Err(Problem::error(format!("{name} is {}", self.with_unit(&shown)))
-            .help(format!("{name}: {} was expected", self.words())))
+        let expected = format!("{name}: {} was expected", self.words());
+        // A share is often given as a number of percent.
+        let share = self.unit.is_empty() && self.most == Some(1.0) && value > 1.0;
+        let help = if share {
+            format!("{expected}; percent is written {shown}.percent")
+        } else {
+            expected
+        };
+        Err(Problem::error(format!("{name} is {}", self.with_unit(&shown))).help(help))
     }
 
     fn with_unit(&self, number: &str) -> String {

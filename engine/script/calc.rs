@@ -1,6 +1,6 @@
 //! One expression after another, as on a pocket calculator: results with their units, and the sources they rest on.
 
-use rhai::{ASTNode, Dynamic, Expr, Scope};
+use rhai::{ASTNode, Dynamic, Expr, Scope, Stmt};
 
 use super::fault::ScriptFault;
 use super::host::Host;
@@ -73,8 +73,12 @@ impl Calculator {
         let value = self.host.eval(&mut self.scope, &ast, &script)?;
         let mut called: Vec<&'static Function> = Vec::new();
         ast.walk(&mut |path| {
-            if let Some(ASTNode::Expr(Expr::FnCall(call, _))) = path.last()
-                && let Some(function) = catalogue::find(&call.name)
+            let (ASTNode::Expr(Expr::FnCall(call, _)) | ASTNode::Stmt(Stmt::FnCall(call, _))) =
+                path[path.len() - 1]
+            else {
+                return true;
+            };
+            if let Some(function) = catalogue::find(&call.name)
                 && !called.iter().any(|known| known.name == function.name)
             {
                 called.push(function);

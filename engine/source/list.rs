@@ -294,6 +294,26 @@ pub const SOURCES: &[Source] = &[
         standing: Standing::Derived,
         title: "structuralcodes 0.7.2 (fib, Apache-2.0), recorded: python3 -c \"from structuralcodes.codes import ec2_2004 as c; print(c.fctk_5(c.fctm(25)))\"",
     },
+    Source {
+        key: "rankine",
+        standing: Standing::Quoted,
+        title: "Rankine coefficients for level and sloping fill, worked in B. M. Das, foundation and geotechnical engineering examples; at rest 1 - sin phi (Jaky) and its over-consolidated form from memory",
+    },
+    Source {
+        key: "coulomb",
+        standing: Standing::Quoted,
+        title: "Coulomb's active coefficient, worked in B. M. Das, examples 13.7, 13.9 and 7.4",
+    },
+    Source {
+        key: "wall-stability",
+        standing: Standing::Quoted,
+        title: "IBC 1807.2.3 from a public notes file: 1.5 for sliding and overturning, less with earthquake",
+    },
+    Source {
+        key: "das-walls",
+        standing: Standing::Quoted,
+        title: "B. M. Das, foundation engineering example 8.1, from companion code that prints its numbers",
+    },
 ];
 
 /// The source with this key.

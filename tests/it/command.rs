@@ -236,3 +236,44 @@ fn exit_codes_and_usage() {
         assert!(help.contains(&format!("\n  {code}  ")), "{help}");
     }
 }
+
+/// An expression, several results, faults, a family of functions, one in full, a table of keys.
+#[test]
+fn calculating() {
+    let folder = Folder::new();
+    let wall = "wall_pressure(150.pcf, \"portland\", 15.ft, q(\"10 ft/h\"), 80.F, \"vibrated\")";
+    let runs: [&[&str]; 9] = [
+        &["calc", "12.ft * 3.ft * 8.inch"],
+        &["calc", wall],
+        &["calc", "--metric", "fluid_pressure(q(\"24 kN/m3\"), 3.m)"],
+        &["calc", "fluid_pressure(150.pcf, 600.psf)"],
+        &["calc", "swell(100.cy, 25)"],
+        &["functions", "lap"],
+        &["functions", "fluid_presure"],
+        &["functions", "highest_rate"],
+        &["keys", "datum_sweep"],
+    ];
+    let all: Vec<String> =
+        runs.iter().map(|args| format!("> {}\n{}", args.join(" "), said(&folder, args))).collect();
+    insta::assert_snapshot!(all.join("\n"));
+}
+
+/// Lines that are piped in are worked out one after another; what one defines the next may use; a faulty one is told.
+#[test]
+fn calculating_line_by_line() {
+    use std::io::Write;
+    let mut run = Command::new(env!("CARGO_BIN_EXE_rodbook"))
+        .arg("calc")
+        .stdin(std::process::Stdio::piped())
+        .stdout(std::process::Stdio::piped())
+        .stderr(std::process::Stdio::piped())
+        .spawn()
+        .expect("the program runs");
+    let lines = "let h = 8.ft\nfluid_pressure(150.pcf, h)\nno_such(1)\n\nh / 2\n";
+    run.stdin.take().expect("input").write_all(lines.as_bytes()).expect("written");
+    let done = run.wait_with_output().expect("an end");
+    assert_eq!(done.status.code(), Some(1));
+    let out = text(&done.stdout);
+    assert!(out.contains("1,200 psf") && out.contains("4 ft (4'-0\")"), "{out}");
+    assert!(text(&done.stderr).contains("there is no function for this"));
+}

@@ -30,6 +30,7 @@ const TRADE: &[&str] = &[
     "concrete/supply.rs",
     "concrete/curing.rs",
     "earth/dig.rs",
+    "earth/pressure.rs",
     "earth/volumes.rs",
     "survey/levelling.rs",
     "footing/published.rs",

@@ -11,6 +11,7 @@ mod modules;
 mod money;
 mod steps;
 mod time;
+mod walls;
 
 use super::Function;
 
@@ -27,4 +28,5 @@ pub(super) const LISTS: &[&[Function]] = &[
     money::LIST,
     levels::LIST,
     earth::LIST,
+    walls::LIST,
 ];

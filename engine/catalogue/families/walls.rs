@@ -1,0 +1,176 @@
+//! Earth pressure and walls: plausibility of what the engineer gives, no design.
+
+use crate::catalogue::value::give;
+use crate::catalogue::{Family, Function, Output, Parameter, record};
+use crate::earth::limits::{
+    ARM, BACK, BASE, COEFFICIENT, FRICTION, FROM_TOE, LEVER, OCR, RESISTANCE, RETAINED, SLOPE,
+    SOIL, SURCHARGE, THRUST, VERTICAL, WALL_FRICTION,
+};
+use crate::earth::{self, BasePressure, EarthThrust, Stability, State};
+use crate::measure::{Angle, ForcePerLength, Length, Pressure, Ratio, UnitWeight};
+
+record! { EarthThrust {
+    earth: ForcePerLength, "of the earth, at a third of the height";
+    surcharge: ForcePerLength, "of the surcharge, at half the height";
+    thrust: ForcePerLength, "both";
+    above_foot: Length, "where both act, above the foot";
+}}
+
+record! { BasePressure {
+    toe: Pressure, "at the toe";
+    heel: Pressure, "at the heel; 0 where the base lifts off";
+    eccentricity: Length, "of the resultant from the middle, positive towards the toe";
+    contact: Length, "length of base in contact";
+    middle_third: bool, "whether the resultant is in the middle third";
+}}
+
+record! { Stability {
+    overturning: Ratio, "resisting over overturning moment about the toe";
+    sliding: Ratio, "resistance over thrust along the base";
+    limit: Ratio, "limit of the building code for both";
+    whose: &'static str, "whose limit it is";
+}}
+
+const PHI: Parameter =
+    Parameter::measure::<Angle>(FRICTION, "phi of the soil, from the geotechnical report");
+const ALPHA: Parameter =
+    Parameter::measure::<Angle>(SLOPE, "of the ground behind the wall, no steeper than phi");
+const CHECK: &str = "CAUTION: a plausibility check and no design; the engineer of record, the geotechnical engineer and the local code govern";
+
+pub(super) const LIST: &[Function] = &[
+    Function {
+        name: "earth_coefficient",
+        family: Family::Walls,
+        summary: "Gives the coefficient of earth pressure for a level fill behind a vertical back: Rankine, or at rest.",
+        source: "rankine",
+        parameters: &[
+            PHI,
+            Parameter::choice(
+                "state",
+                State::NAMES,
+                "active where the wall may move away, at_rest where it is held",
+            ),
+            Parameter::measure::<Ratio>(OCR, "over-consolidation ratio, for at_rest only").or("1"),
+        ],
+        result: Ratio::KIND,
+        result_about: CHECK,
+        errors: "",
+        example: "earth_coefficient(30.deg, \"at_rest\")",
+        prints: "0.5",
+        evaluate: |a| give(earth::level_coefficient(a.measure(0)?, a.choice(1)?, a.measure(2)?)),
+    },
+    Function {
+        name: "sloping_coefficient",
+        family: Family::Walls,
+        summary: "Gives Rankine's active coefficient for ground that slopes up behind a vertical plane.",
+        source: "rankine",
+        parameters: &[PHI, ALPHA],
+        result: Ratio::KIND,
+        result_about: "the thrust is parallel to the slope; CAUTION: a plausibility check and no design; the engineer of record governs",
+        errors: "the slope is steeper than the friction angle",
+        example: "(sloping_coefficient(34.deg, 10.deg) * 1.pcf).show(\"pcf\", 3)",
+        prints: "0.294 pcf",
+        evaluate: |a| give(earth::sloping_coefficient(a.measure(0)?, a.measure(1)?)),
+    },
+    Function {
+        name: "coulomb_coefficient",
+        family: Family::Walls,
+        summary: "Gives Coulomb's active coefficient for a back face, a slope and friction on the wall.",
+        source: "coulomb",
+        parameters: &[
+            PHI,
+            ALPHA,
+            Parameter::measure::<Angle>(
+                BACK,
+                "of the back face from the horizontal; 90 deg is vertical",
+            ),
+            Parameter::measure::<Angle>(WALL_FRICTION, "between wall and soil, no more than phi"),
+        ],
+        result: Ratio::KIND,
+        result_about: CHECK,
+        errors: "the slope is steeper than the friction angle; the wall's friction is more than the soil's",
+        example: "(coulomb_coefficient(30.deg, 0.deg, 90.deg, 15.deg) * 1.pcf).show(\"pcf\", 4)",
+        prints: "0.3014 pcf",
+        evaluate: |a| {
+            give(earth::coulomb_coefficient(
+                a.measure(0)?,
+                a.measure(1)?,
+                a.measure(2)?,
+                a.measure(3)?,
+            ))
+        },
+    },
+    Function {
+        name: "earth_thrust",
+        family: Family::Walls,
+        summary: "Computes the thrust of earth and of a surcharge on level ground, per length of wall.",
+        source: "definition",
+        parameters: &[
+            Parameter::measure::<Ratio>(COEFFICIENT, "K; 1 for an equivalent fluid"),
+            Parameter::measure::<UnitWeight>(SOIL, "of the soil, or of the equivalent fluid"),
+            Parameter::measure::<Length>(
+                RETAINED,
+                "of the earth, from the base's bottom where the whole wall is looked at",
+            ),
+            Parameter::measure::<Pressure>(
+                SURCHARGE,
+                "on level ground behind a vertical back; with an equivalent fluid its own coefficient is missing: add it apart",
+            ),
+        ],
+        result: EarthThrust::KIND,
+        result_about: CHECK,
+        errors: "",
+        example: "earth_thrust(0.30726, 120.pcf, 11.25.ft, 100.psf).thrust.show(\"plf\", 1)",
+        prints: "2678.9 plf",
+        evaluate: |a| {
+            give(earth::earth_thrust(a.measure(0)?, a.measure(1)?, a.measure(2)?, a.measure(3)?))
+        },
+    },
+    Function {
+        name: "base_pressure",
+        family: Family::Walls,
+        summary: "Computes the pressure under a base from its load and where the resultant meets it, inside or outside the middle third.",
+        source: "definition",
+        parameters: &[
+            Parameter::measure::<ForcePerLength>(VERTICAL, "load per length of wall"),
+            Parameter::measure::<Length>(BASE, "its width"),
+            Parameter::measure::<Length>(FROM_TOE, "of the resultant; less than the base"),
+        ],
+        result: BasePressure::KIND,
+        result_about: CHECK,
+        errors: "the resultant is beyond the base",
+        example: "base_pressure(10000.plf, 6.ft, 1.5.ft).toe.show(\"psf\", 1)",
+        prints: "4444.4 psf",
+        evaluate: |a| give(earth::base_pressure(a.measure(0)?, a.measure(1)?, a.measure(2)?)),
+    },
+    Function {
+        name: "stability_ratios",
+        family: Family::Walls,
+        summary: "Sets resisting beside overturning moment about the toe, and resistance along the base beside the thrust.",
+        source: "wall-stability",
+        parameters: &[
+            Parameter::measure::<ForcePerLength>(VERTICAL, "load per length of wall"),
+            Parameter::measure::<Length>(LEVER, "of the vertical load from the toe"),
+            Parameter::measure::<ForcePerLength>(THRUST, "horizontal, per length of wall"),
+            Parameter::measure::<Length>(ARM, "of the thrust above the base's bottom"),
+            Parameter::measure::<ForcePerLength>(
+                RESISTANCE,
+                "friction, adhesion and what passive earth the engineer counts",
+            ),
+        ],
+        result: Stability::KIND,
+        result_about: CHECK,
+        errors: "",
+        example: "stability_ratios(24986.plf, 8.131.ft, 8055.plf, 7.2696.ft, 12811.plf).whose",
+        prints: "IBC 1807.2.3, without earthquake; the engineer of record and the local code govern",
+        evaluate: |a| {
+            give(earth::stability_ratios(
+                a.measure(0)?,
+                a.measure(1)?,
+                a.measure(2)?,
+                a.measure(3)?,
+                a.measure(4)?,
+            ))
+        },
+    },
+];
