@@ -6,7 +6,7 @@ use num_rational::BigRational;
 
 use super::{Function, Kind};
 use crate::footing::{Layout, NoLayout, Part, Site};
-use crate::measure::{Choice, Length, Quantity, Typed, read_exact, round, shortest};
+use crate::measure::{Choice, Length, Quantity, Typed, read_exact};
 use crate::problem::Problem;
 use crate::survey::Ground;
 use crate::takeoff::WallJob;
@@ -258,21 +258,6 @@ impl Args {
     /// As [`Args::measure`].
     pub fn ratio(&self, index: usize) -> Result<BigRational, Problem> {
         BigRational::from_float(self.number(index)?).ok_or_else(|| self.wrong(index))
-    }
-
-    /// A whole number of things.
-    ///
-    /// # Errors
-    /// The input is no whole number of 0 or more.
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "checked above")]
-    pub fn count(&self, index: usize) -> Result<usize, Problem> {
-        let number = self.number(index)?;
-        if number < 0.0 || number > 1e9 || number != round::floor_f64(number) {
-            let name = self.function.parameters.get(index).map_or("", |p| p.name);
-            return Err(Problem::error(format!("{name} is {}", shortest(number)))
-                .help(format!("{name}: a whole number of 0 or more was expected")));
-        }
-        Ok(number as usize)
     }
 
     /// A list of typed measures.

@@ -36,7 +36,6 @@ choice! {
 ///
 /// # Errors
 /// An input is out of its range.
-#[expect(clippy::too_many_arguments, reason = "the report's own inputs")]
 pub fn ciria_pressure(
     unit_weight: UnitWeight,
     element: Element,

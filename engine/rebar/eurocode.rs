@@ -92,7 +92,6 @@ pub fn ec2_anchorage(
 ///
 /// # Errors
 /// As [`ec2_anchorage`], or the share is out of its range.
-#[expect(clippy::too_many_arguments, reason = "the code's own inputs")]
 pub fn ec2_lap(
     diameter: Length,
     fck: Pressure,
