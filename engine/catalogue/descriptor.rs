@@ -18,6 +18,8 @@ pub enum Family {
     FreshConcrete,
     /// Ties, braces and stakes of forms.
     Bracing,
+    /// Form members: lumber, panels, spans.
+    Members,
     /// Bars.
     Bars,
     /// Bars bent and cut.
@@ -38,12 +40,13 @@ pub enum Family {
 
 impl Family {
     /// All families, in the order of the reference.
-    pub const ALL: [Self; 13] = [
+    pub const ALL: [Self; 14] = [
         Self::WallCase,
         Self::Steps,
         Self::Modules,
         Self::FreshConcrete,
         Self::Bracing,
+        Self::Members,
         Self::Bars,
         Self::Bending,
         Self::Concrete,
@@ -62,6 +65,7 @@ impl Family {
             Self::Modules => "Modules",
             Self::FreshConcrete => "Fresh concrete on forms",
             Self::Bracing => "Ties, braces and stakes",
+            Self::Members => "Form members: lumber, panels, spans",
             Self::Bars => "Bars",
             Self::Bending => "Bars bent and cut",
             Self::Concrete => "Concrete: volumes, orders, placing",

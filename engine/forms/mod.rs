@@ -5,6 +5,7 @@ mod contact;
 mod european;
 mod guide;
 mod liquid;
+mod members;
 mod snap;
 
 pub use contact::contact_area;
@@ -16,6 +17,10 @@ pub mod limits {
     pub use super::european::{CIRIA_TEMPERATURE, FORM_HEIGHT};
     pub use super::guide::{CONCRETE, RATE, RATED, SIDE, STIFFENING, TEMPERATURE};
     pub use super::liquid::{DEPTH, HEIGHT, PRESSURE, TALL, UNIT_WEIGHT, WIDTH};
+    pub use super::members::{
+        AREA, BOARD, ELASTICITY, LOAD_ALONG, MODULUS, ROLLING, SECOND_MOMENT, SECTION_DEPTH,
+        STRESS, TIME_FACTOR,
+    };
     pub use super::snap::MODULE;
 }
 
@@ -30,4 +35,8 @@ pub use guide::{
 };
 pub use liquid::{
     FieldRule, Lifts, Thrust, field_rule, fluid_pressure, fluid_thrust, form_thrust, lift_thrusts,
+};
+pub use members::{
+    Adjusted, Grade, Member, Moisture, Repetition, Section, ShearAt, Spans, Stack, adjusted_lumber,
+    board_and_strip, lumber_section, member_spans, panel_spans,
 };

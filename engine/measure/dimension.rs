@@ -51,6 +51,8 @@ impl Dimension {
     pub const MONEY: Self = Self { money: 1, ..NONE };
     /// An angle.
     pub const ANGLE: Self = Self { angle: 1, ..NONE };
+    /// A second moment of area.
+    pub const SECOND_MOMENT: Self = Self { length: 4, ..NONE };
     /// A moment.
     pub const MOMENT: Self = Self { force: 1, length: 1, ..NONE };
     /// A speed.
@@ -134,6 +136,7 @@ const NAMES: &[(Dimension, &str)] = &[
     (Dimension::VOLUME_PER_TIME, "a volume per time"),
     (Dimension::SPEED, "a speed"),
     (Dimension::MOMENT, "a moment"),
+    (Dimension::SECOND_MOMENT, "a second moment of area"),
     (Dimension::MATURITY, "a temperature difference times a time"),
     (Dimension { money: 1, time: -1, ..NONE }, "money per time"),
 ];

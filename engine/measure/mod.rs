@@ -29,7 +29,7 @@ pub use quantity::Quantity;
 pub use quantity_text::{read_exact, read_slope};
 pub use show::{decimal_places, feet_inches, push_shortest, shortest, thousands};
 pub use typed::{
-    Angle, Area, ForcePerLength, Length, Maturity, Moment, Money, Pressure, Ratio, Speed,
-    Temperature, TemperatureChange, Time, Typed, UnitWeight, Volume, VolumeRate, Weight,
+    Angle, Area, ForcePerLength, Length, Maturity, Moment, Money, Pressure, Ratio, SecondMoment,
+    Speed, Temperature, TemperatureChange, Time, Typed, UnitWeight, Volume, VolumeRate, Weight,
 };
 pub use unit::{CURRENCIES, Unit, foreign_currency, unit, unit_names};

@@ -107,7 +107,12 @@ typed! {
     Volume = VOLUME, "2.cy" {
         cubic_yards, from_cubic_yards = "cy", 27.0 * FT * FT * FT;
         cubic_feet, from_cubic_feet = "cf", FT * FT * FT;
+        cubic_inches, from_cubic_inches = "in3", IN * IN * IN;
         cubic_metres, from_cubic_metres = "m3", M * M * M;
+    }
+    /// A second moment of area.
+    SecondMoment = SECOND_MOMENT, "q(\"5.36 in4\")" {
+        inches4, from_inches4 = "in4", IN * IN * IN * IN;
     }
     /// A weight or force.
     Weight = FORCE, "500.lb" {

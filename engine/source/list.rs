@@ -314,6 +314,21 @@ pub const SOURCES: &[Source] = &[
         standing: Standing::Quoted,
         title: "B. M. Das, foundation engineering example 8.1, from companion code that prints its numbers",
     },
+    Source {
+        key: "lumber-sizes",
+        standing: Standing::Copy,
+        title: "American Softwood Lumber Standard PS 20, dry dressed sizes (web reproduction); section properties follow from them",
+    },
+    Source {
+        key: "lumber-values",
+        standing: Standing::Quoted,
+        title: "NDS Supplement Table 4A and adjustment factors, from University of Florida temporary-structures notes and the xc library's transcription (commit 28aa451)",
+    },
+    Source {
+        key: "form-spans",
+        standing: Standing::Copy,
+        title: "University of Florida temporary-structures notes, weeks 6 and 7 (after ACI SP-4 Table 7-1 and APA D510): spans continuous over three or more",
+    },
 ];
 
 /// The source with this key.

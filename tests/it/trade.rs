@@ -20,6 +20,7 @@ const TRADE: &[&str] = &[
     "forms/guide.rs",
     "forms/european.rs",
     "forms/bracing.rs",
+    "forms/members.rs",
     "forms/snap.rs",
     "rebar/table.rs",
     "rebar/development.rs",
@@ -111,7 +112,7 @@ fn literal(value: f64, limits: &Limits) -> String {
     match limits.unit {
         "" => format!("({value:.12})"),
         "in" => format!("({value:.12}).inch"),
-        name if name.contains('/') || name.contains('2') => {
+        name if name.contains(|c: char| c == '/' || c.is_ascii_digit()) => {
             format!("({value:.12} * q(\"1 {name}\"))")
         }
         name => format!("({value:.12}).{name}"),

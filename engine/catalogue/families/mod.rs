@@ -7,6 +7,7 @@ mod concrete;
 mod earth;
 mod fresh_concrete;
 mod levels;
+mod members;
 mod modules;
 mod money;
 mod steps;
@@ -21,6 +22,7 @@ pub(super) const LISTS: &[&[Function]] = &[
     modules::LIST,
     fresh_concrete::LIST,
     bracing::LIST,
+    members::LIST,
     bars::LIST,
     bending::LIST,
     concrete::LIST,

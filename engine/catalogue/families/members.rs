@@ -1,0 +1,190 @@
+//! Form members.
+
+use crate::catalogue::value::give;
+use crate::catalogue::{Family, Function, Kind, Output, Parameter, record};
+use crate::forms::limits::{
+    AREA, BOARD, ELASTICITY, LOAD_ALONG, MODULUS, ROLLING, SECOND_MOMENT, SECTION_DEPTH, STRESS,
+    TIME_FACTOR,
+};
+use crate::forms::{
+    self, Adjusted, Grade, Member, Moisture, Repetition, Section, ShearAt, Spans, Stack,
+};
+use crate::measure::{Area, ForcePerLength, Length, Pressure, Ratio, SecondMoment, Volume};
+
+record! { Section {
+    thickness: Length, "dressed";
+    depth: Length, "dressed";
+    area: Area, "of the section";
+    modulus: Volume, "section modulus about the stronger axis";
+    second_moment: SecondMoment, "about the stronger axis";
+}}
+
+record! { Adjusted {
+    bending: Pressure, "Fb'";
+    shear: Pressure, "Fv'";
+    bearing: Pressure, "Fc' across the grain";
+    elasticity: Pressure, "E'";
+}}
+
+record! { Spans {
+    bending: Length, "by bending";
+    shear: Length, "by shear";
+    deflection: Length, "by a deflection of 1/360 of the span";
+    sixteenth: Length, "by a deflection of 1/16 in";
+    span: Length, "the least of them";
+    governs: &'static str, "which that is";
+}}
+
+record! { Stack {
+    height: Length, "of both";
+    off: Length, "height less what is wanted";
+    strip_wanted: Length, "the strip that would meet it exactly";
+}}
+
+const SIZE: Parameter = Parameter::new("size", Kind::Text, "\"1x3\" to \"4x12\", dry and dressed");
+const LOAD: Parameter = Parameter::measure::<ForcePerLength>(LOAD_ALONG, "even load on the member");
+const DEMAND: &str =
+    "CAUTION: for planning; the form's designer, his edition and its values govern";
+
+pub(super) const LIST: &[Function] = &[
+    Function {
+        name: "lumber_section",
+        family: Family::Members,
+        summary: "Gives the section of dry dressed lumber on edge.",
+        source: "lumber-sizes",
+        parameters: &[SIZE],
+        result: Section::KIND,
+        result_about: "of one member; two side by side have twice area, modulus and second moment",
+        errors: "the size is not of the table",
+        example: "lumber_section(\"2x4\").modulus.show(\"in3\")",
+        prints: "3.0625 in3",
+        evaluate: |a| give(forms::lumber_section(a.text(0)?)),
+    },
+    Function {
+        name: "adjusted_lumber",
+        family: Family::Members,
+        summary: "Computes design values of lumber with factors for load duration, size, moisture and repetition.",
+        source: "lumber-values",
+        parameters: &[
+            Parameter::new("size", Kind::Text, "\"2x3\" to \"4x12\""),
+            Parameter::choice("grade", Grade::NAMES, "species and grade"),
+            Parameter::measure::<Ratio>(
+                TIME_FACTOR,
+                "1.25 for seven days of construction load; 1 once forms have carried more than that in sum",
+            ),
+            Parameter::choice("moisture", Moisture::NAMES, "wet against fresh concrete"),
+            Parameter::choice(
+                "repetition",
+                Repetition::NAMES,
+                "joined: three members or more, 24 in apart at most, under sheathing",
+            ),
+        ],
+        result: Adjusted::KIND,
+        result_about: DEMAND,
+        errors: "the size is not of the table, or a board",
+        example: "adjusted_lumber(\"2x4\", \"DF-L No. 2\", 1.25, \"wet\", \"joined\").bending.show(\"psi\", 2)",
+        prints: "1649.53 psi",
+        evaluate: |a| {
+            give(forms::adjusted_lumber(
+                a.text(0)?,
+                a.choice(1)?,
+                a.measure(2)?,
+                a.choice(3)?,
+                a.choice(4)?,
+            ))
+        },
+    },
+    Function {
+        name: "member_spans",
+        family: Family::Members,
+        summary: "Computes the spans that bending, shear and deflection allow a lumber member, continuous over three spans or more.",
+        source: "form-spans",
+        parameters: &[
+            LOAD,
+            Parameter::measure::<Area>(AREA, "of the section"),
+            Parameter::measure::<Length>(SECTION_DEPTH, "of the section"),
+            Parameter::measure::<Volume>(MODULUS, "section modulus"),
+            Parameter::measure::<SecondMoment>(SECOND_MOMENT, "second moment"),
+            Parameter::measure::<Pressure>(STRESS, "Fb'"),
+            Parameter::measure::<Pressure>(STRESS.named("shear_stress"), "Fv'"),
+            Parameter::measure::<Pressure>(ELASTICITY, "E'"),
+            Parameter::choice(
+                "shear_at",
+                ShearAt::NAMES,
+                "statics gains 5/3 of the depth, a course prints 2",
+            )
+            .or("statics"),
+        ],
+        result: Spans::KIND,
+        result_about: DEMAND,
+        errors: "",
+        example: "member_spans(521.25.plf, 5.25.sf / 144, 3.5.inch, q(\"3.0625 in3\"), q(\"5.359 in4\"), 1649.53.psi, 218.25.psi, 1440.ksi).bending.show(\"in\", 2)",
+        prints: "34.10 in",
+        evaluate: |a| {
+            let member = Member {
+                area: a.measure(1)?,
+                depth: a.measure(2)?,
+                modulus: a.measure(3)?,
+                second_moment: a.measure(4)?,
+                bending: a.measure(5)?,
+                shear: a.measure(6)?,
+                elasticity: a.measure(7)?,
+            };
+            give(forms::member_spans(a.measure(0)?, &member, a.choice(8)?))
+        },
+    },
+    Function {
+        name: "panel_spans",
+        family: Family::Members,
+        summary: "Computes the spans that bending, rolling shear and deflection allow a panel a foot wide, continuous over three spans or more.",
+        source: "form-spans",
+        parameters: &[
+            LOAD,
+            Parameter::measure::<Volume>(MODULUS, "section modulus of a foot's width"),
+            Parameter::measure::<Length>(
+                ROLLING,
+                "Ib/Q per foot of width, as area per length such as q(\"6.762 in2/ft\")",
+            ),
+            Parameter::measure::<SecondMoment>(SECOND_MOMENT, "of a foot's width"),
+            Parameter::measure::<Pressure>(STRESS, "Fb'"),
+            Parameter::measure::<Pressure>(
+                STRESS.named("rolling_stress"),
+                "Fs' in the plane of the plies",
+            ),
+            Parameter::measure::<Pressure>(ELASTICITY, "E'"),
+        ],
+        result: Spans::KIND,
+        result_about: DEMAND,
+        errors: "",
+        example: "panel_spans(1042.5.plf, q(\"0.412 in3\"), q(\"6.762 in2/ft\"), q(\"0.197 in4\"), 1787.5.psi, 55.psi, 1500.ksi).span.show(\"in\", 2)",
+        prints: "7.13 in",
+        evaluate: |a| {
+            give(forms::panel_spans(
+                a.measure(0)?,
+                a.measure(1)?,
+                a.measure(2)?,
+                a.measure(3)?,
+                a.measure(4)?,
+                a.measure(5)?,
+                a.measure(6)?,
+            ))
+        },
+    },
+    Function {
+        name: "board_and_strip",
+        family: Family::Members,
+        summary: "Sets a board with a strip on it beside a wanted net height.",
+        source: "practice",
+        parameters: &[
+            Parameter::measure::<Length>(BOARD, "its real height; dry and green boards differ"),
+            Parameter::measure::<Length>(BOARD.named("strip"), "its real height"),
+            Parameter::measure::<Length>(BOARD.named("wanted"), "net height"),
+        ],
+        result: Stack::KIND,
+        result_about: "what a form tolerates is its maker's and the crew's word",
+        errors: "",
+        example: "board_and_strip(11.25.inch, 0.75.inch, 12.inch).off.show(\"in\")",
+        prints: "0 in",
+        evaluate: |a| give(forms::board_and_strip(a.measure(0)?, a.measure(1)?, a.measure(2)?)),
+    },
+];
