@@ -11,7 +11,7 @@ pub mod limits {
     pub use super::bending::{EMBEDMENT, LAP, LEG, RADIUS, RUN, STOCK, THICK, TURN};
     pub use super::development::{BAR_SPACING, CB, COVER, FC, FY, KTR, LAMBDA};
     pub use super::eurocode::{CD, DIAMETER, FCK, LAPPED, STRESS};
-    pub use super::placing::{CLEAR, END, PITCH, STEEL, STRETCH, THICKNESS};
+    pub use super::placing::{CLEAR, EFFECTIVE, END, MOMENT, PITCH, STEEL, STRETCH, THICKNESS};
 }
 
 pub use bending::{
@@ -25,7 +25,8 @@ pub use development::{
 };
 pub use eurocode::{Anchorage, Bond, End, ec2_anchorage, ec2_lap};
 pub use placing::{
-    BarRow, Direction, EffectiveDepth, Exposure, bar_row, effective_depth, least_cover,
-    spacing_for_steel, steel_at_spacing, wall_minimum_steel, wall_widest_spacing,
+    BarRow, Direction, EffectiveDepth, Exposure, RequiredSteel, bar_row, effective_depth,
+    least_cover, required_steel, spacing_for_steel, steel_at_spacing, wall_minimum_steel,
+    wall_widest_spacing,
 };
 pub use table::{Bar, bar, bar_area, bar_diameter, bar_weight, bars};

@@ -177,3 +177,49 @@ pub fn effective_depth(
         share: Ratio::of(wrong / depth),
     })
 }
+
+/// Factored moment per length of wall.
+pub const MOMENT: Limits = Limits::over("moment", 0.0, "lb*ft/ft");
+/// Effective depth.
+pub const EFFECTIVE: Limits = Limits::over("depth", 0.0, "in");
+
+/// Steel that a moment asks for, beside the least of the code.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct RequiredSteel {
+    /// By flexure, with the strength factor 0.9.
+    pub needed: Length,
+    /// Least of ACI 318 9.6.1.2.
+    pub least: Length,
+    /// A third more than is needed, which may stand in place of the least.
+    pub four_thirds: Length,
+}
+
+/// Steel per length that a factored moment asks for in a section one unit wide: `Mu = 0.9 As fy (d - As fy / 1.7 f'c b)`.
+///
+/// # Errors
+/// An input is out of its range, or no steel resists the moment in this depth.
+pub fn required_steel(
+    moment: crate::measure::Weight,
+    depth: Length,
+    fy: Pressure,
+    fc: Pressure,
+) -> Result<RequiredSteel, Problem> {
+    MOMENT.check(moment)?;
+    EFFECTIVE.check(depth)?;
+    FY.check(fy)?;
+    super::development::FC.check(fc)?;
+    // All per inch of width: moment in inch-pounds per inch.
+    let (m, d, fy, fc) = (moment.pounds(), depth.inches(), fy.psi(), fc.psi());
+    let (a, b, c) = (fy * fy / (1.7 * fc), -fy * d, m / 0.9);
+    let root = b * b - 4.0 * a * c;
+    if root < 0.0 {
+        return Err(Problem::error(format!(
+            "moment is {m:.0} lb*ft/ft, more than any steel resists in {d:.2} in"
+        ))
+        .help("depth: a deeper section was expected; the engineer of record designs it"));
+    }
+    let needed = (-b - root.sqrt()) / (2.0 * a);
+    let least = (3.0 * fc.sqrt()).max(200.0) * d / fy;
+    let of = |area_per_inch: f64| Length::from_inches(area_per_inch);
+    Ok(RequiredSteel { needed: of(needed), least: of(least), four_thirds: of(needed * 4.0 / 3.0) })
+}

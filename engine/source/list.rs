@@ -329,6 +329,11 @@ pub const SOURCES: &[Source] = &[
         standing: Standing::Copy,
         title: "University of Florida temporary-structures notes, weeks 6 and 7 (after ACI SP-4 Table 7-1 and APA D510): spans continuous over three or more",
     },
+    Source {
+        key: "flexure",
+        standing: Standing::Memory,
+        title: "ACI 318 rectangular stress block with strength factor 0.9, least steel of 9.6.1.2: from memory, checked by an own example",
+    },
 ];
 
 /// The source with this key.

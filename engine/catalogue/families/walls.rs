@@ -7,7 +7,9 @@ use crate::earth::limits::{
     SOIL, SURCHARGE, THRUST, VERTICAL, WALL_FRICTION,
 };
 use crate::earth::{self, BasePressure, EarthThrust, Stability, State};
-use crate::measure::{Angle, ForcePerLength, Length, Pressure, Ratio, UnitWeight};
+use crate::measure::{Angle, ForcePerLength, Length, Pressure, Ratio, UnitWeight, Weight};
+use crate::rebar::limits::{EFFECTIVE, FC, FY, MOMENT};
+use crate::rebar::{self, RequiredSteel};
 
 record! { EarthThrust {
     earth: ForcePerLength, "of the earth, at a third of the height";
@@ -29,6 +31,12 @@ record! { Stability {
     sliding: Ratio, "resistance over thrust along the base";
     limit: Ratio, "limit of the building code for both";
     whose: &'static str, "whose limit it is";
+}}
+
+record! { RequiredSteel {
+    needed: Length, "area per length by flexure, such as in2/ft";
+    least: Length, "least of ACI 318 9.6.1.2";
+    four_thirds: Length, "a third more than needed, which may stand in place of the least";
 }}
 
 const PHI: Parameter =
@@ -171,6 +179,29 @@ pub(super) const LIST: &[Function] = &[
                 a.measure(3)?,
                 a.measure(4)?,
             ))
+        },
+    },
+    Function {
+        name: "required_steel",
+        family: Family::Walls,
+        summary: "Computes the steel that a factored moment asks for in a stem or footing, beside the code's least: a look at the schedule.",
+        source: "flexure",
+        parameters: &[
+            Parameter::measure::<Weight>(
+                MOMENT,
+                "factored, per length of wall, as q(\"12290 lb*ft/ft\") or moment / length",
+            ),
+            Parameter::measure::<Length>(EFFECTIVE, "from the compressed face to the bars' centre"),
+            Parameter::measure::<Pressure>(FY, "yield strength of the bars"),
+            Parameter::measure::<Pressure>(FC, "f'c of the concrete"),
+        ],
+        result: RequiredSteel::KIND,
+        result_about: CHECK,
+        errors: "no steel resists the moment in this depth",
+        example: "required_steel(12290.3.lb, 9.6875.inch, 60.ksi, 4000.psi).needed.show(\"in2/ft\", 4)",
+        prints: "0.2882 in2/ft",
+        evaluate: |a| {
+            give(rebar::required_steel(a.measure(0)?, a.measure(1)?, a.measure(2)?, a.measure(3)?))
         },
     },
 ];
