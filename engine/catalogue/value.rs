@@ -134,10 +134,27 @@ pub(crate) use record;
 
 /// The outcome of a trade function as the catalogue wants it.
 pub(super) fn give<T: Output>(result: Result<T, Problem>) -> Result<Value, Fault> {
-    result.map(Output::value).map_err(Fault::Problem)
+    let value = result.map_err(Fault::Problem)?.value();
+    if value.is_finite() {
+        return Ok(value);
+    }
+    Err(Problem::error("the result is no finite number: an input is larger than anything built")
+        .help("look at the units and the powers of ten of the inputs")
+        .into())
 }
 
 impl Value {
+    /// Whether every number in it is one.
+    fn is_finite(&self) -> bool {
+        match self {
+            Self::Measure(quantity) => quantity.base().is_finite(),
+            Self::Number(number) => number.is_finite(),
+            Self::List(values) => values.iter().all(Self::is_finite),
+            Self::Record(fields) => fields.iter().all(|(_, value)| value.is_finite()),
+            Self::Text(_) | Self::Flag(_) | Self::Nothing | Self::Object(_) => true,
+        }
+    }
+
     /// What it is, for messages.
     pub fn words(&self) -> String {
         match self {

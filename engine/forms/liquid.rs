@@ -6,15 +6,15 @@ use crate::problem::Problem;
 /// Unit weight of fresh concrete.
 pub const UNIT_WEIGHT: Limits = Limits::within("unit_weight", 0.0, 400.0, "pcf");
 /// Depth below the top of fresh concrete.
-pub const DEPTH: Limits = Limits::at_least("depth", 0.0, "ft");
+pub const DEPTH: Limits = Limits::within("depth", 0.0, 1_000.0, "ft");
 /// Height of fresh concrete against a form.
-pub const HEIGHT: Limits = Limits::at_least("height", 0.0, "ft");
+pub const HEIGHT: Limits = Limits::within("height", 0.0, 1_000.0, "ft");
 /// Width of a form.
-pub const WIDTH: Limits = Limits::at_least("width", 0.0, "ft");
+pub const WIDTH: Limits = Limits::within("width", 0.0, 100_000.0, "ft");
 /// Highest pressure on a form.
 pub const PRESSURE: Limits = Limits::over("pressure", 0.0, "psf");
 /// A height with something to divide by.
-pub const TALL: Limits = Limits::over("height", 0.0, "ft");
+pub const TALL: Limits = Limits::over_to("height", 0.0, 1_000.0, "ft");
 
 /// Pressure at a depth below the top of fresh concrete: `p = w h`.
 ///

@@ -250,7 +250,7 @@ pub struct LappedRun {
 }
 
 /// Length of a run.
-pub const RUN: Limits = Limits::over("run", 0.0, "ft");
+pub const RUN: Limits = Limits::over_to("run", 0.0, 1_000_000.0, "ft");
 /// Length of stock bars.
 pub const STOCK: Limits = Limits::over("stock", 0.0, "ft");
 

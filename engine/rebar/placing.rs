@@ -10,11 +10,11 @@ pub const THICKNESS: Limits = Limits::over("thickness", 0.0, "in");
 /// Clear cover.
 pub const CLEAR: Limits = Limits::at_least("clear", 0.0, "in");
 /// Length over which bars are counted.
-pub const STRETCH: Limits = Limits::over("length", 0.0, "ft");
+pub const STRETCH: Limits = Limits::over_to("length", 0.0, 1_000_000.0, "ft");
 /// How far the first and last bar are from the ends.
 pub const END: Limits = Limits::at_least("end", 0.0, "in");
 /// Wanted spacing of bars.
-pub const PITCH: Limits = Limits::over("spacing", 0.0, "in");
+pub const PITCH: Limits = Limits::within("spacing", 0.1, 1_200.0, "in");
 /// Steel per length of wall.
 pub const STEEL: Limits = Limits::over("steel", 0.0, "in2/ft");
 
@@ -118,7 +118,7 @@ pub fn bar_row(length: Length, spacing: Length, end: Length) -> Result<BarRow, P
     }
     let gaps = round::steps_up(between, spacing.base());
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a count of bars")]
-    let count = gaps as usize + 1;
+    let count = (gaps as usize).saturating_add(1);
     let real = if gaps > 0.0 { between / gaps } else { 0.0 };
     Ok(BarRow { count, spacing: Length::from_base(real) })
 }

@@ -227,6 +227,11 @@ fn refused_inputs() {
         "rounded_lines([], 1.usd)",
         "column_pressure(150.pcf, \"portland\", 12.ft, q(\"10 ft/h\"), 60.F, 7.ft, \"vibrated\")",
         "compression_lap(\"#5\", 90.ksi, 3000.psi)",
+        "bar_row(1e30.ft, 1.inch, 0.inch)",
+        "bar_row(10.ft, 1e-30.inch, 0.inch)",
+        "lapped_run(1e12.ft, 20.ft, 1.ft)",
+        "extension_check(1e300, 1e300.usd, 1.usd, 0.usd)",
+        "price_with_markup(1e308.usd, 10)",
         "wall_pressure(150.pcf, \"portland\", 12.ft, 10.ft, 60.F, \"vibrated\")",
     ];
     let mut calculator = Calculator::new(System::Us, "usd");
