@@ -10,6 +10,7 @@ use rustyline::{Context, Editor, Helper, Highlighter, Hinter, Validator};
 use super::args::CalcArgs;
 use super::takeoff::faults;
 use super::terminal::{Exit, print, report, talk};
+use crate::catalogue::Family;
 use crate::footing::System;
 use crate::problem::{Faults, Problem};
 use crate::script::{Calculated, Calculator, ScriptFault, completions};
@@ -86,8 +87,9 @@ fn words(done: &Calculated) -> String {
                 function.name, source.title, source.standing
             ));
         }
-        let about = function.result_about;
-        if ["CAUTION", "govern", "engineer", "judged"].iter().any(|word| about.contains(word)) {
+        // What a load, a length of steel or a time rests on is always said.
+        if !matches!(function.family, Family::Modules | Family::Concrete | Family::Money) {
+            let about = function.result_about;
             lines.push(format!("  note    {}: {about}", function.name));
         }
     }

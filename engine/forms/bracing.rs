@@ -54,7 +54,7 @@ pub struct Bracing {
     /// What the wind alone asks for at the top: half of its force.
     pub wind_at_top: ForcePerLength,
     /// Overturning moment of the wind on one foot or metre of wall, per that length.
-    pub moment: Moment,
+    pub wind_moment: Moment,
     /// What decided.
     pub governs: &'static str,
 }
@@ -77,7 +77,7 @@ pub fn bracing_minimum(height: Length, wind: Pressure, strip: Length) -> Result<
     Ok(Bracing {
         at_top: ForcePerLength::from_plf(at_top),
         wind_at_top: ForcePerLength::from_plf(by_wind),
-        moment: Moment::from_foot_pounds(by_wind * height.feet() * strip.feet()),
+        wind_moment: Moment::from_foot_pounds(by_wind * height.feet() * strip.feet()),
         governs,
     })
 }

@@ -2,7 +2,9 @@
 
 use super::guide::{RATE, STIFFENING};
 use super::liquid::{TALL, UNIT_WEIGHT};
-use crate::measure::{Length, Limits, Pressure, Speed, Temperature, Time, UnitWeight, choice};
+use crate::measure::{
+    Length, Limits, Pressure, Speed, Temperature, Time, UnitWeight, choice, round,
+};
 use crate::problem::Problem;
 
 /// Temperature of the concrete for CIRIA's K.
@@ -50,6 +52,14 @@ pub fn ciria_pressure(
     TALL.check(height)?;
     RATE.check(rate)?;
     CIRIA_TEMPERATURE.check(temperature)?;
+    if !round::up_to(height.metres(), form_height.metres()) {
+        return Err(Problem::error(format!(
+            "height is {:.3} m, the form {:.3} m",
+            height.metres(),
+            form_height.metres()
+        ))
+        .help("height: no more than form_height was expected"));
+    }
     let c1 = match element {
         Element::Wall => 1.0,
         Element::Column => 1.5,

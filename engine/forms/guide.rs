@@ -453,4 +453,4 @@ pub fn stiffened_pressure(
 }
 
 /// Time after which concrete no longer presses with what is placed on it.
-pub const STIFFENING: Limits = Limits::over("stiffening", 0.0, "h");
+pub const STIFFENING: Limits = Limits::at_least("stiffening", 0.5, "h");

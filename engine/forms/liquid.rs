@@ -4,7 +4,7 @@ use crate::measure::{Length, Limits, Moment, Pressure, Ratio, UnitWeight, Weight
 use crate::problem::Problem;
 
 /// Unit weight of fresh concrete.
-pub const UNIT_WEIGHT: Limits = Limits::within("unit_weight", 0.0, 400.0, "pcf");
+pub const UNIT_WEIGHT: Limits = Limits::within("unit_weight", 60.0, 300.0, "pcf");
 /// Depth below the top of fresh concrete.
 pub const DEPTH: Limits = Limits::within("depth", 0.0, 1_000.0, "ft");
 /// Height of fresh concrete against a form.

@@ -210,6 +210,8 @@ pub fn unequal_lap(
     smaller: &InConcrete,
     class: LapClass,
 ) -> Result<Length, Problem> {
+    // Neither bar may be larger than what is lapped at all.
+    tension_lap(larger, class)?;
     let (developed, lap) = (development_length(larger)?, tension_lap(smaller, class)?);
     Ok(if developed.base() >= lap.base() { developed } else { lap })
 }
@@ -249,7 +251,11 @@ pub fn compression_development(
 /// # Errors
 /// As [`development_length`]; fy over 80,000 psi asks for the tension lap too and is refused here.
 pub fn compression_lap(bar: &str, fy: Pressure, fc: Pressure) -> Result<Length, Problem> {
-    let (bar, _) = inch_pound(bar)?;
+    let (bar, number) = inch_pound(bar)?;
+    if number > 11 {
+        return Err(Problem::error(format!("bar {} is not lapped here", bar.name))
+            .help("bar: #3 to #11 was expected; ask the engineer how larger ones are spliced"));
+    }
     let (fy, _) = strengths(fy, fc, Code::Y14)?;
     let per = if round::up_to(fy, 60_000.0) { 0.0005 * fy } else { 0.0009 * fy - 24.0 };
     let weak = if round::under(fc.psi(), 3000.0) { 4.0 / 3.0 } else { 1.0 };
@@ -307,7 +313,7 @@ pub fn hook_development(
             strength * coating.for_hooks() * cover * ties / (50.0 * bond) * d
         }
         Code::Y19 => {
-            let cover = if rewarded_cover { 1.0 } else { 1.25 };
+            let cover = if rewarded_cover && small { 1.0 } else { 1.25 };
             let ties = if rewarded_ties && small { 1.0 } else { 1.6 };
             let concrete = (fc.psi() / 15_000.0 + 0.6).min(1.0);
             strength * coating.for_hooks() * cover * ties * concrete / (55.0 * bond) * d.powf(1.5)

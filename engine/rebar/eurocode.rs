@@ -8,7 +8,7 @@ pub const DIAMETER: Limits = Limits::within("diameter", 6.0, 50.0, "mm");
 /// Characteristic cylinder strength.
 pub const FCK: Limits = Limits::within("fck", 12.0, 50.0, "MPa");
 /// Design stress of the bar.
-pub const STRESS: Limits = Limits::over_to("stress", 0.0, 550.0, "MPa");
+pub const STRESS: Limits = Limits::within("stress", 100.0, 550.0, "MPa");
 /// Least of cover and half the clear distance of bars.
 pub const CD: Limits = Limits::over("cd", 0.0, "mm");
 /// Share of bars lapped in one section.

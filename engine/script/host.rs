@@ -274,6 +274,7 @@ fn has(ast: &AST, name: &str, inputs: usize) -> bool {
 /// No files, no clock; bounded steps, time, memory and depth.
 fn limits(engine: &mut Engine, deadline: &Arc<Mutex<Instant>>) {
     engine.set_fast_operators(false);
+    engine.set_fail_on_invalid_map_property(true);
     engine.set_max_operations(MOST_OPERATIONS);
     engine.set_max_call_levels(48);
     engine.set_max_expr_depths(256, 128);

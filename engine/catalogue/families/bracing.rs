@@ -11,7 +11,7 @@ use crate::measure::{Angle, ForcePerLength, Length, Moment, Pressure, Ratio, Uni
 record! { Bracing {
     at_top: ForcePerLength, "the force along the top that the form is braced for";
     wind_at_top: ForcePerLength, "what the wind alone asks for at the top";
-    moment: Moment, "overturning moment of the wind on the strip";
+    wind_moment: Moment, "overturning moment of the wind alone on the strip; the force along the top may ask for more";
     governs: &'static str, "what decided";
 }}
 

@@ -195,7 +195,7 @@ pub(super) const LIST: &[Function] = &[
             Parameter::choice(
                 "soil",
                 CutSoil::NAMES,
-                "type as a competent person has classified it; C without",
+                "type as a competent person has classified it; without a classification C",
             ),
         ],
         result: Trench::KIND,

@@ -272,7 +272,7 @@ pub(super) const LIST: &[Function] = &[
             FORM,
         ],
         result: FormPressure::KIND,
-        result_about: "as wall_pressure",
+        result_about: "a planning aid: the guide's edition in force, the form's maker and the engineer govern; its coefficients are not verified",
         errors: "",
         example: "column_pressure(150.pcf, \"portland\", 12.ft, q(\"10 ft/h\"), 60.F, 20.inch, \"vibrated\").pressure.show(\"psf\")",
         prints: "1650 psf",
