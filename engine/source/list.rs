@@ -322,7 +322,7 @@ pub const SOURCES: &[Source] = &[
     Source {
         key: "lumber-values",
         standing: Standing::Quoted,
-        title: "NDS Supplement Table 4A and adjustment factors, from University of Florida temporary-structures notes and the xc library's transcription (commit 28aa451)",
+        title: "NDS Supplement Table 4A and adjustment factors, from University of Florida temporary-structures notes and from the tables of an open finite-element library",
     },
     Source {
         key: "form-spans",
