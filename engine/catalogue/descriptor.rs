@@ -2,8 +2,8 @@
 
 use std::fmt;
 
-use super::{Args, Fault, Value};
-use crate::measure::{Dimension, Limits, Typed};
+use super::{Args, Fault, Output, Value};
+use crate::measure::{Dimension, Limits};
 
 /// Family of functions, as the reference groups them.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -105,13 +105,6 @@ pub enum Kind {
     Parts,
 }
 
-impl Kind {
-    /// What values of a typed measure are.
-    pub const fn of<T: Typed>() -> Self {
-        Self::Measure(T::DIMENSION)
-    }
-}
-
 impl fmt::Display for Kind {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
@@ -164,13 +157,8 @@ impl Parameter {
     }
 
     /// A measure within a range.
-    pub const fn measure<T: Typed>(limits: Limits, about: &'static str) -> Self {
-        let kind = if limits.unit.is_empty() && T::DIMENSION.is_number() {
-            Kind::Number
-        } else {
-            Kind::of::<T>()
-        };
-        Self { limits: Some(limits), ..Self::new(limits.name, kind, about) }
+    pub const fn measure<T: Output>(limits: Limits, about: &'static str) -> Self {
+        Self { limits: Some(limits), ..Self::new(limits.name, T::KIND, about) }
     }
 
     /// One of a few names.

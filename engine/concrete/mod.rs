@@ -9,7 +9,7 @@ mod supply;
 /// Ranges of the inputs.
 pub mod limits {
     pub use super::curing::{AIR, DATUM, SECTION, SETTING};
-    pub use super::order::{NET, ORDER_STEP, SIDE, WASTE};
+    pub use super::order::{ORDER_STEP, SIDE, WASTE};
     pub use super::supply::{
         BAG, BATCH, MINUTES, MIXER, MIXERS, PLAN, POUR, RISE, SUPPLY, TRUCK, UNIT_WEIGHT, VOLUME,
     };

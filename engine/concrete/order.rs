@@ -1,10 +1,9 @@
 //! What to order.
 
+use super::supply::VOLUME;
 use crate::measure::{Length, Limits, Quantity, Ratio, Volume};
 use crate::problem::Problem;
 
-/// A net volume.
-pub const NET: Limits = Limits::at_least("volume", 0.0, "cy");
 /// Waste as a share.
 pub const WASTE: Limits = Limits::within("waste", 0.0, 1.0, "");
 /// Step that orders are rounded up to.
@@ -17,7 +16,7 @@ pub const SIDE: Limits = Limits::at_least("length", 0.0, "ft");
 /// # Errors
 /// An input is out of its range.
 pub fn order_quantity(volume: Volume, waste: Ratio, step: Volume) -> Result<Volume, Problem> {
-    NET.check(volume)?;
+    VOLUME.check(volume)?;
     WASTE.check(waste)?;
     ORDER_STEP.check(step)?;
     let with_waste = volume.quantity().multiply(Quantity::number(1.0 + waste.number()))?;

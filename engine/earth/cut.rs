@@ -4,17 +4,18 @@ use num_rational::BigRational;
 use num_traits::Zero;
 
 use crate::footing::Layout;
-use crate::measure::{Nm, Real};
+use crate::measure::{Nm, Real, choice};
 
-/// Soil class of the excavation standard, as a competent person states it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum SoilClass {
-    /// Type A.
-    A,
-    /// Type B.
-    B,
-    /// Type C.
-    C,
+choice! {
+    /// Soil class of the excavation standard, as a competent person states it.
+    pub enum SoilClass, "soil" {
+        /// Type A.
+        A = "A",
+        /// Type B.
+        B = "B",
+        /// Type C.
+        C = "C",
+    }
 }
 
 impl SoilClass {

@@ -15,9 +15,7 @@ pub mod limits {
         ARM, BACK, BASE, COEFFICIENT, FRICTION, FROM_TOE, LEVER, OCR, RESISTANCE, RETAINED, SLOPE,
         SOIL, SURCHARGE, THRUST, VERTICAL, WALL_FRICTION,
     };
-    pub use super::volumes::{
-        APART, BOTTOM, CELL, DEEP, EARTH, HEAPED, IN_GROUND, PAYLOAD, SECTION, SHRINK,
-    };
+    pub use super::volumes::{APART, BOTTOM, CELL, DEEP, EARTH, HEAPED, PAYLOAD, SECTION, SHRINK};
 }
 
 pub use pressure::{
@@ -25,6 +23,6 @@ pub use pressure::{
     level_coefficient, sloping_coefficient, stability_ratios,
 };
 pub use volumes::{
-    CutSoil, Trench, TruckLoads, average_end_volume, compacted, grid_volume, prismoidal_volume,
+    Trench, TruckLoads, average_end_volume, compacted, grid_volume, prismoidal_volume,
     sloped_trench, swell_of_weights, truck_loads,
 };

@@ -1,6 +1,10 @@
 //! Volumes of earth: average ends, prismoid, grid; loose, bank and compacted; truck loads; laid-back trenches.
 
-use crate::measure::{Area, Length, Limits, Ratio, UnitWeight, Volume, Weight, choice, round};
+use num_traits::ToPrimitive;
+
+use super::cut::{SoilClass, layback_default};
+use super::dig::{BANK, SWELL};
+use crate::measure::{Area, Length, Limits, Ratio, UnitWeight, Volume, Weight, round};
 use crate::problem::Problem;
 
 /// Area of a section.
@@ -11,8 +15,6 @@ pub const APART: Limits = Limits::over("apart", 0.0, "ft");
 pub const CELL: Limits = Limits::over("cell", 0.0, "sf");
 /// Height over the grid's formation, cut positive.
 const CUT: Limits = Limits::within("cuts", -1_000.0, 1_000.0, "ft");
-/// A volume in the ground.
-pub const IN_GROUND: Limits = Limits::at_least("bank", 0.0, "cy");
 /// Unit weight of earth.
 pub const EARTH: Limits = Limits::over_to("unit_weight", 0.0, 300.0, "pcf");
 /// What a truck carries, heaped.
@@ -93,7 +95,7 @@ pub fn grid_volume(
 /// # Errors
 /// A value is out of its range.
 pub fn compacted(bank: Volume, shrink: Ratio) -> Result<Volume, Problem> {
-    IN_GROUND.check(bank)?;
+    BANK.check(bank)?;
     SHRINK.check(shrink)?;
     Ok(Volume::from_base(bank.base() * (1.0 - shrink.number())))
 }
@@ -132,8 +134,8 @@ pub fn truck_loads(
     capacity: Volume,
     payload: Weight,
 ) -> Result<TruckLoads, Problem> {
-    IN_GROUND.check(bank)?;
-    super::dig::SWELL.check(swell)?;
+    BANK.check(bank)?;
+    SWELL.check(swell)?;
     EARTH.check(unit_weight)?;
     HEAPED.check(capacity)?;
     PAYLOAD.check(payload)?;
@@ -147,18 +149,6 @@ pub fn truck_loads(
         loads: Ratio::of(by_volume.max(by_payload)),
         governs,
     })
-}
-
-choice! {
-    /// Slope of a cut that the excavation standard allows for a class of soil, under 20 ft.
-    pub enum CutSoil, "soil" {
-        /// Type A: 3/4 to 1.
-        A = "A",
-        /// Type B: 1 to 1.
-        B = "B",
-        /// Type C, or not classified: 1-1/2 to 1.
-        C = "C",
-    }
 }
 
 /// A trench with both sides laid back.
@@ -176,14 +166,10 @@ pub struct Trench {
 ///
 /// # Errors
 /// A value is out of its range: deeper than 20 ft a registered professional engineer designs it.
-pub fn sloped_trench(bottom: Length, depth: Length, soil: CutSoil) -> Result<Trench, Problem> {
+pub fn sloped_trench(bottom: Length, depth: Length, soil: SoilClass) -> Result<Trench, Problem> {
     BOTTOM.check(bottom)?;
     DEEP.check(depth)?;
-    let slope = match soil {
-        CutSoil::A => 0.75,
-        CutSoil::B => 1.0,
-        CutSoil::C => 1.5,
-    };
+    let slope = layback_default(Some(soil)).to_f64().unwrap_or(f64::NAN);
     let (b, h) = (bottom.base(), depth.base());
     Ok(Trench {
         top: Length::from_base(b + 2.0 * slope * h),

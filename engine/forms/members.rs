@@ -1,5 +1,6 @@
 //! Form members: sawn lumber, its adjusted values, and spans continuous over three or more supports.
 
+use super::bracing::DURATION;
 use crate::measure::{
     Area, ForcePerLength, Length, Limits, Pressure, Ratio, SecondMoment, Volume, choice,
 };
@@ -21,8 +22,6 @@ pub const SECOND_MOMENT: Limits = Limits::over("second_moment", 0.0, "in4");
 pub const SECTION_DEPTH: Limits = Limits::over("depth", 0.0, "in");
 /// Rolling-shear constant of a panel.
 pub const ROLLING: Limits = Limits::over("rolling_constant", 0.0, "in2/ft");
-/// Load-duration factor.
-pub const TIME_FACTOR: Limits = Limits::within("duration_factor", 0.9, 2.0, "");
 /// Height of a board or strip.
 pub const BOARD: Limits = Limits::over("board", 0.0, "in");
 
@@ -203,7 +202,7 @@ pub fn adjusted_lumber(
     moisture: Moisture,
     repetition: Repetition,
 ) -> Result<Adjusted, Problem> {
-    TIME_FACTOR.check(duration_factor)?;
+    DURATION.check(duration_factor)?;
     let (b, d) = size(name)?;
     if b < 1.5 {
         return Err(Problem::error(format!(

@@ -18,8 +18,7 @@ pub mod limits {
     pub use super::guide::{CONCRETE, RATE, RATED, SIDE, STIFFENING, TEMPERATURE};
     pub use super::liquid::{DEPTH, HEIGHT, PRESSURE, TALL, UNIT_WEIGHT, WIDTH};
     pub use super::members::{
-        AREA, BOARD, ELASTICITY, LOAD_ALONG, MODULUS, ROLLING, SECOND_MOMENT, SECTION_DEPTH,
-        STRESS, TIME_FACTOR,
+        AREA, BOARD, ELASTICITY, LOAD_ALONG, MODULUS, ROLLING, SECOND_MOMENT, SECTION_DEPTH, STRESS,
     };
     pub use super::snap::MODULE;
 }

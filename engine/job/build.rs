@@ -9,7 +9,7 @@ use crate::footing::{
     Drawn, End, Grid, Key, Lock, Module, NoStepZone, StepRates, StepRules, System, TopBreak,
     WallSpec, WallType,
 };
-use crate::measure::Nm;
+use crate::measure::{Choice, Nm};
 use crate::price::{PriceBook, RateLine, RatesGiven, step_rates};
 use crate::problem::{Faults, Outcome, Problem};
 use crate::survey::{
@@ -157,11 +157,7 @@ fn simple(root: View) -> Result<Simple, Problem> {
     let allowed = root.need_table("allowances")?;
     let allowances = Allowances {
         layback: allowed.measure("layback")?.value,
-        soil: allowed.maybe_text("soil_class").map(|class| match class {
-            "A" => SoilClass::A,
-            "B" => SoilClass::B,
-            _ => SoilClass::C,
-        }),
+        soil: allowed.maybe_text("soil_class").map(SoilClass::named).transpose()?,
         drain_width: allowed.length("drain_width")?,
         drain_height_less: allowed.length("drain_height_less")?,
     };

@@ -43,15 +43,8 @@ fn set_aside(report: &ShotReport, code: &str) -> Vec<String> {
 
 /// How a line is taken from shots: the surface between them and where it is cut.
 fn section(view: View) -> Result<Section, Problem> {
-    let surface = match view.maybe_text("surface") {
-        Some("sides") => Surface::Sides,
-        Some("plane") => {
-            let count = view.count("neighbours")?;
-            Surface::Plane(usize::try_from(count).unwrap_or(usize::MAX))
-        }
-        Some("triangles") => Surface::Triangles,
-        _ => Surface::Level,
-    };
+    let neighbours = usize::try_from(view.count("neighbours")?).unwrap_or(usize::MAX);
+    let surface = Surface::named(view.maybe_text("surface").unwrap_or_default(), neighbours);
     let (toe, heel) = (view.maybe_length("toe"), view.maybe_length("heel"));
     if surface == Surface::Level {
         if toe.or(heel).is_some() {

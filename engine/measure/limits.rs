@@ -1,6 +1,6 @@
 //! What an input may be: the one statement of its range, for the check, the message and the reference.
 
-use super::{Quantity, round, shortest, unit};
+use super::{Quantity, round, shortest, significant, unit};
 use crate::problem::Problem;
 
 /// The range of an input.
@@ -69,7 +69,7 @@ impl Limits {
             return Ok(());
         }
         let name = self.name;
-        let shown = shortest(format!("{value:.6e}").parse().unwrap_or(value));
+        let shown = shortest(significant(value, 7));
         let expected = format!("{name}: {} was expected", self.words());
         // A share is often given as a number of percent.
         let share = self.unit.is_empty() && self.most == Some(1.0) && value > 1.0;

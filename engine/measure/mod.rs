@@ -27,7 +27,7 @@ pub use limits::Limits;
 pub use nm::Nm;
 pub use quantity::Quantity;
 pub use quantity_text::{read_exact, read_slope};
-pub use show::{decimal_places, feet_inches, push_shortest, shortest, thousands};
+pub use show::{decimal_places, feet_inches, push_shortest, shortest, significant, thousands};
 pub use typed::{
     Angle, Area, ForcePerLength, Length, Maturity, Moment, Money, Pressure, Ratio, SecondMoment,
     Speed, Temperature, TemperatureChange, Time, Typed, UnitWeight, Volume, VolumeRate, Weight,

@@ -44,6 +44,11 @@ pub fn shortest(value: f64) -> String {
     text
 }
 
+/// A value to a number of significant digits: what is left of a conversion's rounding is not printed.
+pub fn significant(value: f64, digits: usize) -> f64 {
+    format!("{value:.*e}", digits.saturating_sub(1)).parse().unwrap_or(value)
+}
+
 /// Appends [`shortest`] to a text.
 pub fn push_shortest(text: &mut String, value: f64) {
     /// Decimals of the short way, and the power of ten that they make.

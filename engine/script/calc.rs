@@ -1,14 +1,14 @@
 //! One expression after another, as on a pocket calculator: results with their units, and the sources they rest on.
 
-use rhai::{ASTNode, Dynamic, Expr, Scope, Stmt};
+use rhai::{AST, ASTNode, Dynamic, Expr, Scope, Stmt};
 
 use super::fault::ScriptFault;
 use super::host::Host;
-use super::{display, measures};
+use super::measures;
 use crate::catalogue::{self, Function, functions};
 use crate::files::{Found, Layers, Origin};
 use crate::footing::System;
-use crate::measure::{Dimension, Quantity, StationStyle, unit, unit_names};
+use crate::measure::{Dimension, Quantity, StationStyle, shortest, significant, unit, unit_names};
 
 /// What a line gave.
 #[derive(Debug, Clone, Default)]
@@ -58,9 +58,14 @@ impl Calculator {
     /// # Errors
     /// It is faulty.
     pub fn value(&mut self, text: &str) -> Result<Dynamic, ScriptFault> {
+        self.worked(text).map(|(_, value)| value)
+    }
+
+    fn worked(&mut self, text: &str) -> Result<(AST, Dynamic), ScriptFault> {
         let script = Found { origin: Origin::Job, shown: "calc".into(), text: text.to_owned() };
         let ast = self.host.compile(&script)?;
-        self.host.eval(&mut self.scope, &ast, &script)
+        let value = self.host.eval(&mut self.scope, &ast, &script)?;
+        Ok((ast, value))
     }
 
     /// Works one line out.
@@ -68,9 +73,7 @@ impl Calculator {
     /// # Errors
     /// It is faulty.
     pub fn line(&mut self, text: &str) -> Result<Calculated, ScriptFault> {
-        let script = Found { origin: Origin::Job, shown: "calc".into(), text: text.to_owned() };
-        let ast = self.host.compile(&script)?;
-        let value = self.host.eval(&mut self.scope, &ast, &script)?;
+        let (ast, value) = self.worked(text)?;
         let mut called: Vec<&'static Function> = Vec::new();
         ast.walk(&mut |path| {
             let (ASTNode::Expr(Expr::FnCall(call, _)) | ASTNode::Stmt(Stmt::FnCall(call, _))) =
@@ -94,7 +97,7 @@ impl Calculator {
         let units = ALSO.iter().find(|(dimension, _)| *dimension == quantity.dimension());
         let shown = |name: &&&str| {
             let value = quantity.in_unit(&unit(name).ok()?).ok()?;
-            let text = format!("{} {name}", display::six_digits(value));
+            let text = format!("{} {name}", shortest(significant(value, 6)));
             // The usual unit stands in the result already.
             (!result.contains(&format!(" {name}"))).then_some(text)
         };

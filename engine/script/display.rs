@@ -5,18 +5,8 @@ use rhai::Dynamic;
 use super::draft::{PartsHandle, SheetHandle, TakeoffHandle};
 use crate::catalogue::Object;
 use crate::footing::{System, total};
-use crate::measure::{Dimension, Quantity, feet_inches, shortest, thousands, unit};
+use crate::measure::{Dimension, Quantity, feet_inches, shortest, significant, thousands, unit};
 use crate::takeoff::unit_for;
-
-/// A number without what is left of a conversion's rounding.
-pub(super) fn twelve_digits(value: f64) -> f64 {
-    format!("{value:.12e}").parse().unwrap_or(value)
-}
-
-/// A number to six digits, for a unit that is shown by the way.
-pub(super) fn six_digits(value: f64) -> String {
-    shortest(format!("{value:.5e}").parse().unwrap_or(value))
-}
 
 /// A measure in the unit of the job; lengths of US jobs in feet and inches too.
 pub(super) fn measure(value: Quantity, system: System, currency: &str) -> String {
@@ -45,7 +35,7 @@ pub fn display(value: &Dynamic, system: System, currency: &str) -> String {
         return measure(quantity, system, currency);
     }
     if let Ok(number) = value.as_float() {
-        return shortest(twelve_digits(number));
+        return shortest(significant(number, 13));
     }
     if let Some(array) = value.clone().try_cast::<rhai::Array>() {
         let items: Vec<String> = array.iter().map(|item| display(item, system, currency)).collect();

@@ -8,7 +8,7 @@ use rhai::{Array, Dynamic, Engine, EvalAltResult, FLOAT, INT, NativeCallContext}
 use super::fault::raise;
 use crate::measure::{
     Dimension, Nm, Quantity, StationStyle, feet_inches, foreign_currency, read_exact, read_length,
-    shortest, thousands, unit, unit_names,
+    shortest, significant, thousands, unit, unit_names,
 };
 use crate::problem::Problem;
 
@@ -223,7 +223,7 @@ pub(super) fn show(quantity: Quantity, name: &str, places: Option<INT>) -> Resul
             let places = places.ok_or_else(|| Problem::error("0 to 12 decimals were expected"))?;
             thousands(value, places).replace(',', "")
         }
-        None => shortest(super::display::twelve_digits(value)),
+        None => shortest(significant(value, 13)),
     };
     Ok(format!("{text} {name}"))
 }

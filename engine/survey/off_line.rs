@@ -9,7 +9,7 @@ use rstar::primitives::GeomWithData;
 use spade::{DelaunayTriangulation, FloatTriangulation, HasPosition, Point2, Triangulation};
 
 use super::{Chain, GroundKind, Point, Polyline, Used, polyline};
-use crate::measure::{Nm, Real, feet_inches, round};
+use crate::measure::{Length, Nm, Real, feet_inches, round};
 use crate::problem::Problem;
 
 /// What is taken as the surface between shots.
@@ -28,6 +28,12 @@ pub enum Surface {
 impl Surface {
     /// Names as written in settings.
     pub const NAMES: [&'static str; 4] = ["level", "sides", "plane", "triangles"];
+
+    /// The surface of one of those names; a plane through so many neighbours.
+    pub fn named(name: &str, neighbours: usize) -> Self {
+        let all = [Self::Level, Self::Sides, Self::Plane(neighbours), Self::Triangles];
+        Self::NAMES.iter().position(|known| *known == name).map_or(Self::Level, |at| all[at])
+    }
 }
 
 /// How a ground line is taken from shots: the surface, and at which offsets from the exposed face it is cut.
@@ -231,14 +237,8 @@ struct Frame {
 }
 
 impl Frame {
-    fn metres(length: Nm) -> f64 {
-        #[expect(clippy::cast_precision_loss, reason = "a distance within one job")]
-        let nm = length.0 as f64;
-        nm * 1e-9
-    }
-
     fn plan(&self, point: Point) -> (f64, f64) {
-        (Self::metres(point.e - self.origin.e), Self::metres(point.n - self.origin.n))
+        (metres(point.e - self.origin.e), metres(point.n - self.origin.n))
     }
 
     /// Heights are counted from the first shot's.
@@ -247,15 +247,13 @@ impl Frame {
     }
 }
 
+fn metres(length: Nm) -> f64 {
+    Length::exact(length).metres()
+}
+
 /// Metres to the nearest nanometre, where that is a length.
 fn round_metres(metres: f64) -> Option<Nm> {
-    let nm = round::nearest_f64(metres * 1e9);
-    // Wider than any ground; the cast below is then exact.
-    (nm.abs() < 1e15).then(|| {
-        #[expect(clippy::cast_possible_truncation, reason = "checked against the bound")]
-        let whole = nm as i64;
-        Nm(whole)
-    })
+    Length::from_metres(metres).to_nm().ok()
 }
 
 /// The shots in plan, one height for each place.
@@ -269,7 +267,7 @@ fn in_plan(kind: GroundKind, used: &[&Used], chain: &Chain) -> Option<(Frame, Ve
     let frame = Frame { origin: Point { e: *e, n: *n }, z: heights[0] };
     let spot = |((e, n), heights): (&(Nm, Nm), &Vec<Nm>)| {
         let (e, n) = frame.plan(Point { e: *e, n: *n });
-        Spot3 { e, n, z: Frame::metres(one(kind, heights) - frame.z) }
+        Spot3 { e, n, z: metres(one(kind, heights) - frame.z) }
     };
     let spots = at.iter().map(spot).collect();
     Some((frame, spots))
@@ -289,7 +287,7 @@ fn planes(
         used.iter()
             .map(|shot| {
                 let (e, n) = frame.plan(chain.point_of(&shot.shot.place, shot.at));
-                GeomWithData::new([e, n], Frame::metres(shot.shot.z - frame.z))
+                GeomWithData::new([e, n], metres(shot.shot.z - frame.z))
             })
             .collect(),
     );
@@ -383,7 +381,7 @@ fn triangles(
         let (de, dn) = (to.0 - from.0, to.1 - from.1);
         let square = de * de + dn * dn;
         let mut enter = |share: f64, z: f64| {
-            let along = round_metres(share * Frame::metres(wall.length)).ok_or_else(too_steep)?;
+            let along = round_metres(share * metres(wall.length)).ok_or_else(too_steep)?;
             let station = wall.station + along.max(Nm::ZERO).min(wall.length);
             heights.push((station, frame.height(z).ok_or_else(too_steep)?));
             Ok::<(), Problem>(())

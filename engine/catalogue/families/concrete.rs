@@ -3,7 +3,7 @@
 use crate::catalogue::value::give;
 use crate::catalogue::{Family, Function, Output, Parameter, record};
 use crate::concrete::limits::{
-    BAG, BATCH, MINUTES, MIXER, MIXERS, NET, ORDER_STEP, PLAN, POUR, RISE, SIDE, SUPPLY, TRUCK,
+    BAG, BATCH, MINUTES, MIXER, MIXERS, ORDER_STEP, PLAN, POUR, RISE, SIDE, SUPPLY, TRUCK,
     UNIT_WEIGHT, VOLUME, WASTE,
 };
 use crate::concrete::{self, Discharge, ReadyMix, Trucks};
@@ -45,7 +45,7 @@ pub(super) const LIST: &[Function] = &[
         summary: "Computes what to order: the volume with waste, up to the next order step.",
         source: "practice",
         parameters: &[
-            Parameter::measure::<Volume>(NET, "net"),
+            Parameter::measure::<Volume>(VOLUME, "net"),
             Parameter::measure::<Ratio>(WASTE, "as a fraction, such as 8.percent"),
             Parameter::measure::<Volume>(ORDER_STEP, "order step"),
         ],

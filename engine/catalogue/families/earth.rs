@@ -3,9 +3,9 @@
 use crate::catalogue::value::give;
 use crate::catalogue::{Family, Function, Kind, Output, Parameter, record};
 use crate::earth::limits::{
-    APART, BANK, BOTTOM, CELL, DEEP, EARTH, HEAPED, IN_GROUND, PAYLOAD, SECTION, SHRINK, SWELL,
+    APART, BANK, BOTTOM, CELL, DEEP, EARTH, HEAPED, PAYLOAD, SECTION, SHRINK, SWELL,
 };
-use crate::earth::{self, CutSoil, Trench, TruckLoads};
+use crate::earth::{self, SoilClass, Trench, TruckLoads};
 use crate::measure::{Area, Dimension, Length, Ratio, UnitWeight, Volume, Weight};
 
 record! { TruckLoads {
@@ -62,7 +62,7 @@ pub(super) const LIST: &[Function] = &[
         summary: "Computes the compacted volume of a bank volume.",
         source: "earth-states",
         parameters: &[
-            Parameter::measure::<Volume>(IN_GROUND, "volume in the ground"),
+            Parameter::measure::<Volume>(BANK, "volume in the ground"),
             Parameter::measure::<Ratio>(
                 SHRINK,
                 "as a fraction; negative where it grows, as blasted rock does",
@@ -81,7 +81,7 @@ pub(super) const LIST: &[Function] = &[
         summary: "Counts truck loads of a bank volume by heaped loose volume and by weight; the larger governs.",
         source: "earth-states",
         parameters: &[
-            Parameter::measure::<Volume>(IN_GROUND, "volume in the ground"),
+            Parameter::measure::<Volume>(BANK, "volume in the ground"),
             Parameter::measure::<Ratio>(SWELL, "as a fraction"),
             Parameter::measure::<UnitWeight>(EARTH, "in the ground"),
             Parameter::measure::<Volume>(HEAPED, "of a truck, heaped"),
@@ -194,7 +194,7 @@ pub(super) const LIST: &[Function] = &[
             ),
             Parameter::choice(
                 "soil",
-                CutSoil::NAMES,
+                SoilClass::NAMES,
                 "type as a competent person has classified it; without a classification C",
             ),
         ],

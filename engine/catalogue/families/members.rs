@@ -3,8 +3,8 @@
 use crate::catalogue::value::give;
 use crate::catalogue::{Family, Function, Kind, Output, Parameter, record};
 use crate::forms::limits::{
-    AREA, BOARD, ELASTICITY, LOAD_ALONG, MODULUS, ROLLING, SECOND_MOMENT, SECTION_DEPTH, STRESS,
-    TIME_FACTOR,
+    AREA, BOARD, DURATION, ELASTICITY, LOAD_ALONG, MODULUS, ROLLING, SECOND_MOMENT, SECTION_DEPTH,
+    STRESS,
 };
 use crate::forms::{
     self, Adjusted, Grade, Member, Moisture, Repetition, Section, ShearAt, Spans, Stack,
@@ -69,7 +69,7 @@ pub(super) const LIST: &[Function] = &[
             Parameter::new("size", Kind::Text, "\"2x3\" to \"4x12\""),
             Parameter::choice("grade", Grade::NAMES, "species and grade"),
             Parameter::measure::<Ratio>(
-                TIME_FACTOR,
+                DURATION,
                 "1.25 for seven days of construction load; 1 once forms have carried more than that in sum",
             ),
             Parameter::choice("moisture", Moisture::NAMES, "wet against fresh concrete"),
