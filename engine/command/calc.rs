@@ -37,7 +37,8 @@ pub(super) fn calc(args: &CalcArgs) -> Exit {
         let Ok(line) = line else {
             return faults(&Problem::error("the lines that were piped in are no text").into());
         };
-        if !answer(&mut calculator, &line) {
+        // A text file may begin with a byte order mark.
+        if !answer(&mut calculator, line.trim_start_matches('\u{feff}')) {
             exit = Exit::Faults;
         }
     }

@@ -37,5 +37,5 @@ pub fn main() -> u8 {
         Command::Keys(args) => keys::keys(&args),
         Command::Generate(args) => generate::generate(&args),
     };
-    exit.code()
+    terminal::code(exit)
 }

@@ -1,6 +1,7 @@
 //! Printing and exit codes.
 
-use std::io::{IsTerminal, Write};
+use std::io::{ErrorKind, IsTerminal, Write};
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
@@ -34,10 +35,27 @@ impl Exit {
     }
 }
 
-/// Prints to standard output. A closed pipe is the reader's choice and no error of ours.
+/// Whether something that was to be printed is lost.
+static LOST: AtomicBool = AtomicBool::new(false);
+
+/// Prints to standard output. A closed pipe is the reader's choice and no error of ours; a full disk is one.
 pub(super) fn print(text: &str) {
     let mut out = std::io::stdout().lock();
-    let _ = writeln!(out, "{}", text.trim_end_matches('\n'));
+    let printed = writeln!(out, "{}", text.trim_end_matches('\n')).and_then(|()| out.flush());
+    if let Err(error) = printed
+        && error.kind() != ErrorKind::BrokenPipe
+        && !LOST.swap(true, Ordering::Relaxed)
+    {
+        talk(&format!("error: the result could not be printed: {error}"));
+    }
+}
+
+/// The exit code of a command, in the light of what was printed.
+pub(super) fn code(exit: Exit) -> u8 {
+    match exit {
+        Exit::Done if LOST.load(Ordering::Relaxed) => Exit::NotWritten.code(),
+        exit => exit.code(),
+    }
 }
 
 /// Prints to standard error.

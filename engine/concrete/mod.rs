@@ -5,6 +5,7 @@ mod footing;
 mod order;
 mod stem;
 mod supply;
+mod tolerance;
 
 /// Ranges of the inputs.
 pub mod limits {
@@ -13,6 +14,7 @@ pub mod limits {
     pub use super::supply::{
         BAG, BATCH, MINUTES, MIXER, MIXERS, PLAN, POUR, RISE, SUPPLY, TRUCK, UNIT_WEIGHT, VOLUME,
     };
+    pub use super::tolerance::{LEAST_PLAN, MEMBER, WALL_HEIGHT};
 }
 
 pub use curing::{
@@ -26,4 +28,8 @@ pub use stem::{stem_corners, stem_runs};
 pub use supply::{
     Discharge, ReadyMix, Trucks, bags, batch_yield, discharge_limit, mixer_output, pour_time, rise,
     supply_for_rise, tiered_waste, trucks_in_cycle,
+};
+pub use tolerance::{
+    Carried, Plumbed, Tolerance, footing_edge_tolerance, footing_top_tolerance, plumb_tolerance,
+    thickness_tolerance,
 };

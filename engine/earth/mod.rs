@@ -1,10 +1,15 @@
 //! Earth: what is dug, how loose it lies, how deep the cuts are and what that requires.
 
+mod code;
 mod cut;
 mod dig;
 mod pressure;
 mod volumes;
 
+pub use code::{
+    Backfill, Bearing, FrictionRange, Held, Interface, Presumptive, base_friction, code_bearing,
+    code_fluid,
+};
 pub use cut::{Cut, SoilClass, cuts, layback_default, requirements};
 pub use dig::{dig_section, drain_rock, swell};
 
@@ -12,15 +17,16 @@ pub use dig::{dig_section, drain_rock, swell};
 pub mod limits {
     pub use super::dig::{BANK, DRAIN_WIDTH, HEIGHT_LESS, LAYBACK, SWELL};
     pub use super::pressure::{
-        ARM, BACK, BASE, COEFFICIENT, FRICTION, FROM_TOE, LEVER, OCR, RESISTANCE, RETAINED, SLOPE,
-        SOIL, SURCHARGE, THRUST, VERTICAL, WALL_FRICTION,
+        ARM, BACK, BASE, COEFFICIENT, EMBEDDED, FRICTION, FROM_TOE, KEY, LEAN, LEVER, OCR,
+        RESISTANCE, RETAINED, SLOPE, SOIL, SURCHARGE, THRUST, VERTICAL, WALL_FRICTION,
     };
     pub use super::volumes::{APART, BOTTOM, CELL, DEEP, EARTH, HEAPED, PAYLOAD, SECTION, SHRINK};
 }
 
 pub use pressure::{
-    BasePressure, EarthThrust, Stability, State, base_pressure, coulomb_coefficient, earth_thrust,
-    level_coefficient, sloping_coefficient, stability_ratios,
+    BasePressure, EarthThrust, KeySliding, KeyedBase, LeaningBack, Stability, State, base_pressure,
+    coulomb_coefficient, earth_thrust, key_sliding, leaning_coefficient, level_coefficient,
+    sloping_coefficient, stability_ratios,
 };
 pub use volumes::{
     Trench, TruckLoads, average_end_volume, compacted, grid_volume, prismoidal_volume,

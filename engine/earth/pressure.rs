@@ -107,6 +107,45 @@ pub fn coulomb_coefficient(
     Ok(Ratio::of((beta + phi).sin().powi(2) / below))
 }
 
+/// Back face from the vertical, leaning towards the earth.
+pub const LEAN: Limits = Limits::within("lean", 0.0, 30.0, "deg");
+
+/// Rankine's active coefficient for a back that leans and ground that slopes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LeaningBack {
+    /// Coefficient of `gamma H^2 / 2`.
+    pub coefficient: Ratio,
+    /// Direction of the thrust from the normal to the back.
+    pub inclination: Angle,
+}
+
+/// Active coefficient by Rankine for ground that slopes by `alpha` behind a back that leans by `theta`, with
+/// `psi = asin(sin alpha / sin phi) - alpha + 2 theta`.
+///
+/// # Errors
+/// An input is out of its range, or the slope is steeper than the friction angle.
+pub fn leaning_coefficient(
+    friction: Angle,
+    slope: Angle,
+    lean: Angle,
+) -> Result<LeaningBack, Problem> {
+    FRICTION.check(friction)?;
+    SLOPE.check(slope)?;
+    LEAN.check(lean)?;
+    not_steeper(friction, slope)?;
+    let [phi, alpha, theta] = [friction, slope, lean].map(Angle::radians);
+    let sine = phi.sin();
+    let psi = (alpha.sin() / sine).min(1.0).asin() - alpha + 2.0 * theta;
+    let above = (alpha - theta).cos() * (1.0 + sine * sine - 2.0 * sine * psi.cos()).sqrt();
+    let root = (sine * sine - alpha.sin().powi(2)).max(0.0).sqrt();
+    let below = theta.cos().powi(2) * (alpha.cos() + root);
+    let inclination = (sine * psi.sin()).atan2(1.0 - sine * psi.cos());
+    Ok(LeaningBack {
+        coefficient: Ratio::of(above / below),
+        inclination: Angle::from_radians(inclination),
+    })
+}
+
 /// Thrust of earth and surcharge on a length of wall.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct EarthThrust {
@@ -201,6 +240,12 @@ pub fn base_pressure(
     })
 }
 
+/// Limit of the building code for overturning and sliding.
+const LIMIT: f64 = 1.5;
+/// Whose limit that is.
+const WHOSE: &str =
+    "IBC 1807.2.3, without earthquake; the engineer of record and the local code govern";
+
 /// What a wall resists beside what pushes it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Stability {
@@ -242,7 +287,69 @@ pub fn stability_ratios(
     Ok(Stability {
         overturning: Ratio::of(vertical.base() * lever.base() / (thrust.base() * arm.base())),
         sliding: Ratio::of(resistance.base() / thrust.base()),
-        limit: Ratio::of(1.5),
-        whose: "IBC 1807.2.3, without earthquake; the engineer of record and the local code govern",
+        limit: Ratio::of(LIMIT),
+        whose: WHOSE,
+    })
+}
+
+/// Depth of a key under the base's bottom.
+pub const KEY: Limits = Limits::within("key", 0.0, 10.0, "ft");
+/// Depth of ground before the toe down to the base's bottom, as far as the engineer counts it.
+pub const EMBEDDED: Limits = Limits::at_least("embedded", 0.0, "ft");
+
+/// Sliding of a base with a key.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct KeySliding {
+    /// Thrust down to the key's foot.
+    pub thrust: ForcePerLength,
+    /// Passive earth before base and key.
+    pub passive: ForcePerLength,
+    /// Both resistances over the thrust.
+    pub ratio: Ratio,
+    /// Limit of the building code.
+    pub limit: Ratio,
+    /// Whose limit it is.
+    pub whose: &'static str,
+}
+
+/// What earth lies before and under a base with a key.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct KeyedBase {
+    /// Active coefficient.
+    pub active: Ratio,
+    /// Passive coefficient; level ground.
+    pub passive: Ratio,
+    /// Unit weight of the soil on both sides.
+    pub unit_weight: UnitWeight,
+    /// Surcharge behind the wall.
+    pub surcharge: Pressure,
+    /// Height of earth behind, from the base's bottom.
+    pub height: Length,
+    /// Depth of ground before the toe, to the base's bottom.
+    pub embedded: Length,
+    /// Depth of the key below that.
+    pub key: Length,
+}
+
+/// Sliding of a base with a key: the thrust is carried down to the key's foot as well as the passive earth.
+///
+/// # Errors
+/// An input is out of its range.
+pub fn key_sliding(base: &KeyedBase, friction: ForcePerLength) -> Result<KeySliding, Problem> {
+    COEFFICIENT.named("passive").check(base.passive)?;
+    EMBEDDED.check(base.embedded)?;
+    KEY.check(base.key)?;
+    RESISTANCE.named("friction_force").check(friction)?;
+    RETAINED.check(base.height)?;
+    let down = Length::from_base(base.height.base() + base.key.base());
+    let behind = earth_thrust(base.active, base.unit_weight, down, base.surcharge)?.thrust;
+    let before = base.embedded.base() + base.key.base();
+    let passive = base.passive.number() * base.unit_weight.base() * before * before / 2.0;
+    Ok(KeySliding {
+        thrust: behind,
+        passive: ForcePerLength::from_base(passive),
+        ratio: Ratio::of((friction.base() + passive) / behind.base()),
+        limit: Ratio::of(LIMIT),
+        whose: WHOSE,
     })
 }

@@ -3,7 +3,8 @@
 
 use super::liquid::{TALL, UNIT_WEIGHT, fluid_thrust};
 use crate::measure::{
-    Angle, ForcePerLength, Length, Limits, Moment, Pressure, Ratio, UnitWeight, Weight, round,
+    Angle, ForcePerLength, Length, Limits, Moment, Pressure, Ratio, UnitWeight, Weight, choice,
+    round,
 };
 use crate::problem::Problem;
 
@@ -165,4 +166,39 @@ pub fn pieces_for_load(
     EACH.check(each)?;
     DURATION.check(duration_factor)?;
     Ok(Ratio::of(round::steps_up(load.base(), each.base() * duration_factor.number())))
+}
+
+choice! {
+    /// What of a form is held by a piece with a rating.
+    pub enum Held, "piece" {
+        /// A form tie.
+        Tie = "tie",
+        /// An anchor for form weight and concrete pressure alone.
+        Anchor = "anchor",
+        /// An anchor for form weight, concrete, live load and impact.
+        LiveAnchor = "anchor_with_live_load",
+        /// A hanger.
+        Hanger = "hanger",
+        /// An insert that ties a precast panel used as a form.
+        Insert = "insert",
+    }
+}
+
+/// What a piece may be asked to hold.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Rating {
+    /// Least safety factor of the guide.
+    pub factor: Ratio,
+    /// Breaking load over that factor.
+    pub rated: Weight,
+}
+
+/// Load that a piece may be asked to hold: its breaking load over the least safety factor of the guide, 2 or 3.
+///
+/// # Errors
+/// The load is out of its range.
+pub fn rating(breaking: Weight, piece: Held) -> Result<Rating, Problem> {
+    EACH.named("breaking").check(breaking)?;
+    let factor = if piece == Held::LiveAnchor { 3.0 } else { 2.0 };
+    Ok(Rating { factor: Ratio::of(factor), rated: Weight::from_base(breaking.base() / factor) })
 }

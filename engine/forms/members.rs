@@ -372,3 +372,38 @@ pub fn board_and_strip(board: Length, strip: Length, wanted: Length) -> Result<S
         strip_wanted: of(wanted.base() - board.base()),
     })
 }
+
+/// Unbraced length of a post over its least side.
+pub const SLENDER: Limits = Limits::over_to("slenderness", 0.0, 50.0, "");
+
+/// What slenderness leaves of a post's strength.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Compression {
+    /// Factor CP.
+    pub factor: Ratio,
+    /// Stress along the grain with it.
+    pub stress: Pressure,
+}
+
+/// Column stability of a sawn post: with `F = 0.822 Emin' / (l/d)^2` and `c = 0.8`,
+/// `CP = (1 + F/Fc*) / 2c - root(((1 + F/Fc*) / 2c)^2 - F/Fc* / c)`.
+///
+/// # Errors
+/// An input is out of its range.
+pub fn column_stability(
+    along_grain: Pressure,
+    least_elasticity: Pressure,
+    slenderness: Ratio,
+) -> Result<Compression, Problem> {
+    STRESS.named("along_grain").check(along_grain)?;
+    ELASTICITY.named("least_elasticity").check(least_elasticity)?;
+    SLENDER.check(slenderness)?;
+    let buckling = 0.822 * least_elasticity.base() / slenderness.number().powi(2);
+    let ratio = buckling / along_grain.base();
+    let half = (1.0 + ratio) / 1.6;
+    let factor = half - (half * half - ratio / 0.8).max(0.0).sqrt();
+    Ok(Compression {
+        factor: Ratio::of(factor),
+        stress: Pressure::from_base(along_grain.base() * factor),
+    })
+}

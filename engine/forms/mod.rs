@@ -1,5 +1,6 @@
 //! Forms: the area that concrete touches, what fresh concrete pushes with, and what holds the forms against it.
 
+mod army;
 mod bracing;
 mod contact;
 mod european;
@@ -13,19 +14,25 @@ pub use snap::{snap_down, snap_near, snap_up};
 
 /// Ranges of the inputs.
 pub mod limits {
+    pub use super::army::{FORM_LENGTH, ON_WALE};
     pub use super::bracing::{ALONG, ANGLE, DURATION, EACH, LOAD, ON_FORM, SPACING, WIND};
     pub use super::european::{CIRIA_TEMPERATURE, FORM_HEIGHT};
     pub use super::guide::{CONCRETE, RATE, RATED, SIDE, STIFFENING, TEMPERATURE};
     pub use super::liquid::{DEPTH, HEIGHT, PRESSURE, TALL, UNIT_WEIGHT, WIDTH};
     pub use super::members::{
-        AREA, BOARD, ELASTICITY, LOAD_ALONG, MODULUS, ROLLING, SECOND_MOMENT, SECTION_DEPTH, STRESS,
+        AREA, BOARD, ELASTICITY, LOAD_ALONG, MODULUS, ROLLING, SECOND_MOMENT, SECTION_DEPTH,
+        SLENDER, STRESS,
     };
     pub use super::snap::MODULE;
 }
 
+pub use army::{
+    FaceGrain, FormPieces, Plywood, TieMaterial, plywood_stud_spacing, studs_along,
+    tie_breaking_load, tie_spacing_on_wale, wales_up,
+};
 pub use bracing::{
-    Bracing, EdgeForm, bracing_minimum, edge_form, pieces_for_load, strut_load, tie_load,
-    tie_spacing,
+    Bracing, EdgeForm, Held, Rating, bracing_minimum, edge_form, pieces_for_load, rating,
+    strut_load, tie_load, tie_spacing,
 };
 pub use european::{Element, Setting, ciria_pressure, self_compacting_pressure};
 pub use guide::{
@@ -36,6 +43,6 @@ pub use liquid::{
     FieldRule, Lifts, Thrust, field_rule, fluid_pressure, fluid_thrust, form_thrust, lift_thrusts,
 };
 pub use members::{
-    Adjusted, Grade, Member, Moisture, Repetition, Section, ShearAt, Spans, Stack, adjusted_lumber,
-    board_and_strip, lumber_section, member_spans, panel_spans,
+    Adjusted, Compression, Grade, Member, Moisture, Repetition, Section, ShearAt, Spans, Stack,
+    adjusted_lumber, board_and_strip, column_stability, lumber_section, member_spans, panel_spans,
 };

@@ -7,7 +7,8 @@ pub fn closest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Opti
     known
         .into_iter()
         .map(|candidate| (distance(&word, &candidate.to_lowercase()), candidate))
-        .filter(|(distance, _)| *distance <= limit)
+        // A change of every letter is no slip.
+        .filter(|(distance, _)| *distance <= limit && *distance < word.chars().count())
         .min_by_key(|(distance, _)| *distance)
         .map(|(_, candidate)| candidate)
 }

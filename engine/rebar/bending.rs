@@ -1,7 +1,7 @@
 //! Bars bent and cut: standard hooks, deductions for bends, cut lengths by plain shapes and by BS 8666.
 
 use super::table::{bar, inch_pound};
-use crate::measure::{Angle, Length, Limits, Ratio, choice};
+use crate::measure::{Angle, Length, Limits, Ratio, choice, round, shortest};
 use crate::problem::Problem;
 
 /// A leg of a bent bar, measured outside to outside.
@@ -162,17 +162,37 @@ const RADII: &[(f64, f64)] = &[
 /// Shape codes whose formula two copies of BS 8666 print alike: code, number of dimensions.
 const SHAPES: &[(&str, usize)] = &[
     ("00", 1),
+    ("01", 1),
     ("11", 2),
+    ("12", 3),
     ("13", 3),
+    ("14", 2),
     ("15", 2),
     ("21", 3),
     ("23", 3),
     ("24", 3),
+    ("25", 3),
     ("26", 3),
+    ("27", 3),
+    ("28", 3),
+    ("29", 3),
     ("31", 4),
+    ("32", 4),
+    ("33", 3),
+    ("34", 4),
+    ("35", 4),
+    ("36", 4),
     ("41", 5),
     ("44", 5),
+    ("46", 4),
+    ("47", 3),
     ("51", 3),
+    ("56", 5),
+    ("63", 3),
+    ("64", 6),
+    ("67", 1),
+    ("75", 2),
+    ("98", 4),
 ];
 
 /// Length of a bar of a BS 8666 shape on its centre line, before it is rounded up to 25 mm.
@@ -200,17 +220,40 @@ pub fn shape_length(name: &str, code: &str, legs: &[Length]) -> Result<Length, P
     }
     let mm: Vec<f64> = legs.iter().map(|leg| leg.millimetres()).collect();
     let sum: f64 = mm.iter().sum();
+    if code == "13" && !round::up_to(2.0 * (r + d), mm[1]) {
+        return Err(Problem::error(format!("B of code 13 is {} mm", shortest(mm[1]))).help(
+            format!("legs: B of {} mm or more was expected, 2 (r + d)", shortest(2.0 * (r + d))),
+        ));
+    }
     let length = match code {
-        "11" => sum - 0.5 * r - d,
+        "11" | "27" | "28" | "34" | "35" => sum - 0.5 * r - d,
+        // The third dimension is the radius of the bend.
+        "12" => mm[0] + mm[1] - 0.43 * mm[2] - 1.2 * d,
         "13" => mm[0] + 0.57 * mm[1] + mm[2] - 1.6 * d,
-        "21" | "23" => sum - r - 2.0 * d,
-        "31" => sum - 1.5 * r - 3.0 * d,
+        "14" => sum - 4.0 * d,
+        "21" | "23" | "29" | "36" => sum - r - 2.0 * d,
+        "31" | "32" => sum - 1.5 * r - 3.0 * d,
+        "33" => 2.0 * mm[0] + 1.7 * mm[1] + 2.0 * mm[2] - 4.0 * d,
         "41" | "44" => sum - 2.0 * r - 4.0 * d,
+        "46" => sum + mm[1],
+        // Where least tails may ask for more, the longer governs.
+        "47" => {
+            let general = 2.0 * mm[0] + mm[1] + 2.0 * mm[2] + 1.5 * r - 3.0 * d;
+            general.max(2.0 * mm[0] + mm[1] + (21.0 * d).max(240.0))
+        }
         "51" => {
             let general = 2.0 * sum - 2.5 * r - 5.0 * d;
-            // Its least tails may ask for more: the longer governs.
             general.max(2.0 * mm[0] + 2.0 * mm[1] + (16.0 * d).max(160.0))
         }
+        "56" => sum + mm[4] - 2.5 * r - 5.0 * d,
+        "63" => {
+            let general = 2.0 * mm[0] + 3.0 * mm[1] + 2.0 * mm[2] - 3.0 * r - 6.0 * d;
+            general.max(2.0 * mm[0] + 3.0 * mm[1] + (14.0 * d).max(150.0))
+        }
+        "64" => sum + mm[3] - 3.0 * r - 6.0 * d,
+        // A link of diameter A, lapped by B.
+        "75" => std::f64::consts::PI * (mm[0] - d) + mm[1],
+        "98" => sum + mm[1] - 2.0 * r - 4.0 * d,
         _ => sum,
     };
     if length <= 0.0 {

@@ -4,6 +4,7 @@ mod bending;
 mod development;
 mod eurocode;
 mod placing;
+mod residential;
 mod table;
 
 /// Ranges of the inputs.
@@ -12,6 +13,7 @@ pub mod limits {
     pub use super::development::{BAR_SPACING, CB, COVER, FC, FY, KTR, LAMBDA};
     pub use super::eurocode::{CD, DIAMETER, FCK, LAPPED, STRESS};
     pub use super::placing::{CLEAR, EFFECTIVE, END, MOMENT, PITCH, STEEL, STRETCH, THICKNESS};
+    pub use super::residential::TABLE_SPACING;
 }
 
 pub use bending::{
@@ -29,4 +31,5 @@ pub use placing::{
     least_cover, required_steel, spacing_for_steel, steel_at_spacing, wall_minimum_steel,
     wall_widest_spacing,
 };
+pub use residential::{BarGrade, ResidentialBar, alternate_spacing, residential_bar};
 pub use table::{Bar, bar, bar_area, bar_diameter, bar_weight, bars};

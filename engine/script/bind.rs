@@ -59,6 +59,7 @@ fn foreign(value: &Dynamic) -> String {
         name if name.ends_with("Map") => {
             "several values by name; take one of them with a dot".to_owned()
         }
+        name if name.contains("Fn") => "a function".to_owned(),
         name => format!("a {}", name.rsplit("::").next().unwrap_or(name)),
     }
 }

@@ -7,6 +7,7 @@ use rhai::{Dynamic, EvalAltResult, ParseError, ParseErrorType, Position};
 
 use crate::catalogue::{self, Fault};
 use crate::footing::{NoLayout, Site};
+use crate::measure::unit_names;
 use crate::problem::{Excerpt, Faults, Place, Problem, closest};
 
 /// Why a script has no result.
@@ -84,21 +85,30 @@ fn words(error: &EvalAltResult, known: &[String]) -> Problem {
         E::ErrorParsing(kind, _) => parse_words(kind),
         E::ErrorVariableNotFound(name, _) => {
             let problem = Problem::error(format!("nothing is called \"{name}\" here"));
-            suggest(problem, name, known)
+            match catalogue::find(name) {
+                Some(function) => problem.help(format!("a function: {}", function.signature())),
+                None => suggest(problem, name, known),
+            }
         }
         E::ErrorFunctionNotFound(signature, _) => {
             let name = signature.split(['(', ' ']).next().unwrap_or(signature);
             match catalogue::find(name) {
                 Some(function) => {
-                    let inputs: Vec<&str> = function.parameters.iter().map(|p| p.name).collect();
-                    Problem::error(format!("{name} takes other inputs than these: {signature}"))
-                        .help(format!("{name}({})", inputs.join(", ")))
+                    let given = signature.matches(',').count() + usize::from(!signature.ends_with("()"));
+                    let missing = function.parameters.get(given).filter(|_| given < function.required());
+                    let problem = Problem::error(match missing {
+                        Some(input) => format!("{name}: input {} is missing", input.name),
+                        None => format!("{name} takes {} inputs, {given} are given", function.parameters.len()),
+                    });
+                    problem.help(function.signature())
                 }
-                None => suggest(Problem::error(format!("there is no function for this: {signature}")), name, known),
+                None => {
+                    let words = plain(signature);
+                    suggest(Problem::error(format!("there is no function for this: {words}")), name, known)
+                }
             }
         }
-        E::ErrorDotExpr(what, _) => Problem::error(format!("this cannot be asked for: {what}"))
-            .help("units are written after a number, as in 12.ft, 5.inch or 150.pcf"),
+        E::ErrorDotExpr(what, _) => dot_words(what),
         E::ErrorTooManyOperations(_) => Problem::error("the script ran too long and was stopped")
             .help("look for a loop that never ends; a takeoff takes a few thousand steps, the limit is 50 million"),
         E::ErrorTerminated(..) => Problem::error("the script ran longer than 20 seconds and was stopped")
@@ -113,6 +123,40 @@ fn words(error: &EvalAltResult, known: &[String]) -> Problem {
             Problem::error(text.to_owned())
         }
     }
+}
+
+/// A property that a value does not have: mostly a unit that is misspelt.
+fn dot_words(what: &str) -> Problem {
+    let quoted: Vec<&str> = what.split('\'').collect();
+    let (Some(name), Some(of)) = (quoted.get(1), quoted.get(3)) else {
+        return Problem::error(format!("this cannot be asked for: {}", plain(what)));
+    };
+    if !matches!(*of, "i64" | "f64") {
+        return Problem::error(format!("{} has no {name}", plain(of)))
+            .help("units are written after a number, as in 12.ft, 5.inch or 150.pcf");
+    }
+    let problem = Problem::error(format!("there is no unit \"{name}\""));
+    let units = unit_names().map(|name| if name == "in" { "inch" } else { name });
+    match closest(name, units) {
+        Some(near) => problem.help(format!("did you mean {near}?")),
+        None => problem.help("units are written after a number, as in 12.ft, 5.inch or 150.pcf"),
+    }
+}
+
+/// Names of the language's types in words of the job.
+fn plain(text: &str) -> String {
+    [
+        ("i64", "number"),
+        ("f64", "number"),
+        ("&str", "text"),
+        ("string", "text"),
+        ("array", "list"),
+        ("map", "several values"),
+        ("bool", "yes or no"),
+    ]
+    .iter()
+    .fold(text.to_owned(), |text, (from, to)| text.replace(from, to))
+    .replace("()", "nothing")
 }
 
 fn suggest(problem: Problem, name: &str, known: &[String]) -> Problem {

@@ -187,7 +187,7 @@ pub const SOURCES: &[Source] = &[
     Source {
         key: "army-forms",
         standing: Standing::Copy,
-        title: "US Army Engineer School EN5151, Design Forms for a Concrete Wall: mixer output rounded up",
+        title: "US Army Engineer School EN5151, Design Forms for a Concrete Wall, and EN5466, lesson 3: table method of seventeen steps",
     },
     Source {
         key: "ready-mix",
@@ -333,6 +333,46 @@ pub const SOURCES: &[Source] = &[
         key: "flexure",
         standing: Standing::Memory,
         title: "ACI 318 rectangular stress block with strength factor 0.9, least steel of 9.6.1.2: from memory, checked by an own example",
+    },
+    Source {
+        key: "tie-factors",
+        standing: Standing::Quoted,
+        title: "ACI 347 least safety factors as quoted in Concrete Construction, \"Safety factor for form ties\", and Peurifoy and Oberlender, Formwork for Concrete Structures, p. 86",
+    },
+    Source {
+        key: "residential-bars",
+        standing: Standing::Copy,
+        title: "IRC Table R608.5.4(1) and its table of alternate bars (web copy of the code)",
+    },
+    Source {
+        key: "tolerances",
+        standing: Standing::Quoted,
+        title: "ACI 117 (90 and 10) as quoted in UFGS 03700, a page on 117M-10, and Concrete Construction questions on footings and walls; thickness over 12 in from memory",
+    },
+    Source {
+        key: "code-soil-loads",
+        standing: Standing::Quoted,
+        title: "IBC Table 1610.1 in a copy of the 2021 Virginia Construction Code for GW to GC; from SM on from memory",
+    },
+    Source {
+        key: "code-bearing",
+        standing: Standing::Quoted,
+        title: "IBC 2012 Table 1806.2 as quoted in a handbook of geotechnical earthquake engineering, p. 484; half of the dead load by 1806.3.2",
+    },
+    Source {
+        key: "base-friction",
+        standing: Standing::Copy,
+        title: "NAVFAC DM 7.02 (1986), chapter 3, Table 1",
+    },
+    Source {
+        key: "web-volumes",
+        standing: Standing::Derived,
+        title: "arithmetic of web pages on wall volumes, no published source; EN5466, lesson 2, for a stem of two widths",
+    },
+    Source {
+        key: "sympy",
+        standing: Standing::Derived,
+        title: "sympy 1.14.0 (BSD), recorded: python3 -c \"from sympy import *; print(abs(Polygon((0,0),(100,0),(100,50),(60,80),(0,60)).area), integrate((40+2*x)*(10+2*x),(x,0,6)))\" gives 6800 4488",
     },
 ];
 

@@ -1,6 +1,6 @@
 //! Levelling by hand: a line of levels with its page check, misclosure and its limits, adjustment, rods and marks.
 
-use crate::measure::{Length, Limits, Ratio, choice};
+use crate::measure::{Length, Limits, Ratio, choice, round};
 use crate::problem::Problem;
 
 /// An elevation.
@@ -66,6 +66,40 @@ pub fn level_line(
         sights_difference: Length::from_base(sum),
         rise: Length::from_base(at - start.base()),
     })
+}
+
+/// Elevations of points sighted between turning points: the height of sight of their set-up less the reading. They are no
+/// part of the page check.
+///
+/// # Errors
+/// The lists are of different length; a set-up is not one of the sights; a value is out of its range.
+pub fn intermediate_elevations(
+    sights: &[Length],
+    setups: &[Ratio],
+    readings: &[Length],
+) -> Result<Vec<Length>, Problem> {
+    if setups.len() != readings.len() {
+        return Err(Problem::error(format!(
+            "setups has {} numbers, readings {}",
+            setups.len(),
+            readings.len()
+        ))
+        .help("setups: one for each reading was expected, counted from 1"));
+    }
+    let one = |(setup, reading): (&Ratio, &Length)| {
+        READING.check(*reading)?;
+        let whole = round::steps_down(setup.number(), 1.0);
+        let sight = (1..).zip(sights).find(|(number, _)| f64::from(*number) == whole);
+        match sight.filter(|_| whole == setup.number()) {
+            Some((_, sight)) => {
+                ELEVATION.named("sights").check(*sight)?;
+                Ok(Length::from_base(sight.base() - reading.base()))
+            }
+            None => Err(Problem::error(format!("setup {} is none of the sights", setup.number()))
+                .help(format!("setups: whole numbers, 1 to {}, were expected", sights.len()))),
+        }
+    };
+    setups.iter().zip(readings).map(one).collect()
 }
 
 choice! {

@@ -8,6 +8,7 @@ mod level_note;
 mod levelling;
 mod line;
 mod off_line;
+mod offset;
 mod screening;
 mod shot;
 
@@ -21,13 +22,15 @@ pub use level_note::{LevelNote, reduce};
 /// Ranges of the inputs.
 pub mod limits {
     pub use super::levelling::{ALONG, ELEVATION, LINE, READING, SETUP, SETUPS};
+    pub use super::offset::COORDINATE;
 }
 
 pub use levelling::{
     GradeRod, LevelLine, Order, area_by_coordinates, correction_by_distance, correction_by_setups,
-    grade_rod, level_line, misclosure_limit, pole_mark,
+    grade_rod, intermediate_elevations, level_line, misclosure_limit, pole_mark,
 };
 pub use line::{Height, Polyline};
 pub use off_line::{Section, Surface};
+pub use offset::{StationOffset, station_offset};
 pub use screening::{Screened, Screening, Used, duplicates, screen};
 pub use shot::{LengthUnit, Levels, Reason, Refused, Shot, ShotList, Spot, read_shots};

@@ -277,3 +277,26 @@ fn calculating_line_by_line() {
     assert!(out.contains("1,200 psf") && out.contains("4 ft (4'-0\")"), "{out}");
     assert!(text(&done.stderr).contains("there is no function for this"));
 }
+
+/// At a terminal: a name completed, an expression, the line before it from the history, and the end.
+#[cfg(unix)]
+#[test]
+fn calculating_at_a_prompt() {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_rodbook"));
+    command.arg("calc").env("TERM", "xterm");
+    let mut typed = rexpect::session::spawn_command(command, Some(20_000)).expect("a terminal");
+    let mut wait = |keys: &str, for_text: &str| {
+        typed.send(keys).expect("typed");
+        typed.flush().expect("sent");
+        typed.exp_string(for_text).unwrap_or_else(|error| panic!("{for_text}: {error}"));
+    };
+    wait("", "calc: ");
+    // A function's name, then a unit's after a dot.
+    wait("fluid_pres\t(150.pcf, 96.inc\t", "fluid_pressure(150.pcf, 96.inch");
+    wait(")\r", "1,200 psf");
+    wait("\x1b[A\r", "1,200 psf");
+    wait("no_such(1)\r", "there is no function for this");
+    wait("2.ft + 3.ft\r", "5 ft (5'-0\")");
+    typed.send_control('d').expect("typed");
+    assert!(typed.process().wait().is_ok());
+}

@@ -6,11 +6,12 @@ use crate::measure::{Area, ForcePerLength, Length, Pressure, Ratio};
 use crate::problem::Problem;
 use crate::rebar::limits::{
     BAR_SPACING, CB, CD, CLEAR, COVER, DIAMETER, END, FC, FCK, FY, KTR, LAMBDA, LAPPED, PITCH,
-    STEEL, STRESS, STRETCH, THICKNESS,
+    STEEL, STRESS, STRETCH, TABLE_SPACING, THICKNESS,
 };
 use crate::rebar::{
-    self, Anchorage, BarRow, Bond, Coating, Code, Confinement, Direction, EffectiveDepth, Epoxy,
-    Exposure, HookCover, HookTies, InConcrete, LapClass, LapRule, Position, Spacing,
+    self, Anchorage, BarGrade, BarRow, Bond, Coating, Code, Confinement, Direction, EffectiveDepth,
+    Epoxy, Exposure, HookCover, HookTies, InConcrete, LapClass, LapRule, Position, ResidentialBar,
+    Spacing,
 };
 
 record! { LapRule {
@@ -85,6 +86,13 @@ fn in_concrete(a: &Args, bar: usize, code: usize) -> Result<InConcrete<'_>, Prob
         lambda: a.measure(code + 1)?,
     })
 }
+
+record! { ResidentialBar {
+    lap: Length, "of two bars in tension";
+    straight: Length, "development of a straight bar";
+    hook_covered: Length, "standard hook, side cover 2 1/2 in and 2 in beyond the hook or more";
+    hook: Length, "standard hook with less cover";
+}}
 
 pub(super) const LIST: &[Function] = &[
     Function {
@@ -533,6 +541,42 @@ pub(super) const LIST: &[Function] = &[
         example: "effective_depth(12.inch, 2.inch, \"#5\").depth.show(\"in\")",
         prints: "9.6875 in",
         evaluate: |a| give(rebar::effective_depth(a.measure(0)?, a.measure(1)?, a.text(2)?)),
+    },
+    Function {
+        name: "residential_bar",
+        family: Family::Bars,
+        summary: "Reads laps and development lengths from the residential code's table for walls of concrete.",
+        source: "residential-bars",
+        parameters: &[
+            Parameter::new("bar", Kind::Text, "\"#4\", \"#5\" or \"#6\""),
+            Parameter::choice("grade", BarGrade::NAMES, "of the bars, ksi"),
+        ],
+        result: ResidentialBar::KIND,
+        result_about: "the hook of a #6 with less cover is from memory; the engineer's schedule and the local code govern",
+        errors: "the bar is not of the table",
+        example: "residential_bar(\"#5\", \"60\").lap.show(\"in\")",
+        prints: "38 in",
+        evaluate: |a| give(rebar::residential_bar(a.text(0)?, a.choice(1)?)),
+    },
+    Function {
+        name: "alternate_spacing",
+        family: Family::Bars,
+        summary: "Computes the spacing of another bar for the strength of a table's bar at its spacing, grade 60.",
+        source: "residential-bars",
+        parameters: &[
+            Parameter::measure::<Length>(TABLE_SPACING, "of the table's bar"),
+            Parameter::new("table_bar", Kind::Text, "the table's bar, \"#3\" to \"#18\""),
+            Parameter::new("other_bar", Kind::Text, "the bar to be used, \"#3\" to \"#18\""),
+            Parameter::choice("grade", BarGrade::NAMES, "of the bar to be used, ksi"),
+        ],
+        result: Length::KIND,
+        result_about: "rounded down to an inch, at most 48 in; the printed table rounds to the nearest and is wider in about two of five cells",
+        errors: "a bar is no inch-pound bar; the spacing is under an inch",
+        example: "alternate_spacing(18.inch, \"#5\", \"#4\", \"60\").show(\"in\")",
+        prints: "11 in",
+        evaluate: |a| {
+            give(rebar::alternate_spacing(a.measure(0)?, a.text(1)?, a.text(2)?, a.choice(3)?))
+        },
     },
 ];
 

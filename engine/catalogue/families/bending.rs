@@ -118,7 +118,11 @@ pub(super) const LIST: &[Function] = &[
         source: "bs-8666",
         parameters: &[
             Parameter::new("bar", Kind::Text, "\"6 mm\" to \"50 mm\""),
-            Parameter::new("code", Kind::Text, "00, 11, 13, 15, 21, 23, 24, 26, 31, 41, 44 or 51"),
+            Parameter::new(
+                "code",
+                Kind::Text,
+                "00 to 98 as the standard numbers them; 12 takes R third; not 22, 77 and 99",
+            ),
             Parameter::new(
                 "legs",
                 Kind::List(Dimension::LENGTH),

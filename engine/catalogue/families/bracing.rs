@@ -5,7 +5,7 @@ use crate::catalogue::{Family, Function, Output, Parameter, record};
 use crate::forms::limits::{
     ALONG, ANGLE, DURATION, EACH, LOAD, ON_FORM, SPACING, TALL, UNIT_WEIGHT, WIND,
 };
-use crate::forms::{self, Bracing, EdgeForm};
+use crate::forms::{self, Bracing, EdgeForm, Held, Rating};
 use crate::measure::{Angle, ForcePerLength, Length, Moment, Pressure, Ratio, UnitWeight, Weight};
 
 record! { Bracing {
@@ -24,6 +24,11 @@ record! { EdgeForm {
 }}
 
 const P: Parameter = Parameter::measure::<Pressure>(ON_FORM, "pressure of the concrete");
+
+record! { Rating {
+    factor: Ratio, "least safety factor of the guide";
+    rated: Weight, "breaking load over that factor";
+}}
 
 pub(super) const LIST: &[Function] = &[
     Function {
@@ -152,5 +157,21 @@ pub(super) const LIST: &[Function] = &[
         example: "pieces_for_load(512.4.lb, 103.lb, 1.6)",
         prints: "4",
         evaluate: |a| give(forms::pieces_for_load(a.measure(0)?, a.measure(1)?, a.measure(2)?)),
+    },
+    Function {
+        name: "rating",
+        family: Family::Bracing,
+        summary: "Computes what a tie, anchor, hanger or insert may be asked to hold by the guide's least safety factor.",
+        source: "tie-factors",
+        parameters: &[
+            Parameter::measure::<Weight>(EACH.named("breaking"), "load at which it breaks"),
+            Parameter::choice("piece", Held::NAMES, "what it is and what it holds"),
+        ],
+        result: Rating::KIND,
+        result_about: "CAUTION: the maker's rating and the form's designer govern",
+        errors: "",
+        example: "rating(4500.lb, \"tie\").rated.show(\"lb\")",
+        prints: "2250 lb",
+        evaluate: |a| give(forms::rating(a.measure(0)?, a.choice(1)?)),
     },
 ];

@@ -3,10 +3,10 @@
 use crate::catalogue::value::give;
 use crate::catalogue::{Family, Function, Output, Parameter, record};
 use crate::concrete::limits::{
-    BAG, BATCH, MINUTES, MIXER, MIXERS, ORDER_STEP, PLAN, POUR, RISE, SIDE, SUPPLY, TRUCK,
-    UNIT_WEIGHT, VOLUME, WASTE,
+    BAG, BATCH, LEAST_PLAN, MEMBER, MINUTES, MIXER, MIXERS, ORDER_STEP, PLAN, POUR, RISE, SIDE,
+    SUPPLY, TRUCK, UNIT_WEIGHT, VOLUME, WALL_HEIGHT, WASTE,
 };
-use crate::concrete::{self, Discharge, ReadyMix, Trucks};
+use crate::concrete::{self, Carried, Discharge, Plumbed, ReadyMix, Tolerance, Trucks};
 use crate::measure::{Area, Length, Ratio, Speed, Time, UnitWeight, Volume, VolumeRate, Weight};
 
 record! { Trucks {
@@ -20,6 +20,13 @@ record! { Discharge {
     limit: Option<Time>, "the limit; nothing where the edition leaves it to the order";
     whose: &'static str, "whose it is";
 }}
+
+record! { Tolerance {
+    over: Length, "over, or above";
+    under: Length, "under, or below, without sign";
+}}
+
+const WHOSE: &str = "of ACI 117 as quoted; the edition of the contract governs";
 
 pub(super) const LIST: &[Function] = &[
     Function {
@@ -211,5 +218,67 @@ pub(super) const LIST: &[Function] = &[
         example: "discharge_limit(\"before C94-21\").limit.show(\"min\")",
         prints: "90 min",
         evaluate: |a| give(Ok(concrete::discharge_limit(a.choice(0)?))),
+    },
+    Function {
+        name: "footing_edge_tolerance",
+        family: Family::Concrete,
+        summary: "Gives how far the edge of a footing may be off its place.",
+        source: "tolerances",
+        parameters: &[
+            Parameter::measure::<Length>(LEAST_PLAN, "of the footing in plan"),
+            Parameter::choice("carries", Carried::NAMES, "what stands on it"),
+        ],
+        result: Length::KIND,
+        result_about: WHOSE,
+        errors: "",
+        example: "footing_edge_tolerance(4.ft, \"concrete\").show(\"in\", 2)",
+        prints: "0.96 in",
+        evaluate: |a| give(concrete::footing_edge_tolerance(a.measure(0)?, a.choice(1)?)),
+    },
+    Function {
+        name: "footing_top_tolerance",
+        family: Family::Concrete,
+        summary: "Gives how far the top of a footing, or of each of its benches, may be off its level.",
+        source: "tolerances",
+        parameters: &[Parameter::choice("carries", Carried::NAMES, "what stands on it")],
+        result: Tolerance::KIND,
+        result_about: "of ACI 117 as quoted; a form that has to land may need less; the edition of the contract governs",
+        errors: "",
+        example: "footing_top_tolerance(\"concrete\").under.show(\"in\")",
+        prints: "2 in",
+        evaluate: |a| give(concrete::footing_top_tolerance(a.choice(0)?)),
+    },
+    Function {
+        name: "thickness_tolerance",
+        family: Family::Concrete,
+        summary: "Gives how far the thickness of a wall, beam or column may be off; over 12 in from memory.",
+        source: "tolerances",
+        parameters: &[Parameter::measure::<Length>(MEMBER, "as drawn")],
+        result: Tolerance::KIND,
+        result_about: WHOSE,
+        errors: "",
+        example: "thickness_tolerance(10.inch).over.show(\"in\", 3)",
+        prints: "0.375 in",
+        evaluate: |a| give(concrete::thickness_tolerance(a.measure(0)?)),
+    },
+    Function {
+        name: "plumb_tolerance",
+        family: Family::Concrete,
+        summary: "Gives how far a wall may be off plumb over its height.",
+        source: "tolerances",
+        parameters: &[
+            Parameter::measure::<Length>(WALL_HEIGHT, "of the wall"),
+            Parameter::choice(
+                "plumbed",
+                Plumbed::NAMES,
+                "a surface, or an exposed corner or groove",
+            ),
+        ],
+        result: Length::KIND,
+        result_about: WHOSE,
+        errors: "",
+        example: "plumb_tolerance(12.ft, \"surface\").show(\"in\")",
+        prints: "1 in",
+        evaluate: |a| give(concrete::plumb_tolerance(a.measure(0)?, a.choice(1)?)),
     },
 ];

@@ -3,8 +3,8 @@
 use crate::catalogue::value::give;
 use crate::catalogue::{Family, Function, Kind, Output, Parameter, record};
 use crate::measure::{Area, Dimension, Length, Ratio};
-use crate::survey::limits::{ALONG, ELEVATION, LINE, READING, SETUP, SETUPS};
-use crate::survey::{self, GradeRod, LevelLine, Order};
+use crate::survey::limits::{ALONG, COORDINATE, ELEVATION, LINE, READING, SETUP, SETUPS};
+use crate::survey::{self, GradeRod, LevelLine, Order, StationOffset};
 
 record! { LevelLine {
     sights: Vec<Length>, "heights of the line of sight, one for each backsight";
@@ -17,6 +17,12 @@ record! { LevelLine {
 record! { GradeRod {
     grade_rod: Length, "reading at grade; negative where grade is above the line of sight";
     cut: Length, "grade rod less ground rod; negative for a fill";
+}}
+
+record! { StationOffset {
+    station: Length, "of the nearest point of the line";
+    offset: Length, "from the line, positive to the right";
+    beyond: Length, "how far the point is before the first or beyond the last corner; 0 beside the line";
 }}
 
 const MISCLOSURE: Parameter =
@@ -159,5 +165,53 @@ pub(super) const LIST: &[Function] = &[
         example: "area_by_coordinates([0.ft, 100.ft, 100.ft, 60.ft, 0.ft], [0.ft, 0.ft, 50.ft, 80.ft, 60.ft]).show(\"sf\")",
         prints: "6800 sf",
         evaluate: |a| give(survey::area_by_coordinates(&a.list(0)?, &a.list(1)?)),
+    },
+    Function {
+        name: "intermediate_elevations",
+        family: Family::Levels,
+        summary: "Computes elevations of points sighted between turning points.",
+        source: "levelling",
+        parameters: &[
+            Parameter::new("sights", SIGHTS, "heights of sight, as level_line gives them"),
+            Parameter::new(
+                "setups",
+                Kind::List(Dimension::NUMBER),
+                "the set-up of each reading, counted from 1",
+            ),
+            Parameter::new("readings", SIGHTS, "one for each set-up named, -100 to 100 ft"),
+        ],
+        result: Vec::<Length>::KIND,
+        result_about: "they are no part of the page check",
+        errors: "the lists are of different length; a set-up is none of the sights; a value is out of its range",
+        example: "intermediate_elevations(level_line(29.23.m, [1.717.m], [1.716.m]).sights, [1], [1.432.m])[0].show(\"m\", 3)",
+        prints: "29.515 m",
+        evaluate: |a| give(survey::intermediate_elevations(&a.list(0)?, &a.list(1)?, &a.list(2)?)),
+    },
+    Function {
+        name: "station_offset",
+        family: Family::Levels,
+        summary: "Computes station and offset of a point beside a line of straight legs.",
+        source: "definition",
+        parameters: &[
+            Parameter::new("eastings", SIGHTS, "of the corners, two or more, -1e8 to 1e8 ft"),
+            Parameter::new("northings", SIGHTS, "of the same corners"),
+            Parameter::measure::<Length>(COORDINATE.named("start"), "station of the first corner"),
+            Parameter::measure::<Length>(COORDINATE.named("easting"), "of the point"),
+            Parameter::measure::<Length>(COORDINATE.named("northing"), "of the point"),
+        ],
+        result: StationOffset::KIND,
+        result_about: "the nearest point of the line; outside a corner the offset is the distance to the corner",
+        errors: "the lists are of different length, there are fewer than two corners, or two neighbours are one point",
+        example: "station_offset([1000.ft, 1160.ft], [5000.ft, 5120.ft], 1000.ft, 1086.ft, 5052.ft).offset.show(\"ft\", 2)",
+        prints: "10.00 ft",
+        evaluate: |a| {
+            give(survey::station_offset(
+                &a.list(0)?,
+                &a.list(1)?,
+                a.measure(2)?,
+                a.measure(3)?,
+                a.measure(4)?,
+            ))
+        },
     },
 ];

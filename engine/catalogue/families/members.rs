@@ -3,13 +3,14 @@
 use crate::catalogue::value::give;
 use crate::catalogue::{Family, Function, Kind, Output, Parameter, record};
 use crate::forms::limits::{
-    AREA, BOARD, DURATION, ELASTICITY, LOAD_ALONG, MODULUS, ROLLING, SECOND_MOMENT, SECTION_DEPTH,
-    STRESS,
+    AREA, BOARD, DURATION, EACH, ELASTICITY, FORM_LENGTH, LOAD_ALONG, MODULUS, ON_FORM, ON_WALE,
+    ROLLING, SECOND_MOMENT, SECTION_DEPTH, SLENDER, SPACING, STRESS, TALL,
 };
 use crate::forms::{
-    self, Adjusted, Grade, Member, Moisture, Repetition, Section, ShearAt, Spans, Stack,
+    self, Adjusted, Compression, FaceGrain, FormPieces, Grade, Member, Moisture, Plywood,
+    Repetition, Section, ShearAt, Spans, Stack, TieMaterial,
 };
-use crate::measure::{Area, ForcePerLength, Length, Pressure, Ratio, SecondMoment, Volume};
+use crate::measure::{Area, ForcePerLength, Length, Pressure, Ratio, SecondMoment, Volume, Weight};
 
 record! { Section {
     thickness: Length, "dressed";
@@ -39,6 +40,16 @@ record! { Stack {
     height: Length, "of both";
     off: Length, "height less what is wanted";
     strip_wanted: Length, "the strip that would meet it exactly";
+}}
+
+record! { Compression {
+    factor: Ratio, "CP";
+    stress: Pressure, "along the grain with it";
+}}
+
+record! { FormPieces {
+    pieces: usize, "how many";
+    first: Length, "where the first stands, from the end or the bottom";
 }}
 
 const SIZE: Parameter = Parameter::new("size", Kind::Text, "\"1x3\" to \"4x12\", dry and dressed");
@@ -186,5 +197,104 @@ pub(super) const LIST: &[Function] = &[
         example: "board_and_strip(11.25.inch, 0.75.inch, 12.inch).off.show(\"in\")",
         prints: "0 in",
         evaluate: |a| give(forms::board_and_strip(a.measure(0)?, a.measure(1)?, a.measure(2)?)),
+    },
+    Function {
+        name: "column_stability",
+        family: Family::Members,
+        summary: "Computes what slenderness leaves of the strength of a sawn post.",
+        source: "lumber-values",
+        parameters: &[
+            Parameter::measure::<Pressure>(
+                STRESS.named("along_grain"),
+                "Fc*, with every factor but CP",
+            ),
+            Parameter::measure::<Pressure>(ELASTICITY.named("least_elasticity"), "Emin'"),
+            Parameter::measure::<Ratio>(SLENDER, "unbraced length over the side it buckles across"),
+        ],
+        result: Compression::KIND,
+        result_about: DEMAND,
+        errors: "",
+        example: "column_stability(1350.psi, 580.ksi, 24).stress.show(\"psi\", 0)",
+        prints: "686 psi",
+        evaluate: |a| give(forms::column_stability(a.measure(0)?, a.measure(1)?, a.measure(2)?)),
+    },
+    Function {
+        name: "plywood_stud_spacing",
+        family: Family::Members,
+        summary: "Reads the widest spacing of studs behind sanded plywood from the Army's table.",
+        source: "army-forms",
+        parameters: &[
+            Parameter::measure::<Pressure>(ON_FORM, "rounded up to the table's next row"),
+            Parameter::choice("plywood", Plywood::NAMES, "its thickness"),
+            Parameter::choice("face_grain", FaceGrain::NAMES, "across the studs is the strong way")
+                .or("across_studs"),
+        ],
+        result: Length::KIND,
+        result_about: DEMAND,
+        errors: "the table gives no spacing for this pressure",
+        example: "plywood_stud_spacing(664.psf, \"3/4 in\").show(\"in\")",
+        prints: "13 in",
+        evaluate: |a| give(forms::plywood_stud_spacing(a.measure(0)?, a.choice(1)?, a.choice(2)?)),
+    },
+    Function {
+        name: "studs_along",
+        family: Family::Members,
+        summary: "Counts the studs on one side of a form: one at the end and one for each spacing, rounded up.",
+        source: "army-forms",
+        parameters: &[
+            Parameter::measure::<Length>(FORM_LENGTH, "of the form"),
+            Parameter::measure::<Length>(SPACING, "of the studs"),
+        ],
+        result: FormPieces::KIND,
+        result_about: "on one side",
+        errors: "there are more than a million",
+        example: "studs_along(28.ft, 24.inch).pieces",
+        prints: "15",
+        evaluate: |a| give(forms::studs_along(a.measure(0)?, a.measure(1)?)),
+    },
+    Function {
+        name: "wales_up",
+        family: Family::Members,
+        summary: "Counts the wales up a form: one for each spacing, rounded up, the first half a spacing above the bottom.",
+        source: "army-forms",
+        parameters: &[
+            Parameter::measure::<Length>(TALL, "of the form"),
+            Parameter::measure::<Length>(SPACING, "of the wales"),
+        ],
+        result: FormPieces::KIND,
+        result_about: "on one side, double where studs are longer than 4 ft",
+        errors: "there are more than a million",
+        example: "wales_up(8.ft, 32.inch).pieces",
+        prints: "3",
+        evaluate: |a| give(forms::wales_up(a.measure(0)?, a.measure(1)?)),
+    },
+    Function {
+        name: "tie_breaking_load",
+        family: Family::Members,
+        summary: "Reads the average breaking load of a tie from the Army's table.",
+        source: "army-forms",
+        parameters: &[Parameter::choice("tie", TieMaterial::NAMES, "wire as a double strand")],
+        result: Weight::KIND,
+        result_about: "CAUTION: a breaking load and no rating; the maker's rating governs",
+        errors: "",
+        example: "tie_breaking_load(\"wire No. 9\").show(\"lb\")",
+        prints: "1420 lb",
+        evaluate: |a| give(forms::tie_breaking_load(a.choice(0)?)),
+    },
+    Function {
+        name: "tie_spacing_on_wale",
+        family: Family::Members,
+        summary: "Computes the spacing of ties along a wale by the load of one, rounded down to an inch.",
+        source: "army-forms",
+        parameters: &[
+            Parameter::measure::<Weight>(EACH, "what one tie may hold: its rating"),
+            Parameter::measure::<ForcePerLength>(ON_WALE, "even load along the wale"),
+        ],
+        result: Length::KIND,
+        result_about: DEMAND,
+        errors: "the spacing is under an inch",
+        example: "tie_spacing_on_wale(1500.lb, 1250.plf).show(\"in\")",
+        prints: "14 in",
+        evaluate: |a| give(forms::tie_spacing_on_wale(a.measure(0)?, a.measure(1)?)),
     },
 ];

@@ -3,10 +3,13 @@
 use crate::catalogue::value::give;
 use crate::catalogue::{Family, Function, Output, Parameter, record};
 use crate::earth::limits::{
-    ARM, BACK, BASE, COEFFICIENT, FRICTION, FROM_TOE, LEVER, OCR, RESISTANCE, RETAINED, SLOPE,
-    SOIL, SURCHARGE, THRUST, VERTICAL, WALL_FRICTION,
+    ARM, BACK, BASE, COEFFICIENT, EMBEDDED, FRICTION, FROM_TOE, KEY, LEAN, LEVER, OCR, RESISTANCE,
+    RETAINED, SLOPE, SOIL, SURCHARGE, THRUST, VERTICAL, WALL_FRICTION,
 };
-use crate::earth::{self, BasePressure, EarthThrust, Stability, State};
+use crate::earth::{
+    self, Backfill, BasePressure, Bearing, EarthThrust, FrictionRange, Held, Interface, KeySliding,
+    KeyedBase, LeaningBack, Presumptive, Stability, State,
+};
 use crate::measure::{Angle, ForcePerLength, Length, Pressure, Ratio, UnitWeight, Weight};
 use crate::rebar::limits::{EFFECTIVE, FC, FY, MOMENT};
 use crate::rebar::{self, RequiredSteel};
@@ -37,6 +40,31 @@ record! { RequiredSteel {
     needed: Length, "area per length by flexure, such as in2/ft";
     least: Length, "least of ACI 318 9.6.1.2";
     four_thirds: Length, "a third more than needed, which may stand in place of the least";
+}}
+
+record! { LeaningBack {
+    coefficient: Ratio, "of gamma H^2 / 2";
+    inclination: Angle, "of the thrust from the normal to the back";
+}}
+
+record! { KeySliding {
+    thrust: ForcePerLength, "down to the key's foot";
+    passive: ForcePerLength, "earth before base and key";
+    ratio: Ratio, "both resistances over the thrust";
+    limit: Ratio, "limit of the building code";
+    whose: &'static str, "whose limit it is";
+}}
+
+record! { Presumptive {
+    bearing: Pressure, "vertical, on the ground";
+    lateral: UnitWeight, "lateral bearing, psf per foot of depth";
+    friction: Option<Ratio>, "coefficient, times the dead load; none for clay";
+    cohesion: Option<Pressure>, "times the area, to no more than half of the dead load; for clay only";
+}}
+
+record! { FrictionRange {
+    low: Ratio, "lower end, which asks for more";
+    high: Ratio, "upper end";
 }}
 
 const PHI: Parameter =
@@ -203,5 +231,103 @@ pub(super) const LIST: &[Function] = &[
         evaluate: |a| {
             give(rebar::required_steel(a.measure(0)?, a.measure(1)?, a.measure(2)?, a.measure(3)?))
         },
+    },
+    Function {
+        name: "leaning_coefficient",
+        family: Family::Walls,
+        summary: "Gives Rankine's active coefficient for ground that slopes behind a back that leans.",
+        source: "rankine",
+        parameters: &[
+            PHI,
+            ALPHA,
+            Parameter::measure::<Angle>(LEAN, "of the back from the vertical"),
+        ],
+        result: LeaningBack::KIND,
+        result_about: CHECK,
+        errors: "the slope is steeper than the friction angle",
+        example: "(leaning_coefficient(30.deg, 20.deg, 20.deg).coefficient * 115.pcf * 12.ft * 12.ft / 2).show(\"plf\", 1)",
+        prints: "6423.6 plf",
+        evaluate: |a| give(earth::leaning_coefficient(a.measure(0)?, a.measure(1)?, a.measure(2)?)),
+    },
+    Function {
+        name: "key_sliding",
+        family: Family::Walls,
+        summary: "Sets friction and passive earth before a base with a key beside the thrust carried down to the key's foot.",
+        source: "wall-stability",
+        parameters: &[
+            Parameter::measure::<Ratio>(COEFFICIENT, "active, of the earth behind"),
+            Parameter::measure::<Ratio>(COEFFICIENT.named("passive"), "of level ground before"),
+            Parameter::measure::<UnitWeight>(SOIL, "of the soil on both sides"),
+            Parameter::measure::<Pressure>(SURCHARGE, "on level ground behind"),
+            Parameter::measure::<Length>(RETAINED, "of the earth behind, to the base's bottom"),
+            Parameter::measure::<Length>(
+                EMBEDDED,
+                "depth of ground before the toe to the base's bottom, as far as the engineer counts it",
+            ),
+            Parameter::measure::<Length>(KEY, "depth of the key below that"),
+            Parameter::measure::<ForcePerLength>(
+                RESISTANCE.named("friction_force"),
+                "friction and adhesion along the base",
+            ),
+        ],
+        result: KeySliding::KIND,
+        result_about: CHECK,
+        errors: "",
+        example: "key_sliding(0.30726, 3.2546, 120.pcf, 100.psf, 11.25.ft, 2.5.ft, 15.inch, 3539.5.plf).ratio > 1.92",
+        prints: "true",
+        evaluate: |a| {
+            let base = KeyedBase {
+                active: a.measure(0)?,
+                passive: a.measure(1)?,
+                unit_weight: a.measure(2)?,
+                surcharge: a.measure(3)?,
+                height: a.measure(4)?,
+                embedded: a.measure(5)?,
+                key: a.measure(6)?,
+            };
+            give(earth::key_sliding(&base, a.measure(7)?))
+        },
+    },
+    Function {
+        name: "code_fluid",
+        family: Family::Walls,
+        summary: "Reads the equivalent fluid weight of a backfill from the building code's table.",
+        source: "code-soil-loads",
+        parameters: &[
+            Parameter::choice("soil", Backfill::NAMES, "unified class of the backfill"),
+            Parameter::choice("state", Held::NAMES, "at_rest where the wall is held at its top"),
+        ],
+        result: UnitWeight::KIND,
+        result_about: "CAUTION: a least value where no geotechnical report says more; undrained water is to be added; the engineer of record governs",
+        errors: "the soil is unsuitable as backfill",
+        example: "code_fluid(\"GM\", \"active\").show(\"pcf\")",
+        prints: "40 pcf",
+        evaluate: |a| give(earth::code_fluid(a.choice(0)?, a.choice(1)?)),
+    },
+    Function {
+        name: "code_bearing",
+        family: Family::Walls,
+        summary: "Reads what the building code presumes of the ground under a base.",
+        source: "code-bearing",
+        parameters: &[Parameter::choice("ground", Bearing::NAMES, "class of the ground")],
+        result: Presumptive::KIND,
+        result_about: "CAUTION: of the 2012 edition, for want of a geotechnical report; the engineer of record governs",
+        errors: "",
+        example: "code_bearing(\"GW GP\").bearing.show(\"psf\")",
+        prints: "3000 psf",
+        evaluate: |a| give(earth::code_bearing(a.choice(0)?)),
+    },
+    Function {
+        name: "base_friction",
+        family: Family::Walls,
+        summary: "Reads the friction of mass concrete on soil from a public manual's table.",
+        source: "base-friction",
+        parameters: &[Parameter::choice("ground", Interface::NAMES, "what the concrete lies on")],
+        result: FrictionRange::KIND,
+        result_about: CHECK,
+        errors: "",
+        example: "base_friction(\"clean sound rock\").low",
+        prints: "0.7",
+        evaluate: |a| give(earth::base_friction(a.choice(0)?)),
     },
 ];
