@@ -15,6 +15,7 @@ pub mod price;
 pub mod problem;
 pub mod rebar;
 pub mod script;
+pub mod sheet;
 pub mod source;
 pub mod survey;
 pub mod table;

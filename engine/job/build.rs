@@ -175,15 +175,7 @@ fn simple(root: View) -> Result<Simple, Problem> {
 
 /// A date of the form `yyyy-mm-dd`.
 pub(super) fn check_date(date: &str) -> Result<(), Problem> {
-    let parts: Vec<Option<u32>> = date.split('-').map(|part| part.parse().ok()).collect();
-    let lengths: Vec<usize> = date.split('-').map(str::len).collect();
-    let ok = matches!(parts[..], [Some(1900..=2999), Some(1..=12), Some(1..=31)])
-        && lengths == [4, 2, 2];
-    if ok {
-        Ok(())
-    } else {
-        Err(Problem::error(format!("\"{date}\" is no date")).help("write it like 2026-11-25"))
-    }
+    crate::measure::read_date(date).map(|_| ())
 }
 
 fn types(root: View) -> Outcome<Vec<WallType>> {

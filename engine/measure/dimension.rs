@@ -47,6 +47,8 @@ impl Dimension {
     pub const TEMPERATURE_CHANGE: Self = Self { temperature: 1, ..NONE };
     /// A temperature.
     pub const TEMPERATURE: Self = Self { temperature: 1, point: true, ..NONE };
+    /// A date: a point in time. The difference of two is a time.
+    pub const DATE: Self = Self { time: 1, point: true, ..NONE };
     /// Money.
     pub const MONEY: Self = Self { money: 1, ..NONE };
     /// An angle.
@@ -81,6 +83,26 @@ impl Dimension {
             money: self.money.saturating_add(other.money),
             angle: self.angle.saturating_add(other.angle),
             point: false,
+        }
+    }
+
+    /// The dimension of a sum, where there is one: a point plus a difference is a point.
+    pub fn plus(self, other: Self) -> Option<Self> {
+        let bare = |dimension: Self| Self { point: false, ..dimension };
+        match (self.point, other.point) {
+            _ if bare(self) != bare(other) => None,
+            (true, true) => None,
+            (point, other) => Some(Self { point: point || other, ..self }),
+        }
+    }
+
+    /// The dimension of a difference, where there is one: a point minus a point is a difference.
+    pub fn minus(self, other: Self) -> Option<Self> {
+        let bare = |dimension: Self| Self { point: false, ..dimension };
+        match (self.point, other.point) {
+            _ if bare(self) != bare(other) => None,
+            (false, true) => None,
+            (point, other) => Some(Self { point: point && !other, ..self }),
         }
     }
 
@@ -127,6 +149,7 @@ const NAMES: &[(Dimension, &str)] = &[
     (Dimension::TIME, "a time"),
     (Dimension::TEMPERATURE, "a temperature"),
     (Dimension::TEMPERATURE_CHANGE, "a temperature difference"),
+    (Dimension::DATE, "a date"),
     (Dimension::MONEY, "an amount of money"),
     (Dimension::ANGLE, "an angle"),
     (Dimension::MONEY_PER_LENGTH, "money per length"),

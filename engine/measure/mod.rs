@@ -4,6 +4,7 @@
 //! Weight is force: nobody divides by g.
 
 mod choice;
+mod date;
 mod decimal;
 mod dimension;
 mod exact;
@@ -19,6 +20,7 @@ mod unit;
 
 pub use choice::Choice;
 pub(crate) use choice::choice;
+pub use date::{date_days, date_text, read_date};
 pub use decimal::Decimal;
 pub use dimension::Dimension;
 pub use exact::{Approx, Exact, Real, decided, ratio};

@@ -85,31 +85,23 @@ impl Quantity {
         }
     }
 
-    /// The sum. A temperature plus a difference is a temperature.
+    /// The sum. A temperature or date plus a difference is a temperature or date.
     ///
     /// # Errors
     /// The two measure different things, or are two temperatures.
     pub fn add(self, other: Self) -> Result<Self, Problem> {
-        let dimension = match (self.dimension, other.dimension) {
-            (a, b) if a == b && !a.point => a,
-            (Dimension::TEMPERATURE, Dimension::TEMPERATURE_CHANGE)
-            | (Dimension::TEMPERATURE_CHANGE, Dimension::TEMPERATURE) => Dimension::TEMPERATURE,
-            (a, b) => return Err(mixed(a, "plus", b)),
-        };
+        let (a, b) = (self.dimension, other.dimension);
+        let dimension = a.plus(b).ok_or_else(|| mixed(a, "plus", b))?;
         Self::new(self.value + other.value, dimension).finite()
     }
 
-    /// The difference. A temperature minus a temperature is a difference.
+    /// The difference. A point minus a point is a difference.
     ///
     /// # Errors
     /// The two measure different things.
     pub fn subtract(self, other: Self) -> Result<Self, Problem> {
-        let dimension = match (self.dimension, other.dimension) {
-            (Dimension::TEMPERATURE, Dimension::TEMPERATURE) => Dimension::TEMPERATURE_CHANGE,
-            (Dimension::TEMPERATURE, Dimension::TEMPERATURE_CHANGE) => Dimension::TEMPERATURE,
-            (a, b) if a == b => a,
-            (a, b) => return Err(mixed(a, "minus", b)),
-        };
+        let (a, b) = (self.dimension, other.dimension);
+        let dimension = a.minus(b).ok_or_else(|| mixed(a, "minus", b))?;
         Self::new(self.value - other.value, dimension).finite()
     }
 
@@ -192,13 +184,13 @@ impl Quantity {
         Self::new(round::steps_down(self.value, step.value) * step.value, self.dimension).finite()
     }
 
-    /// Rounds to the nearest multiple of `step`, halves away from zero.
+    /// Rounds to the nearest multiple of `step`, halves away from zero; a half that a division missed by noise is one.
     ///
     /// # Errors
     /// As [`Quantity::round_up`].
     pub fn round_nearest(self, step: Self) -> Result<Self, Problem> {
         self.check_step(step)?;
-        Self::new(round::nearest_f64(self.value / step.value) * step.value, self.dimension).finite()
+        Self::new(round::steps_near(self.value, step.value) * step.value, self.dimension).finite()
     }
 
     fn check_step(self, step: Self) -> Result<(), Problem> {
@@ -214,8 +206,11 @@ impl Quantity {
 
     fn no_point(self) -> Result<(), Problem> {
         if self.dimension.point {
-            return Err(Problem::error("a temperature cannot be multiplied or divided")
-                .help("use a temperature difference"));
+            return Err(Problem::error(format!(
+                "{} cannot be multiplied or divided",
+                self.dimension
+            ))
+            .help("use a difference of two"));
         }
         Ok(())
     }

@@ -62,9 +62,21 @@ pub fn steps_down(x: f64, step: f64) -> f64 {
     steady(x / step).floor()
 }
 
+/// Number of steps in `x`, to the nearest, after R0 to nine decimals: halves go away from zero.
+pub fn steps_near(x: f64, step: f64) -> f64 {
+    nearest_f64(steady(x / step))
+}
+
+/// R0 to nine decimals, or to fifteen digits where a double has no nine decimals left.
 fn steady(steps: f64) -> f64 {
-    let scale = 10_f64.powi(STEP_DECIMALS);
-    if steps.abs() < 1e6 { nearest_f64(steps * scale) / scale } else { steps }
+    let mut scale = 10_f64.powi(STEP_DECIMALS);
+    let mut limit = 1e6;
+    while steps.abs() >= limit && scale > 1.0 {
+        scale /= 10.0;
+        limit *= 10.0;
+    }
+    let scaled = steps * scale;
+    if scaled.abs() < 1e16 { nearest_f64(scaled) / scale } else { steps }
 }
 
 /// Whether two values that are not lengths or areas count as equal.

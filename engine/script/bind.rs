@@ -96,7 +96,7 @@ fn value(value: &Dynamic, wanted: Kind) -> Option<Value> {
     Some(Value::Text(text))
 }
 
-fn script_value(value: Value) -> Dynamic {
+pub(super) fn script_value(value: Value) -> Dynamic {
     match value {
         Value::Measure(measure) => dynamic(measure),
         Value::Number(number) => Dynamic::from(number),
@@ -115,4 +115,16 @@ fn script_value(value: Value) -> Dynamic {
         Value::Object(Object::Parts(parts, by)) => Dynamic::from(PartsHandle(parts, by)),
         Value::Object(object) => Dynamic::from(object),
     }
+}
+
+/// A script value as a value; nothing for what formulas do not give.
+pub(super) fn from_script(value: &Dynamic) -> Option<Value> {
+    if let Some(list) = value.read_lock::<rhai::Array>() {
+        return list.iter().map(from_script).collect::<Option<Vec<_>>>().map(Value::List);
+    }
+    if value.is_unit() {
+        return Some(Value::Nothing);
+    }
+    let plain = quantity(value).is_some() || value.is_bool() || value.is_string();
+    if plain { self::value(value, Kind::Text) } else { None }
 }

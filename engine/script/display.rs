@@ -5,11 +5,16 @@ use rhai::Dynamic;
 use super::draft::{PartsHandle, SheetHandle, TakeoffHandle};
 use crate::catalogue::Object;
 use crate::footing::{System, total};
-use crate::measure::{Dimension, Quantity, feet_inches, shortest, significant, thousands, unit};
+use crate::measure::{
+    Dimension, Quantity, date_text, feet_inches, shortest, significant, thousands, unit,
+};
 use crate::takeoff::unit_for;
 
 /// A measure in the unit of the job; lengths of US jobs in feet and inches too.
 pub(super) fn measure(value: Quantity, system: System, currency: &str) -> String {
+    if let Some(date) = date_text(value).filter(|_| value.dimension() == Dimension::DATE) {
+        return date;
+    }
     let name = unit_for(value.dimension(), system, currency);
     let Some(size) = unit(&name).ok().and_then(|unit| value.in_unit(&unit).ok()) else {
         return format!("{} (base units; {})", shortest(value.base()), value.dimension());

@@ -12,7 +12,7 @@ use super::{bind, display, draft, measures};
 use crate::catalogue::{self, Object};
 use crate::files::{Found, Layers};
 use crate::footing::{Layout, System};
-use crate::measure::{StationStyle, unit_names};
+use crate::measure::{Quantity, StationStyle, unit_names};
 use crate::problem::{Place, Problem};
 use crate::takeoff::{SheetDraft, Takeoff, WallJob};
 
@@ -38,6 +38,7 @@ pub struct Host {
     deadline: Arc<Mutex<Instant>>,
     system: System,
     currency: String,
+    stations: StationStyle,
 }
 
 impl Host {
@@ -59,7 +60,7 @@ impl Host {
             }
         });
         engine.on_debug(|_, _, _| {});
-        Self { engine, texts, lines, deadline, system, currency: currency.to_owned() }
+        Self { engine, texts, lines, deadline, system, currency: currency.to_owned(), stations }
     }
 
     fn texts(&self) -> Texts {
@@ -250,12 +251,38 @@ impl Host {
         result.map_err(|error| self.fault(&error, script, ast))
     }
 
+    /// Parses a formula.
+    pub(super) fn parse(&self, text: &str) -> Result<AST, rhai::ParseError> {
+        self.engine.compile(text)
+    }
+
+    /// Reads a measure from text.
+    pub(super) fn read_measure(&self, text: &str) -> Result<Quantity, Problem> {
+        measures::read(text, self.stations, &self.currency)
+    }
+
+    /// A number with a unit.
+    pub(super) fn literal(&self, value: f64, unit: &str) -> Result<Quantity, Problem> {
+        measures::literal(value, unit, &self.currency)
+    }
+
+    /// The system of units.
+    pub(super) fn system(&self) -> System {
+        self.system
+    }
+
+    /// The currency.
+    pub(super) fn currency(&self) -> &str {
+        &self.currency
+    }
+
     /// A value in the units of the host.
     pub(super) fn words(&self, value: &Dynamic) -> String {
         display(value, self.system, &self.currency)
     }
 
-    fn call(
+    /// Calls a function.
+    pub(super) fn call(
         &self,
         ast: &AST,
         script: &Found,

@@ -7,8 +7,8 @@ use rhai::{Array, Dynamic, Engine, EvalAltResult, FLOAT, INT, NativeCallContext}
 
 use super::fault::raise;
 use crate::measure::{
-    Dimension, Nm, Quantity, StationStyle, feet_inches, foreign_currency, read_exact, read_length,
-    shortest, significant, thousands, unit, unit_names,
+    Dimension, Nm, Quantity, StationStyle, feet_inches, foreign_currency, read_date, read_exact,
+    read_length, shortest, significant, thousands, unit, unit_names,
 };
 use crate::problem::Problem;
 
@@ -40,7 +40,8 @@ fn number(whole: INT) -> Quantity {
 }
 
 /// Words of the language that are suggested for a slip.
-pub(super) const WORDS: [&str; 17] = [
+pub(super) const WORDS: [&str; 18] = [
+    "date",
     "q",
     "show",
     "value_in",
@@ -71,23 +72,28 @@ pub(super) fn register(engine: &mut Engine, stations: StationStyle, currency: &s
 /// `12.ft`, `3.5.inch`, `150.pcf`, `8.percent`.
 fn literals(engine: &mut Engine, currency: &str) {
     for name in unit_names() {
-        let foreign = crate::measure::CURRENCIES.contains(&name) && name != currency;
         let script_name = if name == "in" { continue } else { name };
+        let own = currency.to_owned();
         let make = move |ctx: NativeCallContext, value: f64| {
-            if foreign {
-                let problem = Problem::error(format!("this job is not priced in {name}"));
-                return Err(raise(problem, ctx.call_position()));
-            }
-            Quantity::of(value, name).map(dynamic).map_err(|p| raise(p, ctx.call_position()))
+            literal(value, name, &own).map(dynamic).map_err(|p| raise(p, ctx.call_position()))
         };
+        let whole = make.clone();
         engine.register_get(script_name, move |ctx: NativeCallContext, value: &mut FLOAT| {
             make(ctx, *value)
         });
         #[expect(clippy::cast_precision_loss, reason = "whole numbers of a script are counts")]
         engine.register_get(script_name, move |ctx: NativeCallContext, value: &mut INT| {
-            make(ctx, *value as f64)
+            whole(ctx, *value as f64)
         });
     }
+}
+
+/// A number with a unit; money only in the job's own currency.
+pub(super) fn literal(value: f64, name: &str, currency: &str) -> Result<Quantity, Problem> {
+    if crate::measure::CURRENCIES.contains(&name) && name != currency {
+        return Err(Problem::error(format!("this job is not priced in {name}")));
+    }
+    Quantity::of(value, name)
 }
 
 /// Registers an operator of two measures, and of a measure and a plain number in both orders.
@@ -115,6 +121,45 @@ fn operator<T: rhai::Variant + Clone>(
         .register_fn(symbol, move |ctx: NativeCallContext, a: FLOAT, b: Quantity| {
             run(&ctx, Quantity::number(a), b)
         });
+}
+
+/// Registers an operator of plain numbers, so that they follow the same rule as measures.
+fn numbers<T: rhai::Variant + Clone>(
+    engine: &mut Engine,
+    symbol: &'static str,
+    apply: impl Fn(Quantity, Quantity) -> Result<T, Problem> + Copy + Send + Sync + 'static,
+) {
+    let run = move |ctx: &NativeCallContext, a: Quantity, b: Quantity| -> Outcome<T> {
+        apply(a, b).map_err(|problem| raise(problem, ctx.call_position()))
+    };
+    let float = Quantity::number;
+    engine
+        .register_fn(symbol, move |ctx: NativeCallContext, a: FLOAT, b: FLOAT| {
+            run(&ctx, float(a), float(b))
+        })
+        .register_fn(symbol, move |ctx: NativeCallContext, a: INT, b: FLOAT| {
+            run(&ctx, number(a), float(b))
+        })
+        .register_fn(symbol, move |ctx: NativeCallContext, a: FLOAT, b: INT| {
+            run(&ctx, float(a), number(b))
+        })
+        .register_fn(symbol, move |ctx: NativeCallContext, a: INT, b: INT| {
+            run(&ctx, number(a), number(b))
+        });
+}
+
+/// The least or greatest of a list.
+fn extreme(values: &Array, keep: fn(Ordering) -> bool) -> Result<Dynamic, Problem> {
+    let mut best: Option<Quantity> = None;
+    for value in values {
+        let value = quantity(value)
+            .ok_or_else(|| Problem::error("a list of something that is no measure"))?;
+        best = Some(match best {
+            Some(best) if !keep(value.compare(best)?) => best,
+            _ => value,
+        });
+    }
+    best.map(dynamic).ok_or_else(|| Problem::error("an empty list has no least or greatest"))
 }
 
 fn arithmetic(engine: &mut Engine) {
@@ -169,6 +214,7 @@ fn comparison(engine: &mut Engine) {
     ];
     for (symbol, holds) in tests {
         operator(engine, symbol, move |a, b| a.compare(b).map(holds));
+        numbers(engine, symbol, move |a, b| a.compare(b).map(holds));
         let text = move |ctx: &NativeCallContext| -> Outcome<bool> {
             let problem = Problem::error("a measure compared with a text")
                 .help("read the text first: q(\"2'-6\")");
@@ -187,7 +233,11 @@ fn comparison(engine: &mut Engine) {
 }
 
 /// Reads a measure from text: `q("10'-5 1/2\"")`, `q("42.25 usd/cy")`.
-fn read(text: &str, stations: StationStyle, currency: &str) -> Result<Quantity, Problem> {
+pub(super) fn read(
+    text: &str,
+    stations: StationStyle,
+    currency: &str,
+) -> Result<Quantity, Problem> {
     match read_exact(text) {
         Ok(exact) if exact.dimension != Dimension::LENGTH => {
             match foreign_currency(text, currency).filter(|_| exact.dimension.money != 0) {
@@ -257,10 +307,18 @@ fn functions(engine: &mut Engine, stations: StationStyle, currency: &str) {
         ("max", |a, b| Ok(if a.compare(b)?.is_ge() { a } else { b })),
     ];
     for (name, apply) in pairs {
-        engine.register_fn(name, move |ctx: NativeCallContext, a: Quantity, b: Quantity| {
-            apply(a, b).map(dynamic).map_err(|problem| raise(problem, ctx.call_position()))
+        operator(engine, name, move |a, b| apply(a, b).map(dynamic));
+        numbers(engine, name, move |a, b| apply(a, b).map(Quantity::base));
+    }
+    for (name, keep) in [("min", Ordering::is_lt as fn(Ordering) -> bool), ("max", Ordering::is_gt)]
+    {
+        engine.register_fn(name, move |ctx: NativeCallContext, values: Array| {
+            extreme(&values, keep).map_err(|problem| raise(problem, ctx.call_position()))
         });
     }
+    engine.register_fn("date", |ctx: NativeCallContext, text: &str| {
+        read_date(text).map_err(|problem| raise(problem, ctx.call_position()))
+    });
     engine.register_fn("sum", |ctx: NativeCallContext, values: Array| -> Outcome<Dynamic> {
         let fail = |problem| raise(problem, ctx.call_position());
         let mut sum: Option<Quantity> = None;

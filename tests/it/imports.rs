@@ -31,6 +31,7 @@ const ROOMS: &[(&str, &[&str])] = &[
             "earth", "price", "takeoff",
         ],
     ),
+    ("sheet", &["problem", "table", "measure", "catalogue"]),
     (
         "script",
         &[
@@ -43,6 +44,7 @@ const ROOMS: &[(&str, &[&str])] = &[
             "price",
             "takeoff",
             "catalogue",
+            "sheet",
         ],
     ),
     ("workbook", &["problem", "source", "files", "table", "measure", "footing", "takeoff"]),

@@ -21,6 +21,7 @@ mod lists;
 mod problems;
 mod published;
 mod scripts;
+mod sheets;
 mod support;
 mod trade;
 mod workbook;

@@ -1,0 +1,398 @@
+//! The book: every cell and input as a node, who rests on whom, and recalculation of what a change reaches.
+
+use std::cmp::Reverse;
+use std::collections::{BTreeMap, BinaryHeap};
+
+use super::build::Language;
+use super::check::Type;
+use super::evaluate::{Stop, evaluate, type_of, value_of};
+use super::formula::Formula;
+use super::program::{Step, run};
+use crate::catalogue::Value;
+use crate::measure::{Dimension, Quantity};
+use crate::problem::{Place, Problem};
+
+/// Position of a node.
+pub type NodeId = u32;
+
+/// Where the value of a node comes from.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Origin {
+    /// A cell: its sheet and row, and the wall that it is worked out for.
+    Cell {
+        /// Position of the sheet.
+        sheet: u32,
+        /// Position of the row.
+        row: u32,
+        /// The wall of a sheet that is worked out for each.
+        wall: Option<u32>,
+    },
+    /// A setting of the job.
+    Setting(String),
+    /// A line of the takeoff.
+    Line(String),
+    /// Something else of the job: what it is.
+    Job(String),
+}
+
+/// One node.
+#[derive(Debug, Clone)]
+pub struct Node {
+    /// Its full name.
+    pub name: String,
+    /// What it is, in words.
+    pub what: String,
+    /// Unit that it is shown in; empty for a plain number, a text or yes and no.
+    pub unit: String,
+    /// What it gives.
+    pub kind: Type,
+    /// Where it comes from.
+    pub origin: Origin,
+    /// Where it is written.
+    pub place: Option<Place>,
+    /// Its formula; none for an input.
+    pub formula: Option<Formula>,
+    /// The formula as written.
+    pub text: String,
+}
+
+/// How a node stands.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum State<'a> {
+    /// It has a value.
+    Fine,
+    /// Something is wrong with it.
+    Faulty(&'a Problem),
+    /// It rests on a node that has no value.
+    Waiting(NodeId),
+}
+
+/// Nodes with their values.
+#[derive(Debug, Clone, Default)]
+pub struct Book {
+    pub(super) nodes: Vec<Node>,
+    /// Numbers in base units; not a number where there is none.
+    values: Vec<f64>,
+    /// Values that are no single number.
+    others: BTreeMap<NodeId, Value>,
+    pub(super) faults: BTreeMap<NodeId, Problem>,
+    waiting: BTreeMap<NodeId, NodeId>,
+    steps: Vec<Step>,
+    spans: Vec<(u32, u32)>,
+    /// Nodes in an order in which each comes after those that it rests on.
+    order: Vec<NodeId>,
+    rank: Vec<u32>,
+    /// Who rests on a node: `users[starts[id]..starts[id + 1]]`.
+    starts: Vec<u32>,
+    users: Vec<NodeId>,
+    seen: Vec<u32>,
+    turn: u32,
+}
+
+impl Book {
+    /// Takes nodes, in an order of evaluation, with the steps of those that have some.
+    pub(super) fn assemble(
+        nodes: Vec<Node>,
+        order: Vec<NodeId>,
+        programs: Vec<Option<Vec<Step>>>,
+    ) -> Self {
+        let count = nodes.len();
+        let mut book = Self {
+            values: vec![f64::NAN; count],
+            spans: vec![(0, 0); count],
+            rank: vec![u32::MAX; count],
+            seen: vec![0; count],
+            ..Self::default()
+        };
+        // Programs lie in the order in which they are run.
+        let mut programs = programs;
+        for (rank, id) in (0..).zip(&order) {
+            book.rank[*id as usize] = rank;
+            if let Some(program) = programs.get_mut(*id as usize).and_then(Option::take) {
+                let start = index(book.steps.len());
+                book.steps.extend(program);
+                book.spans[*id as usize] = (start, index(book.steps.len()));
+            }
+        }
+        book.nodes = nodes;
+        book.order = order;
+        book.connect();
+        book
+    }
+
+    /// Notes who rests on whom.
+    fn connect(&mut self) {
+        let count = self.nodes.len();
+        let mut edges = Vec::new();
+        let mut found = Vec::new();
+        for (id, node) in (0..).zip(&self.nodes) {
+            let Some(formula) = &node.formula else { continue };
+            found.clear();
+            formula.nodes(&mut found);
+            found.sort_unstable();
+            found.dedup();
+            edges.extend(found.iter().map(|on| (*on, id)));
+        }
+        let mut starts = vec![0_u32; count + 1];
+        for (on, _) in &edges {
+            starts[*on as usize + 1] += 1;
+        }
+        for at in 0..count {
+            starts[at + 1] += starts[at];
+        }
+        let mut next = starts.clone();
+        let mut users = vec![0; edges.len()];
+        for (on, id) in edges {
+            let at = &mut next[on as usize];
+            users[*at as usize] = id;
+            *at += 1;
+        }
+        self.starts = starts;
+        self.users = users;
+    }
+
+    /// Every node.
+    pub fn nodes(&self) -> &[Node] {
+        &self.nodes
+    }
+
+    /// One node.
+    pub fn node(&self, id: NodeId) -> &Node {
+        &self.nodes[id as usize]
+    }
+
+    /// A node by its full name.
+    pub fn find(&self, name: &str) -> Option<NodeId> {
+        (0..).zip(&self.nodes).find(|(_, node)| node.name == name).map(|(id, _)| id)
+    }
+
+    /// Who rests on a node.
+    pub fn users(&self, id: NodeId) -> &[NodeId] {
+        let [start, end] = [id as usize, id as usize + 1].map(|at| self.starts[at] as usize);
+        &self.users[start..end]
+    }
+
+    /// The value of a node, if it has one.
+    pub fn value(&self, id: NodeId) -> Option<Value> {
+        let number = self.values[id as usize];
+        match &self.nodes[id as usize].kind {
+            Type::Number(dimension) if number.is_finite() => {
+                Some(value_of(Quantity::new(number, *dimension)))
+            }
+            Type::Flag if number.is_finite() => Some(Value::Flag(number != 0.0)),
+            _ => self.others.get(&id).cloned(),
+        }
+    }
+
+    /// The measure of a node, if it has one.
+    pub fn quantity(&self, id: NodeId) -> Option<Quantity> {
+        match self.value(id)? {
+            Value::Measure(quantity) => Some(quantity),
+            Value::Number(number) => Some(Quantity::number(number)),
+            _ => None,
+        }
+    }
+
+    /// How a node stands.
+    pub fn state(&self, id: NodeId) -> State<'_> {
+        match (self.faults.get(&id), self.waiting.get(&id)) {
+            (Some(problem), _) => State::Faulty(problem),
+            (None, Some(on)) => State::Waiting(*on),
+            _ => State::Fine,
+        }
+    }
+
+    /// The nodes that something is wrong with.
+    pub fn faults(&self) -> impl Iterator<Item = (NodeId, &Problem)> {
+        self.faults.iter().map(|(id, problem)| (*id, problem))
+    }
+
+    /// Gives a node a value of its own: an input, or a cell in place of its formula.
+    ///
+    /// # Errors
+    /// It is of another kind than the node.
+    pub fn set(&mut self, id: NodeId, value: Value) -> Result<(), Problem> {
+        let node = &self.nodes[id as usize];
+        let kind = type_of(&value);
+        if kind != node.kind && node.kind != Type::Unknown {
+            return Err(Problem::error(format!("{} is {}, this is {kind}", node.name, node.kind)));
+        }
+        self.nodes[id as usize].formula = None;
+        self.spans[id as usize] = (0, 0);
+        self.faults.remove(&id);
+        self.waiting.remove(&id);
+        self.store(id, value);
+        Ok(())
+    }
+
+    /// Notes that a node has no value because of another.
+    pub(super) fn wait(&mut self, id: NodeId, on: NodeId) {
+        if id != on {
+            self.waiting.insert(id, on);
+        }
+    }
+
+    fn store(&mut self, id: NodeId, value: Value) {
+        let numeric = self.nodes[id as usize].kind.is_numeric();
+        let number = match &value {
+            Value::Measure(quantity) => quantity.base(),
+            Value::Number(number) => *number,
+            Value::Flag(flag) => f64::from(u8::from(*flag)),
+            _ => f64::NAN,
+        };
+        if numeric && !number.is_nan() {
+            self.values[id as usize] = number;
+            self.others.remove(&id);
+        } else {
+            self.values[id as usize] = f64::NAN;
+            self.others.insert(id, value);
+        }
+    }
+
+    /// Recalculates everything.
+    pub fn recalculate(&mut self, language: &dyn Language) {
+        let order = std::mem::take(&mut self.order);
+        for id in &order {
+            self.calculate(*id, language);
+        }
+        self.order = order;
+    }
+
+    /// Recalculates what rests on some nodes, and tells how many that were.
+    pub fn recalculate_from(&mut self, changed: &[NodeId], language: &dyn Language) -> usize {
+        self.turn = self.turn.wrapping_add(1);
+        if self.turn == 0 {
+            self.seen.fill(0);
+            self.turn = 1;
+        }
+        let mut next = BinaryHeap::new();
+        for id in changed {
+            self.reach(*id, &mut next);
+        }
+        let mut count = 0;
+        while let Some(Reverse((_, id))) = next.pop() {
+            if self.nodes[id as usize].formula.is_some() {
+                self.calculate(id, language);
+                count += 1;
+            }
+            self.reach(id, &mut next);
+        }
+        count
+    }
+
+    /// Notes who rests on a node, to be worked out in order; each once.
+    fn reach(&mut self, id: NodeId, next: &mut BinaryHeap<Reverse<(u32, NodeId)>>) {
+        for place in self.starts[id as usize]..self.starts[id as usize + 1] {
+            let user = self.users[place as usize];
+            let rank = self.rank[user as usize];
+            if self.seen[user as usize] != self.turn && rank != u32::MAX {
+                self.seen[user as usize] = self.turn;
+                next.push(Reverse((rank, user)));
+            }
+        }
+    }
+
+    /// Works one node out.
+    fn calculate(&mut self, id: NodeId, language: &dyn Language) {
+        let (start, end) = self.spans[id as usize];
+        if start < end {
+            let steps = &self.steps[start as usize..end as usize];
+            if let Some(value) = run(steps, &self.values) {
+                self.values[id as usize] = value;
+                if !self.faults.is_empty() || !self.waiting.is_empty() {
+                    self.faults.remove(&id);
+                    self.waiting.remove(&id);
+                }
+                return;
+            }
+        }
+        self.calculate_with_reason(id, language);
+    }
+
+    /// Works one node out by its tree, and keeps the reason when there is no value.
+    fn calculate_with_reason(&mut self, id: NodeId, language: &dyn Language) {
+        let Some(formula) = &self.nodes[id as usize].formula else { return };
+        self.faults.remove(&id);
+        self.waiting.remove(&id);
+        let value = evaluate(formula, self, language).and_then(|value| self.fitting(id, value));
+        match value {
+            Ok(value) => self.store(id, value),
+            Err(stop) => {
+                self.values[id as usize] = f64::NAN;
+                self.others.remove(&id);
+                match stop {
+                    Stop::Waiting(on) => {
+                        self.waiting.insert(id, on);
+                    }
+                    Stop::Fault(problem) => {
+                        let problem = self.placed(id, problem);
+                        self.faults.insert(id, problem);
+                    }
+                }
+            }
+        }
+    }
+
+    /// A value as its node wants it.
+    fn fitting(&self, id: NodeId, value: Value) -> Result<Value, Stop> {
+        let node = &self.nodes[id as usize];
+        let kind = type_of(&value);
+        if node.kind == Type::Unknown
+            || kind == node.kind
+            || matches!(node.kind, Type::List(_) | Type::Record(_))
+        {
+            return match &value {
+                Value::Number(number) if !number.is_finite() => {
+                    Err(Problem::error("the result is not a finite number").into())
+                }
+                Value::Nothing => Err(Problem::error("the formula gives nothing").into()),
+                _ => Ok(value),
+            };
+        }
+        let wanted = match node.unit.as_str() {
+            "" => node.kind.to_string(),
+            unit => format!("{} to be shown in {unit}", node.kind),
+        };
+        Err(Problem::error(format!("the formula gives {kind}, {wanted} was expected")).into())
+    }
+
+    /// A problem of a node with its name and place.
+    pub(super) fn placed(&self, id: NodeId, problem: Problem) -> Problem {
+        placed(&self.nodes[id as usize], problem)
+    }
+
+    /// How many bytes the book takes, without what the allocator adds.
+    pub fn bytes(&self) -> usize {
+        let text =
+            |node: &Node| node.name.len() + node.what.len() + node.unit.len() + node.text.len();
+        self.nodes.len() * (size_of::<Node>() + 8 + 8 + 4 + 4 + 4 + 4)
+            + self.nodes.iter().map(text).sum::<usize>()
+            + self.users.len() * 4
+            + self.steps.len() * size_of::<Step>()
+    }
+
+    /// The dimension of a node, if it is a measure or number.
+    pub fn dimension(&self, id: NodeId) -> Option<Dimension> {
+        match self.nodes[id as usize].kind {
+            Type::Number(dimension) => Some(dimension),
+            _ => None,
+        }
+    }
+}
+
+/// A problem of a node with its name and place.
+pub(super) fn placed(node: &Node, mut problem: Problem) -> Problem {
+    problem.message = format!("{}: {}", node.name, problem.message);
+    match &node.place {
+        Some(place) => problem.at(place.clone()),
+        None => problem,
+    }
+}
+
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "a book has fewer than four thousand million steps"
+)]
+fn index(count: usize) -> u32 {
+    count as u32
+}

@@ -1,0 +1,564 @@
+//! From sheets as written to a book: formulas lowered, names looked up, the order found, dimensions checked.
+
+use std::collections::HashMap;
+
+use super::book::{Book, Node, NodeId, Origin};
+use super::check::{Type, check};
+use super::evaluate::value_of;
+use super::formula::{Formula, Name, Opaque, Operator};
+use super::program::compile;
+use super::table::{Sheet, SheetRow};
+use crate::catalogue::Value;
+use crate::measure::{Dimension, Quantity, read_date, unit};
+use crate::problem::{Excerpt, Faults, Problem, closest};
+
+/// The language that formulas are written in.
+pub trait Language {
+    /// The tree of a formula.
+    ///
+    /// # Errors
+    /// It cannot be read.
+    fn lower(&self, text: &str) -> Result<Formula, Problem>;
+
+    /// A measure as one types it, such as `12'-6"` or `42.25 usd/cy`.
+    fn measure(&self, text: &str) -> Option<Quantity>;
+
+    /// Evaluates what the tree does not express.
+    ///
+    /// # Errors
+    /// It is faulty.
+    fn evaluate(&self, opaque: &Opaque, known: &[(Name, Value)]) -> Result<Value, Problem>;
+
+    /// Calls a function of a script.
+    ///
+    /// # Errors
+    /// There is none, or it is faulty.
+    fn call(&self, name: &str, inputs: &[Value]) -> Result<Value, Problem>;
+
+    /// The unit that a measure is shown in where a sheet names none.
+    fn usual_unit(&self, dimension: Dimension) -> String;
+}
+
+/// Something outside the sheets that formulas may name.
+#[derive(Debug, Clone)]
+pub struct Input {
+    /// Its full name.
+    pub name: String,
+    /// What it is, in words.
+    pub what: String,
+    /// Its value.
+    pub value: Value,
+    /// Unit that it is shown in.
+    pub unit: String,
+    /// Where it comes from.
+    pub origin: Origin,
+}
+
+/// What is outside the sheets.
+pub trait Inputs {
+    /// The input that a name begins with, and how many of its words it takes; of a wall in its sheets.
+    fn input(&self, path: &[String], wall: Option<&str>) -> Option<(usize, Input)>;
+
+    /// Names that may have been meant.
+    fn names(&self) -> Vec<String>;
+
+    /// Names of the walls.
+    fn walls(&self) -> Vec<String>;
+}
+
+/// Cells by name, while a book is built.
+struct Builder<'a> {
+    sheets: &'a [Sheet],
+    inputs: &'a dyn Inputs,
+    language: &'a dyn Language,
+    nodes: Vec<Node>,
+    /// Full name to node; of a sheet for each wall to one of each.
+    cells: HashMap<String, Vec<NodeId>>,
+    /// Inputs that were asked for.
+    asked: HashMap<String, (usize, NodeId)>,
+    taken: HashMap<String, NodeId>,
+    /// Cells of a loop, and the one that its fault is told at.
+    looped: Vec<(NodeId, NodeId)>,
+    given: Vec<(NodeId, Value)>,
+    walls: Vec<String>,
+    faults: Vec<(NodeId, Problem)>,
+}
+
+/// Builds a book of sheets and works it out; with everything that is wrong in it.
+pub fn build(sheets: &[Sheet], inputs: &dyn Inputs, language: &dyn Language) -> (Book, Faults) {
+    let mut builder = Builder {
+        sheets,
+        inputs,
+        language,
+        nodes: Vec::new(),
+        cells: HashMap::new(),
+        asked: HashMap::new(),
+        taken: HashMap::new(),
+        looped: Vec::new(),
+        given: Vec::new(),
+        walls: inputs.walls(),
+        faults: Vec::new(),
+    };
+    builder.enter();
+    builder.look_up();
+    let (order, cyclic) = order(&builder.nodes);
+    builder.report_cycles(&cyclic);
+    builder.check(&order);
+    let programs = builder
+        .nodes
+        .iter()
+        .map(|node| {
+            let formula = node.formula.as_ref().filter(|_| node.kind.is_numeric())?;
+            compile(formula, &builder.nodes)
+        })
+        .collect();
+    let mut book = Book::assemble(builder.nodes, order, programs);
+    for (id, value) in builder.given {
+        // An input has the type of its value.
+        let _ = book.set(id, value);
+    }
+    for (id, problem) in builder.faults {
+        let problem = book.placed(id, problem);
+        book.faults.entry(id).or_insert(problem);
+    }
+    for (id, on) in builder.looped {
+        book.wait(id, on);
+    }
+    book.recalculate(language);
+    let mut faults = Faults::none();
+    for (_, problem) in book.faults() {
+        faults.push(problem.clone());
+    }
+    (book, faults)
+}
+
+/// Position as a node's.
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "a book has fewer than four thousand million nodes"
+)]
+fn id_of(count: usize) -> NodeId {
+    count as NodeId
+}
+
+impl Builder<'_> {
+    /// Makes a node of every cell.
+    fn enter(&mut self) {
+        let language = self.language;
+        for (sheet_at, sheet) in self.sheets.iter().enumerate() {
+            for (row_at, row) in sheet.rows.iter().enumerate() {
+                if row.name.is_empty() {
+                    continue;
+                }
+                let lowered = lower(row, language);
+                let walls: Vec<Option<usize>> = if sheet.per_wall {
+                    (0..self.walls.len()).map(Some).collect()
+                } else {
+                    vec![None]
+                };
+                let full = format!("{}.{}", sheet.name, row.name);
+                for wall in walls {
+                    let id = id_of(self.nodes.len());
+                    let name = match wall {
+                        Some(wall) => format!("{full}.{}", self.walls[wall]),
+                        None => full.clone(),
+                    };
+                    let formula = match &lowered {
+                        Ok(formula) => Some(formula.clone()),
+                        Err(problem) => {
+                            self.faults.push((id, problem.clone()));
+                            None
+                        }
+                    };
+                    self.nodes.push(Node {
+                        name,
+                        what: row.what.clone(),
+                        unit: row.unit.clone(),
+                        kind: Type::Unknown,
+                        origin: Origin::Cell {
+                            sheet: id_of(sheet_at),
+                            row: id_of(row_at),
+                            wall: wall.map(id_of),
+                        },
+                        place: Some(row.place.clone()),
+                        formula,
+                        text: row.formula.clone(),
+                    });
+                    self.cells.entry(full.clone()).or_default().push(id);
+                }
+            }
+        }
+    }
+
+    /// Replaces every name by the node that it means.
+    fn look_up(&mut self) {
+        for at in 0..self.nodes.len() {
+            let Some(mut formula) = self.nodes[at].formula.take() else { continue };
+            let Origin::Cell { sheet, wall, .. } = self.nodes[at].origin else { continue };
+            let own = &self.sheets[sheet as usize];
+            let typed_text = self.nodes[at].unit == "text";
+            match self.resolve(&mut formula, &own.name, wall.map(|wall| wall as usize)) {
+                Ok(()) => self.nodes[at].formula = Some(formula),
+                // A text may be typed without quotes.
+                Err(_) if typed_text => {
+                    self.nodes[at].formula = Some(Formula::Text(self.nodes[at].text.clone()));
+                }
+                Err(problem) => self.faults.push((id_of(at), problem)),
+            }
+        }
+    }
+
+    fn resolve(
+        &mut self,
+        formula: &mut Formula,
+        sheet: &str,
+        wall: Option<usize>,
+    ) -> Result<(), Problem> {
+        match formula {
+            Formula::Name(name) => {
+                let name = name.clone();
+                *formula = match self.meaning(&name, sheet, wall) {
+                    Some(meaning) => meaning,
+                    None => return Err(self.unknown(&name, sheet)),
+                };
+            }
+            Formula::List(items) | Formula::Call(_, items) => {
+                for item in items {
+                    self.resolve(item, sheet, wall)?;
+                }
+            }
+            Formula::Negative(a)
+            | Formula::Not(a)
+            | Formula::Power(a, _)
+            | Formula::Field(a, _) => {
+                self.resolve(a, sheet, wall)?;
+            }
+            Formula::Binary(_, a, b) => {
+                self.resolve(a, sheet, wall)?;
+                self.resolve(b, sheet, wall)?;
+            }
+            Formula::Choice(a, b, c) => {
+                for part in [a, b, c] {
+                    self.resolve(part, sheet, wall)?;
+                }
+            }
+            Formula::Opaque(opaque) => {
+                for name in &opaque.names {
+                    if let Some((words, base)) = self.base(name, sheet, wall) {
+                        let path = name.path[..words].to_vec();
+                        opaque.nodes.push((Name { path, at: name.at }, base));
+                    }
+                }
+            }
+            Formula::Number(_)
+            | Formula::Measure(..)
+            | Formula::Text(_)
+            | Formula::Flag(_)
+            | Formula::Node(_) => {}
+        }
+        Ok(())
+    }
+
+    /// What a name means; further words are results of it or units.
+    fn meaning(&mut self, name: &Name, sheet: &str, wall: Option<usize>) -> Option<Formula> {
+        let (words, base) = self.base(name, sheet, wall)?;
+        Some(with_rest(base, &name.path[words..]))
+    }
+
+    /// What a name begins with, and how many words that takes: a cell of another sheet, of the same, or an input.
+    fn base(&mut self, name: &Name, sheet: &str, wall: Option<usize>) -> Option<(usize, Formula)> {
+        let path = &name.path;
+        let first = path.first()?;
+        let other = path.get(1).and_then(|second| self.cells.get(&format!("{first}.{second}")));
+        if let Some(ids) = other {
+            let one = *ids.first()?;
+            if !matches!(self.nodes[one as usize].origin, Origin::Cell { wall: Some(_), .. }) {
+                return Some((2, Formula::Node(one)));
+            }
+            let named = path.get(2).and_then(|word| self.walls.iter().position(|id| id == word));
+            if let Some(id) = named.and_then(|wall| ids.get(wall)) {
+                return Some((3, Formula::Node(*id)));
+            }
+            if let Some(id) = wall.filter(|_| first == sheet).and_then(|wall| ids.get(wall)) {
+                return Some((2, Formula::Node(*id)));
+            }
+            return Some((2, Formula::List(ids.iter().map(|id| Formula::Node(*id)).collect())));
+        }
+        if let Some(ids) = self.cells.get(&format!("{sheet}.{first}")) {
+            return Some((1, Formula::Node(*ids.get(wall.unwrap_or(0))?)));
+        }
+        let key = format!("{}|{}", name.text(), wall.map_or("", |wall| &self.walls[wall]));
+        if let Some((words, id)) = self.asked.get(&key) {
+            return Some((*words, Formula::Node(*id)));
+        }
+        let wall = wall.map(|wall| self.walls[wall].as_str());
+        let (words, input) = self.inputs.input(path, wall)?;
+        let id = match self.taken.get(&input.name) {
+            Some(id) => *id,
+            None => self.take(input),
+        };
+        self.asked.insert(key, (words, id));
+        Some((words, Formula::Node(id)))
+    }
+
+    fn take(&mut self, input: Input) -> NodeId {
+        let id = id_of(self.nodes.len());
+        self.taken.insert(input.name.clone(), id);
+        self.nodes.push(Node {
+            name: input.name,
+            what: input.what,
+            unit: input.unit,
+            kind: super::evaluate::type_of(&input.value),
+            origin: input.origin,
+            place: None,
+            formula: None,
+            text: String::new(),
+        });
+        self.given.push((id, input.value));
+        id
+    }
+
+    fn unknown(&self, name: &Name, sheet: &str) -> Problem {
+        let text = name.text();
+        let problem = Problem::error(format!("nothing is called \"{text}\" here"));
+        let own = format!("{sheet}.");
+        let mut known: Vec<String> = self.cells.keys().cloned().collect();
+        known.extend(
+            self.cells.keys().filter_map(|cell| cell.strip_prefix(&own)).map(str::to_owned),
+        );
+        known.extend(self.inputs.names());
+        known.sort();
+        let problem = match closest(&text, known.iter().map(String::as_str)) {
+            Some(near) => problem.help(format!("did you mean {near}?")),
+            None => problem.help(
+                "cells of the same sheet by name, of another as sheet.cell, settings as prices.dig, lines as takeoff.footing.order",
+            ),
+        };
+        problem.marked(Excerpt {
+            line: String::new(),
+            start: name.at,
+            length: text.chars().count(),
+        })
+    }
+
+    /// Says which cells rest on each other.
+    fn report_cycles(&mut self, cycles: &[Vec<NodeId>]) {
+        for cycle in cycles {
+            let names: Vec<&str> =
+                cycle.iter().map(|id| self.nodes[*id as usize].name.as_str()).collect();
+            let first = cycle[0];
+            let message = match names[..] {
+                [_] => "the cell rests on itself".to_owned(),
+                _ => format!(
+                    "these cells rest on each other: {} -> {}",
+                    names.join(" -> "),
+                    names[0]
+                ),
+            };
+            self.faults.push((
+                first,
+                Problem::error(message)
+                    .help("one of them must be a value, or rest on something else"),
+            ));
+            for id in cycle {
+                self.nodes[*id as usize].formula = None;
+                self.looped.push((*id, first));
+            }
+        }
+    }
+
+    /// Finds what every cell gives, in order, and holds it against its unit.
+    fn check(&mut self, order: &[NodeId]) {
+        for id in order {
+            let at = *id as usize;
+            let node = &self.nodes[at];
+            if !matches!(node.origin, Origin::Cell { .. }) {
+                continue;
+            }
+            let declared = declared(&node.unit);
+            let Some(formula) = &node.formula else {
+                self.nodes[at].kind = declared.unwrap_or(Type::Unknown);
+                continue;
+            };
+            let kind = check(formula, &self.nodes).and_then(|kind| match (&declared, kind) {
+                (None, kind) => Ok(kind),
+                (Some(declared), Type::Unknown) => Ok(declared.clone()),
+                (Some(declared), kind) if *declared == kind => Ok(kind),
+                (Some(_), kind) => {
+                    let unit = &node.unit;
+                    Err(Problem::error(format!(
+                        "the formula gives {kind}, which cannot be shown in {unit}"
+                    ))
+                    .help(fitting_help(&kind, unit, self.language)))
+                }
+            });
+            match kind {
+                Ok(kind) => {
+                    if node.unit.is_empty()
+                        && let Type::Number(dimension) = &kind
+                    {
+                        self.nodes[at].unit = self.language.usual_unit(*dimension);
+                    }
+                    self.nodes[at].kind = kind;
+                }
+                Err(problem) => {
+                    self.nodes[at].kind = declared.unwrap_or(Type::Unknown);
+                    self.nodes[at].formula = None;
+                    self.faults.push((*id, problem));
+                }
+            }
+        }
+        // What stands in a cycle has the type that its unit says.
+        for node in &mut self.nodes {
+            if node.formula.is_none()
+                && node.kind == Type::Unknown
+                && matches!(node.origin, Origin::Cell { .. })
+                && let Some(kind) = declared(&node.unit)
+            {
+                node.kind = kind;
+            }
+        }
+        for (id, problem) in &mut self.faults {
+            mark(problem, &self.nodes[*id as usize].text);
+        }
+    }
+}
+
+fn fitting_help(kind: &Type, unit: &str, language: &dyn Language) -> String {
+    match kind {
+        Type::Number(Dimension::NUMBER) => {
+            format!("give the numbers of the formula their units, or leave {unit} out")
+        }
+        Type::Number(dimension) => {
+            let usual = language.usual_unit(*dimension);
+            if usual.is_empty() {
+                "leave the unit out, or multiply by what is missing".to_owned()
+            } else {
+                format!("{usual} would fit")
+            }
+        }
+        _ => "leave the unit out".to_owned(),
+    }
+}
+
+/// The type that a unit stands for; nothing for none.
+fn declared(name: &str) -> Option<Type> {
+    match name {
+        "" => None,
+        "text" => Some(Type::Text),
+        "date" => Some(Type::Number(Dimension::DATE)),
+        "yes/no" => Some(Type::Flag),
+        "ft-in" => Some(Type::Number(Dimension::LENGTH)),
+        name => unit(name).ok().map(|unit| Type::Number(unit.dimension())),
+    }
+}
+
+/// Fills in the formula that an excerpt points into.
+fn mark(problem: &mut Problem, text: &str) {
+    if let Some(excerpt) = &mut problem.excerpt
+        && excerpt.line.is_empty()
+    {
+        excerpt.line = text.to_owned();
+    }
+}
+
+/// A value with the further words of its name: a unit for a plain number, else a result by name.
+fn with_rest(mut formula: Formula, rest: &[String]) -> Formula {
+    for word in rest {
+        let name = if word == "inch" { "in" } else { word };
+        formula = match Quantity::of(1.0, name) {
+            Ok(one) if !one.dimension().point => {
+                let measure = Formula::Measure(one, format!("1 {name}"));
+                Formula::Binary(Operator::Multiply, Box::new(formula), Box::new(measure))
+            }
+            _ => Formula::Field(Box::new(formula), word.clone()),
+        };
+    }
+    formula
+}
+
+/// The tree of a row: an expression, or a value as typed in the unit of the row.
+fn lower(row: &SheetRow, language: &dyn Language) -> Result<Formula, Problem> {
+    let text = row.formula.as_str();
+    if row.unit == "date"
+        && let Ok(date) = read_date(text)
+    {
+        return Ok(Formula::Measure(date, text.to_owned()));
+    }
+    let lowered = match language.lower(text) {
+        Ok(formula) => formula,
+        Err(problem) => {
+            return match language.measure(text) {
+                Some(measure) => Ok(typed(measure, text)),
+                None if row.unit == "text" => Ok(Formula::Text(text.to_owned())),
+                None => Err(problem),
+            };
+        }
+    };
+    // A plain number is one of the row's unit.
+    let number = match &lowered {
+        Formula::Number(number) => Some(*number),
+        Formula::Negative(a) => match **a {
+            Formula::Number(number) => Some(-number),
+            _ => None,
+        },
+        _ => None,
+    };
+    let unit = if row.unit == "ft-in" { "ft" } else { &row.unit };
+    match number.filter(|_| !unit.is_empty()).and_then(|number| Quantity::of(number, unit).ok()) {
+        Some(measure) => Ok(typed(measure, &format!("{text} {unit}"))),
+        None => Ok(lowered),
+    }
+}
+
+fn typed(measure: Quantity, text: &str) -> Formula {
+    match value_of(measure) {
+        Value::Number(number) => Formula::Number(number),
+        _ => Formula::Measure(measure, text.to_owned()),
+    }
+}
+
+/// An order in which every node comes after those that it rests on, and the loops that have none.
+fn order(nodes: &[Node]) -> (Vec<NodeId>, Vec<Vec<NodeId>>) {
+    let count = nodes.len();
+    let mut order = Vec::with_capacity(count);
+    let mut loops = Vec::new();
+    // 0 not met, 1 on the way, 2 done.
+    let mut met = vec![0_u8; count];
+    let mut way: Vec<(NodeId, Vec<NodeId>, usize)> = Vec::new();
+    let below = |id: NodeId| {
+        let mut found = Vec::new();
+        if let Some(formula) = &nodes[id as usize].formula {
+            formula.nodes(&mut found);
+        }
+        found
+    };
+    for start in 0..id_of(count) {
+        if met[start as usize] != 0 {
+            continue;
+        }
+        met[start as usize] = 1;
+        way.push((start, below(start), 0));
+        while let Some((id, on, next)) = way.last_mut() {
+            let Some(under) = on.get(*next).copied() else {
+                met[*id as usize] = 2;
+                order.push(*id);
+                way.pop();
+                continue;
+            };
+            *next += 1;
+            match met[under as usize] {
+                0 => {
+                    met[under as usize] = 1;
+                    way.push((under, below(under), 0));
+                }
+                1 => {
+                    let from = way.iter().position(|(id, ..)| *id == under).unwrap_or(0);
+                    loops.push(way[from..].iter().map(|(id, ..)| *id).collect());
+                }
+                _ => {}
+            }
+        }
+    }
+    (order, loops)
+}

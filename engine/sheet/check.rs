@@ -1,0 +1,304 @@
+//! The check of dimensions: what a formula gives, before anything is computed.
+
+use std::fmt;
+
+use super::book::Node;
+use super::formula::{Builtin, Callee, Formula, Operator};
+use crate::catalogue::{Field, Function, Kind};
+use crate::measure::Dimension;
+use crate::problem::{Problem, closest};
+
+/// What a formula gives.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Type {
+    /// A measure or a plain number.
+    Number(Dimension),
+    /// A text.
+    Text,
+    /// Yes or no.
+    Flag,
+    /// Several of one kind.
+    List(Box<Type>),
+    /// Several results by name.
+    Record(&'static [Field]),
+    /// Something that is known only when it is evaluated.
+    Unknown,
+}
+
+impl Type {
+    /// A plain number.
+    pub const PLAIN: Self = Self::Number(Dimension::NUMBER);
+
+    /// The type of what a trade function takes or gives.
+    pub fn of(kind: Kind) -> Self {
+        match kind {
+            Kind::Measure(dimension) => Self::Number(dimension),
+            Kind::Number => Self::PLAIN,
+            Kind::Text | Kind::Choice(_) => Self::Text,
+            Kind::Flag => Self::Flag,
+            Kind::List(dimension) => Self::List(Box::new(Self::Number(dimension))),
+            Kind::Record(fields) => Self::Record(fields),
+            Kind::Job | Kind::Ground | Kind::Layout | Kind::Parts => Self::Unknown,
+        }
+    }
+
+    /// Whether a value of it is held as one number.
+    pub fn is_numeric(&self) -> bool {
+        matches!(self, Self::Number(_) | Self::Flag)
+    }
+
+    fn dimension(&self) -> Option<Dimension> {
+        match self {
+            Self::Number(dimension) => Some(*dimension),
+            _ => None,
+        }
+    }
+}
+
+impl fmt::Display for Type {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Number(dimension) => write!(f, "{dimension}"),
+            Self::Text => f.write_str("a text"),
+            Self::Flag => f.write_str("yes or no"),
+            Self::List(of) => write!(f, "a list, each {of}"),
+            Self::Record(_) => f.write_str("several values by name"),
+            Self::Unknown => f.write_str("not known before it is evaluated"),
+        }
+    }
+}
+
+/// What a formula gives over the nodes whose types are known.
+///
+/// # Errors
+/// Two things do not go together; the message says which.
+pub(super) fn check(formula: &Formula, nodes: &[Node]) -> Result<Type, Problem> {
+    let sub = |formula: &Formula| check(formula, nodes);
+    match formula {
+        Formula::Number(_) => Ok(Type::PLAIN),
+        Formula::Measure(quantity, _) => Ok(Type::Number(quantity.dimension())),
+        Formula::Text(_) => Ok(Type::Text),
+        Formula::Flag(_) => Ok(Type::Flag),
+        Formula::Node(id) => Ok(nodes[*id as usize].kind.clone()),
+        Formula::Name(name) => {
+            Err(Problem::error(format!("nothing is called \"{}\" here", name.text())))
+        }
+        Formula::List(items) => {
+            let mut of = Type::Unknown;
+            for item in items {
+                let kind = sub(item)?;
+                if of == Type::Unknown {
+                    of = kind;
+                } else if kind != of && kind != Type::Unknown {
+                    return Err(Problem::error(format!("a list of {of} and {kind}")));
+                }
+            }
+            Ok(Type::List(Box::new(of)))
+        }
+        Formula::Negative(a) => match sub(a)? {
+            Type::Number(dimension) if dimension.point => {
+                Err(Problem::error(format!("{dimension} has no negative")))
+            }
+            kind @ (Type::Number(_) | Type::Unknown) => Ok(kind),
+            other => Err(Problem::error(format!("the negative of {other}"))),
+        },
+        Formula::Not(a) => match sub(a)? {
+            Type::Flag | Type::Unknown => Ok(Type::Flag),
+            other => Err(Problem::error(format!("the contrary of {other}"))),
+        },
+        Formula::Power(a, n) => match sub(a)? {
+            Type::Number(dimension) => {
+                no_point(dimension)?;
+                Ok(Type::Number(dimension.power(*n)))
+            }
+            Type::Unknown => Ok(Type::Unknown),
+            other => Err(Problem::error(format!("a power of {other}"))),
+        },
+        Formula::Binary(operator, a, b) => binary(*operator, &sub(a)?, &sub(b)?),
+        Formula::Choice(condition, a, b) => {
+            match sub(condition)? {
+                Type::Flag | Type::Unknown => {}
+                other => {
+                    return Err(Problem::error(format!(
+                        "the condition is {other}, yes or no was expected"
+                    )));
+                }
+            }
+            match (sub(a)?, sub(b)?) {
+                (a, b) if a == b => Ok(a),
+                (Type::Unknown, other) | (other, Type::Unknown) => Ok(other),
+                (a, b) => Err(Problem::error(format!("either {a} or {b}"))
+                    .help("both sides of else must give the same thing")),
+            }
+        }
+        Formula::Call(callee, inputs) => call(callee, inputs, nodes),
+        Formula::Field(of, name) => match sub(of)? {
+            Type::Record(fields) => match fields.iter().find(|field| field.name == name) {
+                Some(field) => Ok(Type::of(field.kind)),
+                None => Err(no_field(name, fields)),
+            },
+            Type::Unknown => Ok(Type::Unknown),
+            other => Err(Problem::error(format!("{other} has no {name}"))),
+        },
+        Formula::Opaque(_) => Ok(Type::Unknown),
+    }
+}
+
+fn no_field(name: &str, fields: &[Field]) -> Problem {
+    let names: Vec<&str> = fields.iter().map(|field| field.name).collect();
+    let problem = Problem::error(format!("the result has no {name}"));
+    match closest(name, names.iter().copied()) {
+        Some(near) => problem.help(format!("did you mean {near}?")),
+        None => problem.help(format!("it has {}", names.join(", "))),
+    }
+}
+
+fn no_point(dimension: Dimension) -> Result<(), Problem> {
+    if dimension.point {
+        return Err(Problem::error(format!("{dimension} cannot be multiplied or divided"))
+            .help("use a difference of two"));
+    }
+    Ok(())
+}
+
+fn binary(operator: Operator, a: &Type, b: &Type) -> Result<Type, Problem> {
+    use Operator as O;
+    let mixed = |verb: &str| {
+        let problem = Problem::error(format!("{a} {verb} {b}"));
+        match (a.dimension(), b.dimension()) {
+            (Some(Dimension::NUMBER), Some(_)) | (Some(_), Some(Dimension::NUMBER)) => {
+                problem.help("give the number a unit, for example 3.ft")
+            }
+            (Some(Dimension::VOLUME), Some(Dimension::MONEY))
+            | (Some(Dimension::MONEY), Some(Dimension::VOLUME)) => {
+                problem.help("multiply the volume by a price per volume first")
+            }
+            _ => problem.help("both sides must measure the same thing"),
+        }
+    };
+    if matches!(operator, O::And | O::Or) {
+        let flag = |kind: &Type| matches!(kind, Type::Flag | Type::Unknown);
+        return if flag(a) && flag(b) { Ok(Type::Flag) } else { Err(mixed(operator.symbol())) };
+    }
+    if *a == Type::Unknown || *b == Type::Unknown {
+        return Ok(if operator.compares() { Type::Flag } else { Type::Unknown });
+    }
+    if operator.compares() {
+        let ordered = !matches!(operator, O::Equal | O::Unequal);
+        let same = match (a, b) {
+            (Type::Number(a), Type::Number(b)) => a == b,
+            (Type::Text, Type::Text) | (Type::Flag, Type::Flag) => !ordered,
+            _ => false,
+        };
+        return if same { Ok(Type::Flag) } else { Err(mixed("compared with")) };
+    }
+    let (Some(left), Some(right)) = (a.dimension(), b.dimension()) else {
+        return Err(mixed(match operator {
+            O::Add => "plus",
+            O::Subtract => "minus",
+            O::Multiply => "times",
+            _ => "divided by",
+        }));
+    };
+    let dimension = match operator {
+        O::Add => left.plus(right).ok_or_else(|| mixed("plus"))?,
+        O::Subtract => left.minus(right).ok_or_else(|| mixed("minus"))?,
+        _ => {
+            no_point(left)?;
+            no_point(right)?;
+            left.times(if operator == O::Multiply { right } else { right.power(-1) })
+        }
+    };
+    Ok(Type::Number(dimension))
+}
+
+fn call(callee: &Callee, inputs: &[Formula], nodes: &[Node]) -> Result<Type, Problem> {
+    let kinds: Vec<Type> =
+        inputs.iter().map(|input| check(input, nodes)).collect::<Result<_, _>>()?;
+    match callee {
+        Callee::Script(_) => Ok(Type::Unknown),
+        Callee::Builtin(builtin) => of_builtin(*builtin, &kinds),
+        Callee::Trade(function) => of_trade(function, inputs, &kinds),
+    }
+}
+
+fn of_builtin(builtin: Builtin, kinds: &[Type]) -> Result<Type, Problem> {
+    let name = builtin.name();
+    let wrong = |kind: &Type| Problem::error(format!("{name} of {kind}"));
+    match (builtin, kinds) {
+        (Builtin::Sum, [Type::List(of)]) => match &**of {
+            kind @ (Type::Number(_) | Type::Unknown) => Ok(kind.clone()),
+            other => Err(Problem::error(format!("a sum of {other}"))),
+        },
+        (Builtin::Size, [kind @ (Type::Number(_) | Type::Unknown)]) => Ok(kind.clone()),
+        (_, [Type::Unknown, other] | [other, Type::Unknown]) => match other {
+            Type::Number(_) | Type::Unknown => Ok(other.clone()),
+            other => Err(wrong(other)),
+        },
+        // Of a list by wall, the least or greatest of all.
+        (Builtin::Least | Builtin::Greatest, [Type::List(of)]) => Ok((**of).clone()),
+        (_, [Type::Number(a), Type::Number(b)]) => {
+            if a == b {
+                return Ok(Type::Number(*a));
+            }
+            let verb = match builtin {
+                Builtin::Least | Builtin::Greatest => "compared with",
+                _ => "rounded to",
+            };
+            Err(Problem::error(format!("{a} {verb} {b}"))
+                .help("both sides must measure the same thing"))
+        }
+        (_, [kind]) => Err(wrong(kind)),
+        (_, kinds) => Err(wrong(
+            kinds.iter().find(|kind| !matches!(kind, Type::Number(_))).unwrap_or(&Type::Unknown),
+        )),
+    }
+}
+
+fn of_trade(
+    function: &'static Function,
+    inputs: &[Formula],
+    kinds: &[Type],
+) -> Result<Type, Problem> {
+    let name = function.name;
+    let most = function.parameters.len();
+    if kinds.len() < function.required() || kinds.len() > most {
+        let missing = function.parameters.get(kinds.len()).filter(|_| kinds.len() < most);
+        let message = match missing {
+            Some(parameter) => format!("{name}: input {} is missing", parameter.name),
+            None => format!("{name} takes {most} inputs, {} are given", kinds.len()),
+        };
+        return Err(Problem::error(message).help(function.signature()));
+    }
+    for ((parameter, kind), input) in function.parameters.iter().zip(kinds).zip(inputs) {
+        let wanted = Type::of(parameter.kind);
+        let fits = match (&wanted, kind) {
+            (Type::Unknown, _) | (_, Type::Unknown) => true,
+            (Type::List(a), Type::List(b)) => a == b || **b == Type::Unknown,
+            // A length may be written as text.
+            (Type::Number(Dimension::LENGTH), Type::Text) => true,
+            (a, b) => a == b,
+        };
+        if !fits {
+            return Err(Problem::error(format!(
+                "{name}: input {} is {kind}, {} was expected",
+                parameter.name, parameter.kind
+            ))
+            .help(format!("{}: {}", parameter.name, parameter.about)));
+        }
+        if let (Kind::Choice(names), Formula::Text(text)) = (parameter.kind, input)
+            && !names.contains(&text.as_str())
+        {
+            let problem = Problem::error(format!(
+                "{name}: {} \"{text}\" is none of {}",
+                parameter.name,
+                names.join(", ")
+            ));
+            return Err(match closest(text, names.iter().copied()) {
+                Some(near) => problem.help(format!("did you mean \"{near}\"?")),
+                None => problem,
+            });
+        }
+    }
+    Ok(Type::of(function.result))
+}

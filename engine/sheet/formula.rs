@@ -1,0 +1,267 @@
+//! The formula tree: what an estimator's expression means, without the language that it was written in.
+
+use crate::catalogue::Function;
+use crate::measure::{Quantity, shortest, significant};
+
+/// An operator of two operands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Operator {
+    /// Sum.
+    Add,
+    /// Difference.
+    Subtract,
+    /// Product.
+    Multiply,
+    /// Quotient.
+    Divide,
+    /// Equal.
+    Equal,
+    /// Not equal.
+    Unequal,
+    /// Less.
+    Less,
+    /// Less or equal.
+    AtMost,
+    /// More.
+    More,
+    /// More or equal.
+    AtLeast,
+    /// Both.
+    And,
+    /// Either.
+    Or,
+}
+
+impl Operator {
+    /// How it is written in a formula.
+    pub fn symbol(self) -> &'static str {
+        match self {
+            Self::Add => "+",
+            Self::Subtract => "-",
+            Self::Multiply => "*",
+            Self::Divide => "/",
+            Self::Equal => "==",
+            Self::Unequal => "!=",
+            Self::Less => "<",
+            Self::AtMost => "<=",
+            Self::More => ">",
+            Self::AtLeast => ">=",
+            Self::And => "&&",
+            Self::Or => "||",
+        }
+    }
+
+    /// The operator of a symbol.
+    pub fn of(symbol: &str) -> Option<Self> {
+        use Operator as O;
+        let all = [
+            O::Add,
+            O::Subtract,
+            O::Multiply,
+            O::Divide,
+            O::Equal,
+            O::Unequal,
+            O::Less,
+            O::AtMost,
+            O::More,
+            O::AtLeast,
+            O::And,
+            O::Or,
+        ];
+        all.into_iter().find(|operator| operator.symbol() == symbol)
+    }
+
+    /// How tightly it binds.
+    pub(super) fn rank(self) -> u8 {
+        match self {
+            Self::Or => 1,
+            Self::And => 2,
+            Self::Equal | Self::Unequal => 3,
+            Self::Less | Self::AtMost | Self::More | Self::AtLeast => 4,
+            Self::Add | Self::Subtract => 5,
+            Self::Multiply | Self::Divide => 6,
+        }
+    }
+
+    /// Whether it compares.
+    pub fn compares(self) -> bool {
+        matches!(self.rank(), 3 | 4)
+    }
+}
+
+/// A function of the formula language itself.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Builtin {
+    /// Up to a multiple of a step.
+    RoundUp,
+    /// Down to a multiple of a step.
+    RoundDown,
+    /// To the nearest multiple of a step.
+    RoundNear,
+    /// The lesser of two.
+    Least,
+    /// The greater of two.
+    Greatest,
+    /// Without its sign.
+    Size,
+    /// The sum of a list.
+    Sum,
+}
+
+impl Builtin {
+    /// All of them, with their names and the number of their inputs.
+    pub const ALL: &[(&'static str, Self, usize)] = &[
+        ("round_up", Self::RoundUp, 2),
+        ("round_down", Self::RoundDown, 2),
+        ("round_near", Self::RoundNear, 2),
+        ("min", Self::Least, 2),
+        ("max", Self::Greatest, 2),
+        ("abs", Self::Size, 1),
+        ("sum", Self::Sum, 1),
+    ];
+
+    /// Its name.
+    pub fn name(self) -> &'static str {
+        Self::ALL.iter().find(|(_, of, _)| *of == self).map_or("", |(name, ..)| name)
+    }
+}
+
+/// What is called.
+#[derive(Debug, Clone)]
+pub enum Callee {
+    /// A function of the formula language.
+    Builtin(Builtin),
+    /// A trade function.
+    Trade(&'static Function),
+    /// A function of a company's or job's script.
+    Script(String),
+}
+
+impl Callee {
+    /// Its name.
+    pub fn name(&self) -> &str {
+        match self {
+            Self::Builtin(builtin) => builtin.name(),
+            Self::Trade(function) => function.name,
+            Self::Script(name) => name,
+        }
+    }
+}
+
+/// A name as it stands in a formula: `width`, `price.total`, `takeoff.footing.order`.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Name {
+    /// Its words.
+    pub path: Vec<String>,
+    /// Where it stands in the formula, counted in characters from 0.
+    pub at: usize,
+}
+
+impl Name {
+    /// It as written.
+    pub fn text(&self) -> String {
+        self.path.join(".")
+    }
+}
+
+/// A formula that the tree does not express: it is evaluated by the language that it was written in.
+#[derive(Debug, Clone)]
+pub struct Opaque {
+    /// Its place among the formulas that the language keeps.
+    pub index: usize,
+    /// It as written.
+    pub text: String,
+    /// Every name in it that may be a cell or an input; those that are none belong to the language.
+    pub names: Vec<Name>,
+    /// What they mean, once it is known: the name and the node.
+    pub nodes: Vec<(Name, Formula)>,
+}
+
+/// A formula.
+#[derive(Debug, Clone)]
+pub enum Formula {
+    /// A plain number.
+    Number(f64),
+    /// A measure, and how it was written.
+    Measure(Quantity, String),
+    /// A text.
+    Text(String),
+    /// Yes or no.
+    Flag(bool),
+    /// A name that is not looked up yet.
+    Name(Name),
+    /// A cell or an input.
+    Node(u32),
+    /// Several values in order.
+    List(Vec<Formula>),
+    /// The negative.
+    Negative(Box<Formula>),
+    /// The contrary.
+    Not(Box<Formula>),
+    /// A whole power.
+    Power(Box<Formula>, i8),
+    /// Two operands.
+    Binary(Operator, Box<Formula>, Box<Formula>),
+    /// One of two values by a condition.
+    Choice(Box<Formula>, Box<Formula>, Box<Formula>),
+    /// A call.
+    Call(Callee, Vec<Formula>),
+    /// One of several results by name.
+    Field(Box<Formula>, String),
+    /// What the tree does not express.
+    Opaque(Box<Opaque>),
+}
+
+impl Formula {
+    /// The parts of it, in order.
+    pub fn parts(&self) -> Vec<&Formula> {
+        match self {
+            Self::List(items) | Self::Call(_, items) => items.iter().collect(),
+            Self::Negative(a) | Self::Not(a) | Self::Power(a, _) | Self::Field(a, _) => vec![a],
+            Self::Binary(_, a, b) => vec![a, b],
+            Self::Choice(a, b, c) => vec![a, b, c],
+            Self::Opaque(opaque) => opaque.nodes.iter().map(|(_, node)| node).collect(),
+            _ => Vec::new(),
+        }
+    }
+
+    /// Every node that it rests on, in the order of the text.
+    pub fn nodes(&self, found: &mut Vec<u32>) {
+        match self {
+            Self::Node(id) => found.push(*id),
+            Self::Binary(_, a, b) => {
+                a.nodes(found);
+                b.nodes(found);
+            }
+            Self::Number(_) | Self::Measure(..) => {}
+            other => other.parts().into_iter().for_each(|part| part.nodes(found)),
+        }
+    }
+
+    /// Every trade function that it calls.
+    pub fn functions(&self, found: &mut Vec<&'static Function>) {
+        if let Self::Call(Callee::Trade(function), _) = self {
+            found.push(function);
+        }
+        self.parts().into_iter().for_each(|part| part.functions(found));
+    }
+
+    /// Whether it is a value that an estimator typed and nothing else.
+    pub fn is_typed(&self) -> bool {
+        match self {
+            Self::Number(_) | Self::Measure(..) | Self::Text(_) | Self::Flag(_) => true,
+            Self::Negative(a) => a.is_typed(),
+            _ => false,
+        }
+    }
+
+    /// Whether the tree expresses all of it.
+    pub fn is_expressed(&self) -> bool {
+        !matches!(self, Self::Opaque(_)) && self.parts().into_iter().all(Self::is_expressed)
+    }
+}
+
+/// A number as it is written in a formula.
+pub fn written(value: f64) -> String {
+    shortest(significant(value, 13))
+}

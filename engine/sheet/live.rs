@@ -1,0 +1,302 @@
+//! Live formulas of a spreadsheet: numbers there have no units, so every step knows what its number stands for.
+
+use num_bigint::BigInt;
+use num_rational::BigRational;
+use num_traits::{One, Signed, ToPrimitive, Zero, pow};
+
+use super::book::{Book, NodeId};
+use super::build::Language;
+use super::check::{Type, check};
+use super::evaluate::{evaluate, quantity_of};
+use super::formula::{Builtin, Callee, Formula, Operator, written};
+use crate::measure::{Dimension, Quantity, date_days, unit};
+
+/// Where the cells of a workbook stand.
+pub trait Cells {
+    /// The reference or defined name of a node's cell; nothing when it has none.
+    fn reference(&self, id: NodeId) -> Option<String>;
+}
+
+/// Days from the day zero of spreadsheets to 1970-01-01.
+const SERIAL: f64 = 25_569.0;
+
+/// Part of a formula: its text, how tightly it binds, and what one of its number is in base units.
+struct Part {
+    text: String,
+    rank: u8,
+    scale: BigRational,
+    /// The number, where it is a constant.
+    constant: Option<f64>,
+}
+
+/// Rank of what needs no brackets.
+const ATOM: u8 = 9;
+
+impl Part {
+    fn atom(text: String, scale: BigRational) -> Self {
+        Self { text, rank: ATOM, scale, constant: None }
+    }
+
+    fn constant(value: f64, scale: BigRational) -> Self {
+        let rank = if value < 0.0 { 5 } else { ATOM };
+        Self { text: written(value), rank, scale, constant: Some(value) }
+    }
+
+    fn within(&self, rank: u8) -> String {
+        if self.rank < rank { format!("({})", self.text) } else { self.text.clone() }
+    }
+
+    /// The same in another scale.
+    fn to(self, scale: &BigRational) -> Self {
+        if self.scale == *scale {
+            return self;
+        }
+        let ratio = &self.scale / scale;
+        if let Some(value) = self.constant.zip(ratio.to_f64()).map(|(value, ratio)| value * ratio) {
+            return Self::constant(value, scale.clone());
+        }
+        let factor = factor(&ratio);
+        Self {
+            text: format!("{}{factor}", self.within(6)),
+            rank: 6,
+            scale: scale.clone(),
+            constant: None,
+        }
+    }
+}
+
+/// A change of units as an estimator writes it: `/27`, `*12`, seldom a decimal.
+fn factor(ratio: &BigRational) -> String {
+    let small = |x: &BigInt| x.abs() < BigInt::from(1_000_000);
+    match (ratio.numer(), ratio.denom()) {
+        (num, den) if num.is_one() && small(den) => format!("/{den}"),
+        (num, den) if den.is_one() && small(num) => format!("*{num}"),
+        (num, den) if small(num) && small(den) => format!("*{num}/{den}"),
+        _ => {
+            let (direct, inverse) = (ratio.to_f64(), ratio.recip().to_f64());
+            let texts = [direct, inverse].map(|x| x.map_or_else(String::new, written));
+            if texts[1].len() < texts[0].len() {
+                format!("/{}", texts[1])
+            } else {
+                format!("*{}", texts[0])
+            }
+        }
+    }
+}
+
+/// The scale of a unit in the workbook: a share of one hundred is written as a fraction.
+fn scale_of(name: &str, dimension: Dimension) -> Option<BigRational> {
+    if dimension == Dimension::DATE {
+        return Some(BigRational::from_integer(BigInt::from(86_400)));
+    }
+    if dimension.point {
+        return None;
+    }
+    match name {
+        "" | "percent" | "yes/no" | "text" => Some(BigRational::one()),
+        "ft-in" => unit("ft").ok().map(|unit| unit.exact().clone()),
+        name => unit(name).ok().map(|unit| unit.exact().clone()),
+    }
+}
+
+/// The live formula of a node without its equals sign; nothing where the spreadsheet cannot follow.
+pub fn live(id: NodeId, book: &Book, cells: &dyn Cells, language: &dyn Language) -> Option<String> {
+    let node = book.node(id);
+    let formula = node.formula.as_ref()?;
+    let writer = Writer { book, cells, language };
+    let part = writer.part(formula)?;
+    let target = match &node.kind {
+        Type::Number(dimension) => scale_of(&node.unit, *dimension)?,
+        Type::Flag | Type::Text => BigRational::one(),
+        _ => return None,
+    };
+    Some(part.to(&target).text)
+}
+
+struct Writer<'a> {
+    book: &'a Book,
+    cells: &'a dyn Cells,
+    language: &'a dyn Language,
+}
+
+impl Writer<'_> {
+    fn part(&self, formula: &Formula) -> Option<Part> {
+        Some(match formula {
+            Formula::Number(value) => Part::constant(*value, BigRational::one()),
+            Formula::Measure(quantity, text) => constant(*quantity, text)?,
+            Formula::Text(text) => {
+                Part::atom(format!("\"{}\"", text.replace('"', "\"\"")), BigRational::one())
+            }
+            Formula::Flag(flag) => {
+                Part::atom(if *flag { "TRUE" } else { "FALSE" }.to_owned(), BigRational::one())
+            }
+            Formula::Node(id) => {
+                let node = self.book.node(*id);
+                let scale = match &node.kind {
+                    Type::Number(dimension) => scale_of(&node.unit, *dimension)?,
+                    Type::Flag | Type::Text => BigRational::one(),
+                    _ => return None,
+                };
+                Part::atom(self.cells.reference(*id)?, scale)
+            }
+            Formula::Negative(a) => {
+                let a = self.part(a)?;
+                let constant = a.constant.map(|value| -value);
+                Part { text: format!("-{}", a.within(7)), rank: 5, constant, scale: a.scale }
+            }
+            Formula::Not(a) => self.function("NOT", &[self.part(a)?]),
+            Formula::Power(a, n) => {
+                let a = self.part(a)?;
+                let size = pow(a.scale.clone(), usize::from(n.unsigned_abs()));
+                let scale = if *n < 0 { size.recip() } else { size };
+                Part { text: format!("{}^{n}", a.within(8)), rank: 7, scale, constant: None }
+            }
+            Formula::Binary(operator, a, b) => self.binary(*operator, a, b)?,
+            Formula::Choice(condition, a, b) => {
+                let condition = self.part(condition)?;
+                let a = self.part(a)?;
+                let b = self.part(b)?.to(&a.scale);
+                let scale = a.scale.clone();
+                Part { scale, ..self.function("IF", &[condition, a, b]) }
+            }
+            Formula::Call(Callee::Builtin(builtin), inputs) => self.call(*builtin, inputs)?,
+            _ => return None,
+        })
+    }
+
+    fn function(&self, name: &str, inputs: &[Part]) -> Part {
+        let texts: Vec<&str> = inputs.iter().map(|part| part.text.as_str()).collect();
+        Part::atom(format!("{name}({})", texts.join(",")), BigRational::one())
+    }
+
+    fn binary(&self, operator: Operator, a: &Formula, b: &Formula) -> Option<Part> {
+        use Operator as O;
+        let (left, right) = (self.part(a)?, self.part(b)?);
+        if matches!(operator, O::And | O::Or) {
+            return Some(
+                self.function(if operator == O::And { "AND" } else { "OR" }, &[left, right]),
+            );
+        }
+        let rank = operator.rank();
+        let joined = |left: &Part, symbol: &str, right: &Part| {
+            format!("{}{symbol}{}", left.within(rank), right.within(rank + 1))
+        };
+        if matches!(operator, O::Multiply | O::Divide) {
+            let scale = if operator == O::Multiply {
+                &left.scale * &right.scale
+            } else {
+                &left.scale / &right.scale
+            };
+            // A plain number times one of a unit is the number in that unit.
+            if right.constant == Some(1.0) {
+                return Some(Part { scale, ..left });
+            }
+            return Some(Part {
+                text: joined(&left, operator.symbol(), &right),
+                rank,
+                scale,
+                constant: None,
+            });
+        }
+        let scale = left.scale.clone();
+        let right = right.to(&scale);
+        let symbol = match operator {
+            O::Equal => "=",
+            O::Unequal => "<>",
+            other => other.symbol(),
+        };
+        let text = joined(&left, symbol, &right);
+        let scale = if operator.compares() { BigRational::one() } else { scale };
+        Some(Part { text, rank, scale, constant: None })
+    }
+
+    fn call(&self, builtin: Builtin, inputs: &[Formula]) -> Option<Part> {
+        let items = match (builtin, inputs) {
+            (Builtin::Sum | Builtin::Least | Builtin::Greatest, [Formula::List(items)]) => items,
+            (_, inputs) => inputs,
+        };
+        let first = self.part(items.first()?)?;
+        let scale = first.scale.clone();
+        let mut parts = vec![first];
+        for item in &items[1..] {
+            parts.push(self.part(item)?.to(&scale));
+        }
+        let many = |name: &str| Part { scale: scale.clone(), ..self.function(name, &parts) };
+        Some(match builtin {
+            Builtin::Sum => many("SUM"),
+            Builtin::Least => many("MIN"),
+            Builtin::Greatest => many("MAX"),
+            Builtin::Size => many("ABS"),
+            Builtin::RoundUp | Builtin::RoundDown | Builtin::RoundNear => {
+                let [x, step] = &parts[..] else { return None };
+                self.rounded(builtin, items, x, step)?
+            }
+        })
+    }
+
+    /// The engine's own rule: nine decimals of a step first, so that an exact multiple never gains one.
+    fn rounded(&self, builtin: Builtin, items: &[Formula], x: &Part, step: &Part) -> Option<Part> {
+        let scale = x.scale.clone();
+        let steps = match step.constant {
+            Some(1.0) => x.text.clone(),
+            _ => format!("{}/{}", x.within(6), step.within(7)),
+        };
+        let times = match step.constant {
+            Some(1.0) => String::new(),
+            _ => format!("*{}", step.within(7)),
+        };
+        let decimals = step.constant.and_then(decimals_of);
+        if let (Builtin::RoundNear, Some(places)) = (builtin, decimals) {
+            return Some(Part::atom(format!("ROUND({},{places})", x.text), scale));
+        }
+        // The spreadsheet rounds away from zero, the engine up and down.
+        let negative = self.quantity(&items[0])?.base() < 0.0;
+        let text = match builtin {
+            Builtin::RoundNear => format!("ROUND(ROUND({steps},9),0){times}"),
+            Builtin::RoundUp if negative => format!("-INT(-ROUND({steps},9)){times}"),
+            Builtin::RoundUp => format!("ROUNDUP(ROUND({steps},9),0){times}"),
+            _ => format!("INT(ROUND({steps},9)){times}"),
+        };
+        let rank = if times.is_empty() { ATOM } else { 6 };
+        Some(Part { text, rank, scale, constant: None })
+    }
+
+    fn quantity(&self, formula: &Formula) -> Option<Quantity> {
+        check(formula, self.book.nodes()).ok()?;
+        let value = evaluate(formula, self.book, self.language).ok()?;
+        quantity_of(&value).ok()
+    }
+}
+
+/// Decimals of a step that is a power of ten of one and less, such as 0.01.
+fn decimals_of(step: f64) -> Option<usize> {
+    let text = written(step);
+    if text == "1" {
+        return Some(0);
+    }
+    let decimals = text.strip_prefix("0.")?.strip_suffix('1')?;
+    decimals.chars().all(|digit| digit == '0').then_some(decimals.len() + 1)
+}
+
+/// A measure as a constant in the unit that it is written in.
+fn constant(quantity: Quantity, text: &str) -> Option<Part> {
+    let dimension = quantity.dimension();
+    if dimension == Dimension::DATE {
+        let scale = BigRational::from_integer(BigInt::from(86_400));
+        return Some(Part::constant(date_days(quantity) + SERIAL, scale));
+    }
+    if dimension.point {
+        return None;
+    }
+    let name = text.rsplit_once(' ').map_or("", |(_, name)| name);
+    let found = unit(name).ok().filter(|unit| unit.dimension() == dimension);
+    let scale = match found {
+        Some(unit) => unit.exact().clone(),
+        None if dimension == Dimension::LENGTH => unit("ft").ok()?.exact().clone(),
+        None => BigRational::one(),
+    };
+    if scale.is_zero() {
+        return None;
+    }
+    Some(Part::constant(quantity.base() / scale.to_f64()?, scale))
+}

@@ -1,0 +1,24 @@
+//! Calc sheets: named cells with units, one formula tree for each, recalculated like a spreadsheet; every number can say why.
+//!
+//! A [`Formula`] is lowered once from what the estimator wrote and used for the dependency graph, the check of
+//! dimensions, evaluation, the derivation in words and the live formula of the workbook.
+
+mod book;
+mod build;
+mod check;
+mod evaluate;
+mod find;
+mod formula;
+mod live;
+mod program;
+mod table;
+mod words;
+
+pub use book::{Book, Node, NodeId, Origin, State};
+pub use build::{Input, Inputs, Language, build};
+pub use check::Type;
+pub use find::{Found, Search, find};
+pub use formula::{Builtin, Callee, Formula, Name, Opaque, Operator, written};
+pub use live::{Cells, live};
+pub use table::{Sheet, SheetRow, read_sheet};
+pub use words::{amount, derivation};

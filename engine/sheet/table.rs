@@ -1,0 +1,192 @@
+//! A calc sheet as a table: what, name, unit, formula; other columns ride along.
+
+use crate::measure::unit;
+use crate::problem::{Faults, Outcome, Place, Problem, closest};
+use crate::table::{CellKind, Row, Table};
+
+/// One row of a sheet.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SheetRow {
+    /// What it is, in words.
+    pub what: String,
+    /// Name of the cell; empty for a heading.
+    pub name: String,
+    /// Unit that it is shown in; empty for the usual one.
+    pub unit: String,
+    /// The formula as written; empty for a heading.
+    pub formula: String,
+    /// Texts of the other columns.
+    pub others: Vec<String>,
+    /// Where the formula stands.
+    pub place: Place,
+}
+
+/// A sheet as written.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Sheet {
+    /// Name by which other sheets call its cells.
+    pub name: String,
+    /// Title.
+    pub title: String,
+    /// Whether it is worked out once for each wall.
+    pub per_wall: bool,
+    /// Headings of the other columns.
+    pub others: Vec<String>,
+    /// Rows.
+    pub rows: Vec<SheetRow>,
+}
+
+/// Columns that every sheet has.
+const COLUMNS: [&str; 4] = ["what", "name", "unit", "formula"];
+
+/// Words that are no names of cells.
+const TAKEN: [&str; 14] = [
+    "job", "takeoff", "layout", "wall", "if", "else", "let", "fn", "true", "false", "sum", "min",
+    "max", "q",
+];
+
+/// Whether a text can name a cell or a sheet.
+fn is_name(text: &str) -> bool {
+    let mut letters = text.chars();
+    letters.next().is_some_and(|c| c.is_ascii_lowercase())
+        && letters.all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_')
+}
+
+/// Reads a sheet from a table.
+///
+/// # Errors
+/// A column is missing; a name is none, is taken or stands twice; a unit is none; a row has a name and no formula or a
+/// formula and no name; a cell holds an error value. All such faults at once.
+pub fn read_sheet(table: &Table, name: &str, title: &str, per_wall: bool) -> Outcome<Sheet> {
+    let mut faults = Faults::none();
+    if !is_name(name) {
+        faults.push(
+            Problem::error(format!("\"{name}\" is no name for a sheet"))
+                .at(table.place())
+                .help("small letters, digits and _ were expected, such as footing_cost"),
+        );
+    }
+    let mut rows = table.rows.iter();
+    let Some(head) = rows.next() else {
+        return Err(Problem::error("this sheet is empty")
+            .at(table.place())
+            .help("its first row holds the headings what, name, unit, formula")
+            .into());
+    };
+    let headings: Vec<String> =
+        head.cells.iter().map(|cell| cell.text.trim().to_lowercase()).collect();
+    let at = |wanted: &str| headings.iter().position(|heading| heading == wanted);
+    for wanted in COLUMNS {
+        let twice = headings.iter().filter(|heading| *heading == wanted).count();
+        if twice == 1 {
+            continue;
+        }
+        let place = table.place_of(head.line, None);
+        let message = match twice {
+            0 => format!("the sheet has no column \"{wanted}\""),
+            n => format!("{n} columns are called \"{wanted}\""),
+        };
+        let problem = Problem::error(message).at(place);
+        faults.push(match closest(wanted, headings.iter().map(String::as_str)) {
+            Some(near) if twice == 0 => problem.help(format!("is it \"{near}\"?")),
+            _ => problem.help("the first row holds the headings what, name, unit, formula once each; others may follow"),
+        });
+    }
+    let [Some(what), Some(name_at), Some(unit_at), Some(formula)] = COLUMNS.map(at) else {
+        return Err(faults);
+    };
+    let known = [what, name_at, unit_at, formula];
+    let others: Vec<usize> = (0..headings.len())
+        .filter(|column| !known.contains(column) && !headings[*column].is_empty())
+        .collect();
+    let mut sheet = Sheet {
+        name: name.to_owned(),
+        title: title.to_owned(),
+        per_wall,
+        others: others.iter().map(|column| head.text(*column).trim().to_owned()).collect(),
+        rows: Vec::new(),
+    };
+    for row in rows {
+        let read = SheetRow {
+            what: row.text(what).to_owned(),
+            name: row.text(name_at).to_owned(),
+            unit: row.text(unit_at).to_owned(),
+            formula: row.text(formula).trim_start_matches('=').trim().to_owned(),
+            others: others.iter().map(|column| row.text(*column).to_owned()).collect(),
+            place: table.place_of(row.line, Some(formula)),
+        };
+        check_row(&read, row, table, [name_at, unit_at], &sheet, &mut faults);
+        sheet.rows.push(read);
+    }
+    faults.or_value(Some(sheet))
+}
+
+fn check_row(
+    read: &SheetRow,
+    row: &Row,
+    table: &Table,
+    [name_at, unit_at]: [usize; 2],
+    sheet: &Sheet,
+    faults: &mut Faults,
+) {
+    let place = |column| table.place_of(row.line, Some(column));
+    for (column, cell) in row.cells.iter().enumerate() {
+        if matches!(cell.kind, CellKind::Error | CellKind::NoResult) {
+            faults.push(
+                Problem::error(format!(
+                    "this cell holds {}",
+                    match cell.kind {
+                        CellKind::Error => format!("the error value {}", cell.text),
+                        _ => "a formula of the spreadsheet without a result".to_owned(),
+                    }
+                ))
+                .at(place(column))
+                .help("write the formula as text, such as width * depth"),
+            );
+        }
+    }
+    let name = read.name.as_str();
+    if name.is_empty() {
+        if !read.formula.is_empty() {
+            faults.push(
+                Problem::error("a formula without a name")
+                    .at(read.place.clone())
+                    .help("give the cell a name in column \"name\""),
+            );
+        }
+        return;
+    }
+    if !is_name(name) {
+        faults.push(
+            Problem::error(format!("\"{name}\" is no name for a cell"))
+                .at(place(name_at))
+                .help("small letters, digits and _ were expected, such as footing_width"),
+        );
+    } else if TAKEN.contains(&name) {
+        faults.push(
+            Problem::error(format!("\"{name}\" is a word of the formulas"))
+                .at(place(name_at))
+                .help("choose another name"),
+        );
+    }
+    if let Some(first) = sheet.rows.iter().find(|other| other.name == name) {
+        faults.push(
+            Problem::error(format!("the name {}.{name} stands twice", sheet.name))
+                .at(place(name_at))
+                .detail(format!("first at {}", first.place)),
+        );
+    }
+    if read.formula.is_empty() {
+        faults.push(
+            Problem::error(format!("cell {}.{name} has no formula", sheet.name))
+                .at(read.place.clone())
+                .help("a value such as 12 or 3'-6\" is a formula too; a heading has no name"),
+        );
+    }
+    if !read.unit.is_empty()
+        && !matches!(read.unit.as_str(), "text" | "date" | "ft-in" | "yes/no")
+        && let Err(problem) = unit(&read.unit)
+    {
+        faults.push(problem.at(place(unit_at)));
+    }
+}

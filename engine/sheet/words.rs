@@ -1,0 +1,161 @@
+//! Numbers with their units, and derivations with the numbers put in.
+
+use super::book::{Book, NodeId};
+use super::formula::{Builtin, Callee, Formula, Operator, written};
+use crate::catalogue::Value;
+use crate::measure::{Dimension, Quantity, date_text, feet_inches, significant, thousands, unit};
+
+/// A measure in a unit as a person reads it.
+pub fn amount(quantity: Quantity, name: &str) -> String {
+    if quantity.dimension() == Dimension::DATE {
+        return date_text(quantity).unwrap_or_default();
+    }
+    if name == "ft-in"
+        && let Ok(length) = quantity.to_nm()
+    {
+        return feet_inches(length, 16);
+    }
+    let Some(value) = unit(name).ok().and_then(|unit| quantity.in_unit(&unit).ok()) else {
+        return number(quantity.base());
+    };
+    if quantity.dimension() == Dimension::MONEY {
+        return format!("{} {name}", thousands(value, 2));
+    }
+    if name == "percent" {
+        return format!("{} %", number(value));
+    }
+    format!("{} {name}", number(value)).trim_end().to_owned()
+}
+
+/// A number to seven digits.
+fn number(value: f64) -> String {
+    let value = significant(value, 7);
+    if value.abs() < 1000.0 || value.abs() >= 1e15 {
+        return written(value);
+    }
+    let text = thousands(value, 6);
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+/// Any value, a measure in a unit.
+pub(super) fn value_words(value: &Value, name: &str) -> String {
+    match value {
+        Value::Measure(quantity) => amount(*quantity, name),
+        Value::Number(number) => amount(Quantity::number(*number), name),
+        Value::Text(text) => text.clone(),
+        Value::Flag(flag) => if *flag { "yes" } else { "no" }.to_owned(),
+        Value::Nothing => "nothing".to_owned(),
+        Value::List(items) => {
+            let items: Vec<String> = items.iter().map(|item| value_words(item, name)).collect();
+            format!("[{}]", items.join(", "))
+        }
+        Value::Record(fields) => {
+            let fields =
+                fields.iter().map(|(field, value)| format!("{field} {}", value_words(value, "")));
+            fields.collect::<Vec<_>>().join(", ")
+        }
+        Value::Object(_) => "an object of the job".to_owned(),
+    }
+}
+
+impl Book {
+    /// The value of a node as a person reads it; empty for none.
+    pub fn words(&self, id: NodeId) -> String {
+        self.value(id).map_or_else(String::new, |value| value_words(&value, &self.node(id).unit))
+    }
+}
+
+/// A formula with the numbers and units put in.
+pub fn derivation(formula: &Formula, book: &Book) -> String {
+    phrase(formula, book, 0)
+}
+
+/// A formula in words; in brackets where what is around it binds tighter.
+fn phrase(formula: &Formula, book: &Book, around: u8) -> String {
+    let sub = |formula: &Formula| phrase(formula, book, 0);
+    match formula {
+        Formula::Number(value) => written(*value),
+        Formula::Measure(_, text) => text.clone(),
+        Formula::Text(text) => format!("\"{text}\""),
+        Formula::Flag(flag) => if *flag { "yes" } else { "no" }.to_owned(),
+        Formula::Name(name) => name.text(),
+        Formula::Node(id) => {
+            let words = book.words(*id);
+            if words.is_empty() { book.node(*id).name.clone() } else { words }
+        }
+        Formula::List(items) => {
+            let items: Vec<String> = items.iter().map(sub).collect();
+            items.join(", ")
+        }
+        Formula::Negative(a) => format!("-{}", phrase(a, book, 7)),
+        Formula::Not(a) => format!("not {}", phrase(a, book, 7)),
+        Formula::Power(a, n) => format!("{}^{n}", phrase(a, book, 8)),
+        Formula::Binary(operator, a, b) => {
+            let rank = operator.rank();
+            let symbol = match operator {
+                Operator::Multiply => "x",
+                Operator::And => "and",
+                Operator::Or => "or",
+                Operator::Equal => "=",
+                other => other.symbol(),
+            };
+            // A plain number times one of a unit is the number with its unit.
+            if let (Operator::Multiply, Formula::Measure(_, text)) = (operator, &**b)
+                && let Some(unit) = text.strip_prefix("1 ")
+            {
+                return format!("{} {unit}", phrase(a, book, rank));
+            }
+            let text = format!("{} {symbol} {}", phrase(a, book, rank), phrase(b, book, rank + 1));
+            if rank < around { format!("({text})") } else { text }
+        }
+        Formula::Choice(condition, a, b) => {
+            let text = format!("{} if {}, else {}", sub(a), sub(condition), sub(b));
+            if around > 0 { format!("({text})") } else { text }
+        }
+        Formula::Call(callee, inputs) => call(callee, inputs, book, around),
+        Formula::Field(of, name) => format!("{name} of {}", phrase(of, book, 9)),
+        Formula::Opaque(opaque) => {
+            let known =
+                opaque.nodes.iter().map(|(name, node)| format!("{} = {}", name.text(), sub(node)));
+            let known: Vec<String> = known.collect();
+            if known.is_empty() {
+                format!("by script: {}", opaque.text)
+            } else {
+                format!("by script: {} with {}", opaque.text, known.join(", "))
+            }
+        }
+    }
+}
+
+fn call(callee: &Callee, inputs: &[Formula], book: &Book, around: u8) -> String {
+    let rounded = |how: &str| match inputs {
+        [a, step] => {
+            let text = format!("{}, {how} {}", phrase(a, book, 0), phrase(step, book, 0));
+            if around > 0 { format!("({text})") } else { text }
+        }
+        _ => String::new(),
+    };
+    match callee {
+        Callee::Builtin(Builtin::RoundUp) => rounded("up to a multiple of"),
+        Callee::Builtin(Builtin::RoundDown) => rounded("down to a multiple of"),
+        Callee::Builtin(Builtin::RoundNear) => rounded("to the nearest"),
+        Callee::Builtin(Builtin::Sum) => match inputs {
+            [Formula::List(items)] => {
+                let items: Vec<String> = items.iter().map(|item| phrase(item, book, 5)).collect();
+                let text = items.join(" + ");
+                if around > 5 { format!("({text})") } else { text }
+            }
+            _ => format!("sum of {}", phrase_all(inputs, book)),
+        },
+        Callee::Builtin(Builtin::Least) => format!("the least of {}", phrase_all(inputs, book)),
+        Callee::Builtin(Builtin::Greatest) => {
+            format!("the greatest of {}", phrase_all(inputs, book))
+        }
+        other => format!("{}({})", other.name(), phrase_all(inputs, book)),
+    }
+}
+
+fn phrase_all(inputs: &[Formula], book: &Book) -> String {
+    let words: Vec<String> = inputs.iter().map(|input| phrase(input, book, 0)).collect();
+    words.join(", ")
+}
