@@ -206,6 +206,13 @@ fn summary(job: &Job, work: &Work, written: Option<&PathBuf>) -> String {
         .collect();
         enter("amounts", known.join("   "));
     }
+    let book = &work.calc.book;
+    let word = |name: &str| book.find(name).map(|id| book.words(id));
+    if let (Some(total), Some(direct)) = (word("price.total"), word("price.direct")) {
+        let note = work.calc.note("price.total").unwrap_or_default();
+        let note = if note.is_empty() { note } else { format!("   {note}") };
+        enter("price", format!("{total}   (direct {direct}){note}"));
+    }
     if let Some(drawn) = &work.drawn {
         enter("as drawn", drawn.clone());
     }

@@ -20,6 +20,7 @@ pub const EMBEDDED: &[(&str, &str)] = embed![
     "templates/workbook/9-shots-used.toml",
     "templates/workbook/10-cautions.toml",
     "templates/workbook/11-profile-data.toml",
+    "templates/sheets/price.csv",
     "templates/starter/job.toml",
     "templates/starter/shots.csv",
 ];

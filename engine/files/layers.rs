@@ -51,6 +51,21 @@ impl Layers {
         self.job.as_deref()
     }
 
+    /// The file of this name in the job or company folder.
+    ///
+    /// # Errors
+    /// The name leaves its folder, or neither has it.
+    pub fn path(&self, name: &str) -> Outcome<PathBuf> {
+        let folders = [&self.job, &self.company];
+        let found = folders.into_iter().flatten().map(|folder| folder.join(name));
+        match found.filter(|_| is_plain(name)).find(|path| path.is_file()) {
+            Some(path) => Ok(path),
+            None => Err(Problem::error("no such file in the job folder or the company folder")
+                .at(Place::file(name))
+                .into()),
+        }
+    }
+
     /// A text that only a job or company folder can have; nothing where neither has it.
     ///
     /// # Errors

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::settings::{Settings, View};
+use super::sheets::SheetSource;
 use super::{Setting, alignment, by_hand};
 use crate::earth::SoilClass;
 use crate::footing::{
@@ -37,6 +38,7 @@ pub(super) struct Plan {
     pub(super) allowances: Allowances,
     pub(super) ground_interval: Nm,
     pub(super) sheet_scripts: Vec<String>,
+    pub(super) calc_sheets: Vec<SheetSource>,
     pub(super) settings: BTreeMap<String, takeoff::Setting>,
 }
 
@@ -109,6 +111,7 @@ pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
         benchmark,
         allowances,
         ground_interval: interval.unwrap_or(usual),
+        calc_sheets: root.list("sheet").into_iter().filter_map(calc_sheet).collect(),
         sheet_scripts: root
             .table("workbook")
             .map_or_else(Vec::new, |table| table.texts("scripts").to_vec()),
@@ -119,6 +122,18 @@ pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
             .collect(),
     };
     faults.or_value(Some(plan))
+}
+
+/// A calc sheet; its required keys are there when the settings were read.
+fn calc_sheet(view: View) -> Option<SheetSource> {
+    let text = |name| view.maybe_text(name).map(str::to_owned);
+    Some(SheetSource {
+        name: text("name")?,
+        file: text("file")?,
+        sheet: text("sheet"),
+        title: text("title"),
+        per_wall: text("per").as_deref() == Some("wall"),
+    })
 }
 
 fn for_scripts(value: Setting) -> Option<takeoff::Setting> {

@@ -104,7 +104,14 @@ pub const TABLES: &[Table] = &[
         true,
         "layout rates given outright; each one missing follows from the prices",
     ),
+    table("bid", false, false, "overhead and profit; with it the workbook has a price sheet"),
     table("allowances", false, true, "waste, swell, layback, drain"),
+    table(
+        "sheet[]",
+        false,
+        false,
+        "a calc sheet of the job or company: a table with the columns what, name, unit, formula",
+    ),
     table("workbook", false, true, "the workbook"),
 ];
 
@@ -529,6 +536,9 @@ pub const KEYS: &[Key] = &[
     ),
     key("prices.dig", PER_VOLUME, Optional, "digging, by bank volume"),
     key("prices.haul", PER_VOLUME, Optional, "hauling, by loose volume"),
+    key("prices.drain_rock", PER_VOLUME, Optional, "drain rock, placed"),
+    key("bid.overhead", Percent(100), Required, "overhead on the direct cost, percent"),
+    key("bid.profit", Percent(100), Required, "profit on direct cost and overhead, percent"),
     key("layout_rates.footing_concrete", PER_VOLUME, Optional, "footing concrete"),
     key("layout_rates.wall_concrete", PER_VOLUME, Optional, "wall concrete"),
     key("layout_rates.forms_one_face", PER_AREA, Optional, "wall forms, by area of one face"),
@@ -578,6 +588,21 @@ pub const KEYS: &[Key] = &[
         Length("0 ft", "30 ft"),
         Default("1 ft"),
         "how much lower than the stem the drain rock ends",
+    ),
+    key(
+        "sheet[].name",
+        Text,
+        Required,
+        "name by which other sheets call its cells; price replaces the bundled one",
+    ),
+    key("sheet[].file", Text, Required, "csv or workbook, in the job or company folder"),
+    key("sheet[].sheet", Text, Optional, "sheet of a workbook; without it the one of that name"),
+    key("sheet[].title", Text, Optional, "title in the workbook; without it the name"),
+    key(
+        "sheet[].per",
+        Choice(&["job", "wall"]),
+        Default("job"),
+        "worked out once for the job, or once for each wall",
     ),
     key("workbook.scripts", Texts, Default(""), "scripts that add a sheet each"),
     key(

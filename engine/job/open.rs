@@ -6,6 +6,7 @@ use std::sync::Arc;
 use super::build::{self, Plan};
 use super::ground::{ground, missing_ground};
 use super::settings::Settings;
+use super::sheets::SheetSource;
 use super::shots::read_job_shots;
 use crate::files::{self, Layers};
 use crate::footing::{Grid, Site};
@@ -38,6 +39,10 @@ pub struct Job {
     pub case: String,
     /// Scripts that add a sheet.
     pub sheet_scripts: Vec<String>,
+    /// Calc sheets of the job and company.
+    pub(super) calc_sheets: Vec<SheetSource>,
+    /// Whether the job says how a bid is made up.
+    pub(super) has_bid: bool,
     /// Runs scripts.
     pub host: Host,
 }
@@ -133,6 +138,8 @@ impl Job {
             layers,
             case: plan.case,
             sheet_scripts: plan.sheet_scripts,
+            calc_sheets: plan.calc_sheets,
+            has_bid: settings.view().table("bid").is_some(),
             host,
         })
     }

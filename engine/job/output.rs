@@ -2,12 +2,13 @@
 
 use serde_json::{Map, Value, json};
 
-use super::{Job, Work};
+use super::{Job, KEYS, Kind, Work};
 use crate::files::{self, Found};
 use crate::footing::System;
 use crate::problem::{Outcome, Problem};
-use crate::takeoff::{Datum, RecordSet, ShotReport, shot_sets};
+use crate::takeoff::{Datum, RecordSet, Setting, ShotReport, shot_sets, unit_for};
 use crate::workbook::{Contents, read_pages, write_workbook};
+use std::collections::BTreeMap;
 
 /// Name and version of the machine-readable form.
 pub const JSON_FORMAT: &str = "rodbook takeoff 1";
@@ -85,6 +86,23 @@ fn datum(datum: &Datum, system: System) -> Value {
     }
 }
 
+/// What each setting is and the unit that it is shown in, by its path.
+fn settings_in_words(job: &Job) -> BTreeMap<String, (String, String)> {
+    let wall_job = &job.wall_job;
+    let words = |(path, setting): (&String, &Setting)| {
+        let key = KEYS.iter().find(|key| key.path == path)?;
+        let unit = match setting {
+            Setting::Measure(_) if matches!(key.kind, Kind::Percent(_)) => "percent".to_owned(),
+            Setting::Measure(exact) => {
+                unit_for(exact.dimension, wall_job.system, &wall_job.currency)
+            }
+            _ => String::new(),
+        };
+        Some((path.clone(), (key.about.to_owned(), unit)))
+    };
+    wall_job.settings.iter().filter_map(words).collect()
+}
+
 /// The workbook as bytes.
 ///
 /// # Errors
@@ -105,5 +123,8 @@ pub fn workbook(job: &Job, work: &Work) -> Outcome<Vec<u8>> {
         sets: &work.sets,
         takeoff: work.takeoff.as_ref(),
         sheets: &work.sheets,
+        calc: &work.calc.sheets,
+        book: &work.calc.book,
+        settings: &settings_in_words(job),
     })
 }

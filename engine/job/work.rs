@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::Job;
+use super::{CalcSheets, Job, calc_sheets};
 use crate::footing::{
     DrawnLayout, Finding, NoLayout, Restriction, Site, System, as_drawn, datum_sweep, without_each,
 };
@@ -24,6 +24,8 @@ pub struct Work {
     pub cautions: Vec<Caution>,
     /// Sheets of the user's scripts.
     pub sheets: Vec<SheetDraft>,
+    /// Calc sheets with their values.
+    pub calc: CalcSheets,
     /// The wall case's file, when it is not the bundled one.
     pub case_by: Option<String>,
     /// What is to be said of the steps as drawn, if the job has them.
@@ -63,6 +65,11 @@ pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
             sheets.push(sheet);
         }
     }
+    progress("working the calc sheets out");
+    let calc = match &takeoff {
+        Some(takeoff) => calc_sheets(job, takeoff)?,
+        None => CalcSheets::default(),
+    };
     progress("comparing with other layouts");
     let others = others(job, takeoff.as_ref())?;
     progress("collecting the results");
@@ -79,8 +86,9 @@ pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
         problems: &problems,
         no_layout: reason.as_deref(),
     };
-    let sets = record_sets(&facts);
-    Ok(Work { takeoff, no_layout, cautions, sheets, case_by, drawn, sets })
+    let mut sets = record_sets(&facts);
+    sets.extend(calc.records());
+    Ok(Work { takeoff, no_layout, cautions, sheets, calc, case_by, drawn, sets })
 }
 
 /// The layouts beside the least-cost one that the job asks for.

@@ -172,7 +172,8 @@ impl Quantity {
     /// `step` measures something else or is not positive.
     pub fn round_up(self, step: Self) -> Result<Self, Problem> {
         self.check_step(step)?;
-        Self::new(round::steps_up(self.value, step.value) * step.value, self.dimension).finite()
+        let steps = round::steps_up(self.value, step.value);
+        Self::new(round::multiple(steps, step.value), self.dimension).finite()
     }
 
     /// Rounds down to a multiple of `step`; an exact multiple stays.
@@ -181,7 +182,8 @@ impl Quantity {
     /// As [`Quantity::round_up`].
     pub fn round_down(self, step: Self) -> Result<Self, Problem> {
         self.check_step(step)?;
-        Self::new(round::steps_down(self.value, step.value) * step.value, self.dimension).finite()
+        let steps = round::steps_down(self.value, step.value);
+        Self::new(round::multiple(steps, step.value), self.dimension).finite()
     }
 
     /// Rounds to the nearest multiple of `step`, halves away from zero; a half that a division missed by noise is one.
@@ -190,7 +192,20 @@ impl Quantity {
     /// As [`Quantity::round_up`].
     pub fn round_nearest(self, step: Self) -> Result<Self, Problem> {
         self.check_step(step)?;
-        Self::new(round::steps_near(self.value, step.value) * step.value, self.dimension).finite()
+        let steps = round::steps_near(self.value, step.value);
+        Self::new(round::multiple(steps, step.value), self.dimension).finite()
+    }
+
+    /// Money to the nearest hundredth, halves away from zero.
+    ///
+    /// # Errors
+    /// It is no money.
+    pub fn to_cent(self) -> Result<Self, Problem> {
+        if self.dimension != Dimension::MONEY {
+            return Err(Problem::error(format!("to_cent of {}", self.dimension))
+                .help("an amount of money was expected; round others with round_near"));
+        }
+        self.round_nearest(Self::new(0.01, Dimension::MONEY))
     }
 
     fn check_step(self, step: Self) -> Result<(), Problem> {

@@ -67,6 +67,12 @@ pub fn steps_near(x: f64, step: f64) -> f64 {
     nearest_f64(steady(x / step))
 }
 
+/// So many steps: 1,234 hundredths are 12.34 and nothing beside it.
+pub fn multiple(steps: f64, step: f64) -> f64 {
+    let inverse = 1.0 / step;
+    if inverse > 1.0 && inverse == nearest_f64(inverse) { steps / inverse } else { steps * step }
+}
+
 /// R0 to nine decimals, or to fifteen digits where a double has no nine decimals left.
 fn steady(steps: f64) -> f64 {
     let mut scale = 10_f64.powi(STEP_DECIMALS);

@@ -10,7 +10,7 @@ use crate::catalogue::{self, Object};
 use crate::footing::{Part, total};
 use crate::measure::{Dimension, Exact, Quantity};
 use crate::problem::{Place, Problem};
-use crate::takeoff::{Datum, Setting, SheetDraft, Takeoff, Trail, unit_for};
+use crate::takeoff::{Datum, Setting, Share, SheetDraft, Takeoff, Trail, WallJob, unit_for};
 
 type Outcome<T> = Result<T, Box<EvalAltResult>>;
 
@@ -94,21 +94,69 @@ fn objects(engine: &mut Engine) {
                 Some(Setting::Measure(exact)) => Ok(dynamic(exact.quantity())),
                 Some(Setting::Text(text)) => Ok(text.clone().into()),
                 Some(Setting::Count(count)) => Ok((*count).into()),
-                None => {
-                    let problem = Problem::error(format!("the job has no setting \"{path}\""));
-                    let near =
-                        crate::problem::closest(path, job.settings.keys().map(String::as_str));
-                    Err(raise(
-                        match near {
-                            Some(near) => problem.help(format!("did you mean \"{near}\"?")),
-                            None => problem.help("rodbook keys lists every key of a job"),
-                        },
-                        ctx.call_position(),
-                    ))
-                }
+                None => Err(raise(no_setting(job, path), ctx.call_position())),
             }
         },
     );
+}
+
+/// A value, or the setting that a text names: its measure and path.
+fn value_or_setting(
+    ctx: &NativeCallContext,
+    takeoff: &Takeoff,
+    value: &Dynamic,
+) -> Outcome<(Option<Quantity>, Option<String>)> {
+    let Ok(path) = value.as_immutable_string_ref().map(|text| text.to_string()) else {
+        return Ok((quantity(value), None));
+    };
+    match takeoff.job.settings.get(&path) {
+        Some(Setting::Measure(exact)) => Ok((Some(exact.quantity()), Some(path))),
+        Some(_) => Ok((None, None)),
+        None => Err(raise(no_setting(&takeoff.job, &path), ctx.call_position())),
+    }
+}
+
+/// What is said when a job has no such setting.
+fn no_setting(job: &WallJob, path: &str) -> Problem {
+    let problem = Problem::error(format!("the job has no setting \"{path}\""));
+    match crate::problem::closest(path, job.settings.keys().map(String::as_str)) {
+        Some(near) => problem.help(format!("did you mean \"{near}\"?")),
+        None => problem.help("rodbook keys lists every key of a job"),
+    }
+}
+
+/// A plain number, or the setting that is one.
+fn share(
+    ctx: &NativeCallContext,
+    takeoff: &Takeoff,
+    value: &Dynamic,
+    what: &str,
+) -> Outcome<Share> {
+    let (number, from) = value_or_setting(ctx, takeoff, value)?;
+    let number = number.filter(|value| value.dimension() == Dimension::NUMBER);
+    let value = number.and_then(exact_ratio).ok_or_else(|| {
+        let problem = Problem::error(format!("the {what} is a plain number, such as 8.percent"));
+        raise(problem.help("or the path of a setting that is one"), ctx.call_position())
+    })?;
+    Ok(Share { value, from })
+}
+
+/// A step of orders, or the setting that is one.
+fn step_of(
+    ctx: &NativeCallContext,
+    takeoff: &Takeoff,
+    value: &Dynamic,
+) -> Outcome<(Exact, Option<String>)> {
+    let (step, from) = value_or_setting(ctx, takeoff, value)?;
+    let exact = step.and_then(|step| {
+        let value = num_rational::BigRational::from_float(step.base())?;
+        Some(Exact { value, dimension: step.dimension() })
+    });
+    let exact = exact.ok_or_else(|| {
+        let problem = Problem::error("the order step is a measure, such as 0.5.cy");
+        raise(problem.help("or the path of a setting that is one"), ctx.call_position())
+    })?;
+    Ok((exact, from))
 }
 
 fn takeoff(engine: &mut Engine) {
@@ -155,15 +203,6 @@ fn takeoff(engine: &mut Engine) {
             fail(&ctx, t.0.sum(id, label, of, trail(&ctx, "sum")))
         },
     );
-    let factor = |ctx: &NativeCallContext, value: &Dynamic, what: &str| {
-        let number = quantity(value).filter(|value| value.dimension() == Dimension::NUMBER);
-        number.and_then(exact_ratio).ok_or_else(|| {
-            raise(
-                Problem::error(format!("the {what} is a plain number, such as 8.percent")),
-                ctx.call_position(),
-            )
-        })
-    };
     engine.register_fn(
         "scale",
         move |ctx: NativeCallContext,
@@ -172,8 +211,20 @@ fn takeoff(engine: &mut Engine) {
               label: &str,
               of: &str,
               by: Dynamic| {
-            let by = factor(&ctx, &by, "factor")?;
+            let by = share(&ctx, &t.0, &by, "factor")?.value;
             fail(&ctx, t.0.scale(id, label, of, &by, trail(&ctx, "scale")))
+        },
+    );
+    engine.register_fn(
+        "increase",
+        move |ctx: NativeCallContext,
+              t: &mut TakeoffHandle,
+              id: &str,
+              label: &str,
+              of: &str,
+              by: Dynamic| {
+            let by = share(&ctx, &t.0, &by, "share")?;
+            fail(&ctx, t.0.increase(id, label, of, by, trail(&ctx, "increase")))
         },
     );
     engine.register_fn(
@@ -184,14 +235,10 @@ fn takeoff(engine: &mut Engine) {
               label: &str,
               of: &str,
               waste: Dynamic,
-              step: Quantity| {
-            let waste = factor(&ctx, &waste, "waste")?;
-            let value = num_rational::BigRational::from_float(step.base());
-            let value = value.ok_or_else(|| {
-                raise(Problem::error("the order step is no number"), ctx.call_position())
-            })?;
-            let step = Exact { value, dimension: step.dimension() };
-            fail(&ctx, t.0.order(id, label, of, &waste, &step, trail(&ctx, "order_quantity")))
+              step: Dynamic| {
+            let waste = share(&ctx, &t.0, &waste, "waste")?;
+            let step = step_of(&ctx, &t.0, &step)?;
+            fail(&ctx, t.0.order(id, label, of, waste, step, trail(&ctx, "order_quantity")))
         },
     );
     engine.register_fn(

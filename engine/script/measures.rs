@@ -40,7 +40,8 @@ fn number(whole: INT) -> Quantity {
 }
 
 /// Words of the language that are suggested for a slip.
-pub(super) const WORDS: [&str; 18] = [
+pub(super) const WORDS: [&str; 19] = [
+    "to_cent",
     "date",
     "q",
     "show",
@@ -299,6 +300,9 @@ fn functions(engine: &mut Engine, stations: StationStyle, currency: &str) {
         value.map_err(|problem| raise(problem, ctx.call_position()))
     });
     engine.register_fn("abs", Quantity::size);
+    engine.register_fn("to_cent", |ctx: NativeCallContext, value: Quantity| {
+        value.to_cent().map_err(|problem| raise(problem, ctx.call_position()))
+    });
     let pairs: [(&'static str, fn(Quantity, Quantity) -> Result<Quantity, Problem>); 5] = [
         ("round_up", Quantity::round_up),
         ("round_down", Quantity::round_down),

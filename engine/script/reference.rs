@@ -105,7 +105,8 @@ the plan draws them are taken off by the same lines.
 | `t.add(id, label, parts)` or `t.add(id, label, measure)` | a line from measured parts, or with a value |
 | `t.sum(id, label, [ids])` | the sum of lines |
 | `t.scale(id, label, of, factor)` | another line times a factor |
-| `t.order(id, label, of, waste, step)` | another line with waste, up to the next step |
+| `t.increase(id, label, of, share)` | another line increased by a share |
+| `t.order(id, label, of, waste, step)` | another line with waste, up to the next step; share, waste and step may be the path of a setting, as text: the workbook then follows a change of it |
 | `t.caution(id, text)` | a caution beside a line |
 | `t[\"footing.total\"]` | the quantity of a line |
 | `parts.total`, `parts.count` | of measured parts |

@@ -1,6 +1,6 @@
 //! From sheets as written to a book: formulas lowered, names looked up, the order found, dimensions checked.
 
-use std::collections::HashMap;
+use std::collections::BTreeMap;
 
 use super::book::{Book, Node, NodeId, Origin};
 use super::check::{Type, check};
@@ -59,6 +59,9 @@ pub trait Inputs {
     /// The input that a name begins with, and how many of its words it takes; of a wall in its sheets.
     fn input(&self, path: &[String], wall: Option<&str>) -> Option<(usize, Input)>;
 
+    /// What is said of a name that there could be and is not, such as a setting that is not given.
+    fn missing(&self, path: &[String]) -> Option<Problem>;
+
     /// Names that may have been meant.
     fn names(&self) -> Vec<String>;
 
@@ -73,10 +76,10 @@ struct Builder<'a> {
     language: &'a dyn Language,
     nodes: Vec<Node>,
     /// Full name to node; of a sheet for each wall to one of each.
-    cells: HashMap<String, Vec<NodeId>>,
+    cells: BTreeMap<String, Vec<NodeId>>,
     /// Inputs that were asked for.
-    asked: HashMap<String, (usize, NodeId)>,
-    taken: HashMap<String, NodeId>,
+    asked: BTreeMap<String, (usize, NodeId)>,
+    taken: BTreeMap<String, NodeId>,
     /// Cells of a loop, and the one that its fault is told at.
     looped: Vec<(NodeId, NodeId)>,
     given: Vec<(NodeId, Value)>,
@@ -91,9 +94,9 @@ pub fn build(sheets: &[Sheet], inputs: &dyn Inputs, language: &dyn Language) -> 
         inputs,
         language,
         nodes: Vec::new(),
-        cells: HashMap::new(),
-        asked: HashMap::new(),
-        taken: HashMap::new(),
+        cells: BTreeMap::new(),
+        asked: BTreeMap::new(),
+        taken: BTreeMap::new(),
         looped: Vec::new(),
         given: Vec::new(),
         walls: inputs.walls(),
@@ -320,6 +323,10 @@ impl Builder<'_> {
 
     fn unknown(&self, name: &Name, sheet: &str) -> Problem {
         let text = name.text();
+        let mark = Excerpt { line: String::new(), start: name.at, length: text.chars().count() };
+        if let Some(problem) = self.inputs.missing(&name.path) {
+            return problem.marked(mark);
+        }
         let problem = Problem::error(format!("nothing is called \"{text}\" here"));
         let own = format!("{sheet}.");
         let mut known: Vec<String> = self.cells.keys().cloned().collect();
@@ -334,11 +341,7 @@ impl Builder<'_> {
                 "cells of the same sheet by name, of another as sheet.cell, settings as prices.dig, lines as takeoff.footing.order",
             ),
         };
-        problem.marked(Excerpt {
-            line: String::new(),
-            start: name.at,
-            length: text.chars().count(),
-        })
+        problem.marked(mark)
     }
 
     /// Says which cells rest on each other.

@@ -230,6 +230,12 @@ fn of_builtin(builtin: Builtin, kinds: &[Type]) -> Result<Type, Problem> {
             kind @ (Type::Number(_) | Type::Unknown) => Ok(kind.clone()),
             other => Err(Problem::error(format!("a sum of {other}"))),
         },
+        (Builtin::ToCent, [kind @ (Type::Number(Dimension::MONEY) | Type::Unknown)]) => {
+            Ok(kind.clone())
+        }
+        (Builtin::ToCent, [kind]) => {
+            Err(wrong(kind).help("an amount of money was expected; round others with round_near"))
+        }
         (Builtin::Size, [kind @ (Type::Number(_) | Type::Unknown)]) => Ok(kind.clone()),
         (_, [Type::Unknown, other] | [other, Type::Unknown]) => match other {
             Type::Number(_) | Type::Unknown => Ok(other.clone()),

@@ -164,7 +164,11 @@ fn of_builtin(builtin: Builtin, inputs: Vec<Value>) -> Result<Value, Problem> {
         Builtin::RoundNear => a.round_nearest(*b),
         Builtin::Least => Ok(if a.compare(*b)? == Ordering::Greater { *b } else { a }),
         Builtin::Greatest => Ok(if a.compare(*b)? == Ordering::Less { *b } else { a }),
-        Builtin::Size => Ok(a),
+        Builtin::Size | Builtin::ToCent => Ok(a),
     })?;
-    Ok(value_of(if builtin == Builtin::Size { folded.size() } else { folded }))
+    Ok(value_of(match builtin {
+        Builtin::Size => folded.size(),
+        Builtin::ToCent => folded.to_cent()?,
+        _ => folded,
+    }))
 }

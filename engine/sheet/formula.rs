@@ -104,6 +104,8 @@ pub enum Builtin {
     Greatest,
     /// Without its sign.
     Size,
+    /// Money to the nearest hundredth.
+    ToCent,
     /// The sum of a list.
     Sum,
 }
@@ -117,6 +119,7 @@ impl Builtin {
         ("min", Self::Least, 2),
         ("max", Self::Greatest, 2),
         ("abs", Self::Size, 1),
+        ("to_cent", Self::ToCent, 1),
         ("sum", Self::Sum, 1),
     ];
 

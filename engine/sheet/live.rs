@@ -9,7 +9,10 @@ use super::build::Language;
 use super::check::{Type, check};
 use super::evaluate::{evaluate, quantity_of};
 use super::formula::{Builtin, Callee, Formula, Operator, written};
+use super::formula::{Name, Opaque};
+use crate::catalogue::Value;
 use crate::measure::{Dimension, Quantity, date_days, unit};
+use crate::problem::Problem;
 
 /// Where the cells of a workbook stand.
 pub trait Cells {
@@ -100,10 +103,10 @@ fn scale_of(name: &str, dimension: Dimension) -> Option<BigRational> {
 }
 
 /// The live formula of a node without its equals sign; nothing where the spreadsheet cannot follow.
-pub fn live(id: NodeId, book: &Book, cells: &dyn Cells, language: &dyn Language) -> Option<String> {
+pub fn live(id: NodeId, book: &Book, cells: &dyn Cells) -> Option<String> {
     let node = book.node(id);
     let formula = node.formula.as_ref()?;
-    let writer = Writer { book, cells, language };
+    let writer = Writer { book, cells };
     let part = writer.part(formula)?;
     let target = match &node.kind {
         Type::Number(dimension) => scale_of(&node.unit, *dimension)?,
@@ -113,10 +116,34 @@ pub fn live(id: NodeId, book: &Book, cells: &dyn Cells, language: &dyn Language)
     Some(part.to(&target).text)
 }
 
+/// What is asked for here never comes to the language of the formulas.
+struct NoLanguage;
+
+impl Language for NoLanguage {
+    fn lower(&self, _: &str) -> Result<Formula, Problem> {
+        Err(Problem::error("no language"))
+    }
+
+    fn measure(&self, _: &str) -> Option<Quantity> {
+        None
+    }
+
+    fn evaluate(&self, _: &Opaque, _: &[(Name, Value)]) -> Result<Value, Problem> {
+        Err(Problem::error("no language"))
+    }
+
+    fn call(&self, _: &str, _: &[Value]) -> Result<Value, Problem> {
+        Err(Problem::error("no language"))
+    }
+
+    fn usual_unit(&self, _: Dimension) -> String {
+        String::new()
+    }
+}
+
 struct Writer<'a> {
     book: &'a Book,
     cells: &'a dyn Cells,
-    language: &'a dyn Language,
 }
 
 impl Writer<'_> {
@@ -227,6 +254,7 @@ impl Writer<'_> {
             Builtin::Least => many("MIN"),
             Builtin::Greatest => many("MAX"),
             Builtin::Size => many("ABS"),
+            Builtin::ToCent => Part::atom(format!("ROUND({},2)", parts[0].text), scale),
             Builtin::RoundUp | Builtin::RoundDown | Builtin::RoundNear => {
                 let [x, step] = &parts[..] else { return None };
                 self.rounded(builtin, items, x, step)?
@@ -263,7 +291,7 @@ impl Writer<'_> {
 
     fn quantity(&self, formula: &Formula) -> Option<Quantity> {
         check(formula, self.book.nodes()).ok()?;
-        let value = evaluate(formula, self.book, self.language).ok()?;
+        let value = evaluate(formula, self.book, &NoLanguage).ok()?;
         quantity_of(&value).ok()
     }
 }

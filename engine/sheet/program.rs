@@ -39,6 +39,7 @@ pub(super) enum Step {
     Least(bool),
     Greatest(bool),
     Size,
+    ToCent,
     Compare(Operator, bool),
     /// Takes the condition and goes on so many steps further when it does not hold.
     Unless(u16),
@@ -182,9 +183,10 @@ fn call(
         Builtin::RoundNear => Step::RoundNear,
         Builtin::Least => Step::Least(exact(items.first()?, nodes)?),
         Builtin::Greatest => Step::Greatest(exact(items.first()?, nodes)?),
-        Builtin::Size => {
+        Builtin::Size | Builtin::ToCent => {
             let depth = emit(items.first()?, nodes, steps)?;
-            steps.push(Step::Size);
+            let size = builtin == Builtin::Size;
+            steps.push(if size { Step::Size } else { Step::ToCent });
             return Some(depth);
         }
     };
@@ -238,6 +240,7 @@ pub(super) fn run(steps: &[Step], values: &[f64]) -> Option<f64> {
             Step::Not => top = f64::from(u8::from(top == 0.0)),
             Step::Power(n) => top = number(top.powi(i32::from(n)))?,
             Step::Size => top = top.abs(),
+            Step::ToCent => top = number(round::multiple(round::steps_near(top, 0.01), 0.01))?,
             Step::Unless(further) => {
                 let holds = top != 0.0;
                 depth -= 1;
@@ -265,17 +268,17 @@ pub(super) fn run(steps: &[Step], values: &[f64]) -> Option<f64> {
 }
 
 fn of_two(step: Step, a: f64, b: f64) -> Option<f64> {
-    let round = |steps: fn(f64, f64) -> f64| {
-        if b > 0.0 { number(steps(a, b) * b) } else { None }
+    let rounded = |steps: fn(f64, f64) -> f64| {
+        if b > 0.0 { number(round::multiple(steps(a, b), b)) } else { None }
     };
     match step {
         Step::Add => number(a + b),
         Step::Subtract => number(a - b),
         Step::Multiply => number(a * b),
         Step::Divide => quotient(a, b),
-        Step::RoundUp => round(round::steps_up),
-        Step::RoundDown => round(round::steps_down),
-        Step::RoundNear => round(round::steps_near),
+        Step::RoundUp => rounded(round::steps_up),
+        Step::RoundDown => rounded(round::steps_down),
+        Step::RoundNear => rounded(round::steps_near),
         Step::Least(exact) => Some(if compare(a, b, exact)?.is_le() { a } else { b }),
         Step::Greatest(exact) => Some(if compare(a, b, exact)?.is_ge() { a } else { b }),
         Step::Compare(operator, exact) => {

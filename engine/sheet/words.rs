@@ -139,6 +139,10 @@ fn call(callee: &Callee, inputs: &[Formula], book: &Book, around: u8) -> String 
         Callee::Builtin(Builtin::RoundUp) => rounded("up to a multiple of"),
         Callee::Builtin(Builtin::RoundDown) => rounded("down to a multiple of"),
         Callee::Builtin(Builtin::RoundNear) => rounded("to the nearest"),
+        Callee::Builtin(Builtin::ToCent) => {
+            let text = format!("{}, to the cent", phrase_all(inputs, book));
+            if around > 0 { format!("({text})") } else { text }
+        }
         Callee::Builtin(Builtin::Sum) => match inputs {
             [Formula::List(items)] => {
                 let items: Vec<String> = items.iter().map(|item| phrase(item, book, 5)).collect();

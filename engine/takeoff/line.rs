@@ -35,17 +35,35 @@ pub enum Derivation {
         /// The factor.
         factor: BigRational,
     },
+    /// Another line increased by a share.
+    Increased {
+        /// The other line.
+        of: String,
+        /// The share.
+        share: Share,
+    },
     /// Another line with waste, up to the next order step.
     Ordered {
         /// The other line.
         of: String,
         /// Waste as a fraction.
-        waste: BigRational,
+        waste: Share,
         /// The step.
         step: Exact,
+        /// The setting that the step is, where it is one.
+        step_from: Option<String>,
     },
     /// A value that a script computed.
     Value,
+}
+
+/// A share, and the setting that it is, where it is one.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Share {
+    /// As a fraction.
+    pub value: BigRational,
+    /// Path of the setting.
+    pub from: Option<String>,
 }
 
 /// One line.
@@ -199,7 +217,26 @@ impl Takeoff {
         self.enter(id, label, quantity, derivation, Vec::new(), trail)
     }
 
-    /// Adds what to order for a line.
+    /// Adds another line increased by a share.
+    ///
+    /// # Errors
+    /// The line is missing, or the id is taken.
+    pub fn increase(
+        &mut self,
+        id: &str,
+        label: &str,
+        of: &str,
+        share: Share,
+        trail: Trail,
+    ) -> Result<(), Problem> {
+        let line = self.line(of)?;
+        let value = &line.quantity.value * (BigRational::one() + &share.value);
+        let quantity = Exact { value, ..line.quantity.clone() };
+        let derivation = Derivation::Increased { of: of.to_owned(), share };
+        self.enter(id, label, quantity, derivation, Vec::new(), trail)
+    }
+
+    /// Adds what to order for a line: with waste, up to the next step, which may be a setting.
     ///
     /// # Errors
     /// The line is missing, the step measures something else or is not positive, or the id is taken.
@@ -208,12 +245,12 @@ impl Takeoff {
         id: &str,
         label: &str,
         of: &str,
-        waste: &BigRational,
-        step: &Exact,
+        waste: Share,
+        (step, step_from): (Exact, Option<String>),
         trail: Trail,
     ) -> Result<(), Problem> {
         let with_waste = Exact {
-            value: &self.line(of)?.quantity.value * (BigRational::one() + waste),
+            value: &self.line(of)?.quantity.value * (BigRational::one() + &waste.value),
             ..self.line(of)?.quantity.clone()
         };
         let steps = with_waste.quantity().round_up(step.quantity())?.divide(step.quantity())?;
@@ -221,8 +258,7 @@ impl Takeoff {
             crate::measure::round::nearest_f64(steps.base()).to_i64().unwrap_or(0).into(),
         );
         let quantity = Exact { value: whole * &step.value, ..with_waste };
-        let derivation =
-            Derivation::Ordered { of: of.to_owned(), waste: waste.clone(), step: step.clone() };
+        let derivation = Derivation::Ordered { of: of.to_owned(), waste, step, step_from };
         self.enter(id, label, quantity, derivation, Vec::new(), trail)
     }
 
@@ -284,8 +320,8 @@ pub fn unit_for(dimension: Dimension, system: System, currency: &str) -> String 
         Dimension::UNIT_WEIGHT => of("pcf", "kN/m3"),
         Dimension::MONEY => currency.to_owned(),
         Dimension::MONEY_PER_LENGTH => format!("{}/{}", currency, of("ft", "m")),
-        Dimension::MONEY_PER_AREA => format!("{}/{}", currency, of("ft2", "m2")),
-        Dimension::MONEY_PER_VOLUME => format!("{}/{}", currency, of("yd3", "m3")),
+        Dimension::MONEY_PER_AREA => format!("{}/{}", currency, of("sf", "m2")),
+        Dimension::MONEY_PER_VOLUME => format!("{}/{}", currency, of("cy", "m3")),
         Dimension::MONEY_PER_WEIGHT => format!("{}/{}", currency, of("lb", "kg")),
         Dimension::MOMENT => of("lb*ft", "kN*m"),
         Dimension::SPEED => of("ft/h", "m/h"),

@@ -1,6 +1,7 @@
 //! Workbooks: spreadsheets to tables, takeoffs to workbooks. The only room that knows a spreadsheet library;
 //! it works on bytes.
 
+mod calc;
 mod chart;
 mod guard;
 mod look;

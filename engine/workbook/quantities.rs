@@ -7,7 +7,7 @@ use super::page::PageColumn;
 use super::write::Sheet;
 use crate::footing::Part;
 use crate::measure::{shortest, unit};
-use crate::takeoff::{Datum, Derivation, Line, Takeoff};
+use crate::takeoff::{Datum, Derivation, Line, Share, Takeoff};
 
 /// Draws all lines, each with its parts under it.
 pub(super) fn draw(
@@ -104,6 +104,10 @@ fn formula(sheet: &Sheet, line: &Line, columns: &[PageColumn]) -> Option<String>
     };
     let plain =
         |ratio: &num_rational::BigRational| num_traits::ToPrimitive::to_f64(ratio).map(shortest);
+    let named_share = |share: &Share| match &share.from {
+        Some(path) => sheet.input(path, ""),
+        None => plain(&share.value),
+    };
     match &line.derivation {
         Derivation::Parts if line.parts.is_empty() => None,
         Derivation::Parts => {
@@ -122,8 +126,15 @@ fn formula(sheet: &Sheet, line: &Line, columns: &[PageColumn]) -> Option<String>
         Derivation::Scaled { of, factor } => {
             Some(format!("={}*{}", sheet.line_cell(of)?, plain(factor)?))
         }
-        Derivation::Ordered { of, waste, step } => {
-            let (of, waste, step) = (sheet.line_cell(of)?, plain(waste)?, in_unit(step)?);
+        Derivation::Increased { of, share } => {
+            Some(format!("={}*(1+{})", sheet.line_cell(of)?, named_share(share)?))
+        }
+        Derivation::Ordered { of, waste, step, step_from } => {
+            let step = match step_from {
+                Some(path) => sheet.input(path, &line.unit),
+                None => in_unit(step),
+            };
+            let (of, waste, step) = (sheet.line_cell(of)?, named_share(waste)?, step?);
             // The engine's rounding rule: nine decimals of a step first, so an exact multiple gains none.
             Some(format!("=ROUNDUP(ROUND({of}*(1+{waste})/{step},9),0)*{step}"))
         }

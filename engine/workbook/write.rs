@@ -8,9 +8,10 @@ use rust_xlsxwriter::{
 
 use super::page::{Block, Fact, Page, PageColumn};
 use super::seal::{BLANK, PROPERTY, fingerprint_of};
-use super::{chart, look, quantities};
+use super::{calc, chart, look, quantities};
 use crate::footing::System;
 use crate::problem::{Outcome, Problem};
+use crate::sheet::{Book, Sheet as CalcSheet};
 use crate::takeoff::{Datum, Line, RecordSet, SheetDraft, Takeoff};
 
 /// What a workbook is made from.
@@ -28,6 +29,19 @@ pub struct Contents<'a> {
     pub takeoff: Option<&'a Takeoff>,
     /// Sheets of the user's scripts.
     pub sheets: &'a [SheetDraft],
+    /// Calc sheets as written.
+    pub calc: &'a [CalcSheet],
+    /// Their cells.
+    pub book: &'a Book,
+    /// What a setting is and the unit that it is shown in, by its path.
+    pub settings: &'a BTreeMap<String, (String, String)>,
+}
+
+impl Contents<'_> {
+    /// What a setting is, and its unit.
+    pub(super) fn about(&self, path: &str) -> (String, String) {
+        self.settings.get(path).cloned().unwrap_or_default()
+    }
 }
 
 /// Where things stand in the workbook, for formulas and charts.
@@ -37,6 +51,8 @@ pub(super) struct Places {
     pub(super) lines: BTreeMap<String, (String, u32, u16)>,
     /// Rows of each listed set: sheet, first row, columns by field, and the rows of the set.
     pub(super) tables: Vec<ListedTable>,
+    /// The calc sheets and inputs.
+    pub(super) plan: calc::Plan,
 }
 
 /// A table that stands on a sheet.
@@ -71,7 +87,9 @@ fn build(contents: &Contents, seal: &str) -> Result<Vec<u8>, XlsxError> {
         .set_creation_datetime(&created)
         .set_custom_property(PROPERTY, seal);
     book.set_properties(&properties);
-    let mut places = Places::default();
+    let mut taken: Vec<String> =
+        contents.pages.iter().map(|page| page.sheet.to_lowercase()).collect();
+    let mut places = Places { plan: calc::Plan::new(contents, &mut taken), ..Places::default() };
     // Quantities first, charts last: they point at cells of the other sheets.
     let mut drawn: Vec<(usize, Worksheet)> = Vec::new();
     let mut order: Vec<usize> = (0..contents.pages.len()).collect();
@@ -91,13 +109,21 @@ fn build(contents: &Contents, seal: &str) -> Result<Vec<u8>, XlsxError> {
         drawn.push((index, sheet));
     }
     drawn.sort_by_key(|(index, _)| *index);
-    let mut names: Vec<String> = Vec::new();
-    for (_, sheet) in drawn {
-        names.push(sheet.name().to_lowercase());
+    // Calc sheets follow the quantities.
+    let quantities = contents.pages.iter().position(|page| page.block.iter().any(|b| b.quantities));
+    let mut calc_drawn = false;
+    for (index, sheet) in drawn {
+        if !calc_drawn && quantities.is_some_and(|quantities| index > quantities) {
+            calc::draw(&mut book, contents, &places, &mut taken)?;
+            calc_drawn = true;
+        }
         book.push_worksheet(sheet);
     }
+    if !calc_drawn {
+        calc::draw(&mut book, contents, &places, &mut taken)?;
+    }
     for sheet in contents.sheets {
-        let name = free_name(&sheet.title, &mut names);
+        let name = free_name(&sheet.title, &mut taken);
         book.push_worksheet(script_sheet(contents, sheet, &name)?);
     }
     book.save_to_buffer()
@@ -121,7 +147,7 @@ fn needs_layout(block: &Block) -> bool {
 }
 
 /// A sheet name that the spreadsheet accepts and that is not taken.
-fn free_name(title: &str, taken: &mut Vec<String>) -> String {
+pub(super) fn free_name(title: &str, taken: &mut Vec<String>) -> String {
     let plain: String =
         title.chars().map(|c| if "[]:*?/\\'".contains(c) { '-' } else { c }).take(28).collect();
     let plain = if plain.trim().is_empty() { "Sheet".to_owned() } else { plain.trim().to_owned() };
@@ -136,7 +162,7 @@ fn free_name(title: &str, taken: &mut Vec<String>) -> String {
 }
 
 /// Page set-up that every sheet shares.
-fn set_up(
+pub(super) fn set_up(
     sheet: &mut Worksheet,
     contents: &Contents,
     landscape: bool,
@@ -193,6 +219,11 @@ impl<'a> Sheet<'a> {
             repeat: None,
             charts: Vec::new(),
         })
+    }
+
+    /// The defined name of a setting's cell.
+    pub(super) fn input(&self, path: &str, _unit: &str) -> Option<String> {
+        self.places.plan.setting(path).map(str::to_owned)
     }
 
     /// Makes a row high enough for wrapped texts: (text, column).

@@ -47,7 +47,20 @@ const ROOMS: &[(&str, &[&str])] = &[
             "sheet",
         ],
     ),
-    ("workbook", &["problem", "source", "files", "table", "measure", "footing", "takeoff"]),
+    (
+        "workbook",
+        &[
+            "problem",
+            "source",
+            "files",
+            "table",
+            "measure",
+            "footing",
+            "takeoff",
+            "catalogue",
+            "sheet",
+        ],
+    ),
     (
         "job",
         &[
@@ -63,6 +76,7 @@ const ROOMS: &[(&str, &[&str])] = &[
             "price",
             "takeoff",
             "catalogue",
+            "sheet",
             "script",
             "workbook",
         ],
@@ -78,6 +92,7 @@ const ROOMS: &[(&str, &[&str])] = &[
             "footing",
             "takeoff",
             "catalogue",
+            "sheet",
             "script",
             "workbook",
             "job",

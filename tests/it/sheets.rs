@@ -34,6 +34,10 @@ impl Inputs for Given {
         Some((words, Input { name, what: String::new(), value, unit: String::new(), origin }))
     }
 
+    fn missing(&self, _: &[String]) -> Option<rodbook::problem::Problem> {
+        None
+    }
+
     fn names(&self) -> Vec<String> {
         self.0.keys().cloned().collect()
     }
@@ -93,6 +97,8 @@ fn a_sheet_in_any_order_with_units() {
             ("owner", "text", "The client, of course"),
             ("lap", "in", "class_b_lap(\"#6\", 60.ksi, 3000.psi, \"other\", \"wide\", \"bare\")"),
             ("joined", "in", "lap.round_up(1.inch)"),
+            ("head", "psf", "fluid_pressure(150.pcf, 8.ft)"),
+            ("thrust", "plf", "form_thrust(150.pcf, 8.ft, 1.ft, head).thrust / 1.ft"),
         ],
     );
     let (book, faults) = built(&[sheet], &Given::default());

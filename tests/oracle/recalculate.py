@@ -23,7 +23,7 @@ ALWAYS = """<?xml version="1.0" encoding="UTF-8"?>
 
 
 def cells(path):
-    """Numbers by (sheet number, cell), and which of them are formulas."""
+    """Numbers and texts of formulas by (sheet number, cell), and which of them are formulas."""
     numbers, formulas = {}, set()
     with zipfile.ZipFile(path) as package:
         sheets = sorted(n for n in package.namelist() if re.fullmatch(r"xl/worksheets/sheet\d+\.xml", n))
@@ -33,11 +33,11 @@ def cells(path):
                 value = cell.find("m:v", NS)
                 if cell.find("m:f", NS) is not None:
                     formulas.add(key)
-                if value is not None and cell.get("t", "n") in ("n", "str"):
-                    try:
-                        numbers[key] = float(value.text)
-                    except ValueError:
-                        pass
+                kind, text = cell.get("t", "n"), "" if value is None else value.text or ""
+                if kind in ("n", "b") and text:
+                    numbers[key] = float(text)
+                elif kind == "str":
+                    numbers[key] = text
                 elif cell.get("t") == "e":
                     raise SystemExit(f"{path} {key}: an error value")
     return numbers, formulas
@@ -59,7 +59,10 @@ def differences(path, folder):
     wrong = []
     for key, value in ours.items():
         other = theirs.get(key)
-        if other is None or abs(other - value) > 1e-9 * max(abs(value), abs(other), 1e-9):
+        if isinstance(value, str) or isinstance(other, str):
+            if value != other:
+                wrong.append((key, value, other))
+        elif other is None or abs(other - value) > 1e-9 * max(abs(value), abs(other), 1e-9):
             wrong.append((key, value, other))
     return wrong, len(ours), len(formulas)
 

@@ -21,13 +21,14 @@ fn follows(line: &Line) -> String {
         Derivation::Parts => format!("sum of {} part(s)", line.parts.len()),
         Derivation::Sum(of) => of.join(" + "),
         Derivation::Scaled { of, factor } => format!("{of} x {} %", percent(factor)),
-        Derivation::Ordered { of, waste, step } => {
+        Derivation::Increased { of, share } => format!("{of} + {} %", percent(&share.value)),
+        Derivation::Ordered { of, waste, step, .. } => {
             let unit = crate::measure::unit(&line.unit).ok();
             let step =
                 unit.and_then(|unit| step.quantity().in_unit(&unit).ok()).unwrap_or(f64::NAN);
             format!(
                 "{of} + {} % waste, up to the next {} {}",
-                percent(waste),
+                percent(&waste.value),
                 crate::measure::shortest(step),
                 line.unit
             )

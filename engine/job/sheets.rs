@@ -1,0 +1,355 @@
+//! Calc sheets of a job: which there are, and what their formulas may name.
+
+use super::{Job, KEYS, Kind};
+use crate::catalogue::Value;
+use crate::files::{self, Origin as Layer};
+use crate::footing::total;
+use crate::measure::{Dimension, Exact, Quantity};
+use crate::problem::{Faults, Outcome, Place, Problem};
+use crate::script::{FUNCTIONS, Formulas, ScriptFault};
+use crate::sheet::{Book, Input, Inputs, Origin, Sheet, build, derivation, read_sheet};
+use crate::table::{Table, read_text_list};
+use crate::takeoff::{Column, Datum, RecordSet, Setting, Takeoff, WallJob, unit_for};
+use crate::workbook::{is_workbook, read_sheets};
+
+/// A sheet as job.toml names it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct SheetSource {
+    pub(super) name: String,
+    pub(super) file: String,
+    pub(super) sheet: Option<String>,
+    pub(super) title: Option<String>,
+    pub(super) per_wall: bool,
+}
+
+/// The bundled price sheet.
+const PRICE: &str = "templates/sheets/price.csv";
+
+/// The sheets of a job: the bundled price sheet where the job has a bid, and its own.
+pub(super) fn sheets_of(job: &Job) -> Outcome<Vec<Sheet>> {
+    let mut faults = Faults::none();
+    let mut sheets = Vec::new();
+    let replaced = job.calc_sheets.iter().any(|source| source.name == "price");
+    if job.has_bid && !replaced {
+        let found = job.layers.find(PRICE)?;
+        let table = read_text_list(&found.shown, found.text.as_bytes())?;
+        sheets.extend(faults.keep(read_sheet(&table, "price", "Price", false)));
+    }
+    for source in &job.calc_sheets {
+        let title = source.title.clone().unwrap_or_else(|| source.name.clone());
+        let read = table_of(job, source)
+            .and_then(|table| read_sheet(&table, &source.name, &title, source.per_wall));
+        sheets.extend(faults.keep(read));
+    }
+    for (at, sheet) in sheets.iter().enumerate() {
+        if sheets[..at].iter().any(|other| other.name == sheet.name) {
+            faults.push(
+                Problem::error(format!("two sheets are called {}", sheet.name))
+                    .at(Place::file("job.toml"))
+                    .help("give one of them another name"),
+            );
+        }
+    }
+    faults.or_value(Some(sheets))
+}
+
+/// The table of a sheet: a text of a layer, or a sheet of a workbook.
+fn table_of(job: &Job, source: &SheetSource) -> Outcome<Table> {
+    if !is_workbook(&source.file) {
+        let found = job.layers.find(&source.file)?;
+        let shown = if found.origin == Layer::Embedded { found.shown } else { source.file.clone() };
+        return read_text_list(&shown, found.text.as_bytes());
+    }
+    let path = job.layers.path(&source.file)?;
+    let bytes = files::read_bytes(&path)?;
+    let wanted = source.sheet.as_deref().unwrap_or(&source.name);
+    let sheets = read_sheets(&source.file, &bytes, Some(wanted))?;
+    sheets.into_iter().next().map(|sheet| sheet.table).ok_or_else(|| {
+        Problem::error(format!("the workbook has no sheet \"{wanted}\""))
+            .at(Place::file(&source.file))
+            .into()
+    })
+}
+
+/// Sheets of a job with their values.
+#[derive(Debug, Clone, Default)]
+pub struct CalcSheets {
+    /// The sheets as written.
+    pub sheets: Vec<Sheet>,
+    /// Their cells and inputs.
+    pub book: Book,
+}
+
+impl CalcSheets {
+    /// What the first of a cell's further columns says.
+    pub fn note(&self, name: &str) -> Option<String> {
+        let node = self.book.node(self.book.find(name)?);
+        let Origin::Cell { sheet, row, .. } = node.origin else { return None };
+        self.sheets.get(sheet as usize)?.rows.get(row as usize)?.others.first().cloned()
+    }
+
+    /// The cells as records.
+    pub(super) fn records(&self) -> Option<RecordSet> {
+        if self.sheets.is_empty() {
+            return None;
+        }
+        let row = |(id, node): (u32, &crate::sheet::Node)| {
+            let Origin::Cell { sheet, .. } = node.origin else { return None };
+            let formula = node.formula.as_ref();
+            let value = match (self.book.quantity(id), self.book.value(id)) {
+                (Some(quantity), _) => amount_of(quantity, &node.unit),
+                (None, Some(Value::Flag(flag))) => Datum::Flag(flag),
+                _ => Datum::text(self.book.words(id)),
+            };
+            Some(vec![
+                Datum::text(&self.sheets[sheet as usize].name),
+                Datum::text(&node.name),
+                Datum::text(&node.what),
+                value,
+                Datum::text(&node.unit),
+                Datum::text(&node.text),
+                Datum::text(formula.map_or_else(String::new, |tree| derivation(tree, &self.book))),
+            ])
+        };
+        let columns = &[
+            Column { name: "sheet", about: "the sheet" },
+            Column { name: "cell", about: "full name" },
+            Column { name: "what", about: "what it is" },
+            Column { name: "value", about: "its value" },
+            Column { name: "unit", about: "unit that it is shown in" },
+            Column { name: "formula", about: "the formula as written" },
+            Column { name: "how", about: "the formula with the numbers put in" },
+        ];
+        let rows = (0..).zip(self.book.nodes()).filter_map(row).collect();
+        Some(RecordSet { name: "cells", about: "cells of the calc sheets", columns, rows })
+    }
+}
+
+/// A measure in the unit of its cell; a date as text.
+fn amount_of(quantity: Quantity, unit: &str) -> Datum {
+    match (quantity.dimension(), num_rational::BigRational::from_float(quantity.base())) {
+        (Dimension::DATE, _) | (_, None) => Datum::text(crate::sheet::amount(quantity, unit)),
+        (dimension, Some(value)) => {
+            let unit = match unit {
+                "ft-in" => "ft",
+                "percent" | "yes/no" => "",
+                unit => unit,
+            };
+            Datum::Amount(Exact { value, dimension }, unit.to_owned())
+        }
+    }
+}
+
+/// The language of a job's formulas.
+///
+/// # Errors
+/// The script of functions is faulty.
+pub fn formulas<'a>(job: &'a Job, takeoff: Option<&'a Takeoff>) -> Outcome<Formulas<'a>> {
+    let functions = job.layers.replaced(FUNCTIONS)?;
+    Formulas::new(&job.host, takeoff, functions).map_err(|fault| match fault {
+        ScriptFault::Problems(faults) => faults,
+        ScriptFault::NoLayout(..) => Problem::error("no layout of steps is legal").into(),
+    })
+}
+
+/// Works the sheets of a job out.
+///
+/// # Errors
+/// A sheet is faulty; all faults of all sheets at once.
+pub fn calc_sheets(job: &Job, takeoff: &Takeoff) -> Outcome<CalcSheets> {
+    let sheets = sheets_of(job)?;
+    let formulas = formulas(job, Some(takeoff))?;
+    let (book, faults) = build(&sheets, &JobInputs::new(takeoff), &formulas);
+    faults.or_value(Some(CalcSheets { sheets, book }))
+}
+
+/// What formulas of a job may name besides cells.
+pub struct JobInputs<'a> {
+    takeoff: &'a Takeoff,
+}
+
+impl<'a> JobInputs<'a> {
+    /// The settings, lines, layout and walls of a takeoff.
+    pub fn new(takeoff: &'a Takeoff) -> Self {
+        Self { takeoff }
+    }
+
+    fn job(&self) -> &WallJob {
+        &self.takeoff.job
+    }
+
+    fn unit(&self, dimension: Dimension) -> String {
+        unit_for(dimension, self.job().system, &self.job().currency)
+    }
+
+    /// The setting that a path begins with.
+    fn setting(&self, path: &[String]) -> Option<(usize, Input)> {
+        (1..=path.len()).rev().find_map(|words| {
+            let name = path[..words].join(".");
+            let (value, unit) = match self.job().settings.get(&name)? {
+                Setting::Measure(exact) => {
+                    let percent = KEYS
+                        .iter()
+                        .any(|key| key.path == name && matches!(key.kind, Kind::Percent(_)));
+                    let unit =
+                        if percent { "percent".to_owned() } else { self.unit(exact.dimension) };
+                    (value(exact.quantity()), unit)
+                }
+                #[expect(clippy::cast_precision_loss, reason = "counts of a job")]
+                Setting::Count(count) => (Value::Number(*count as f64), String::new()),
+                Setting::Text(text) => (Value::Text(text.clone()), "text".to_owned()),
+            };
+            let about = KEYS.iter().find(|key| key.path == name).map_or("", |key| key.about);
+            let origin = Origin::Setting(name.clone());
+            Some((words, Input { name, what: about.to_owned(), value, unit, origin }))
+        })
+    }
+
+    /// The line of the takeoff that a path begins with, of one wall or of all.
+    fn line(&self, path: &[String], wall: Option<&str>) -> Option<(usize, Input)> {
+        (1..=path.len()).rev().find_map(|words| {
+            let id = path[..words].join(".");
+            let line = self.takeoff.lines.iter().find(|line| line.id == id)?;
+            let (exact, what, name) = match wall {
+                None => (line.quantity.clone(), line.label.clone(), format!("takeoff.{id}")),
+                Some(wall) => {
+                    let parts: Vec<_> =
+                        line.parts.iter().filter(|part| part.wall == wall).cloned().collect();
+                    let sum = total(&parts, line.quantity.dimension);
+                    (
+                        sum,
+                        format!("{}, wall {wall}", line.label),
+                        format!("wall.takeoff.{id}.{wall}"),
+                    )
+                }
+            };
+            let unit = line.unit.clone();
+            let input =
+                Input { name, what, value: of_exact(&exact), unit, origin: Origin::Line(id) };
+            Some((words, input))
+        })
+    }
+
+    /// A fact of the job or its layout.
+    fn fact(&self, path: &[String]) -> Option<(usize, Input)> {
+        let layout = &self.takeoff.layout;
+        let job = self.job();
+        let length = |nm| Value::Measure(Quantity::length(nm));
+        let [first, second, ..] = path else { return None };
+        let (what, value) = match (first.as_str(), second.as_str()) {
+            ("layout", "risers") => ("risers of the steps", count(layout.steps.len())),
+            ("layout", "rise") => {
+                let rises = layout.steps.iter().map(|step| step.tof_after - step.tof_before);
+                let sum = rises.fold(crate::measure::Nm::ZERO, |sum, rise| sum + rise.abs());
+                ("sum of all rises", length(sum))
+            }
+            ("layout", "runs") => ("runs of footing", count(layout.steps.len() + 1)),
+            ("job", "length") => ("length of all walls", length(layout.site.chain.length())),
+            ("job", "walls") => ("number of walls", count(layout.site.chain.walls().len())),
+            ("job", "name") => ("name of the job", Value::Text(job.title.name.clone())),
+            _ => return None,
+        };
+        let unit = match &value {
+            Value::Measure(quantity) => self.unit(quantity.dimension()),
+            _ => String::new(),
+        };
+        let name = format!("{first}.{second}");
+        let origin = Origin::Job(name.clone());
+        Some((2, Input { name, what: what.to_owned(), value, unit, origin }))
+    }
+
+    /// A fact of one wall.
+    fn wall(&self, path: &[String], wall: &str) -> Option<(usize, Input)> {
+        let second = path.first()?;
+        if second == "takeoff" {
+            return self.line(&path[1..], Some(wall)).map(|(words, input)| (words + 1, input));
+        }
+        let site = &self.takeoff.layout.site;
+        let at = site.chain.walls().iter().position(|line| line.id == wall)?;
+        let (what, value) = match second.as_str() {
+            "id" => ("name of the wall", Value::Text(wall.to_owned())),
+            "length" => (
+                "length of the wall",
+                Value::Measure(Quantity::length(site.chain.walls()[at].length)),
+            ),
+            "stem" => {
+                ("thickness of the stem", Value::Measure(Quantity::length(site.walls[at].stem)))
+            }
+            "risers" => (
+                "risers on the wall",
+                count(self.takeoff.layout.steps.iter().filter(|step| step.wall == at).count()),
+            ),
+            _ => return None,
+        };
+        let unit = match &value {
+            Value::Measure(quantity) => self.unit(quantity.dimension()),
+            Value::Text(_) => "text".to_owned(),
+            _ => String::new(),
+        };
+        let name = format!("wall.{second}.{wall}");
+        let origin = Origin::Job(name.clone());
+        Some((1, Input { name, what: format!("{what} {wall}"), value, unit, origin }))
+    }
+}
+
+#[expect(clippy::cast_precision_loss, reason = "counts of a job")]
+fn count(number: usize) -> Value {
+    Value::Number(number as f64)
+}
+
+fn value(quantity: Quantity) -> Value {
+    match quantity.dimension() {
+        Dimension::NUMBER => Value::Number(quantity.base()),
+        _ => Value::Measure(quantity),
+    }
+}
+
+fn of_exact(exact: &Exact) -> Value {
+    value(exact.quantity())
+}
+
+impl Inputs for JobInputs<'_> {
+    fn input(&self, path: &[String], wall: Option<&str>) -> Option<(usize, Input)> {
+        let first = path.first()?;
+        match (first.as_str(), wall) {
+            ("takeoff", _) => self.line(&path[1..], None).map(|(words, input)| (words + 1, input)),
+            ("wall", Some(wall)) => {
+                self.wall(&path[1..], wall).map(|(words, input)| (words + 1, input))
+            }
+            _ => self.fact(path).or_else(|| self.setting(path)),
+        }
+    }
+
+    fn missing(&self, path: &[String]) -> Option<Problem> {
+        let name = path.join(".");
+        let key = KEYS.iter().find(|key| key.path == name)?;
+        Some(Problem::error(format!("the job does not give {name}")).help(format!(
+            "{name} in job.toml: {}; {}",
+            key.about,
+            key.kind.words()
+        )))
+    }
+
+    fn names(&self) -> Vec<String> {
+        let mut names: Vec<String> = self.job().settings.keys().cloned().collect();
+        names.extend(self.takeoff.lines.iter().map(|line| format!("takeoff.{}", line.id)));
+        let facts = [
+            "layout.risers",
+            "layout.rise",
+            "layout.runs",
+            "job.length",
+            "job.walls",
+            "job.name",
+            "wall.length",
+            "wall.stem",
+            "wall.risers",
+            "wall.id",
+        ];
+        names.extend(facts.map(str::to_owned));
+        names
+    }
+
+    fn walls(&self) -> Vec<String> {
+        self.takeoff.layout.site.chain.walls().iter().map(|wall| wall.id.clone()).collect()
+    }
+}
