@@ -27,6 +27,16 @@ pub(super) enum Command {
     Check(JobArgs),
     /// Report what a shot list says, with or without a job
     Shots(ShotsArgs),
+    /// Explain a cell of a calc sheet or a line of the takeoff, down to shots, settings and sources
+    Why(WhyArgs),
+    /// Set variants of a job or calc sheet side by side
+    WhatIf(WhatIfArgs),
+    /// Show how much each input moves a cell, as bars
+    Sensitivity(SensitivityArgs),
+    /// Find the input at which a cell meets a target
+    Find(FindArgs),
+    /// Work a calc sheet out and print its cells
+    Sheet(SheetArgs),
     /// Run a script, alone or on a job, and print its result
     Run(RunArgs),
     /// Start a job folder with commented settings that run as they are
@@ -143,4 +153,101 @@ pub(super) struct GenerateArgs {
     /// The folder that holds scripts/ and templates/
     #[arg(default_value = ".")]
     pub(super) folder: PathBuf,
+}
+
+/// A job, or calc sheets without one.
+#[derive(Debug, clap::Args)]
+pub(super) struct SubjectArgs {
+    /// Job folder, its job.toml, or a calc sheet (csv or workbook) alone
+    pub(super) subject: PathBuf,
+    /// Company folder with scripts and templates of its own
+    #[arg(long, value_name = "FOLDER")]
+    pub(super) company: Option<PathBuf>,
+    /// Show a calc sheet without a job in metres and kilonewtons
+    #[arg(long)]
+    pub(super) metric: bool,
+    /// Currency of a calc sheet without a job
+    #[arg(long, default_value = "usd", value_parser = clap::builder::PossibleValuesParser::new(crate::measure::CURRENCIES))]
+    pub(super) currency: String,
+}
+
+#[derive(Debug, clap::Args)]
+pub(super) struct WhyArgs {
+    #[command(flatten)]
+    pub(super) subject: SubjectArgs,
+    /// Cell or line, such as price.total or footing.order
+    pub(super) cell: String,
+    /// How many levels are followed down
+    #[arg(long, default_value_t = 4)]
+    pub(super) depth: usize,
+    /// Replace a setting or cell first; may be repeated
+    #[arg(long = "set", value_name = "PATH=VALUE")]
+    pub(super) set: Vec<String>,
+}
+
+#[derive(Debug, clap::Args)]
+pub(super) struct WhatIfArgs {
+    #[command(flatten)]
+    pub(super) subject: SubjectArgs,
+    /// Replace a setting or cell, such as prices.pump="20 usd/cy"; may be repeated
+    #[arg(long = "set", value_name = "PATH=VALUE")]
+    pub(super) set: Vec<String>,
+    /// Table of variants with the columns variant, input, value
+    #[arg(long, value_name = "FILE")]
+    pub(super) variants: Option<PathBuf>,
+    /// Write the comparison as a workbook
+    #[arg(long, value_name = "FILE")]
+    pub(super) out: Option<PathBuf>,
+    /// Show what stays the same too
+    #[arg(long)]
+    pub(super) all: bool,
+    /// Print the comparison as JSON
+    #[arg(long)]
+    pub(super) json: bool,
+}
+
+#[derive(Debug, clap::Args)]
+pub(super) struct SensitivityArgs {
+    #[command(flatten)]
+    pub(super) subject: SubjectArgs,
+    /// Cell
+    #[arg(default_value = "price.total")]
+    pub(super) cell: String,
+    /// Percent by which each input is lower and higher
+    #[arg(long, default_value_t = 10.0)]
+    pub(super) by: f64,
+    /// Write the bar chart as a workbook
+    #[arg(long, value_name = "FILE")]
+    pub(super) out: Option<PathBuf>,
+}
+
+#[derive(Debug, clap::Args)]
+pub(super) struct FindArgs {
+    #[command(flatten)]
+    pub(super) subject: SubjectArgs,
+    /// Cell
+    pub(super) cell: String,
+    /// Its target; a bare number is in the unit of the cell
+    pub(super) target: String,
+    /// Input that is varied: a setting or a typed cell
+    #[arg(long)]
+    pub(super) by: String,
+    /// Least value of the input
+    #[arg(long)]
+    pub(super) from: String,
+    /// Greatest value of the input
+    #[arg(long)]
+    pub(super) to: String,
+}
+
+#[derive(Debug, clap::Args)]
+pub(super) struct SheetArgs {
+    #[command(flatten)]
+    pub(super) subject: SubjectArgs,
+    /// Replace a setting or cell first; may be repeated
+    #[arg(long = "set", value_name = "PATH=VALUE")]
+    pub(super) set: Vec<String>,
+    /// Print the cells as JSON
+    #[arg(long)]
+    pub(super) json: bool,
 }

@@ -1,6 +1,7 @@
 //! The command line: the only room that prints.
 
 mod args;
+mod ask;
 mod calc;
 mod functions;
 mod generate;
@@ -32,6 +33,11 @@ pub fn main() -> u8 {
         Command::Shots(args) => shots::shots(&args),
         Command::Run(args) => run::run(&args),
         Command::New(args) => new::new(&args),
+        Command::Why(args) => ask::why_of(&args),
+        Command::WhatIf(args) => ask::what_if(&args),
+        Command::Sensitivity(args) => ask::how_much(&args),
+        Command::Find(args) => ask::find_input(&args),
+        Command::Sheet(args) => ask::sheet(&args),
         Command::Calc(args) => calc::calc(&args),
         Command::Functions(args) => functions::list(&args),
         Command::Keys(args) => keys::keys(&args),

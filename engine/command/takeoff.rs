@@ -13,8 +13,14 @@ use crate::workbook::{Seal, seal_of};
 
 /// Options of a job command.
 pub(super) fn options(args: &JobArgs) -> Outcome<OpenOptions> {
+    let overrides = overrides(&args.set)?;
+    Ok(OpenOptions { company: args.company.clone(), date: args.date.clone(), overrides })
+}
+
+/// Paths and values of `--set`.
+pub(super) fn overrides(set: &[String]) -> Outcome<Vec<(String, String)>> {
     let mut overrides = Vec::new();
-    for text in &args.set {
+    for text in set {
         let Some((path, value)) = text.split_once('=') else {
             return Err(Problem::error(format!("--set {text} has no = in it"))
                 .help("write --set rules.frost_depth=\"2.25 ft\"")
@@ -22,7 +28,7 @@ pub(super) fn options(args: &JobArgs) -> Outcome<OpenOptions> {
         };
         overrides.push((path.trim().to_owned(), value.trim().trim_matches('"').to_owned()));
     }
-    Ok(OpenOptions { company: args.company.clone(), date: args.date.clone(), overrides })
+    Ok(overrides)
 }
 
 fn open_and_work(args: &JobArgs, progress: &Progress) -> Outcome<(Job, Work)> {
@@ -96,7 +102,7 @@ fn keep_inputs(target: &Path, job: &Job) -> Outcome<()> {
 }
 
 /// Refuses to overwrite what somebody has edited, or what is no workbook of ours.
-fn keep_edited(target: &Path, replace: bool) -> Outcome<()> {
+pub(super) fn keep_edited(target: &Path, replace: bool) -> Outcome<()> {
     if replace || !files::exists(target) {
         return Ok(());
     }

@@ -13,6 +13,9 @@ mod settings;
 mod sheets;
 mod shots;
 mod starter;
+mod subject;
+mod variants;
+mod why;
 mod work;
 
 pub use keys::{KEYS, Key, Need, TABLES, Table};
@@ -24,4 +27,7 @@ pub use settings::{Setting, Settings};
 pub use sheets::{CalcSheets, JobInputs, calc_sheets, formulas};
 pub use shots::{list_without_job, read_list};
 pub use starter::{starter_files, starter_for};
+pub use subject::{Answer, Subject};
+pub use variants::{Compared, Sensitivity, Variant, compare, look_for, read_variants, sensitivity};
+pub use why::{Reason, why, why_line};
 pub use work::{Work, work};

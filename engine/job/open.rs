@@ -1,5 +1,6 @@
 //! Opening a job: settings, shots, ground, grid, in that order, with all faults of each at once.
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -39,6 +40,10 @@ pub struct Job {
     pub case: String,
     /// Scripts that add a sheet.
     pub sheet_scripts: Vec<String>,
+    /// Where each setting stands in job.toml; those that hold by default are not there.
+    pub setting_places: BTreeMap<String, Place>,
+    /// Cells of calc sheets whose formula is replaced.
+    pub(super) cells: Vec<(String, String)>,
     /// Calc sheets of the job and company.
     pub(super) calc_sheets: Vec<SheetSource>,
     /// Whether the job says how a bid is made up.
@@ -57,8 +62,11 @@ impl Job {
         let shown = file.display().to_string();
         let mut settings = Settings::parse(&shown, &files::read_text(&file)?)?;
         let mut faults = Faults::none();
+        let mut cells = Vec::new();
         for (path, text) in &options.overrides {
-            if let Err(problems) = settings.set(path, text) {
+            if settings.is_cell(path) {
+                cells.push((path.clone(), text.clone()));
+            } else if let Err(problems) = settings.set(path, text) {
                 faults.extend(problems);
             }
         }
@@ -74,7 +82,9 @@ impl Job {
         let plan = faults.keep(build::build(&settings));
         let shots = faults.keep_one(build::shot_settings(settings.view())).flatten();
         let Some(plan) = plan.filter(|_| !faults.stop()) else { return Err(faults) };
-        Self::assemble(folder, &settings, plan, shots.as_ref(), options)
+        let mut job = Self::assemble(folder, &settings, plan, shots.as_ref(), options)?;
+        job.cells = cells;
+        Ok(job)
     }
 
     fn assemble(
@@ -138,6 +148,8 @@ impl Job {
             layers,
             case: plan.case,
             sheet_scripts: plan.sheet_scripts,
+            setting_places: settings.places(),
+            cells: Vec::new(),
             calc_sheets: plan.calc_sheets,
             has_bid: settings.view().table("bid").is_some(),
             host,

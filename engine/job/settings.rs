@@ -168,6 +168,14 @@ impl Settings {
         Err(unknown(path, &generic))
     }
 
+    /// Whether a path names a cell of a calc sheet and no setting.
+    pub(super) fn is_cell(&self, path: &str) -> bool {
+        let Some((sheet, cell)) = path.split_once('.') else { return false };
+        let named =
+            self.view().list("sheet").iter().any(|view| view.maybe_text("name") == Some(sheet));
+        !cell.contains('.') && key_of(path).is_none() && (named || sheet == "price")
+    }
+
     pub(super) fn view(&self) -> View<'_> {
         View { settings: self, node: &self.root }
     }
@@ -180,11 +188,35 @@ impl Settings {
         &self.file
     }
 
+    /// Where every value of the file is written, by its path.
+    pub(super) fn places(&self) -> BTreeMap<String, Place> {
+        let mut spans = Vec::new();
+        spans_of(&self.root, String::new(), &mut spans);
+        let place = |(path, span): (String, Range<usize>)| {
+            let problem = mark(&self.file, &self.text, &span, Problem::note(""));
+            Some((path, problem.place.filter(|_| !span.is_empty())?))
+        };
+        spans.into_iter().filter_map(place).collect()
+    }
+
     /// Every single value by its path, for scripts.
     pub(super) fn all(&self) -> BTreeMap<String, Setting> {
         let mut all = BTreeMap::new();
         collect(&self.root, String::new(), &mut all);
         all
+    }
+}
+
+fn spans_of(node: &Node, path: String, found: &mut Vec<(String, Range<usize>)>) {
+    match &node.what {
+        What::Value(_) => found.push((path, node.span.clone())),
+        What::Table(entries) => {
+            for (name, entry) in entries {
+                let path = if path.is_empty() { name.clone() } else { format!("{path}.{name}") };
+                spans_of(entry, path, found);
+            }
+        }
+        What::List(_) => {}
     }
 }
 

@@ -157,10 +157,46 @@ pub fn formulas<'a>(job: &'a Job, takeoff: Option<&'a Takeoff>) -> Outcome<Formu
 /// # Errors
 /// A sheet is faulty; all faults of all sheets at once.
 pub fn calc_sheets(job: &Job, takeoff: &Takeoff) -> Outcome<CalcSheets> {
-    let sheets = sheets_of(job)?;
+    let mut sheets = sheets_of(job)?;
+    replace_cells(&mut sheets, &job.cells)?;
     let formulas = formulas(job, Some(takeoff))?;
     let (book, faults) = build(&sheets, &JobInputs::new(takeoff), &formulas);
     faults.or_value(Some(CalcSheets { sheets, book }))
+}
+
+/// Replaces the formulas of cells that are named `sheet.cell`.
+///
+/// # Errors
+/// There is no such cell.
+pub(super) fn replace_cells(sheets: &mut [Sheet], replaced: &[(String, String)]) -> Outcome<()> {
+    let mut faults = Faults::none();
+    let known: Vec<String> = sheets
+        .iter()
+        .flat_map(|sheet| sheet.rows.iter().map(|row| format!("{}.{}", sheet.name, row.name)))
+        .collect();
+    for (name, text) in replaced {
+        let row = sheets.iter_mut().find_map(|sheet| {
+            let cell = name.strip_prefix(&format!("{}.", sheet.name))?.to_owned();
+            sheet.rows.iter_mut().find(|row| row.name == cell)
+        });
+        match row {
+            Some(row) => {
+                row.formula.clone_from(text);
+                row.place = Place::file(format!("--set {name}={text}"));
+            }
+            None => {
+                let problem = Problem::error(format!("there is no cell \"{name}\""))
+                    .at(Place::file(format!("--set {name}={text}")));
+                faults.push(
+                    match crate::problem::closest(name, known.iter().map(String::as_str)) {
+                        Some(near) => problem.help(format!("did you mean {near}?")),
+                        None => problem.help("cells are named sheet.cell"),
+                    },
+                );
+            }
+        }
+    }
+    faults.or_value(Some(()))
 }
 
 /// What formulas of a job may name besides cells.

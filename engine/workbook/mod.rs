@@ -3,6 +3,7 @@
 
 mod calc;
 mod chart;
+mod comparison;
 mod guard;
 mod look;
 mod page;
@@ -11,6 +12,7 @@ mod read;
 mod seal;
 mod write;
 
+pub use comparison::{Comparison, write_comparison};
 pub use page::{Page, read_pages};
 pub use read::{SheetRead, is_workbook, read_sheets};
 pub use seal::{Seal, seal_of};

@@ -1,0 +1,400 @@
+//! Questions about numbers: why, what if, how much it matters, where it is met; and calc sheets alone.
+
+use std::path::Path;
+
+use serde_json::{Map, Value, json};
+
+use super::args::{FindArgs, SensitivityArgs, SheetArgs, SubjectArgs, WhatIfArgs, WhyArgs};
+use super::takeoff::{faults, overrides};
+use super::terminal::{Exit, print, report};
+use crate::files;
+use crate::footing::System;
+use crate::job::{
+    Compared, OpenOptions, Sensitivity, Subject, Variant, compare, look_for, read_variants,
+    sensitivity, why, why_line,
+};
+use crate::measure::{significant, thousands};
+use crate::problem::{Faults, Outcome, Problem};
+use crate::sheet::{Found, Origin, derivation, written};
+use crate::workbook::write_comparison;
+
+/// The subject of a command, with its settings replaced.
+fn subject(args: &SubjectArgs) -> Outcome<Subject> {
+    let system = if args.metric { System::Metric } else { System::Us };
+    let options = OpenOptions { company: args.company.clone(), date: None, overrides: Vec::new() };
+    Ok(Subject::of(&args.subject, options, system, &args.currency))
+}
+
+fn answered(exit: Result<String, Faults>) -> Exit {
+    match exit {
+        Ok(text) => {
+            print(&text);
+            Exit::Done
+        }
+        Err(problems) => faults(&problems),
+    }
+}
+
+/// Why a cell or line is what it is.
+pub(super) fn why_of(args: &WhyArgs) -> Exit {
+    let told = || -> Outcome<String> {
+        let answer = subject(&args.subject)?.answer(&overrides(&args.set)?)?;
+        let id = args.cell.strip_prefix("takeoff.").unwrap_or(&args.cell);
+        let reasons = match (answer.find(&args.cell), why_line(&answer, id, args.depth)) {
+            (Ok(id), _) => why(&answer, id, args.depth),
+            (Err(_), Some(reasons)) => reasons,
+            (Err(problem), None) => return Err(problem.into()),
+        };
+        let lines: Vec<String> = reasons
+            .iter()
+            .map(|reason| format!("{}{}", "  ".repeat(reason.depth), reason.text))
+            .collect();
+        Ok(lines.join("\n"))
+    };
+    answered(told())
+}
+
+/// The cells of sheets.
+pub(super) fn sheet(args: &SheetArgs) -> Exit {
+    let told = || -> Outcome<String> {
+        let answer = subject(&args.subject)?.answer(&overrides(&args.set)?)?;
+        let book = &answer.calc.book;
+        if args.json {
+            return Ok(sheet_json(&answer.calc));
+        }
+        let mut lines = Vec::new();
+        for (at, sheet) in answer.calc.sheets.iter().enumerate() {
+            lines.push(sheet.title.clone());
+            for (id, node) in (0..).zip(book.nodes()) {
+                let Origin::Cell { sheet: of, .. } = node.origin else { continue };
+                if of as usize != at {
+                    continue;
+                }
+                let how = match &node.formula {
+                    Some(formula) if !formula.is_typed() => {
+                        format!("   = {}", derivation(formula, book))
+                    }
+                    _ => String::new(),
+                };
+                let name =
+                    node.name.strip_prefix(&format!("{}.", sheet.name)).unwrap_or(&node.name);
+                lines.push(format!("  {name:<22} {:>16}{how}", book.words(id)));
+            }
+        }
+        Ok(lines.join("\n"))
+    };
+    answered(told())
+}
+
+fn sheet_json(calc: &crate::job::CalcSheets) -> String {
+    let cell = |(id, node): (u32, &crate::sheet::Node)| {
+        let Origin::Cell { .. } = node.origin else { return None };
+        let value = match (calc.book.quantity(id), calc.book.value(id)) {
+            (Some(quantity), _) => {
+                let unit = crate::measure::unit(&node.unit).ok();
+                let number =
+                    unit.and_then(|unit| quantity.in_unit(&unit).ok()).unwrap_or(quantity.base());
+                json!({ "value": number, "unit": node.unit })
+            }
+            (None, Some(crate::catalogue::Value::Flag(flag))) => flag.into(),
+            _ => calc.book.words(id).into(),
+        };
+        Some(json!({ "cell": node.name, "what": node.what, "value": value, "formula": node.text }))
+    };
+    let mut object = Map::new();
+    object.insert("format".into(), "rodbook cells 1".into());
+    object.insert("version".into(), env!("CARGO_PKG_VERSION").into());
+    let cells: Vec<Value> = (0..).zip(calc.book.nodes()).filter_map(cell).collect();
+    object.insert("cells".into(), cells.into());
+    serde_json::to_string_pretty(&Value::Object(object)).unwrap_or_default()
+}
+
+/// Variants side by side.
+pub(super) fn what_if(args: &WhatIfArgs) -> Exit {
+    let told = || -> Outcome<String> {
+        let mut variants = match &args.variants {
+            Some(path) => read_variants(path)?,
+            None => Vec::new(),
+        };
+        let set = overrides(&args.set)?;
+        if !set.is_empty() {
+            variants.insert(0, Variant { name: "what if".to_owned(), set });
+        }
+        if variants.is_empty() {
+            return Err(Problem::error("nothing is to be changed")
+                .help("--set prices.pump=\"20 usd/cy\", or --variants FILE with the columns variant, input, value")
+                .into());
+        }
+        let compared = compare(&subject(&args.subject)?, &variants)?;
+        if args.json {
+            return Ok(compared_json(&compared));
+        }
+        if let Some(out) = &args.out {
+            put(out, &write_comparison(&compared_table(&compared), None)?)?;
+        }
+        Ok(side_by_side(&compared, args.all))
+    };
+    answered(told())
+}
+
+/// Writes a workbook that nobody else has edited, or a new one.
+fn put(path: &Path, bytes: &[u8]) -> Outcome<()> {
+    super::takeoff::keep_edited(path, false)?;
+    files::write_atomic(path, bytes)
+}
+
+fn number(value: f64) -> String {
+    let shown = significant(value, 9);
+    if shown.abs() < 1000.0 {
+        return written(significant(value, 7));
+    }
+    thousands(shown, 2)
+}
+
+/// The comparison as a table of the workbook: headings, and rows of texts and numbers.
+fn compared_table(compared: &Compared) -> crate::workbook::Comparison {
+    let mut heads = vec!["What".to_owned(), "Name".to_owned(), "Unit".to_owned()];
+    heads.extend(compared.names.clone());
+    heads.extend(compared.names.iter().skip(1).map(|name| format!("{name}, difference")));
+    let rows = compared.rows.iter().map(|(what, name, unit, values)| {
+        let base = values.first().copied().flatten();
+        let differences = values.iter().skip(1).map(|value| Some(value.as_ref()? - base?));
+        let numbers = values.iter().copied().chain(differences).collect();
+        (vec![what.clone(), name.clone(), unit.clone()], numbers)
+    });
+    crate::workbook::Comparison {
+        title: "Variants side by side".to_owned(),
+        sheet: "Variants".to_owned(),
+        heads,
+        rows: rows.collect(),
+        notes: compared.remarks.iter().map(|(name, text)| format!("{name}: {text}")).collect(),
+    }
+}
+
+fn side_by_side(compared: &Compared, all: bool) -> String {
+    let mut table: Vec<Vec<String>> = Vec::new();
+    let mut head = vec![String::new(), String::new()];
+    head.extend(compared.names.iter().enumerate().flat_map(|(at, name)| {
+        if at == 0 { vec![name.clone()] } else { vec![name.clone(), "difference".to_owned()] }
+    }));
+    table.push(head);
+    let mut same = 0;
+    for (_, name, unit, values) in &compared.rows {
+        let base = values.first().copied().flatten();
+        if !all && values.iter().all(|value| *value == base) {
+            same += 1;
+            continue;
+        }
+        let mut row = vec![name.clone(), unit.clone()];
+        for (at, value) in values.iter().enumerate() {
+            row.push(value.map_or_else(|| "-".to_owned(), number));
+            if at > 0 {
+                let difference = value.zip(base).map(|(value, base)| value - base);
+                let signed = |x: f64| if x > 0.0 { format!("+{}", number(x)) } else { number(x) };
+                row.push(difference.map_or_else(String::new, signed));
+            }
+        }
+        table.push(row);
+    }
+    let mut lines = columns(&table);
+    if same > 0 {
+        lines.push(format!("{same} more that stay the same (--all shows them)"));
+    }
+    lines.extend(compared.remarks.iter().map(|(name, text)| format!("{name}: {text}")));
+    lines.join("\n")
+}
+
+/// Columns of texts: the first to the left, the unit after the numbers' names, numbers to the right.
+fn columns(table: &[Vec<String>]) -> Vec<String> {
+    let count = table.iter().map(Vec::len).max().unwrap_or(0);
+    let width = |at: usize| {
+        table
+            .iter()
+            .filter_map(|row| row.get(at))
+            .map(|text| text.chars().count())
+            .max()
+            .unwrap_or(0)
+    };
+    let widths: Vec<usize> = (0..count).map(width).collect();
+    let line = |row: &Vec<String>| {
+        let cells = row.iter().enumerate().map(|(at, text)| {
+            if at < 2 {
+                format!("{text:<0$}", widths[at])
+            } else {
+                format!("{text:>0$}", widths[at])
+            }
+        });
+        cells.collect::<Vec<_>>().join("  ").trim_end().to_owned()
+    };
+    table.iter().map(line).collect()
+}
+
+fn compared_json(compared: &Compared) -> String {
+    let row = |(what, name, unit, values): &(String, String, String, Vec<Option<f64>>)| json!({ "what": what, "name": name, "unit": unit, "values": values });
+    let remarks: Map<String, Value> =
+        compared.remarks.iter().map(|(name, text)| (name.clone(), text.clone().into())).collect();
+    let object = json!({
+        "format": "rodbook variants 1",
+        "version": env!("CARGO_PKG_VERSION"),
+        "columns": compared.names,
+        "rows": compared.rows.iter().map(row).collect::<Vec<_>>(),
+        "remarks": remarks,
+    });
+    serde_json::to_string_pretty(&object).unwrap_or_default()
+}
+
+/// Characters of one side of the bar chart.
+const BAR: f64 = 24.0;
+
+/// How much each input moves a cell.
+pub(super) fn how_much(args: &SensitivityArgs) -> Exit {
+    let told = || -> Outcome<String> {
+        let share = args.by / 100.0;
+        if !(share > 0.0 && share < 1.0) {
+            return Err(Problem::error(format!("--by is {}", args.by))
+                .help("a percentage over 0 and under 100 was expected")
+                .into());
+        }
+        let (value, unit, all) = sensitivity(&subject(&args.subject)?, &args.cell, share)?;
+        if let Some(out) = &args.out {
+            let table = sensitivity_table(&args.cell, args.by, value, &unit, &all);
+            put(out, &write_comparison(&table, Some([4, 5]))?)?;
+        }
+        Ok(bars(&args.cell, args.by, value, &unit, &all))
+    };
+    answered(told())
+}
+
+fn sensitivity_table(
+    cell: &str,
+    by: f64,
+    value: f64,
+    unit: &str,
+    all: &[Sensitivity],
+) -> crate::workbook::Comparison {
+    let row = |one: &Sensitivity| {
+        let [now, low, high] = one.texts.clone();
+        (vec![one.input.clone(), now, low, high], one.change.to_vec())
+    };
+    crate::workbook::Comparison {
+        title: format!("{cell}: {} {unit}, each input {by} % lower and higher", number(value)),
+        sheet: "Sensitivity".to_owned(),
+        heads: ["Input", "Now", "Lower", "Higher", "Change, lower", "Change, higher"]
+            .map(str::to_owned)
+            .to_vec(),
+        rows: all.iter().map(row).collect(),
+        notes: vec![format!("changes in {unit}; the steps are laid out anew each time")],
+    }
+}
+
+fn bars(cell: &str, by: f64, value: f64, unit: &str, all: &[Sensitivity]) -> String {
+    let most = all.iter().map(Sensitivity::size).fold(0.0, f64::max);
+    let mut lines = vec![format!(
+        "{cell} {} {unit}, each input {by} % lower (<) and higher (>)",
+        number(value)
+    )];
+    let width = all.iter().map(|one| one.input.chars().count()).max().unwrap_or(0);
+    let now = all.iter().map(|one| one.texts[0].chars().count()).max().unwrap_or(0);
+    let signed = |change: Option<f64>| match change {
+        None => "no result".to_owned(),
+        Some(change) if change > 0.0 => format!("+{}", number(change)),
+        Some(change) => number(change),
+    };
+    for one in all {
+        // A bar grows to the side that the result moves to.
+        let mut sides = [String::new(), String::new()];
+        for (change, sign) in one.change.iter().zip(["<", ">"]) {
+            let Some(change) = change else { continue };
+            let length = crate::measure::round::nearest_f64(
+                change.abs() / most.max(f64::MIN_POSITIVE) * BAR,
+            );
+            let side = &mut sides[usize::from(*change > 0.0)];
+            #[expect(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "0 to the width of a bar"
+            )]
+            let bar = sign.repeat(length as usize);
+            if bar.len() > side.len() {
+                *side = bar;
+            }
+        }
+        lines.push(format!(
+            "  {:<width$}  {:>now$}  {:>24}|{:<24}  {} / {}",
+            one.input,
+            one.texts[0],
+            sides[0],
+            sides[1],
+            signed(one.change[0]),
+            signed(one.change[1]),
+        ));
+    }
+    if all.is_empty() {
+        lines.push("  no input moves it".to_owned());
+    }
+    lines.join("\n")
+}
+
+/// The input at which a cell meets a target.
+pub(super) fn find_input(args: &FindArgs) -> Exit {
+    let asked = subject(&args.subject).and_then(|subject| {
+        look_for(&subject, &args.cell, &args.target, &args.by, [&args.from, &args.to])
+    });
+    let (found, input, cell) = match asked {
+        Ok(found) => found,
+        Err(problems) => return faults(&problems),
+    };
+    let of = |value: f64, unit: &str| format!("{} {unit}", number(value)).trim_end().to_owned();
+    match found {
+        Found::At { input: at, result, places } => {
+            let more = match places {
+                0 | 1 => String::new(),
+                n => format!(
+                    "\n  the target is met in {n} places between the bounds; this is the first"
+                ),
+            };
+            print(&format!(
+                "{} {} gives {} {}{more}",
+                args.by,
+                of(at, &input),
+                args.cell,
+                of(result, &cell)
+            ));
+            Exit::Done
+        }
+        Found::Jump { before, after } => {
+            report(
+                &Problem::error(format!("{} jumps over {} and never meets it", args.cell, args.target))
+                    .detail(format!("{} {} gives {}", args.by, of(before.0, &input), of(before.1, &cell)))
+                    .detail(format!("{} {} gives {}", args.by, of(after.0, &input), of(after.1, &cell)))
+                    .help("a rounding or another layout of steps lies between them; choose one of the two")
+                    .into(),
+            );
+            Exit::Faults
+        }
+        Found::Never { least, greatest } => {
+            report(
+                &Problem::error(format!("{} never meets {}", args.cell, args.target))
+                    .detail(format!(
+                        "with {} from {} to {} it lies between {} and {}",
+                        args.by,
+                        args.from,
+                        args.to,
+                        of(least, &cell),
+                        of(greatest, &cell)
+                    ))
+                    .help("widen the bounds with --from and --to, or ask for another target")
+                    .into(),
+            );
+            Exit::Faults
+        }
+        Found::NoResult => {
+            report(
+                &Problem::error(format!("{} has no result anywhere between the bounds", args.cell))
+                    .help("look at one bound with --set")
+                    .into(),
+            );
+            Exit::Faults
+        }
+    }
+}

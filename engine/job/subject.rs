@@ -1,0 +1,146 @@
+//! What a question is asked about: a job with its calc sheets, or a calc sheet alone; and its answer with inputs replaced.
+
+use std::path::{Path, PathBuf};
+
+use super::sheets::{CalcSheets, replace_cells};
+use super::{Job, OpenOptions, Work, work};
+use crate::files::{self, Layers};
+use crate::footing::System;
+use crate::measure::StationStyle;
+use crate::problem::{Outcome, Place, Problem};
+use crate::script::{Formulas, Host, ScriptFault};
+use crate::sheet::{Input, Inputs, NodeId, build, read_sheet};
+use crate::table::read_text_list;
+use crate::workbook::{is_workbook, read_sheets};
+
+/// A job, or a calc sheet without one.
+#[derive(Debug, Clone)]
+pub enum Subject {
+    /// A job, and how it is opened.
+    Job(PathBuf, OpenOptions),
+    /// A file of calc sheets: csv, or every sheet of a workbook; units and currency.
+    Sheets(PathBuf, System, String),
+}
+
+/// The answer for one set of inputs.
+pub struct Answer {
+    /// The job and its work; none for sheets alone.
+    pub job: Option<(Job, Work)>,
+    /// The sheets.
+    pub calc: CalcSheets,
+}
+
+impl Answer {
+    /// A cell or input by name; a line of the takeoff may be named without its group of names.
+    ///
+    /// # Errors
+    /// There is none; the message names the closest.
+    pub fn find(&self, name: &str) -> Result<NodeId, Problem> {
+        let book = &self.calc.book;
+        if let Some(id) = book.find(name).or_else(|| book.find(&format!("takeoff.{name}"))) {
+            return Ok(id);
+        }
+        let names = book.nodes().iter().map(|node| node.name.as_str());
+        let problem = Problem::error(format!("there is no cell \"{name}\""));
+        Err(match crate::problem::closest(name, names) {
+            Some(near) => problem.help(format!("did you mean {near}?")),
+            None => problem.help("cells are named sheet.cell, such as price.total"),
+        })
+    }
+}
+
+/// Inputs of a sheet without a job: none.
+struct NoInputs;
+
+impl Inputs for NoInputs {
+    fn input(&self, _: &[String], _: Option<&str>) -> Option<(usize, Input)> {
+        None
+    }
+
+    fn missing(&self, path: &[String]) -> Option<Problem> {
+        let first = path.first()?;
+        let of_job = ["takeoff", "layout", "job", "wall", "prices", "bid", "allowances", "rules"];
+        of_job.contains(&first.as_str()).then(|| {
+            Problem::error(format!("{} is of a job, and this sheet stands alone", path.join(".")))
+                .help("name the sheet in the job's job.toml: [[sheet]]")
+        })
+    }
+
+    fn names(&self) -> Vec<String> {
+        Vec::new()
+    }
+
+    fn walls(&self) -> Vec<String> {
+        Vec::new()
+    }
+}
+
+impl Subject {
+    /// The subject of a path: a csv or workbook is a sheet alone, anything else a job.
+    pub fn of(path: &Path, options: OpenOptions, system: System, currency: &str) -> Self {
+        let name = path.to_string_lossy().to_lowercase();
+        if name.ends_with(".csv") || is_workbook(&name) {
+            Self::Sheets(path.to_path_buf(), system, currency.to_owned())
+        } else {
+            Self::Job(path.to_path_buf(), options)
+        }
+    }
+
+    /// The answer with some inputs replaced: settings by path, cells by name.
+    ///
+    /// # Errors
+    /// Anything that is wrong with the job, the sheets or the inputs.
+    pub fn answer(&self, replaced: &[(String, String)]) -> Outcome<Answer> {
+        match self {
+            Self::Job(path, options) => {
+                let mut options = options.clone();
+                options.overrides.extend(replaced.iter().cloned());
+                let job = Job::open(path, &options)?;
+                let done = work(&job, &|_| {})?;
+                let calc = done.calc.clone();
+                Ok(Answer { job: Some((job, done)), calc })
+            }
+            Self::Sheets(path, system, currency) => {
+                let calc = alone(path, *system, currency, replaced)?;
+                Ok(Answer { job: None, calc })
+            }
+        }
+    }
+}
+
+/// Works sheets out that stand alone.
+fn alone(
+    path: &Path,
+    system: System,
+    currency: &str,
+    replaced: &[(String, String)],
+) -> Outcome<CalcSheets> {
+    let shown = path.display().to_string();
+    let bytes = files::read_bytes(path)?;
+    let tables = if is_workbook(&shown) {
+        read_sheets(&shown, &bytes, None)?.into_iter().map(|sheet| sheet.table).collect()
+    } else {
+        vec![read_text_list(&shown, &bytes)?]
+    };
+    let stem = path.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
+    let mut faults = crate::problem::Faults::none();
+    let mut sheets = Vec::new();
+    for table in &tables {
+        let name = table.sheet.clone().unwrap_or_else(|| stem.clone());
+        let plain = name.to_lowercase().replace([' ', '-'], "_");
+        sheets.extend(faults.keep(read_sheet(table, &plain, &name, false)));
+    }
+    if faults.stop() {
+        return Err(faults);
+    }
+    replace_cells(&mut sheets, replaced)?;
+    let host = Host::new(Layers::new(None, None), system, currency, StationStyle::HundredFeet);
+    let formulas = Formulas::new(&host, None, None).map_err(|fault| match fault {
+        ScriptFault::Problems(faults) => faults,
+        ScriptFault::NoLayout(..) => {
+            Problem::error("no layout of steps is legal").at(Place::file(shown.clone())).into()
+        }
+    })?;
+    let (book, faults) = build(&sheets, &NoInputs, &formulas);
+    faults.or_value(Some(CalcSheets { sheets, book }))
+}

@@ -1,0 +1,346 @@
+//! What-if: variants side by side, how much each input moves a result, and the input at which a result meets a target.
+
+use std::path::Path;
+
+use super::subject::{Answer, Subject};
+use super::{KEYS, Kind};
+use crate::catalogue::Value;
+use crate::files;
+use crate::measure::{Dimension, Quantity, unit};
+use crate::problem::{Faults, Outcome, Place, Problem};
+use crate::sheet::{Found, Origin, Search, find, written};
+use crate::table::{Table, read_text_list};
+use crate::takeoff::Setting;
+use crate::workbook::{is_workbook, read_sheets};
+
+/// Inputs that are replaced together.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Variant {
+    /// Its name.
+    pub name: String,
+    /// Settings by path or cells by name, and their texts.
+    pub set: Vec<(String, String)>,
+}
+
+/// Reads a table of variants: columns variant, input, value; rows of one name belong together.
+///
+/// # Errors
+/// A column is missing or a row is incomplete; all such faults at once.
+pub fn read_variants(path: &Path) -> Outcome<Vec<Variant>> {
+    let shown = path.display().to_string();
+    let bytes = files::read_bytes(path)?;
+    let table: Table = if is_workbook(&shown) {
+        let first = read_sheets(&shown, &bytes, None)?.into_iter().next();
+        first.map(|sheet| sheet.table).ok_or_else(|| {
+            Problem::error("this workbook has no sheet").at(Place::file(shown.clone()))
+        })?
+    } else {
+        read_text_list(&shown, &bytes)?
+    };
+    let Some((head, rows)) = table.rows.split_first() else {
+        return Err(Problem::error("the table of variants is empty").at(table.place()).into());
+    };
+    let mut faults = Faults::none();
+    let mut column = |wanted: &str| {
+        let at = head.cells.iter().position(|cell| cell.text.eq_ignore_ascii_case(wanted));
+        if at.is_none() {
+            faults.push(
+                Problem::error(format!("the table has no column \"{wanted}\""))
+                    .at(table.place_of(head.line, None))
+                    .help("its columns are variant, input, value"),
+            );
+        }
+        at
+    };
+    let columns = [column("variant"), column("input"), column("value")];
+    let [Some(variant), Some(input), Some(value)] = columns else { return Err(faults) };
+    let mut variants: Vec<Variant> = Vec::new();
+    for row in rows {
+        let [name, path, text] = [variant, input, value].map(|at| row.text(at).to_owned());
+        if name.is_empty() || path.is_empty() || text.is_empty() {
+            faults.push(
+                Problem::error("a variant needs its name, an input and a value")
+                    .at(table.place_of(row.line, Some(variant))),
+            );
+            continue;
+        }
+        match variants.iter_mut().find(|known| known.name == name) {
+            Some(known) => known.set.push((path, text)),
+            None => variants.push(Variant { name, set: vec![(path, text)] }),
+        }
+    }
+    faults.or_value(Some(variants))
+}
+
+/// Variants side by side.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Compared {
+    /// Names of the columns: the base, then the variants.
+    pub names: Vec<String>,
+    /// What stands in a row, its name and unit, and its number in every column; nothing where there is none.
+    pub rows: Vec<(String, String, String, Vec<Option<f64>>)>,
+    /// What is to be said of a variant, such as why it has no layout.
+    pub remarks: Vec<(String, String)>,
+}
+
+/// The numbers that variants are compared by.
+fn figures(answer: &Answer) -> Vec<(String, String, String, f64)> {
+    let mut figures = Vec::new();
+    if let Some((job, work)) = &answer.job
+        && let Some(takeoff) = &work.takeoff
+    {
+        let layout = &takeoff.layout;
+        #[expect(clippy::cast_precision_loss, reason = "shown to the cent")]
+        let cost = layout.cost as f64 / 1e9;
+        let currency = job.wall_job.currency.clone();
+        figures.push((
+            "Layout cost, no price".to_owned(),
+            "layout.cost".to_owned(),
+            currency,
+            cost,
+        ));
+        #[expect(clippy::cast_precision_loss, reason = "a count")]
+        let risers = layout.steps.len() as f64;
+        figures.push(("Risers".to_owned(), "layout.risers".to_owned(), String::new(), risers));
+        for line in &takeoff.lines {
+            if let Some(value) = in_unit(line.quantity.quantity(), &line.unit) {
+                figures.push((
+                    line.label.clone(),
+                    format!("takeoff.{}", line.id),
+                    line.unit.clone(),
+                    value,
+                ));
+            }
+        }
+    }
+    let book = &answer.calc.book;
+    for (id, node) in (0..).zip(book.nodes()) {
+        let Origin::Cell { .. } = node.origin else { continue };
+        if let Some(value) = book.quantity(id).and_then(|quantity| in_unit(quantity, &node.unit)) {
+            let what = if node.what.is_empty() { node.name.clone() } else { node.what.clone() };
+            figures.push((what, node.name.clone(), node.unit.clone(), value));
+        }
+    }
+    figures
+}
+
+fn in_unit(quantity: Quantity, name: &str) -> Option<f64> {
+    let name = if name == "ft-in" { "ft" } else { name };
+    if quantity.dimension() == Dimension::DATE {
+        return None;
+    }
+    unit(name)
+        .ok()
+        .and_then(|unit| quantity.in_unit(&unit).ok())
+        .or_else(|| (quantity.dimension() == Dimension::NUMBER).then(|| quantity.base()))
+}
+
+/// Works variants out beside the base.
+///
+/// # Errors
+/// The base or the inputs of a variant are faulty. A variant without a legal layout is none: it is remarked on.
+pub fn compare(subject: &Subject, variants: &[Variant]) -> Outcome<Compared> {
+    let base = subject.answer(&[])?;
+    let mut compared = Compared {
+        names: vec!["base".to_owned()],
+        rows: figures(&base)
+            .into_iter()
+            .map(|(what, name, unit, value)| (what, name, unit, vec![Some(value)]))
+            .collect(),
+        remarks: remark("base", &base).into_iter().collect(),
+    };
+    let mut faults = Faults::none();
+    for variant in variants {
+        let Some(answer) = faults.keep(subject.answer(&variant.set)) else { continue };
+        let found = figures(&answer);
+        for (_, name, _, values) in &mut compared.rows {
+            let same = found.iter().find(|(_, other, ..)| other == name);
+            values.push(same.map(|(.., value)| *value));
+        }
+        let count = compared.names.len();
+        for (what, name, unit, value) in found {
+            if !compared.rows.iter().any(|(_, known, ..)| *known == name) {
+                let mut values = vec![None; count];
+                values.push(Some(value));
+                compared.rows.push((what, name, unit, values));
+            }
+        }
+        compared.names.push(variant.name.clone());
+        compared.remarks.extend(remark(&variant.name, &answer));
+    }
+    faults.or_value(Some(compared))
+}
+
+fn remark(name: &str, answer: &Answer) -> Option<(String, String)> {
+    let (_, work) = answer.job.as_ref()?;
+    let problem = work.no_layout.iter().next()?;
+    Some((name.to_owned(), format!("no layout of steps is legal: {}", problem.message)))
+}
+
+/// How much an input moves a result.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sensitivity {
+    /// The input.
+    pub input: String,
+    /// It as it is, and lower and higher, as text.
+    pub texts: [String; 3],
+    /// Change of the result with the input lower and higher, in the unit of the result; nothing where there is no result.
+    pub change: [Option<f64>; 2],
+}
+
+impl Sensitivity {
+    /// The greater of both changes.
+    pub fn size(&self) -> f64 {
+        self.change.iter().flatten().fold(0.0, |most: f64, change| most.max(change.abs()))
+    }
+}
+
+/// Tables of settings that are varied.
+const VARIED: [&str; 5] = ["prices.", "bid.", "allowances.", "rules.", "layout_rates."];
+
+/// The inputs of an answer that can be varied: their names and how a number of theirs is written.
+fn varied(answer: &Answer) -> Vec<(String, f64, String)> {
+    let mut inputs = Vec::new();
+    if let Some((job, _)) = &answer.job {
+        for (path, setting) in &job.wall_job.settings {
+            let Some(key) = KEYS.iter().find(|key| key.path == path) else { continue };
+            let Setting::Measure(exact) = setting else { continue };
+            if !VARIED.iter().any(|table| path.starts_with(table)) {
+                continue;
+            }
+            let quantity = exact.quantity();
+            let unit = match key.kind {
+                Kind::Percent(_) => "percent".to_owned(),
+                Kind::Length(..) | Kind::Amount(..) => crate::takeoff::unit_for(
+                    exact.dimension,
+                    job.wall_job.system,
+                    &job.wall_job.currency,
+                ),
+                _ => continue,
+            };
+            if let Some(value) = in_unit(quantity, &unit).filter(|value| *value != 0.0) {
+                inputs.push((path.clone(), value, unit));
+            }
+        }
+    }
+    let book = &answer.calc.book;
+    for (id, node) in (0..).zip(book.nodes()) {
+        let typed = node.formula.as_ref().is_some_and(crate::sheet::Formula::is_typed);
+        let value = book.quantity(id).and_then(|quantity| in_unit(quantity, &node.unit));
+        if let (true, Origin::Cell { wall: None, .. }, Some(value)) =
+            (typed, &node.origin, value.filter(|value| *value != 0.0))
+        {
+            let unit = if node.unit == "ft-in" { "ft" } else { &node.unit };
+            inputs.push((node.name.clone(), value, unit.to_owned()));
+        }
+    }
+    inputs
+}
+
+/// A number of an input as it is written: a setting in percent is a bare number.
+fn text_of(value: f64, unit: &str) -> String {
+    match unit {
+        "percent" | "" => written(value),
+        unit => format!("{} {unit}", written(value)),
+    }
+}
+
+/// How much each input moves a cell when it is lower and higher by a share; the most first.
+///
+/// # Errors
+/// The subject is faulty, or the cell is no number.
+pub fn sensitivity(
+    subject: &Subject,
+    cell: &str,
+    share: f64,
+) -> Outcome<(f64, String, Vec<Sensitivity>)> {
+    let base = subject.answer(&[])?;
+    let (value, unit) = number_of(&base, cell)?;
+    let mut all = Vec::new();
+    for (input, number, input_unit) in varied(&base) {
+        let with = |factor: f64| {
+            let text = text_of(number * factor, &input_unit);
+            let answer = subject.answer(&[(input.clone(), text.clone())]).ok();
+            let change =
+                answer.and_then(|answer| number_of(&answer, cell).ok()).map(|(new, _)| new - value);
+            (text, change)
+        };
+        let (low, less) = with(1.0 - share);
+        let (high, more) = with(1.0 + share);
+        all.push(Sensitivity {
+            input,
+            texts: [text_of(number, &input_unit), low, high],
+            change: [less, more],
+        });
+    }
+    all.retain(|one| one.size() > 0.0 || one.change.contains(&None));
+    all.sort_by(|a, b| b.size().total_cmp(&a.size()));
+    Ok((value, unit, all))
+}
+
+/// The number of a cell in its unit.
+fn number_of(answer: &Answer, cell: &str) -> Result<(f64, String), Problem> {
+    let book = &answer.calc.book;
+    let id = answer.find(cell)?;
+    let unit = book.node(id).unit.clone();
+    let number = book.quantity(id).and_then(|quantity| in_unit(quantity, &unit));
+    let number = number.ok_or_else(|| {
+        let value = book.value(id).map_or_else(|| "empty".to_owned(), |value: Value| value.words());
+        Problem::error(format!("{cell} is {value}, a number was expected"))
+    })?;
+    Ok((number, unit))
+}
+
+/// Looks for the value of an input at which a cell meets a target. All three texts are measures in any fitting unit;
+/// bare numbers are in the unit of the input and of the cell. Gives what was found in those units.
+///
+/// # Errors
+/// The subject is faulty at the lower bound, or a text is no value of the input or cell.
+pub fn look_for(
+    subject: &Subject,
+    cell: &str,
+    target: &str,
+    input: &str,
+    [from, to]: [&str; 2],
+) -> Outcome<(Found, String, String)> {
+    let base = subject.answer(&[])?;
+    let (_, unit_of_cell) = number_of(&base, cell)?;
+    let known = varied(&base).into_iter().find(|(name, ..)| name == input);
+    let Some((_, _, unit_of_input)) = known else {
+        let names: Vec<String> = varied(&base).into_iter().map(|(name, ..)| name).collect();
+        let problem = Problem::error(format!("{input} is no input that can be varied"));
+        return Err(match crate::problem::closest(input, names.iter().map(String::as_str)) {
+            Some(near) => problem.help(format!("did you mean {near}?")),
+            None => problem
+                .help("a price, share or length of job.toml, or a typed cell of a calc sheet"),
+        }
+        .into());
+    };
+    let target = read(target, &unit_of_cell)?;
+    let (from, to) = (read(from, &unit_of_input)?, read(to, &unit_of_input)?);
+    if from >= to {
+        return Err(Problem::error("the lower bound is not under the upper one").into());
+    }
+    let mut result = |value: f64| {
+        let text = text_of(value, &unit_of_input);
+        let answer = subject.answer(&[(input.to_owned(), text)]).ok()?;
+        number_of(&answer, cell).ok().map(|(number, _)| number)
+    };
+    Ok((find(Search { from, to, target }, &mut result), unit_of_input, unit_of_cell))
+}
+
+/// A number in a unit: bare, or a measure of its own unit.
+fn read(text: &str, name: &str) -> Result<f64, Problem> {
+    let text = text.trim();
+    if let Ok(number) = text.parse::<f64>() {
+        return Ok(number);
+    }
+    let wrong = || {
+        Problem::error(format!("\"{text}\" is no value in {name}"))
+            .help(format!("write it like {}", text_of(12.5, name)))
+    };
+    let (number, given) = text.split_once(' ').ok_or_else(wrong)?;
+    let number = number.replace(',', "").parse::<f64>().map_err(|_| wrong())?;
+    let quantity = Quantity::of(number, given.trim())?;
+    quantity.in_unit(&unit(name)?).map_err(|_| wrong())
+}

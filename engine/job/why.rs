@@ -1,0 +1,276 @@
+//! Why a number is what it is: the chain from a cell or line down to shots, settings, script lines and sources.
+
+use std::collections::BTreeSet;
+
+use super::subject::Answer;
+use super::{Job, Work};
+use crate::footing::{Part, System};
+use crate::measure::feet_inches;
+use crate::sheet::{NodeId, Origin, amount, derivation};
+use crate::source;
+use crate::takeoff::{Datum, Derivation, Line};
+
+/// Parts of a line that are listed.
+const PARTS: usize = 4;
+
+/// One line of an explanation.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Reason {
+    /// How deep it stands.
+    pub depth: usize,
+    /// What it says.
+    pub text: String,
+}
+
+/// Why a node has its value, at most so deep.
+pub fn why(answer: &Answer, id: NodeId, deepest: usize) -> Vec<Reason> {
+    let mut writer =
+        Writer { answer, deepest, told: BTreeSet::new(), measured: false, reasons: Vec::new() };
+    writer.node(id, 0);
+    if writer.measured {
+        writer.ground();
+    }
+    writer.reasons
+}
+
+/// Why a line of the takeoff is what it is.
+pub fn why_line(answer: &Answer, id: &str, deepest: usize) -> Option<Vec<Reason>> {
+    let mut writer =
+        Writer { answer, deepest, told: BTreeSet::new(), measured: false, reasons: Vec::new() };
+    let line = writer.line_of(id)?;
+    writer.line(line, 0);
+    if writer.measured {
+        writer.ground();
+    }
+    Some(writer.reasons)
+}
+
+struct Writer<'a> {
+    answer: &'a Answer,
+    deepest: usize,
+    /// What was explained already.
+    told: BTreeSet<String>,
+    /// Whether a measured line was met.
+    measured: bool,
+    reasons: Vec<Reason>,
+}
+
+impl<'a> Writer<'a> {
+    fn say(&mut self, depth: usize, text: String) {
+        self.reasons.push(Reason { depth, text });
+    }
+
+    fn job(&self) -> Option<(&'a Job, &'a Work)> {
+        self.answer.job.as_ref().map(|(job, work)| (job, work))
+    }
+
+    fn line_of(&self, id: &str) -> Option<&'a Line> {
+        let (_, work) = self.job()?;
+        work.takeoff.as_ref()?.lines.iter().find(|line| line.id == id)
+    }
+
+    fn node(&mut self, id: NodeId, depth: usize) {
+        let book = &self.answer.calc.book;
+        let node = book.node(id);
+        match &node.origin {
+            Origin::Line(line) if !node.name.starts_with("wall.") => {
+                if let Some(line) = self.line_of(line) {
+                    self.line(line, depth);
+                    return;
+                }
+            }
+            Origin::Setting(path) => {
+                let place = self
+                    .job()
+                    .and_then(|(job, _)| job.setting_places.get(path))
+                    .map(ToString::to_string);
+                let place =
+                    place.unwrap_or_else(|| "what holds when job.toml does not say".to_owned());
+                self.say(depth, format!("{path} {}   {} ({place})", book.words(id), node.what));
+                return;
+            }
+            Origin::Job(_) => {
+                self.say(
+                    depth,
+                    format!(
+                        "{} {}   {} (counted on the layout)",
+                        node.name,
+                        book.words(id),
+                        node.what
+                    ),
+                );
+                return;
+            }
+            Origin::Line(_) | Origin::Cell { .. } => {}
+        }
+        let what = if node.what.is_empty() { String::new() } else { format!("   {}", node.what) };
+        self.say(depth, format!("{} {}{what}", node.name, book.words(id)));
+        let Some(formula) = &node.formula else { return };
+        if !self.told.insert(node.name.clone()) {
+            self.say(depth + 1, "explained above".to_owned());
+            return;
+        }
+        let place = node.place.as_ref().map_or_else(String::new, |place| format!(" ({place})"));
+        if formula.is_typed() {
+            self.say(depth + 1, format!("typed: {}{place}", node.text));
+            return;
+        }
+        self.say(depth + 1, format!("= {}", derivation(formula, book)));
+        self.say(depth + 1, format!("formula {}{place}", node.text));
+        let mut functions = Vec::new();
+        formula.functions(&mut functions);
+        for function in functions {
+            self.source(function.source, depth + 1);
+            if let Some(at) = function.result_about.find("CAUTION") {
+                self.say(depth + 1, function.result_about[at..].to_owned());
+            }
+        }
+        if depth + 1 > self.deepest {
+            return;
+        }
+        let mut on = Vec::new();
+        formula.nodes(&mut on);
+        let mut met = BTreeSet::new();
+        for below in on {
+            if met.insert(below) {
+                self.node(below, depth + 1);
+            }
+        }
+    }
+
+    fn source(&mut self, key: &str, depth: usize) {
+        if let Some(source) = source::find(key).filter(|source| source.key != "definition") {
+            self.say(depth, format!("source: {} ({})", source.title, source.standing));
+        }
+    }
+
+    fn line(&mut self, line: &Line, depth: usize) {
+        let quantity = amount(line.quantity.quantity(), &line.unit);
+        self.say(depth, format!("takeoff.{} {quantity}   {}", line.id, line.label));
+        if !self.told.insert(format!("takeoff.{}", line.id)) {
+            self.say(depth + 1, "explained above".to_owned());
+            return;
+        }
+        let amount_of = |id: &String| {
+            let other =
+                self.line_of(id).map(|other| amount(other.quantity.quantity(), &other.unit));
+            other.unwrap_or_default()
+        };
+        let percent = |share: &crate::takeoff::Share| {
+            let value = num_traits::ToPrimitive::to_f64(&share.value).unwrap_or(f64::NAN);
+            let from = share.from.as_ref().map_or_else(String::new, |path| format!(" ({path})"));
+            format!("{}{from}", amount(crate::measure::Quantity::number(value), "percent"))
+        };
+        let (how, on): (String, Vec<String>) = match &line.derivation {
+            Derivation::Parts => (
+                format!("sum of {} part(s), measured by {}", line.parts.len(), line.trail.made_by),
+                Vec::new(),
+            ),
+            Derivation::Sum(of) => {
+                (of.iter().map(amount_of).collect::<Vec<_>>().join(" + "), of.clone())
+            }
+            Derivation::Scaled { of, factor } => {
+                let factor = num_traits::ToPrimitive::to_f64(factor).unwrap_or(f64::NAN);
+                (format!("{} x {}", amount_of(of), crate::sheet::written(factor)), vec![of.clone()])
+            }
+            Derivation::Increased { of, share } => {
+                (format!("{} + {}", amount_of(of), percent(share)), vec![of.clone()])
+            }
+            Derivation::Ordered { of, waste, step, step_from } => {
+                let from = step_from.as_ref().map_or_else(String::new, |path| format!(" ({path})"));
+                let step = amount(step.quantity(), &line.unit);
+                let text = format!(
+                    "{} + {} waste, up to a multiple of {step}{from}",
+                    amount_of(of),
+                    percent(waste)
+                );
+                (text, vec![of.clone()])
+            }
+            Derivation::Value => ("a value of the script".to_owned(), Vec::new()),
+        };
+        let place =
+            line.trail.place.as_ref().map_or_else(String::new, |place| format!(" ({place})"));
+        self.say(depth + 1, format!("= {how}{place}"));
+        for key in line.trail.sources.clone() {
+            self.source(key, depth + 1);
+        }
+        for caution in &line.cautions {
+            self.say(depth + 1, format!("CAUTION: {caution}"));
+        }
+        self.parts(line, depth + 1);
+        if depth < self.deepest {
+            for id in on {
+                if let Some(line) = self.line_of(&id) {
+                    self.line(line, depth + 1);
+                }
+            }
+        }
+    }
+
+    /// The largest parts of a line.
+    fn parts(&mut self, line: &Line, depth: usize) {
+        let Some((job, _)) = self.job() else { return };
+        if line.parts.is_empty() {
+            return;
+        }
+        self.measured = true;
+        let mut parts: Vec<&Part> = line.parts.iter().collect();
+        let size = |part: &Part| part.amount.quantity().base().abs();
+        parts.sort_by(|a, b| size(b).total_cmp(&size(a)));
+        let station = |nm| match job.wall_job.system {
+            System::Us => feet_inches(nm, 16),
+            System::Metric => Datum::Length(nm)
+                .number(System::Metric)
+                .map_or_else(String::new, |(value, unit)| {
+                    format!("{} {unit}", crate::sheet::written(value))
+                }),
+        };
+        for part in parts.iter().take(PARTS) {
+            let amount = amount(part.amount.quantity(), &line.unit);
+            self.say(
+                depth,
+                format!(
+                    "{} {} to {}: {amount}, {}",
+                    part.wall,
+                    station(part.from),
+                    station(part.to),
+                    part.how
+                ),
+            );
+        }
+        if parts.len() > PARTS {
+            self.say(
+                depth,
+                format!("and {} smaller part(s): sheet \"Quantities\"", parts.len() - PARTS),
+            );
+        }
+    }
+
+    /// What every measured line rests on.
+    fn ground(&mut self) {
+        let Some((job, work)) = self.job() else { return };
+        let Some(takeoff) = &work.takeoff else { return };
+        let layout = &takeoff.layout;
+        let shots = job.shots.as_ref().map_or_else(String::new, |shots| {
+            format!(", {} of {} rows of {} used", shots.used.len(), shots.rows, shots.file)
+        });
+        self.say(
+            0,
+            format!(
+                "measured lines rest on {} step(s) of least cost, laid out over these ground lines{shots}:",
+                layout.steps.len()
+            ),
+        );
+        let Some(set) = work.sets.iter().find(|set| set.name == "ground_lines") else { return };
+        let columns = ["ground", "origin", "supports"].map(|name| set.column(name));
+        for row in &set.rows {
+            let [Some(ground), Some(origin), Some(supports)] = columns else { return };
+            if let (Datum::Text(ground), Datum::Text(origin), Datum::Count(supports)) =
+                (&row[ground], &row[origin], &row[supports])
+            {
+                self.say(1, format!("{ground}: {origin}, {supports} supports"));
+            }
+        }
+        self.say(1, "each shot: sheets \"Shots used\" and \"Profile data\"".to_owned());
+    }
+}
