@@ -247,6 +247,9 @@ pub(super) struct SheetArgs {
     /// Replace a setting or cell first; may be repeated
     #[arg(long = "set", value_name = "PATH=VALUE")]
     pub(super) set: Vec<String>,
+    /// Write the sheets as a workbook with live formulas
+    #[arg(long, value_name = "FILE")]
+    pub(super) out: Option<PathBuf>,
     /// Print the cells as JSON
     #[arg(long)]
     pub(super) json: bool,

@@ -11,7 +11,7 @@ use crate::files;
 use crate::footing::System;
 use crate::job::{
     Compared, OpenOptions, Sensitivity, Subject, Variant, compare, look_for, read_variants,
-    sensitivity, why, why_line,
+    sensitivity, sheets_workbook, why, why_line,
 };
 use crate::measure::{significant, thousands};
 use crate::problem::{Faults, Outcome, Problem};
@@ -62,6 +62,11 @@ pub(super) fn sheet(args: &SheetArgs) -> Exit {
         if args.json {
             return Ok(sheet_json(&answer.calc));
         }
+        if let Some(out) = &args.out {
+            let system = if args.subject.metric { System::Metric } else { System::Us };
+            let title = args.subject.subject.file_stem().unwrap_or_default().to_string_lossy();
+            put(out, &sheets_workbook(&title, system, &answer.calc)?)?;
+        }
         let mut lines = Vec::new();
         for (at, sheet) in answer.calc.sheets.iter().enumerate() {
             lines.push(sheet.title.clone());
@@ -79,6 +84,9 @@ pub(super) fn sheet(args: &SheetArgs) -> Exit {
                 let name =
                     node.name.strip_prefix(&format!("{}.", sheet.name)).unwrap_or(&node.name);
                 lines.push(format!("  {name:<22} {:>16}{how}", book.words(id)));
+                let cautions =
+                    node.formula.as_ref().map(crate::sheet::cautions).unwrap_or_default();
+                lines.extend(cautions.iter().map(|caution| format!("      {caution}")));
             }
         }
         Ok(lines.join("\n"))

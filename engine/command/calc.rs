@@ -89,7 +89,7 @@ fn words(done: &Calculated) -> String {
             ));
         }
         // What a load, a length of steel or a time rests on is always said.
-        if !matches!(function.family, Family::Modules | Family::Concrete | Family::Money) {
+        if !matches!(function.family, Family::Modules | Family::Money) {
             let about = function.result_about;
             lines.push(format!("  note    {}: {about}", function.name));
         }

@@ -30,6 +30,6 @@ pub use supply::{
     supply_for_rise, tiered_waste, trucks_in_cycle,
 };
 pub use tolerance::{
-    Carried, Plumbed, Tolerance, footing_edge_tolerance, footing_top_tolerance, plumb_tolerance,
-    thickness_tolerance,
+    Carried, Plumbed, Plumbing, Tolerance, footing_edge_tolerance, footing_top_tolerance,
+    plumb_tolerance, thickness_tolerance,
 };

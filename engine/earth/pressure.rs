@@ -71,7 +71,7 @@ pub fn sloping_coefficient(friction: Angle, slope: Angle) -> Result<Ratio, Probl
 fn not_steeper(friction: Angle, slope: Angle) -> Result<(), Problem> {
     if slope.radians() > friction.radians() * (1.0 + 1e-12) {
         return Err(Problem::error(format!(
-            "slope is {:.2} deg, steeper than the friction angle of {:.2} deg: such ground does not stand",
+            "slope is {:.4} deg, steeper than the friction angle of {:.4} deg: such ground does not stand",
             slope.radians().to_degrees(),
             friction.radians().to_degrees()
         ))
@@ -341,6 +341,14 @@ pub fn key_sliding(base: &KeyedBase, friction: ForcePerLength) -> Result<KeySlid
     KEY.check(base.key)?;
     RESISTANCE.named("friction_force").check(friction)?;
     RETAINED.check(base.height)?;
+    if base.embedded.base() > base.height.base() {
+        return Err(Problem::error(format!(
+            "embedded is {:.4} ft, the earth behind {:.4} ft high",
+            base.embedded.feet(),
+            base.height.feet()
+        ))
+        .help("embedded: no more than height was expected"));
+    }
     let down = Length::from_base(base.height.base() + base.key.base());
     let behind = earth_thrust(base.active, base.unit_weight, down, base.surcharge)?.thrust;
     let before = base.embedded.base() + base.key.base();

@@ -108,11 +108,15 @@ pub fn plywood_stud_spacing(
     let row = table.iter().find(|(psf, _)| round::up_to(pressure.psf(), *psf));
     match row.map(|(_, spacings)| spacings[column]) {
         Some(inches) if inches > 0 => Ok(Length::from_inches(f64::from(inches))),
-        _ => Err(Problem::error(format!(
-            "pressure is {:.0} psf: the table gives no spacing for this plywood",
-            pressure.psf()
-        ))
-        .help("pressure: less, or thicker plywood, was expected")),
+        _ => {
+            let most = table.iter().rev().find(|(_, spacings)| spacings[column] > 0);
+            let most = most.map_or(0.0, |(psf, _)| *psf);
+            Err(Problem::error(format!(
+                "pressure is {:.1} psf: the table gives no spacing for this plywood",
+                pressure.psf()
+            ))
+            .help(format!("pressure: up to {most} psf was expected")))
+        }
     }
 }
 
@@ -201,5 +205,9 @@ pub fn studs_along(length: Length, spacing: Length) -> Result<FormPieces, Proble
 pub fn wales_up(height: Length, spacing: Length) -> Result<FormPieces, Problem> {
     TALL.check(height)?;
     SPACING.check(spacing)?;
+    if spacing.base() / 2.0 > height.base() {
+        return Err(Problem::error("the first wale would stand above the form")
+            .help("spacing: at most twice the height was expected"));
+    }
     pieces(height.base(), spacing.base(), 0.0, spacing.base() / 2.0)
 }

@@ -174,13 +174,13 @@ choice! {
         /// A form tie.
         Tie = "tie",
         /// An anchor for form weight and concrete pressure alone.
-        Anchor = "anchor",
+        Anchor = "anchor_without_live_load",
         /// An anchor for form weight, concrete, live load and impact.
         LiveAnchor = "anchor_with_live_load",
         /// A hanger.
         Hanger = "hanger",
-        /// An insert that ties a precast panel used as a form.
-        Insert = "insert",
+        /// An insert that ties a precast panel used as a form; not for lifting.
+        Insert = "insert_as_panel_tie",
     }
 }
 

@@ -21,7 +21,7 @@ mod work;
 pub use keys::{KEYS, Key, Need, TABLES, Table};
 pub use kind::Kind;
 pub use open::{Job, OpenOptions};
-pub use output::{JSON_FORMAT, json, shots_json, workbook};
+pub use output::{JSON_FORMAT, json, sheets_workbook, shots_json, workbook};
 pub use page::{keys_page, keys_page_of};
 pub use settings::{Setting, Settings};
 pub use sheets::{CalcSheets, JobInputs, calc_sheets, formulas};

@@ -2,7 +2,7 @@
 
 use serde_json::{Map, Value, json};
 
-use super::{Job, KEYS, Kind, Work};
+use super::{CalcSheets, Job, KEYS, Kind, Work};
 use crate::files::{self, Found};
 use crate::footing::System;
 use crate::problem::{Outcome, Problem};
@@ -126,5 +126,23 @@ pub fn workbook(job: &Job, work: &Work) -> Outcome<Vec<u8>> {
         calc: &work.calc.sheets,
         book: &work.calc.book,
         settings: &settings_in_words(job),
+    })
+}
+
+/// A workbook of calc sheets that stand alone, as bytes.
+///
+/// # Errors
+/// The spreadsheet library refuses something.
+pub fn sheets_workbook(title: &str, system: System, calc: &CalcSheets) -> Outcome<Vec<u8>> {
+    write_workbook(&Contents {
+        job: title,
+        system,
+        pages: &[],
+        sets: &[],
+        takeoff: None,
+        sheets: &[],
+        calc: &calc.sheets,
+        book: &calc.book,
+        settings: &BTreeMap::new(),
     })
 }

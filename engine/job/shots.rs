@@ -27,7 +27,14 @@ pub fn read_list(
 ) -> Outcome<Table> {
     let bytes = files::read_bytes(path).map_err(|faults| renamed(faults, shown))?;
     if !is_workbook(shown) {
-        return read_text_list(shown, &bytes);
+        return read_text_list(shown, &bytes).map_err(|faults| {
+            let help = "export the shots again, with point, northing, easting, elevation and code";
+            let empty = |problem: Problem| match problem.message.contains("is empty") {
+                true => problem.help(help),
+                false => problem,
+            };
+            faults.into_vec().into_iter().map(empty).collect::<Vec<_>>().into()
+        });
     }
     let sheets = read_sheets(shown, &bytes, sheet)?;
     let mut reasons = Vec::new();

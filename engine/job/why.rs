@@ -6,7 +6,7 @@ use super::subject::Answer;
 use super::{Job, Work};
 use crate::footing::{Part, System};
 use crate::measure::feet_inches;
-use crate::sheet::{NodeId, Origin, amount, derivation};
+use crate::sheet::{NodeId, Origin, amount, cautions, derivation};
 use crate::source;
 use crate::takeoff::{Datum, Derivation, Line};
 
@@ -121,9 +121,9 @@ impl<'a> Writer<'a> {
         formula.functions(&mut functions);
         for function in functions {
             self.source(function.source, depth + 1);
-            if let Some(at) = function.result_about.find("CAUTION") {
-                self.say(depth + 1, function.result_about[at..].to_owned());
-            }
+        }
+        for caution in cautions(formula) {
+            self.say(depth + 1, caution);
         }
         if depth + 1 > self.deepest {
             return;

@@ -20,7 +20,9 @@ pub trait Choice: Copy + Sized + 'static {
         let names: Vec<&str> = Self::ALL.iter().map(|(known, _)| *known).collect();
         let problem = Problem::error(format!("{} \"{name}\" is not known", Self::WHAT));
         let listed = format!("one of {} was expected", names.join(", "));
-        Err(match closest(name, names.iter().copied()) {
+        // One of several that share a name, such as a class of soil.
+        let among = names.iter().find(|known| known.split(' ').any(|word| word == name));
+        Err(match among.copied().or_else(|| closest(name, names.iter().copied())) {
             Some(near) => problem.help(format!("did you mean \"{near}\"? {listed}")),
             None => problem.help(listed),
         })

@@ -178,6 +178,12 @@ fn compose(table: &Table, text: &str) -> Result<Unit, Problem> {
     loop {
         let end = rest.find(['/', '*']).unwrap_or(rest.len());
         let (part, after) = rest.split_at(end);
+        // A share of a unit, such as 1/cy.
+        if part.trim() == "1" && sign > 0 && after.starts_with('/') {
+            sign = -1;
+            rest = &after[1..];
+            continue;
+        }
         let (factor, n) = power(table, part.trim())?;
         let n = n * sign;
         dimension = dimension.times(factor.dimension.power(n));

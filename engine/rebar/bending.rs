@@ -1,7 +1,7 @@
 //! Bars bent and cut: standard hooks, deductions for bends, cut lengths by plain shapes and by BS 8666.
 
 use super::table::{bar, inch_pound};
-use crate::measure::{Angle, Length, Limits, Ratio, choice, round, shortest};
+use crate::measure::{Angle, Length, Limits, Ratio, choice, round, shortest, significant};
 use crate::problem::Problem;
 
 /// A leg of a bent bar, measured outside to outside.
@@ -195,6 +195,47 @@ const SHAPES: &[(&str, usize)] = &[
     ("98", 4),
 ];
 
+/// Least end projections of BS 8666 for a bar, in millimetres; a table look-up up to 16 mm.
+const ENDS: &[(f64, f64)] = &[
+    (6.0, 110.0),
+    (8.0, 115.0),
+    (10.0, 120.0),
+    (12.0, 125.0),
+    (16.0, 130.0),
+    (20.0, 190.0),
+    (25.0, 240.0),
+    (32.0, 305.0),
+    (40.0, 380.0),
+    (50.0, 475.0),
+];
+
+/// Refuses dimensions that the standard's own least ones rule out, for the codes that it states them for.
+fn least_dimensions(code: &str, mm: &[f64], d: f64, r: f64) -> Result<(), Problem> {
+    let end = ENDS.iter().find(|(size, _)| *size == d).map_or(0.0, |(_, end)| *end);
+    let checks: &[(&str, usize, f64)] = match code {
+        "11" => &[("A", 0, end), ("B", 1, end)],
+        "12" => {
+            &[("R", 2, r), ("A", 0, end.max(mm[2] + 6.0 * d)), ("B", 1, end.max(mm[2] + 6.0 * d))]
+        }
+        "13" => {
+            let legs = end.max(mm[1] / 2.0 + 5.0 * d);
+            &[("B", 1, 2.0 * (r + d)), ("A", 0, legs), ("C", 2, legs)]
+        }
+        "75" => &[("A", 0, 2.0 * (r + d))],
+        _ => &[],
+    };
+    for (letter, at, least) in checks {
+        if !round::up_to(*least, mm[*at]) {
+            return Err(Problem::error(format!(
+                "{letter} of code {code} is {} mm",
+                shortest(significant(mm[*at], 7))
+            ))
+            .help(format!("legs: {letter} of {} mm or more was expected", shortest(*least))));
+        }
+    }
+    Ok(())
+}
+
 /// Length of a bar of a BS 8666 shape on its centre line, before it is rounded up to 25 mm.
 ///
 /// # Errors
@@ -220,11 +261,7 @@ pub fn shape_length(name: &str, code: &str, legs: &[Length]) -> Result<Length, P
     }
     let mm: Vec<f64> = legs.iter().map(|leg| leg.millimetres()).collect();
     let sum: f64 = mm.iter().sum();
-    if code == "13" && !round::up_to(2.0 * (r + d), mm[1]) {
-        return Err(Problem::error(format!("B of code 13 is {} mm", shortest(mm[1]))).help(
-            format!("legs: B of {} mm or more was expected, 2 (r + d)", shortest(2.0 * (r + d))),
-        ));
-    }
+    least_dimensions(code, &mm, d, *r)?;
     let length = match code {
         "11" | "27" | "28" | "34" | "35" => sum - 0.5 * r - d,
         // The third dimension is the radius of the bend.

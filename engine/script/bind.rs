@@ -34,12 +34,16 @@ fn call(
     let mut values = Vec::with_capacity(args.len());
     for (argument, parameter) in args.iter().zip(function.parameters) {
         let read = value(argument, parameter.kind).ok_or_else(|| {
+            let what = match argument.read_lock::<rhai::Array>() {
+                Some(list) if matches!(parameter.kind, Kind::List(_)) => {
+                    let other = list.iter().position(|item| quantity(item).is_none());
+                    format!("a list whose number {} is none", other.unwrap_or(0) + 1)
+                }
+                _ => foreign(argument),
+            };
             let problem = Problem::error(format!(
-                "{}: input {} is {}, {} was expected",
-                function.name,
-                parameter.name,
-                foreign(argument),
-                parameter.kind
+                "{}: input {} is {what}, {} was expected",
+                function.name, parameter.name, parameter.kind
             ));
             raise(problem.help(format!("{}: {}", parameter.name, parameter.about)), position)
         })?;
@@ -55,8 +59,9 @@ fn call(
 fn foreign(value: &Dynamic) -> String {
     match value.type_name() {
         "()" => "nothing".to_owned(),
-        name if name.ends_with("Array") => "a list with something else in it".to_owned(),
-        name if name.ends_with("Map") => {
+        "array" => "a list".to_owned(),
+        name if name.ends_with("Array") => "a list".to_owned(),
+        name if name == "map" || name.ends_with("Map") => {
             "several values by name; take one of them with a dot".to_owned()
         }
         name if name.contains("Fn") => "a function".to_owned(),

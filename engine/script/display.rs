@@ -47,8 +47,11 @@ pub fn display(value: &Dynamic, system: System, currency: &str) -> String {
         return format!("[{}]", items.join(", "));
     }
     if let Some(map) = value.clone().try_cast::<rhai::Map>() {
-        let items =
-            map.iter().map(|(key, item)| format!("{key}: {}", display(item, system, currency)));
+        let one = |item: &Dynamic| match item.is_unit() {
+            true => "none".to_owned(),
+            false => display(item, system, currency),
+        };
+        let items = map.iter().map(|(key, item)| format!("{key}: {}", one(item)));
         return items.collect::<Vec<_>>().join("\n");
     }
     if let Some(PartsHandle(parts, _)) = value.clone().try_cast::<PartsHandle>() {

@@ -104,6 +104,10 @@ fn words(error: &EvalAltResult, known: &[String]) -> Problem {
                 }
                 None => {
                     let words = plain(signature);
+                    if words.contains("nothing") {
+                        return Problem::error(format!("there is no function for this: {words}"))
+                            .help("one of the values is none: a result that does not apply here");
+                    }
                     suggest(Problem::error(format!("there is no function for this: {words}")), name, known)
                 }
             }

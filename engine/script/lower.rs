@@ -373,7 +373,8 @@ impl Language for Formulas<'_> {
         let ast = self.host.parse(text).map_err(|error| {
             let mut problem = unreadable(&error, text, &super::fault::Texts::new());
             problem.place = None;
-            problem.message = problem.message.replace("the script", "the formula");
+            problem.message =
+                problem.message.replace("the script", "the formula").replace("Script is", "it is");
             let start = column(error.position());
             problem.excerpt = Some(Excerpt { line: text.to_owned(), start, length: 1 });
             problem

@@ -483,10 +483,9 @@ fn with_rest(mut formula: Formula, rest: &[String]) -> Formula {
 /// The tree of a row: an expression, or a value as typed in the unit of the row.
 fn lower(row: &SheetRow, language: &dyn Language) -> Result<Formula, Problem> {
     let text = row.formula.as_str();
-    if row.unit == "date"
-        && let Ok(date) = read_date(text)
-    {
-        return Ok(Formula::Measure(date, text.to_owned()));
+    let digits = text.chars().all(|c| c.is_ascii_digit() || c == '-');
+    if row.unit == "date" && digits {
+        return read_date(text).map(|date| Formula::Measure(date, text.to_owned()));
     }
     let lowered = match language.lower(text) {
         Ok(formula) => formula,

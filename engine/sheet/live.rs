@@ -74,14 +74,15 @@ fn factor(ratio: &BigRational) -> String {
     match (ratio.numer(), ratio.denom()) {
         (num, den) if num.is_one() && small(den) => format!("/{den}"),
         (num, den) if den.is_one() && small(num) => format!("*{num}"),
-        (num, den) if small(num) && small(den) => format!("*{num}/{den}"),
-        _ => {
+        (num, den) => {
             let (direct, inverse) = (ratio.to_f64(), ratio.recip().to_f64());
-            let texts = [direct, inverse].map(|x| x.map_or_else(String::new, written));
-            if texts[1].len() < texts[0].len() {
-                format!("/{}", texts[1])
-            } else {
-                format!("*{}", texts[0])
+            let [direct, inverse] = [direct, inverse].map(|x| x.map_or_else(String::new, written));
+            match (direct.len(), inverse.len()) {
+                (short, other) if short <= other && short <= 9 => format!("*{direct}"),
+                (_, short) if short <= 9 => format!("/{inverse}"),
+                _ if small(num) && small(den) => format!("*{num}/{den}"),
+                (short, other) if short <= other => format!("*{direct}"),
+                _ => format!("/{inverse}"),
             }
         }
     }

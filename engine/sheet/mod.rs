@@ -21,4 +21,4 @@ pub use find::{Found, Search, find};
 pub use formula::{Builtin, Callee, Formula, Name, Opaque, Operator, written};
 pub use live::{Cells, live};
 pub use table::{Sheet, SheetRow, read_sheet};
-pub use words::{amount, derivation};
+pub use words::{amount, cautions, derivation};

@@ -1,9 +1,11 @@
 //! Numbers with their units, and derivations with the numbers put in.
 
 use super::book::{Book, NodeId};
+use super::check::{Type, check};
 use super::formula::{Builtin, Callee, Formula, Operator, written};
 use crate::catalogue::Value;
 use crate::measure::{Dimension, Quantity, date_text, feet_inches, significant, thousands, unit};
+use crate::source::{self, Standing};
 
 /// A measure in a unit as a person reads it.
 pub fn amount(quantity: Quantity, name: &str) -> String {
@@ -81,7 +83,11 @@ fn phrase(formula: &Formula, book: &Book, around: u8) -> String {
         Formula::Name(name) => name.text(),
         Formula::Node(id) => {
             let words = book.words(*id);
-            if words.is_empty() { book.node(*id).name.clone() } else { words }
+            match (&book.node(*id).kind, words) {
+                (Type::Flag, words) => format!("{} ({words})", book.node(*id).name),
+                (_, words) if words.is_empty() => book.node(*id).name.clone(),
+                (_, words) => words,
+            }
         }
         Formula::List(items) => {
             let items: Vec<String> = items.iter().map(sub).collect();
@@ -89,7 +95,10 @@ fn phrase(formula: &Formula, book: &Book, around: u8) -> String {
         }
         Formula::Negative(a) => format!("-{}", phrase(a, book, 7)),
         Formula::Not(a) => format!("not {}", phrase(a, book, 7)),
-        Formula::Power(a, n) => format!("{}^{n}", phrase(a, book, 8)),
+        Formula::Power(a, n) => match phrase(a, book, 8) {
+            text if text.contains(' ') && !text.starts_with('(') => format!("({text})^{n}"),
+            text => format!("{text}^{n}"),
+        },
         Formula::Binary(operator, a, b) => {
             let rank = operator.rank();
             let symbol = match operator {
@@ -102,6 +111,7 @@ fn phrase(formula: &Formula, book: &Book, around: u8) -> String {
             // A plain number times one of a unit is the number with its unit.
             if let (Operator::Multiply, Formula::Measure(_, text)) = (operator, &**b)
                 && let Some(unit) = text.strip_prefix("1 ")
+                && check(a, book.nodes()).is_ok_and(|kind| kind == Type::PLAIN)
             {
                 return format!("{} {unit}", phrase(a, book, rank));
             }
@@ -162,4 +172,25 @@ fn call(callee: &Callee, inputs: &[Formula], book: &Book, around: u8) -> String 
 fn phrase_all(inputs: &[Formula], book: &Book) -> String {
     let words: Vec<String> = inputs.iter().map(|input| phrase(input, book, 0)).collect();
     words.join(", ")
+}
+
+/// What stands beside a number: cautions of the trade functions, and what of them is from memory.
+pub fn cautions(formula: &Formula) -> Vec<String> {
+    let mut functions = Vec::new();
+    formula.functions(&mut functions);
+    let mut texts: Vec<String> = Vec::new();
+    for function in functions {
+        if let Some(at) = function.result_about.find("CAUTION") {
+            texts.push(function.result_about[at..].to_owned());
+        }
+        if let Some(source) = source::find(function.source)
+            && (source.standing == Standing::Memory
+                || source.title.contains("from memory")
+                || function.result_about.contains("from memory"))
+        {
+            texts.push(format!("{}: in part from memory, not verified", function.name));
+        }
+    }
+    texts.dedup();
+    texts
 }

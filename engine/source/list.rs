@@ -347,12 +347,12 @@ pub const SOURCES: &[Source] = &[
     Source {
         key: "tolerances",
         standing: Standing::Quoted,
-        title: "ACI 117 (90 and 10) as quoted in UFGS 03700, a page on 117M-10, and Concrete Construction questions on footings and walls; thickness over 12 in from memory",
+        title: "ACI 117 (90 and 10) as quoted in UFGS 03700, a page on 117M-10, and Concrete Construction questions on footings and walls",
     },
     Source {
         key: "code-soil-loads",
         standing: Standing::Quoted,
-        title: "IBC Table 1610.1 in a copy of the 2021 Virginia Construction Code for GW to GC; from SM on from memory",
+        title: "IBC Table 1610.1, GW to GC read in a copy of the 2021 Virginia Construction Code",
     },
     Source {
         key: "code-bearing",

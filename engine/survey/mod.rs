@@ -1,5 +1,6 @@
 //! Survey: from the rows of a shot list to stations, offsets and ground lines along a chain of walls.
 
+mod angles;
 mod chain;
 mod columns;
 mod ground;
@@ -12,6 +13,7 @@ mod offset;
 mod screening;
 mod shot;
 
+pub use angles::{cosine, sine, tangent};
 pub use chain::{Chain, Corner, EndKind, NamedWall, Point, Projection, Side, WallLine};
 pub use columns::{ColumnNames, Columns, ListKind, Role, recognise};
 pub use ground::{
@@ -21,6 +23,7 @@ pub use level::{Benchmark, Reading};
 pub use level_note::{LevelNote, reduce};
 /// Ranges of the inputs.
 pub mod limits {
+    pub use super::angles::{ANGLE, STEEP};
     pub use super::levelling::{ALONG, ELEVATION, LINE, READING, SETUP, SETUPS};
     pub use super::offset::COORDINATE;
 }

@@ -79,7 +79,13 @@ pub fn station_offset(
         let over = along - clamped;
         let outside = (leg == 0 && over < 0.0) || (leg == last && over > 0.0);
         let distance = fe.hypot(fn_);
-        let offset = if outside || over == 0.0 { right } else { distance.copysign(right) };
+        // Nearest to a corner, a point is on its outer side: right of a left turn.
+        let corner = if over < 0.0 { leg } else { leg + 1 };
+        let offset = if outside || over == 0.0 {
+            right
+        } else {
+            distance.copysign(left_turn(&corners, corner))
+        };
         let seen = Seen {
             square: distance * distance,
             station: station + clamped,
@@ -98,4 +104,10 @@ pub fn station_offset(
         offset: of(best.offset),
         beyond: of(best.beyond),
     })
+}
+
+/// Positive where the line turns left at a corner between two legs.
+fn left_turn(corners: &[(f64, f64)], at: usize) -> f64 {
+    let (before, here, after) = (corners[at - 1], corners[at], corners[at + 1]);
+    (here.0 - before.0) * (after.1 - here.1) - (here.1 - before.1) * (after.0 - here.0)
 }

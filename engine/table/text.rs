@@ -108,7 +108,6 @@ fn finish(
     if rows.is_empty() {
         return Err(Problem::error("the file is empty: no row with anything in it")
             .at(Place::file(file))
-            .help("export the shots again, with point, northing, easting, elevation and code")
             .into());
     }
     Ok(Table { file: file.to_owned(), sheet: None, rows, spaced: false, remarks })

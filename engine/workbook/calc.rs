@@ -10,8 +10,10 @@ use super::write::{Contents, Places, free_name, set_up};
 use crate::catalogue::Value;
 use crate::measure::{Dimension, Quantity, date_days, shortest, unit};
 use crate::problem::cell_name;
-use crate::sheet::{Book, Cells, Formula as Tree, Node, NodeId, Origin, derivation, live};
-use crate::source::{self, Standing};
+use crate::sheet::{
+    Book, Cells, Formula as Tree, Node, NodeId, Origin, cautions, derivation, live,
+};
+use crate::source;
 use crate::takeoff::{Derivation, Setting, Takeoff};
 
 /// Sheets and names of the calculation, laid out before anything is written.
@@ -40,9 +42,8 @@ impl Plan {
     /// Lays out what there is.
     pub(super) fn new(contents: &Contents, taken: &mut Vec<String>) -> Self {
         let mut plan = Self::default();
-        let Some(takeoff) = contents.takeoff else { return plan };
         let book = contents.book;
-        let mut wanted: BTreeSet<String> = of_lines(takeoff);
+        let mut wanted: BTreeSet<String> = contents.takeoff.map(of_lines).unwrap_or_default();
         let mut facts = BTreeSet::new();
         for node in book.nodes() {
             match &node.origin {
@@ -55,10 +56,9 @@ impl Plan {
                 Origin::Line(_) | Origin::Cell { .. } => {}
             }
         }
-        if wanted.is_empty() && contents.calc.is_empty() {
-            return plan;
+        if !wanted.is_empty() || !facts.is_empty() {
+            plan.inputs = free_name("Inputs", taken);
         }
-        plan.inputs = free_name("Inputs", taken);
         let mut used = BTreeSet::new();
         let mut name = |key: String, prefix: &str, text: &str| {
             let plain: String = text
@@ -85,7 +85,7 @@ impl Plan {
             plan.facts.insert(fact, row);
             row += 1;
         }
-        for line in &takeoff.lines {
+        for line in contents.takeoff.iter().flat_map(|takeoff| &takeoff.lines) {
             plan.names.extend([name(format!("line {}", line.id), "line", &line.id)]);
         }
         for sheet in contents.calc {
@@ -210,7 +210,6 @@ pub(super) fn draw(
     taken: &mut Vec<String>,
 ) -> Result<(), XlsxError> {
     let plan = &places.plan;
-    let Some(takeoff) = contents.takeoff.filter(|_| !plan.inputs.is_empty()) else { return Ok(()) };
     let quoted = |name: &str| format!("'{}'", name.replace('\'', "''"));
     let absolute = |row: u32, column: u16| {
         let name = cell_name(row as usize, usize::from(column));
@@ -221,8 +220,10 @@ pub(super) fn draw(
         let sheet = calc_sheet(contents, plan, at, name)?;
         book.push_worksheet(sheet);
     }
-    book.push_worksheet(inputs(contents, plan, takeoff)?);
-    if let Some(sheet) = sources(contents, takeoff, taken)? {
+    if let Some(takeoff) = contents.takeoff.filter(|_| !plan.inputs.is_empty()) {
+        book.push_worksheet(inputs(contents, plan, takeoff)?);
+    }
+    if let Some(sheet) = sources(contents, taken)? {
         book.push_worksheet(sheet);
     }
     let on_inputs = quoted(&plan.inputs);
@@ -485,7 +486,7 @@ fn draw_cell(
     let formula = node.formula.as_ref();
     let how = formula.filter(|tree| !tree.is_typed()).map(|tree| derivation(tree, book));
     let how = how.unwrap_or_default();
-    let caution = cautions(formula).join("; ");
+    let caution = formula.map(cautions).unwrap_or_default().join("; ");
     sheet.write_with_format(row, 0, &node.what, &look::text(true))?;
     sheet.write_with_format(row, 2, shown_unit(&node.unit), &look::text(false))?;
     sheet.write_with_format(
@@ -532,36 +533,10 @@ fn sheet_of(node: &Node) -> u32 {
     }
 }
 
-/// What stands beside a number: cautions of the trade functions, and what of them is from memory.
-fn cautions(formula: Option<&Tree>) -> Vec<String> {
-    let mut functions = Vec::new();
-    if let Some(formula) = formula {
-        formula.functions(&mut functions);
-    }
-    let mut texts: Vec<String> = Vec::new();
-    for function in functions {
-        if let Some(at) = function.result_about.find("CAUTION") {
-            texts.push(function.result_about[at..].to_owned());
-        }
-        if let Some(source) = source::find(function.source)
-            && (source.standing == Standing::Memory || source.title.contains("from memory"))
-        {
-            texts
-                .push(format!("{}: in part from memory, not verified; see Sources", function.name));
-        }
-    }
-    texts.dedup();
-    texts
-}
-
 /// The list of sources of the lines and cells.
-fn sources(
-    contents: &Contents,
-    takeoff: &Takeoff,
-    taken: &mut Vec<String>,
-) -> Result<Option<Worksheet>, XlsxError> {
+fn sources(contents: &Contents, taken: &mut Vec<String>) -> Result<Option<Worksheet>, XlsxError> {
     let mut used: BTreeMap<&str, BTreeSet<String>> = BTreeMap::new();
-    for line in &takeoff.lines {
+    for line in contents.takeoff.iter().flat_map(|takeoff| &takeoff.lines) {
         for key in &line.trail.sources {
             used.entry(*key).or_default().insert(line.label.clone());
         }

@@ -31,7 +31,7 @@ const ROOMS: &[(&str, &[&str])] = &[
             "earth", "price", "takeoff",
         ],
     ),
-    ("sheet", &["problem", "table", "measure", "catalogue"]),
+    ("sheet", &["problem", "source", "table", "measure", "catalogue"]),
     (
         "script",
         &[

@@ -18,6 +18,7 @@ mod expected;
 mod imports;
 mod invariance;
 mod lists;
+mod price;
 mod problems;
 mod published;
 mod scripts;

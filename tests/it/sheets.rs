@@ -320,3 +320,183 @@ proptest! {
         prop_assert_eq!(count, reached.iter().filter(|id| !changed.contains(id)).count());
     }
 }
+
+/// Every kind of fault in a calc sheet, as a person reads it.
+#[test]
+fn faults_of_sheets() {
+    let head = "what,name,unit,formula\n";
+    let whole: [(&str, String); 5] = [
+        ("no heading", "what,nam,unit,formula\nWidth,width,ft,4\n".into()),
+        ("a heading twice", "what,name,unit,unit,formula\n".into()),
+        ("empty", String::new()),
+        (
+            "names and units",
+            format!(
+                "{head}A,Width,ft,4\nB,width,ft,4\nC,width,in,4\nD,sum,ft,4\nE,depth,feets,4\nF,rest,ft,\nG,,ft,4\nH,1st,ft,4\n"
+            ),
+        ),
+        ("nothing but headings", format!("{head}Walls,,,\nFootings,,,\n")),
+    ];
+    let mut all = Vec::new();
+    for (name, text) in &whole {
+        let read = read_text_list("sheet.csv", text.as_bytes())
+            .and_then(|table| read_sheet(&table, "sheet", "sheet", false));
+        let told = read.map_or_else(|faults| faults.to_string(), |_| "nothing is wrong\n".into());
+        all.push(format!("> {name}\n{told}"));
+    }
+    let cells: [(&str, &[(&str, &str, &str)]); 24] = [
+        ("unknown name", &[("width", "ft", "4"), ("area", "sf", "widht * width")]),
+        ("unknown name of another sheet", &[("area", "sf", "other.width * 2")]),
+        ("wrong unit", &[("width", "ft", "4"), ("volume", "cy", "width * width")]),
+        ("a number with a unit", &[("width", "ft", "4"), ("volume", "cy", "width / width")]),
+        ("unlike things", &[("width", "ft", "4"), ("sum_", "", "width + 3")]),
+        (
+            "money and hours",
+            &[("cost", "usd", "12"), ("time", "h", "3"), ("both", "", "cost + time")],
+        ),
+        ("volume plus money", &[("both", "", "2.cy + 12.usd")]),
+        ("itself", &[("a", "", "a + 1")]),
+        (
+            "a loop and what rests on it",
+            &[
+                ("a", "", "b + 1"),
+                ("b", "", "c * 2"),
+                ("c", "", "a - 1"),
+                ("d", "", "c + 1"),
+                ("e", "", "5"),
+            ],
+        ),
+        (
+            "one fault does not hide another",
+            &[
+                ("a", "", "1 / 0"),
+                ("b", "", "a + 1"),
+                ("c", "", "2 / (3 - 3)"),
+                ("d", "", "b + c"),
+                ("e", "", "7 + 1"),
+            ],
+        ),
+        ("a choice misspelt", &[("k", "", "earth_coefficient(30.deg, \"at_rst\")")]),
+        ("an input missing", &[("p", "psf", "fluid_pressure(150.pcf)")]),
+        ("an input too many", &[("p", "psf", "fluid_pressure(150.pcf, 8.ft, 1)")]),
+        ("an input of another kind", &[("p", "psf", "fluid_pressure(8.ft, 150.pcf)")]),
+        ("an input out of range", &[("p", "psf", "fluid_pressure(1500.pcf, 8.ft)")]),
+        (
+            "a result by another name",
+            &[("t", "lb", "form_thrust(150.pcf, 8.ft, 1.ft, 600.psf).trust")],
+        ),
+        ("not readable", &[("a", "", "4 + ")]),
+        ("several statements", &[("a", "", "let x = 3; x")]),
+        ("a condition that is none", &[("a", "", "if 3 { 1 } else { 2 }")]),
+        ("either this or that", &[("a", "", "if 3 > 2 { 1 } else { 2.ft }")]),
+        ("by script, faulty", &[("a", "", "[1, 2, 3].filter(|x| x > y)[0]")]),
+        ("by script, another kind", &[("a", "ft", "[1, 2, 3].map(|x| x * 2)[0]")]),
+        ("no date", &[("day", "date", "2026-02-30")]),
+        ("temperatures", &[("t", "F", "60.F + 20.F")]),
+    ];
+    for (name, list) in cells {
+        let (book, told) = built(&[rows("sheet", list)], &Given::default());
+        let told = if told.is_empty() { "nothing is wrong\n".to_owned() } else { told };
+        let mut waiting = String::new();
+        for (id, node) in (0..).zip(book.nodes()) {
+            if let State::Waiting(on) = book.state(id) {
+                waiting +=
+                    &format!("{}: not computed because of {}\n", node.name, book.node(on).name);
+            }
+        }
+        all.push(format!("> {name}\n{told}{waiting}"));
+    }
+    insta::assert_snapshot!(all.join("\n"));
+}
+
+/// The live formulas of a spreadsheet, as an estimator would write them.
+#[test]
+fn formulas_for_the_spreadsheet() {
+    struct ByName<'b>(&'b Book);
+    impl rodbook::sheet::Cells for ByName<'_> {
+        fn reference(&self, id: u32) -> Option<String> {
+            Some(self.0.node(id).name.rsplit('.').next()?.to_owned())
+        }
+    }
+    let sheet = rows(
+        "s",
+        &[
+            ("width", "ft", "4"),
+            ("depth", "in", "12"),
+            ("length", "ft-in", "27'-6\""),
+            ("waste", "percent", "8"),
+            ("price", "usd/cy", "212"),
+            ("volume", "cy", "width * depth * length"),
+            ("in_feet", "ft", "width + depth"),
+            ("in_metres", "m", "width"),
+            ("order", "cy", "round_up(volume * (1 + waste), 0.5.cy)"),
+            ("whole", "cy", "round_up(volume, 1.cy)"),
+            ("down", "in", "round_down(depth + 0.3.inch, 2.inch)"),
+            ("near", "ft", "round_near(width, 3.inch)"),
+            ("cost", "usd", "to_cent(order * price)"),
+            ("cents", "usd", "round_near(order * price, 0.01.usd)"),
+            ("most", "ft", "max(width, depth)"),
+            ("all", "ft", "sum([width, depth, length])"),
+            ("big", "yes/no", "volume > 3.cy && !(width < depth)"),
+            ("chosen", "usd", "if big { cost } else { cost * 1.1 }"),
+            ("square", "sf", "width ** 2"),
+            ("less", "ft", "width - (depth - length)"),
+            ("share", "", "volume / (order + volume)"),
+            ("below", "ft", "round_up(-width, 1.ft)"),
+            ("start", "date", "2026-11-25"),
+            ("end", "date", "start + 36.h"),
+            ("head", "psf", "fluid_pressure(150.pcf, width)"),
+            ("load", "lb", "head * width * 1.ft"),
+            ("half", "ft", "0.5.ft + width / 2"),
+            ("negative", "ft", "-(width + depth) * 2"),
+        ],
+    );
+    let (book, faults) = built(&[sheet], &Given::default());
+    assert_eq!(faults, "");
+    let shown = (0..).zip(book.nodes()).filter_map(|(id, node)| {
+        let formula = node.formula.as_ref().filter(|tree| !tree.is_typed())?;
+        let live = rodbook::sheet::live(id, &book, &ByName(&book));
+        let live = live.map_or_else(|| "(computed)".to_owned(), |text| format!("={text}"));
+        let how = rodbook::sheet::derivation(formula, &book);
+        Some(format!("{} [{}]  {live}\n    {} = {how}", node.name, node.unit, book.words(id)))
+    });
+    insta::assert_snapshot!(shown.collect::<Vec<_>>().join("\n"));
+}
+
+/// Worked examples of published handbooks, written as calc sheets: every value that the handbook prints.
+#[test]
+fn examples_of_handbooks() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/handbook");
+    let mut files: Vec<_> = std::fs::read_dir(folder)
+        .expect("the examples")
+        .map(|entry| entry.expect("a file").path())
+        .collect();
+    files.sort();
+    let mut checked = 0;
+    for path in files.iter().filter(|path| path.extension().is_some_and(|ending| ending == "csv")) {
+        let subject = rodbook::job::Subject::Sheets(path.clone(), System::Us, "usd".into());
+        let answer = subject.answer(&[]).unwrap_or_else(|faults| panic!("{faults}"));
+        let (sheet, book) = (&answer.calc.sheets[0], &answer.calc.book);
+        let column =
+            |name: &str| sheet.others.iter().position(|other| other == name).expect("a column");
+        let (expected, within, source) = (column("expected"), column("within"), column("source"));
+        assert!(!sheet.rows[0].others[source].is_empty(), "{}: no source", path.display());
+        for row in sheet.rows.iter().filter(|row| !row.others[expected].is_empty()) {
+            let id = book.find(&format!("{}.{}", sheet.name, row.name)).expect("a cell");
+            let unit = rodbook::measure::unit(&book.node(id).unit).ok();
+            let quantity = book.quantity(id).expect("a number");
+            let value =
+                unit.map_or(quantity.base(), |unit| quantity.in_unit(&unit).expect("its unit"));
+            let [wanted, tolerance] =
+                [expected, within].map(|at| row.others[at].parse::<f64>().expect("a number"));
+            assert!(
+                (value - wanted).abs() <= tolerance,
+                "{} {}: {value}, printed {wanted}",
+                path.display(),
+                row.name
+            );
+            checked += 1;
+        }
+    }
+    assert!(checked > 50, "{checked} values");
+}

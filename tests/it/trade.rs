@@ -39,6 +39,7 @@ const TRADE: &[&str] = &[
     "earth/code.rs",
     "survey/levelling.rs",
     "survey/offset.rs",
+    "survey/angles.rs",
     "footing/published.rs",
     "price/bid.rs",
 ];

@@ -130,7 +130,7 @@ pub(super) const LIST: &[Function] = &[
             ),
         ],
         result: Length::KIND,
-        result_about: "before it is rounded up to 25 mm; for 51 the longer of the general form and that of the least tails",
+        result_about: "before it is rounded up to 25 mm; for 47, 51 and 63 the longer of the general form and that of the least tails; 14, 15, 25 to 29, 34 to 36 and 46 are approximate above 45 deg; least dimensions are checked for 11, 12, 13 and 75 only",
         errors: "the bar is no EN size; the code is not of the table; the number of dimensions is another",
         example: "round_up(shape_length(\"16 mm\", \"11\", [1000.mm, 300.mm]), 25.mm).show(\"mm\")",
         prints: "1275 mm",

@@ -161,14 +161,14 @@ pub(super) const LIST: &[Function] = &[
     Function {
         name: "rating",
         family: Family::Bracing,
-        summary: "Computes what a tie, anchor, hanger or insert may be asked to hold by the guide's least safety factor.",
+        summary: "Computes what a tie, anchor, hanger or panel tie may be asked to hold by the guide's least safety factor.",
         source: "tie-factors",
         parameters: &[
             Parameter::measure::<Weight>(EACH.named("breaking"), "load at which it breaks"),
             Parameter::choice("piece", Held::NAMES, "what it is and what it holds"),
         ],
         result: Rating::KIND,
-        result_about: "CAUTION: the maker's rating and the form's designer govern",
+        result_about: "CAUTION: not for lifting; the maker's rating and the form's designer govern",
         errors: "",
         example: "rating(4500.lb, \"tie\").rated.show(\"lb\")",
         prints: "2250 lb",

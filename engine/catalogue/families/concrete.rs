@@ -6,7 +6,7 @@ use crate::concrete::limits::{
     BAG, BATCH, LEAST_PLAN, MEMBER, MINUTES, MIXER, MIXERS, ORDER_STEP, PLAN, POUR, RISE, SIDE,
     SUPPLY, TRUCK, UNIT_WEIGHT, VOLUME, WALL_HEIGHT, WASTE,
 };
-use crate::concrete::{self, Carried, Discharge, Plumbed, ReadyMix, Tolerance, Trucks};
+use crate::concrete::{self, Carried, Discharge, Plumbed, Plumbing, ReadyMix, Tolerance, Trucks};
 use crate::measure::{Area, Length, Ratio, Speed, Time, UnitWeight, Volume, VolumeRate, Weight};
 
 record! { Trucks {
@@ -251,11 +251,11 @@ pub(super) const LIST: &[Function] = &[
     Function {
         name: "thickness_tolerance",
         family: Family::Concrete,
-        summary: "Gives how far the thickness of a wall, beam or column may be off; over 12 in from memory.",
+        summary: "Gives how far the thickness of a wall, beam or column may be off.",
         source: "tolerances",
         parameters: &[Parameter::measure::<Length>(MEMBER, "as drawn")],
         result: Tolerance::KIND,
-        result_about: WHOSE,
+        result_about: "of ACI 117 as quoted, over 12 in from memory; the edition of the contract governs",
         errors: "",
         example: "thickness_tolerance(10.inch).over.show(\"in\", 3)",
         prints: "0.375 in",
@@ -273,12 +273,18 @@ pub(super) const LIST: &[Function] = &[
                 Plumbed::NAMES,
                 "a surface, or an exposed corner or groove",
             ),
+            Parameter::choice(
+                "edition",
+                Plumbing::NAMES,
+                "117-10 is the tighter one to 27 ft 9 in, and from memory",
+            )
+            .or("117-10"),
         ],
         result: Length::KIND,
-        result_about: WHOSE,
-        errors: "",
-        example: "plumb_tolerance(12.ft, \"surface\").show(\"in\")",
-        prints: "1 in",
-        evaluate: |a| give(concrete::plumb_tolerance(a.measure(0)?, a.choice(1)?)),
+        result_about: "117-90 as quoted, 117-10 from memory; the edition of the contract governs",
+        errors: "the height is over 83 ft 4 in for 117-10",
+        example: "plumb_tolerance(12.ft, \"surface\").show(\"in\", 3)",
+        prints: "0.432 in",
+        evaluate: |a| give(concrete::plumb_tolerance(a.measure(0)?, a.choice(1)?, a.choice(2)?)),
     },
 ];

@@ -2,8 +2,10 @@
 
 use crate::catalogue::value::give;
 use crate::catalogue::{Family, Function, Kind, Output, Parameter, record};
-use crate::measure::{Area, Dimension, Length, Ratio};
-use crate::survey::limits::{ALONG, COORDINATE, ELEVATION, LINE, READING, SETUP, SETUPS};
+use crate::measure::{Angle, Area, Dimension, Length, Ratio};
+use crate::survey::limits::{
+    ALONG, ANGLE, COORDINATE, ELEVATION, LINE, READING, SETUP, SETUPS, STEEP,
+};
 use crate::survey::{self, GradeRod, LevelLine, Order, StationOffset};
 
 record! { LevelLine {
@@ -213,5 +215,44 @@ pub(super) const LIST: &[Function] = &[
                 a.measure(4)?,
             ))
         },
+    },
+    Function {
+        name: "sine",
+        family: Family::Levels,
+        summary: "Gives the sine of an angle.",
+        source: "definition",
+        parameters: &[Parameter::measure::<Angle>(ANGLE, "any sign")],
+        result: Ratio::KIND,
+        result_about: "a plain number",
+        errors: "",
+        example: "sine(30.deg).round_near(1e-9)",
+        prints: "0.5",
+        evaluate: |a| give(survey::sine(a.measure(0)?)),
+    },
+    Function {
+        name: "cosine",
+        family: Family::Levels,
+        summary: "Gives the cosine of an angle.",
+        source: "definition",
+        parameters: &[Parameter::measure::<Angle>(ANGLE, "any sign")],
+        result: Ratio::KIND,
+        result_about: "a plain number",
+        errors: "",
+        example: "cosine(60.deg).round_near(1e-9)",
+        prints: "0.5",
+        evaluate: |a| give(survey::cosine(a.measure(0)?)),
+    },
+    Function {
+        name: "tangent",
+        family: Family::Levels,
+        summary: "Gives the tangent of an angle: rise over run.",
+        source: "definition",
+        parameters: &[Parameter::measure::<Angle>(STEEP, "any sign")],
+        result: Ratio::KIND,
+        result_about: "a plain number",
+        errors: "",
+        example: "tangent(45.deg).round_near(1e-9)",
+        prints: "1",
+        evaluate: |a| give(survey::tangent(a.measure(0)?)),
     },
 ];

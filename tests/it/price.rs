@@ -1,0 +1,168 @@
+//! The price sheet of the demo, and what of a workbook's numbers follows a change.
+
+use std::collections::BTreeMap;
+use std::io::Cursor;
+use std::path::Path;
+
+use calamine::{Data, Reader, Xlsx};
+use rodbook::job::{OpenOptions, Subject, Variant, compare, workbook};
+
+use crate::support::{Done, run, run_with};
+
+fn demo() -> std::path::PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/tarrow-bench")
+}
+
+fn amount(done: &Done, cell: &str) -> String {
+    let book = &done.work.calc.book;
+    book.words(book.find(cell).unwrap_or_else(|| panic!("no cell {cell}")))
+}
+
+/// The demo is invented; its price was worked out apart from the program, in exact decimals, line by line to the cent.
+#[test]
+fn the_price_of_the_demo() {
+    let done = run(&demo());
+    for (cell, expected) in [
+        ("footing_concrete", "7,475.00"),
+        ("wall_concrete", "8,591.00"),
+        ("wall_forms", "17,625.67"),
+        ("strip_and_clean", "1,577.03"),
+        ("risers", "1,610.00"),
+        ("dig", "2,835.73"),
+        ("haul", "2,869.49"),
+        ("drain_rock", "1,728.54"),
+        ("direct", "44,312.46"),
+        ("overhead", "5,317.50"),
+        ("profit", "3,970.40"),
+        ("total", "53,600.36"),
+    ] {
+        assert_eq!(amount(&done, &format!("price.{cell}")), format!("{expected} usd"), "{cell}");
+    }
+    assert!(done.work.calc.note("price.total").is_some_and(|note| note.starts_with("PARTIAL")));
+}
+
+/// Cells of a sheet: value and formula by place.
+type Cells = BTreeMap<(usize, usize), (Data, String)>;
+
+fn cells(bytes: &[u8], sheet: &str) -> Cells {
+    let mut book: Xlsx<_> = Xlsx::new(Cursor::new(bytes.to_vec())).expect("a workbook");
+    let values = book.worksheet_range(sheet).expect("the sheet");
+    let formulas = book.worksheet_formula(sheet).expect("its formulas");
+    let mut all = Cells::new();
+    let (row0, column0) = values.start().unwrap_or((0, 0));
+    for (row, column, value) in values.used_cells() {
+        all.insert(
+            (row + row0 as usize, column + column0 as usize),
+            (value.clone(), String::new()),
+        );
+    }
+    let (row0, column0) = formulas.start().unwrap_or((0, 0));
+    for (row, column, text) in formulas.used_cells() {
+        if !text.is_empty() {
+            all.entry((row + row0 as usize, column + column0 as usize))
+                .or_insert((Data::Empty, String::new()))
+                .1 = text.clone();
+        }
+    }
+    all
+}
+
+fn text(cells: &Cells, row: usize, column: usize) -> String {
+    cells.get(&(row, column)).map_or_else(String::new, |(value, _)| value.to_string())
+}
+
+/// Constants that are neither an input, nor marked as computed, nor a live formula.
+fn constants(bytes: &[u8]) -> Vec<String> {
+    let mut found = Vec::new();
+    for sheet in ["Price", "Inputs", "Quantities"] {
+        let cells = cells(bytes, sheet);
+        // The row of headings, and which columns are said to be computed, typed values or places.
+        let head = (0..8).find(|row| text(&cells, *row, 0) == "What").expect("headings");
+        for ((row, column), (value, formula)) in &cells {
+            let is_number = matches!(value, Data::Float(_) | Data::Int(_));
+            if !is_number || *row <= head || !formula.is_empty() {
+                continue;
+            }
+            let heading = text(&cells, head, *column);
+            let kind = text(&cells, *row, 4);
+            let known = match sheet {
+                "Price" => heading == "Value" && matches!(kind.as_str(), "typed" | "computed"),
+                "Inputs" => heading == "Value" || heading.contains("computed"),
+                _ => {
+                    heading.contains("computed")
+                        || heading.starts_with("From")
+                        || heading.starts_with("To\n")
+                        || heading == "To"
+                }
+            };
+            if !known {
+                found.push(format!("{sheet} row {} column {}: {value}", row + 1, column + 1));
+            }
+        }
+    }
+    found
+}
+
+#[test]
+fn every_number_is_an_input_a_figure_or_a_formula() {
+    let done = run(&demo());
+    let bytes = workbook(&done.job, &done.work).expect("a workbook");
+    assert_eq!(constants(&bytes), Vec::<String>::new());
+    // Every extension, sum and rounding of the price is live, and what was ordered.
+    let price = cells(&bytes, "Price");
+    let live =
+        price.iter().filter(|((_, column), (_, formula))| *column == 1 && !formula.is_empty());
+    assert_eq!(live.count(), 12);
+    let quantities = cells(&bytes, "Quantities");
+    let live = quantities.values().filter(|(_, formula)| !formula.is_empty()).count();
+    assert_eq!(live, done.work.takeoff.as_ref().expect("a takeoff").lines.len());
+    // The formulas are short enough to read.
+    for (_, formula) in price.values().chain(quantities.values()) {
+        assert!(formula.len() < 120, "{formula}");
+    }
+}
+
+/// A layout's own prices stay, so that only the dependents of a share move.
+#[test]
+fn a_share_moves_its_dependents_only() {
+    let base = run(&demo());
+    let changed = run_with(&demo(), &[("allowances.footing_waste", "15")]);
+    let (book, other) = (&base.work.calc.book, &changed.work.calc.book);
+    let moved: Vec<&str> = (0..)
+        .zip(book.nodes())
+        .filter(|(id, _)| book.quantity(*id) != other.quantity(*id))
+        .map(|(_, node)| node.name.as_str())
+        .collect();
+    let mut moved = moved;
+    moved.sort_unstable();
+    assert_eq!(
+        moved,
+        [
+            "price.direct",
+            "price.footing_concrete",
+            "price.overhead",
+            "price.profit",
+            "price.total",
+            "takeoff.footing.order"
+        ]
+    );
+}
+
+#[test]
+fn a_wall_height_and_variants() {
+    let subject = Subject::Job(demo(), OpenOptions::default());
+    let set = vec![("wall.W3.tops.0.top".to_owned(), "205 ft".to_owned())];
+    let infeasible = vec![("rules.frost_depth".to_owned(), "2.26 ft".to_owned())];
+    let variants = [
+        Variant { name: "lower".to_owned(), set },
+        Variant { name: "frost".to_owned(), set: infeasible },
+    ];
+    let compared = compare(&subject, &variants).expect("variants");
+    assert_eq!(compared.names, ["base", "lower", "frost"]);
+    let total = compared.rows.iter().find(|row| row.1 == "price.total").expect("the total");
+    let [Some(base), Some(lower), None] = total.3[..] else { panic!("{total:?}") };
+    assert!(lower < base - 100.0, "{base} {lower}");
+    assert!(
+        compared.remarks.iter().any(|(name, text)| name == "frost" && text.contains("no layout"))
+    );
+}
