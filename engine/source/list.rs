@@ -374,6 +374,47 @@ pub const SOURCES: &[Source] = &[
         standing: Standing::Derived,
         title: "sympy 1.14.0 (BSD), recorded: python3 -c \"from sympy import *; print(abs(Polygon((0,0),(100,0),(100,50),(60,80),(0,60)).area), integrate((40+2*x)*(10+2*x),(x,0,6)))\" gives 6800 4488",
     },
+    Source {
+        key: "shah",
+        standing: Standing::Quoted,
+        title: "M. G. Shah and C. M. Kale, RCC Theory and Design, 2nd ed. 1972, examples 12.1 and 12.3, from companion code; 12.1 is a source's row only, its pressure stops short of the base",
+    },
+    Source {
+        key: "sarkar",
+        standing: Standing::Quoted,
+        title: "B. K. Sarkar, Strength of Materials, example 14.13, from companion code; its printed pressures rest on a wrong arm",
+    },
+    Source {
+        key: "clarke-1910",
+        standing: Standing::Copy,
+        title: "G. C. Clarke, The Site of the Terminal Station, Trans. ASCE vol. LXVIII, 1910, paper 1157, Tables 1-3 and text (public domain)",
+    },
+    Source {
+        key: "tape-conversions",
+        standing: Standing::Quoted,
+        title: "published conversions of decimal feet to feet and inches on general web pages",
+    },
+    Source {
+        key: "si-factors",
+        standing: Standing::Copy,
+        title: "Navy appendix on conversion factors, and a handbook table of factors to SI",
+    },
+    Source {
+        key: "seabee",
+        standing: Standing::Copy,
+        title: "NAVEDTRA 14045 and 14233, estimating arithmetic; the delay factor of 67 over efficiency from memory",
+    },
+    Source {
+        key: "army-nails",
+        standing: Standing::Copy,
+        title: "US Army Engineer School EN0069A, paragraph 4-9",
+    },
+    Source { key: "navy-estimating", standing: Standing::Copy, title: "NAVEDTRA 14071, p. 17-10" },
+    Source {
+        key: "gillette-hill",
+        standing: Standing::Published,
+        title: "H. P. Gillette and C. S. Hill, Concrete Construction: Methods and Cost, 1908 (public domain), Fig. 98 and chapter XIII",
+    },
 ];
 
 /// The source with this key.
