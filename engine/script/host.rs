@@ -3,7 +3,9 @@
 use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
-use rhai::{AST, Dynamic, Engine, EvalAltResult, FLOAT, INT, NativeCallContext, Scope};
+use rhai::{
+    AST, Dynamic, Engine, EvalAltResult, FLOAT, INT, NativeCallContext, OptimizationLevel, Scope,
+};
 
 use super::draft::{SheetHandle, TakeoffHandle, with_units};
 use super::fault::{ScriptFault, Texts, explain, raise, unreadable};
@@ -33,6 +35,8 @@ pub struct Printed {
 /// Runs scripts.
 pub struct Host {
     engine: Engine,
+    /// Reads formulas: the same language without anything to call.
+    reader: Engine,
     texts: Arc<Mutex<Texts>>,
     lines: Arc<Mutex<Vec<String>>>,
     deadline: Arc<Mutex<Instant>>,
@@ -60,7 +64,21 @@ impl Host {
             }
         });
         engine.on_debug(|_, _, _| {});
-        Self { engine, texts, lines, deadline, system, currency: currency.to_owned(), stations }
+        let mut reader = Engine::new_raw();
+        reader.set_optimization_level(OptimizationLevel::None);
+        reader.set_max_expr_depths(256, 128);
+        reader.set_max_string_size(1_000_000);
+        reader.disable_symbol("eval");
+        Self {
+            engine,
+            reader,
+            texts,
+            lines,
+            deadline,
+            system,
+            currency: currency.to_owned(),
+            stations,
+        }
     }
 
     fn texts(&self) -> Texts {
@@ -253,7 +271,7 @@ impl Host {
 
     /// Parses a formula.
     pub(super) fn parse(&self, text: &str) -> Result<AST, rhai::ParseError> {
-        self.engine.compile(text)
+        self.reader.compile(text)
     }
 
     /// Reads a measure from text.

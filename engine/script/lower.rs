@@ -238,10 +238,16 @@ impl<'a> Formulas<'a> {
                 known.path.push(name.to_owned());
                 Formula::Name(known)
             }
-            of @ (Formula::Call(..) | Formula::Field(..)) => {
-                Formula::Field(Box::new(of), name.to_owned())
+            of => {
+                let unit = if name == "inch" { "in" } else { name };
+                match self.host.literal(1.0, unit) {
+                    Ok(one) if !one.dimension().point => {
+                        Formula::Unit(Box::new(of), one, unit.to_owned())
+                    }
+                    Ok(_) => return None,
+                    Err(_) => Formula::Field(Box::new(of), name.to_owned()),
+                }
             }
-            _ => return None,
         })
     }
 }

@@ -2,10 +2,12 @@
 
 use std::collections::BTreeMap;
 
+use indexmap::IndexMap;
+
 use super::book::{Book, Node, NodeId, Origin};
 use super::check::{Type, check};
 use super::evaluate::value_of;
-use super::formula::{Formula, Name, Opaque, Operator};
+use super::formula::{Formula, Name, Opaque};
 use super::program::compile;
 use super::table::{Sheet, SheetRow};
 use crate::catalogue::Value;
@@ -69,14 +71,19 @@ pub trait Inputs {
     fn walls(&self) -> Vec<String>;
 }
 
+/// A sheet, and the wall that it is worked out for.
+type Here = (usize, Option<usize>);
+
 /// Cells by name, while a book is built.
 struct Builder<'a> {
     sheets: &'a [Sheet],
     inputs: &'a dyn Inputs,
     language: &'a dyn Language,
     nodes: Vec<Node>,
-    /// Full name to node; of a sheet for each wall to one of each.
-    cells: BTreeMap<String, Vec<NodeId>>,
+    /// Of each sheet, names of its cells and their nodes; of a sheet for each wall the first of so many.
+    cells: Vec<IndexMap<&'a str, NodeId>>,
+    /// Types by unit.
+    units: IndexMap<&'a str, Option<Type>>,
     /// Inputs that were asked for.
     asked: BTreeMap<String, (usize, NodeId)>,
     taken: BTreeMap<String, NodeId>,
@@ -94,7 +101,8 @@ pub fn build(sheets: &[Sheet], inputs: &dyn Inputs, language: &dyn Language) -> 
         inputs,
         language,
         nodes: Vec::new(),
-        cells: BTreeMap::new(),
+        cells: Vec::new(),
+        units: IndexMap::new(),
         asked: BTreeMap::new(),
         taken: BTreeMap::new(),
         looped: Vec::new(),
@@ -144,53 +152,70 @@ fn id_of(count: usize) -> NodeId {
     count as NodeId
 }
 
-impl Builder<'_> {
+impl<'a> Builder<'a> {
     /// Makes a node of every cell.
     fn enter(&mut self) {
         let language = self.language;
-        for (sheet_at, sheet) in self.sheets.iter().enumerate() {
+        let sheets = self.sheets;
+        for (sheet_at, sheet) in sheets.iter().enumerate() {
+            let mut names = IndexMap::with_capacity(sheet.rows.len());
             for (row_at, row) in sheet.rows.iter().enumerate() {
                 if row.name.is_empty() {
                     continue;
                 }
-                let lowered = lower(row, language);
-                let walls: Vec<Option<usize>> = if sheet.per_wall {
-                    (0..self.walls.len()).map(Some).collect()
-                } else {
-                    vec![None]
-                };
+                names.insert(row.name.as_str(), id_of(self.nodes.len()));
+                let origin =
+                    |wall| Origin::Cell { sheet: id_of(sheet_at), row: id_of(row_at), wall };
                 let full = format!("{}.{}", sheet.name, row.name);
-                for wall in walls {
-                    let id = id_of(self.nodes.len());
-                    let name = match wall {
-                        Some(wall) => format!("{full}.{}", self.walls[wall]),
-                        None => full.clone(),
-                    };
-                    let formula = match &lowered {
-                        Ok(formula) => Some(formula.clone()),
-                        Err(problem) => {
-                            self.faults.push((id, problem.clone()));
-                            None
-                        }
-                    };
-                    self.nodes.push(Node {
-                        name,
-                        what: row.what.clone(),
-                        unit: row.unit.clone(),
-                        kind: Type::Unknown,
-                        origin: Origin::Cell {
-                            sheet: id_of(sheet_at),
-                            row: id_of(row_at),
-                            wall: wall.map(id_of),
-                        },
-                        place: Some(row.place.clone()),
-                        formula,
-                        text: row.formula.clone(),
-                    });
-                    self.cells.entry(full.clone()).or_default().push(id);
+                let lowered = lower(row, language);
+                if !sheet.per_wall {
+                    self.cell(row, full, origin(None), lowered);
+                    continue;
+                }
+                for wall in 0..self.walls.len() {
+                    let name = format!("{full}.{}", self.walls[wall]);
+                    self.cell(row, name, origin(Some(id_of(wall))), lowered.clone());
                 }
             }
+            self.cells.push(names);
         }
+    }
+
+    fn cell(
+        &mut self,
+        row: &SheetRow,
+        name: String,
+        origin: Origin,
+        lowered: Result<Formula, Problem>,
+    ) {
+        let formula = match lowered {
+            Ok(formula) => Some(formula),
+            Err(problem) => {
+                self.faults.push((id_of(self.nodes.len()), problem));
+                None
+            }
+        };
+        self.nodes.push(Node {
+            name,
+            what: row.what.clone(),
+            unit: row.unit.clone(),
+            kind: Type::Unknown,
+            origin,
+            place: Some(row.place.clone()),
+            formula,
+            text: row.formula.clone(),
+        });
+    }
+
+    /// The sheet of a name.
+    fn sheet_named(&self, name: &str) -> Option<usize> {
+        self.sheets.iter().position(|sheet| sheet.name == name)
+    }
+
+    /// The type of a unit.
+    fn declared(&mut self, row: &'a SheetRow) -> Option<Type> {
+        let unit = row.unit.as_str();
+        self.units.entry(unit).or_insert_with(|| declared(unit)).clone()
     }
 
     /// Replaces every name by the node that it means.
@@ -198,9 +223,9 @@ impl Builder<'_> {
         for at in 0..self.nodes.len() {
             let Some(mut formula) = self.nodes[at].formula.take() else { continue };
             let Origin::Cell { sheet, wall, .. } = self.nodes[at].origin else { continue };
-            let own = &self.sheets[sheet as usize];
             let typed_text = self.nodes[at].unit == "text";
-            match self.resolve(&mut formula, &own.name, wall.map(|wall| wall as usize)) {
+            let here = (sheet as usize, wall.map(|wall| wall as usize));
+            match self.resolve(&mut formula, here) {
                 Ok(()) => self.nodes[at].formula = Some(formula),
                 // A text may be typed without quotes.
                 Err(_) if typed_text => {
@@ -211,43 +236,39 @@ impl Builder<'_> {
         }
     }
 
-    fn resolve(
-        &mut self,
-        formula: &mut Formula,
-        sheet: &str,
-        wall: Option<usize>,
-    ) -> Result<(), Problem> {
+    fn resolve(&mut self, formula: &mut Formula, here: Here) -> Result<(), Problem> {
         match formula {
             Formula::Name(name) => {
                 let name = name.clone();
-                *formula = match self.meaning(&name, sheet, wall) {
+                *formula = match self.meaning(&name, here) {
                     Some(meaning) => meaning,
-                    None => return Err(self.unknown(&name, sheet)),
+                    None => return Err(self.unknown(&name, here.0)),
                 };
             }
             Formula::List(items) | Formula::Call(_, items) => {
                 for item in items {
-                    self.resolve(item, sheet, wall)?;
+                    self.resolve(item, here)?;
                 }
             }
             Formula::Negative(a)
             | Formula::Not(a)
             | Formula::Power(a, _)
+            | Formula::Unit(a, ..)
             | Formula::Field(a, _) => {
-                self.resolve(a, sheet, wall)?;
+                self.resolve(a, here)?;
             }
             Formula::Binary(_, a, b) => {
-                self.resolve(a, sheet, wall)?;
-                self.resolve(b, sheet, wall)?;
+                self.resolve(a, here)?;
+                self.resolve(b, here)?;
             }
             Formula::Choice(a, b, c) => {
                 for part in [a, b, c] {
-                    self.resolve(part, sheet, wall)?;
+                    self.resolve(part, here)?;
                 }
             }
             Formula::Opaque(opaque) => {
                 for name in &opaque.names {
-                    if let Some((words, base)) = self.base(name, sheet, wall) {
+                    if let Some((words, base)) = self.base(name, here) {
                         let path = name.path[..words].to_vec();
                         opaque.nodes.push((Name { path, at: name.at }, base));
                     }
@@ -263,32 +284,34 @@ impl Builder<'_> {
     }
 
     /// What a name means; further words are results of it or units.
-    fn meaning(&mut self, name: &Name, sheet: &str, wall: Option<usize>) -> Option<Formula> {
-        let (words, base) = self.base(name, sheet, wall)?;
+    fn meaning(&mut self, name: &Name, here: Here) -> Option<Formula> {
+        let (words, base) = self.base(name, here)?;
         Some(with_rest(base, &name.path[words..]))
     }
 
     /// What a name begins with, and how many words that takes: a cell of another sheet, of the same, or an input.
-    fn base(&mut self, name: &Name, sheet: &str, wall: Option<usize>) -> Option<(usize, Formula)> {
+    fn base(&mut self, name: &Name, (sheet, wall): Here) -> Option<(usize, Formula)> {
         let path = &name.path;
         let first = path.first()?;
-        let other = path.get(1).and_then(|second| self.cells.get(&format!("{first}.{second}")));
-        if let Some(ids) = other {
-            let one = *ids.first()?;
-            if !matches!(self.nodes[one as usize].origin, Origin::Cell { wall: Some(_), .. }) {
-                return Some((2, Formula::Node(one)));
+        if let Some(second) = path.get(1)
+            && let Some(other) = self.sheet_named(first)
+            && let Some(id) = self.cells[other].get(second.as_str()).copied()
+        {
+            if !self.sheets[other].per_wall {
+                return Some((2, Formula::Node(id)));
             }
             let named = path.get(2).and_then(|word| self.walls.iter().position(|id| id == word));
-            if let Some(id) = named.and_then(|wall| ids.get(wall)) {
-                return Some((3, Formula::Node(*id)));
+            if let Some(wall) = named {
+                return Some((3, Formula::Node(id + id_of(wall))));
             }
-            if let Some(id) = wall.filter(|_| first == sheet).and_then(|wall| ids.get(wall)) {
-                return Some((2, Formula::Node(*id)));
+            if let Some(wall) = wall.filter(|_| other == sheet) {
+                return Some((2, Formula::Node(id + id_of(wall))));
             }
-            return Some((2, Formula::List(ids.iter().map(|id| Formula::Node(*id)).collect())));
+            let all = (0..id_of(self.walls.len())).map(|wall| Formula::Node(id + wall));
+            return Some((2, Formula::List(all.collect())));
         }
-        if let Some(ids) = self.cells.get(&format!("{sheet}.{first}")) {
-            return Some((1, Formula::Node(*ids.get(wall.unwrap_or(0))?)));
+        if let Some(id) = self.cells[sheet].get(first.as_str()) {
+            return Some((1, Formula::Node(id + id_of(wall.unwrap_or(0)))));
         }
         let key = format!("{}|{}", name.text(), wall.map_or("", |wall| &self.walls[wall]));
         if let Some((words, id)) = self.asked.get(&key) {
@@ -321,18 +344,19 @@ impl Builder<'_> {
         id
     }
 
-    fn unknown(&self, name: &Name, sheet: &str) -> Problem {
+    fn unknown(&self, name: &Name, sheet: usize) -> Problem {
         let text = name.text();
         let mark = Excerpt { line: String::new(), start: name.at, length: text.chars().count() };
         if let Some(problem) = self.inputs.missing(&name.path) {
             return problem.marked(mark);
         }
         let problem = Problem::error(format!("nothing is called \"{text}\" here"));
-        let own = format!("{sheet}.");
-        let mut known: Vec<String> = self.cells.keys().cloned().collect();
-        known.extend(
-            self.cells.keys().filter_map(|cell| cell.strip_prefix(&own)).map(str::to_owned),
-        );
+        let cells = self.sheets.iter().zip(&self.cells);
+        let full = |(sheet, cells): (&Sheet, &IndexMap<&str, NodeId>)| {
+            cells.keys().map(|cell| format!("{}.{cell}", sheet.name)).collect::<Vec<_>>()
+        };
+        let mut known: Vec<String> = cells.flat_map(full).collect();
+        known.extend(self.cells[sheet].keys().map(|cell| (*cell).to_owned()));
         known.extend(self.inputs.names());
         known.sort();
         let problem = match closest(&text, known.iter().map(String::as_str)) {
@@ -374,11 +398,10 @@ impl Builder<'_> {
     fn check(&mut self, order: &[NodeId]) {
         for id in order {
             let at = *id as usize;
+            let Origin::Cell { sheet, row, .. } = self.nodes[at].origin else { continue };
+            let row = &self.sheets[sheet as usize].rows[row as usize];
+            let declared = self.declared(row);
             let node = &self.nodes[at];
-            if !matches!(node.origin, Origin::Cell { .. }) {
-                continue;
-            }
-            let declared = declared(&node.unit);
             let Some(formula) = &node.formula else {
                 self.nodes[at].kind = declared.unwrap_or(Type::Unknown);
                 continue;
@@ -471,8 +494,7 @@ fn with_rest(mut formula: Formula, rest: &[String]) -> Formula {
         let name = if word == "inch" { "in" } else { word };
         formula = match Quantity::of(1.0, name) {
             Ok(one) if !one.dimension().point => {
-                let measure = Formula::Measure(one, format!("1 {name}"));
-                Formula::Binary(Operator::Multiply, Box::new(formula), Box::new(measure))
+                Formula::Unit(Box::new(formula), one, name.to_owned())
             }
             _ => Formula::Field(Box::new(formula), word.clone()),
         };

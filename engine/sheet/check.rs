@@ -106,6 +106,11 @@ pub(super) fn check(formula: &Formula, nodes: &[Node]) -> Result<Type, Problem> 
             Type::Flag | Type::Unknown => Ok(Type::Flag),
             other => Err(Problem::error(format!("the contrary of {other}"))),
         },
+        Formula::Unit(a, one, name) => match sub(a)? {
+            Type::PLAIN | Type::Unknown => Ok(Type::Number(one.dimension())),
+            other => Err(Problem::error(format!("{other} has no {name}"))
+                .help("units are written after a plain number, as in 12.ft")),
+        },
         Formula::Power(a, n) => match sub(a)? {
             Type::Number(dimension) => {
                 no_point(dimension)?;

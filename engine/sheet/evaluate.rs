@@ -87,6 +87,15 @@ pub(super) fn evaluate(
         Formula::List(items) => Value::List(items.iter().map(sub).collect::<Result<_, _>>()?),
         Formula::Negative(a) => value_of(quantity(a)?.negative()),
         Formula::Not(a) => Value::Flag(!flag(a)?),
+        Formula::Unit(a, one, name) => {
+            let number = quantity(a)?;
+            if number.dimension() != Dimension::NUMBER {
+                return Err(Problem::error(format!("{} has no {name}", number.dimension()))
+                    .help("units are written after a plain number, as in 12.ft")
+                    .into());
+            }
+            value_of(number.multiply(*one)?)
+        }
         Formula::Power(a, n) => value_of(quantity(a)?.power(*n)?),
         Formula::Binary(Operator::And, a, b) => Value::Flag(flag(a)? && flag(b)?),
         Formula::Binary(Operator::Or, a, b) => Value::Flag(flag(a)? || flag(b)?),

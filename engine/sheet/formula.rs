@@ -201,6 +201,8 @@ pub enum Formula {
     Negative(Box<Formula>),
     /// The contrary.
     Not(Box<Formula>),
+    /// A plain number with a unit: the measure of one, and its name.
+    Unit(Box<Formula>, Quantity, String),
     /// A whole power.
     Power(Box<Formula>, i8),
     /// Two operands.
@@ -220,7 +222,11 @@ impl Formula {
     pub fn parts(&self) -> Vec<&Formula> {
         match self {
             Self::List(items) | Self::Call(_, items) => items.iter().collect(),
-            Self::Negative(a) | Self::Not(a) | Self::Power(a, _) | Self::Field(a, _) => vec![a],
+            Self::Negative(a)
+            | Self::Not(a)
+            | Self::Power(a, _)
+            | Self::Field(a, _)
+            | Self::Unit(a, ..) => vec![a],
             Self::Binary(_, a, b) => vec![a, b],
             Self::Choice(a, b, c) => vec![a, b, c],
             Self::Opaque(opaque) => opaque.nodes.iter().map(|(_, node)| node).collect(),

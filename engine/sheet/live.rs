@@ -172,6 +172,11 @@ impl Writer<'_> {
                 let constant = a.constant.map(|value| -value);
                 Part { text: format!("-{}", a.within(7)), rank: 5, constant, scale: a.scale }
             }
+            // A plain number with a unit is the number in that unit.
+            Formula::Unit(a, _, name) => {
+                let scale = unit(name).ok()?.exact().clone();
+                Part { scale, ..self.part(a)?.to(&BigRational::one()) }
+            }
             Formula::Not(a) => self.function("NOT", &[self.part(a)?]),
             Formula::Power(a, n) => {
                 let a = self.part(a)?;
@@ -215,7 +220,7 @@ impl Writer<'_> {
             } else {
                 &left.scale / &right.scale
             };
-            // A plain number times one of a unit is the number in that unit.
+            // Times or over one of a unit is a change of unit and nothing to write.
             if right.constant == Some(1.0) {
                 return Some(Part { scale, ..left });
             }

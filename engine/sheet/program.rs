@@ -78,6 +78,11 @@ fn emit(formula: &Formula, nodes: &[Node], steps: &mut Vec<Step>) -> Option<usiz
             steps.push(Step::Not);
             return Some(depth);
         }
+        Formula::Unit(a, one, _) => {
+            let depth = emit(a, nodes, steps)?;
+            steps.push(Step::MultiplyBy(one.base()));
+            return Some(depth);
+        }
         Formula::Power(a, n) => {
             let depth = emit(a, nodes, steps)?;
             steps.push(Step::Power(*n));

@@ -1,7 +1,7 @@
 //! Numbers with their units, and derivations with the numbers put in.
 
 use super::book::{Book, NodeId};
-use super::check::{Type, check};
+use super::check::Type;
 use super::formula::{Builtin, Callee, Formula, Operator, written};
 use crate::catalogue::Value;
 use crate::measure::{Dimension, Quantity, date_text, feet_inches, significant, thousands, unit};
@@ -94,6 +94,7 @@ fn phrase(formula: &Formula, book: &Book, around: u8) -> String {
             items.join(", ")
         }
         Formula::Negative(a) => format!("-{}", phrase(a, book, 7)),
+        Formula::Unit(a, _, name) => format!("{} {name}", phrase(a, book, 7)),
         Formula::Not(a) => format!("not {}", phrase(a, book, 7)),
         Formula::Power(a, n) => match phrase(a, book, 8) {
             text if text.contains(' ') && !text.starts_with('(') => format!("({text})^{n}"),
@@ -108,13 +109,6 @@ fn phrase(formula: &Formula, book: &Book, around: u8) -> String {
                 Operator::Equal => "=",
                 other => other.symbol(),
             };
-            // A plain number times one of a unit is the number with its unit.
-            if let (Operator::Multiply, Formula::Measure(_, text)) = (operator, &**b)
-                && let Some(unit) = text.strip_prefix("1 ")
-                && check(a, book.nodes()).is_ok_and(|kind| kind == Type::PLAIN)
-            {
-                return format!("{} {unit}", phrase(a, book, rank));
-            }
             let text = format!("{} {symbol} {}", phrase(a, book, rank), phrase(b, book, rank + 1));
             if rank < around { format!("({text})") } else { text }
         }
