@@ -104,6 +104,12 @@ pub const TABLES: &[Table] = &[
         true,
         "layout rates given outright; each one missing follows from the prices",
     ),
+    table(
+        "tables",
+        false,
+        false,
+        "tables of a job in the sheets of workbooks: a sheet has the name of its table, such as wall, type or prices",
+    ),
     table("bid", false, false, "overhead and profit; with it the workbook has a price sheet"),
     table("allowances", false, true, "waste, swell, layback, drain"),
     table(
@@ -588,6 +594,12 @@ pub const KEYS: &[Key] = &[
         Length("0 ft", "30 ft"),
         Default("1 ft"),
         "how much lower than the stem the drain rock ends",
+    ),
+    key(
+        "tables.files",
+        Texts,
+        Required,
+        "workbooks in the job or company folder; a list such as wall has its keys as headings, wall.tops names its wall in a column wall, any other table has the columns key and value",
     ),
     key(
         "sheet[].name",

@@ -9,6 +9,7 @@ use super::ground::{ground, missing_ground};
 use super::settings::Settings;
 use super::sheets::SheetSource;
 use super::shots::read_job_shots;
+use super::tables::with_tables;
 use crate::files::{self, Layers};
 use crate::footing::{Grid, Site};
 use crate::problem::{Faults, Outcome, Place, Problem};
@@ -60,8 +61,10 @@ impl Job {
     pub fn open(path: &Path, options: &OpenOptions) -> Outcome<Self> {
         let (folder, file) = locate(path)?;
         let shown = file.display().to_string();
-        let mut settings = Settings::parse(&shown, &files::read_text(&file)?)?;
-        let mut faults = Faults::none();
+        let text = files::read_text(&file)?;
+        let (written, mut faults) = with_tables(&folder, &shown, &text, options);
+        let settings = faults.keep(Settings::parse(&written));
+        let Some(mut settings) = settings.filter(|_| !faults.stop()) else { return Err(faults) };
         let mut cells = Vec::new();
         for (path, text) in &options.overrides {
             if settings.is_cell(path) {

@@ -40,11 +40,35 @@ enum What {
     Value(Setting),
 }
 
+/// The settings as written: the text of a file, and below it what stands in the sheets of a workbook.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Written {
+    /// The file.
+    pub file: String,
+    /// Its text, and below it the tables of a workbook in the same language.
+    pub text: String,
+    /// Lines of the file itself.
+    pub own_lines: usize,
+    /// The cell that each further line stands in.
+    pub cells: Vec<Place>,
+}
+
+impl Written {
+    /// A file alone.
+    pub fn alone(file: &str, text: &str) -> Self {
+        Self {
+            file: file.to_owned(),
+            text: text.to_owned(),
+            own_lines: usize::MAX,
+            cells: Vec::new(),
+        }
+    }
+}
+
 /// The settings of a job.
 #[derive(Debug, Clone)]
 pub struct Settings {
-    file: String,
-    text: String,
+    written: Written,
     root: Node,
     reading: Reading,
 }
@@ -89,8 +113,8 @@ impl Settings {
     ///
     /// # Errors
     /// The text is no TOML, or a key is unknown, missing, or has a wrong value; all such faults at once.
-    pub fn parse(file: &str, text: &str) -> Outcome<Self> {
-        let (root, errors) = DeTable::parse_recoverable(text);
+    pub fn parse(written: &Written) -> Outcome<Self> {
+        let (root, errors) = DeTable::parse_recoverable(&written.text);
         let mut faults = Faults::none();
         for error in &errors {
             let span = error.span().unwrap_or(0..0);
@@ -101,18 +125,17 @@ impl Settings {
                 }
                 _ => problem,
             };
-            faults.push(mark(file, text, &span, problem));
+            faults.push(mark(written, &span, problem));
         }
         if faults.stop() {
             return Err(faults);
         }
         let reading = reading(root.get_ref());
-        let mut reader = Reader { file, text, reading: &reading, faults };
+        let mut reader = Reader { written, reading: &reading, faults };
         let mut tree = reader.table(root.get_ref(), root.span(), "");
         reader.complete(&mut tree, "", true);
         reader.faults.or_value(Some(Self {
-            file: file.to_owned(),
-            text: text.to_owned(),
+            written: written.clone(),
             root: tree,
             reading: reading.clone(),
         }))
@@ -185,7 +208,7 @@ impl Settings {
     }
 
     pub(super) fn file(&self) -> &str {
-        &self.file
+        &self.written.file
     }
 
     /// Where every value of the file is written, by its path.
@@ -193,7 +216,7 @@ impl Settings {
         let mut spans = Vec::new();
         spans_of(&self.root, String::new(), &mut spans);
         let place = |(path, span): (String, Range<usize>)| {
-            let problem = mark(&self.file, &self.text, &span, Problem::note(""));
+            let problem = mark(&self.written, &span, Problem::note(""));
             Some((path, problem.place.filter(|_| !span.is_empty())?))
         };
         spans.into_iter().filter_map(place).collect()
@@ -268,15 +291,14 @@ fn reading(root: &DeTable) -> Reading {
 }
 
 struct Reader<'a> {
-    file: &'a str,
-    text: &'a str,
+    written: &'a Written,
     reading: &'a Reading,
     faults: Faults,
 }
 
 impl Reader<'_> {
     fn fault(&mut self, span: &Range<usize>, problem: Problem) {
-        self.faults.push(mark(self.file, self.text, span, problem));
+        self.faults.push(mark(self.written, span, problem));
     }
 
     fn table(&mut self, table: &DeTable, span: Range<usize>, path: &str) -> Node {
@@ -428,7 +450,8 @@ impl Reader<'_> {
 }
 
 /// Puts a problem at a span of the file.
-fn mark(file: &str, text: &str, span: &Range<usize>, problem: Problem) -> Problem {
+fn mark(written: &Written, span: &Range<usize>, problem: Problem) -> Problem {
+    let (file, text) = (&written.file, &written.text);
     let start = span.start.min(text.len());
     let before = &text[..text.floor_char_boundary(start)];
     let line = before.matches('\n').count() + 1;
@@ -436,6 +459,11 @@ fn mark(file: &str, text: &str, span: &Range<usize>, problem: Problem) -> Proble
     let column = before[line_start..].chars().count() + 1;
     if span.is_empty() && start == 0 {
         return problem.at(Place::file(file));
+    }
+    if line > written.own_lines
+        && let Some(cell) = written.cells.get(line - written.own_lines - 1)
+    {
+        return problem.at(cell.clone());
     }
     let line_text = text[line_start..].lines().next().unwrap_or("");
     let length = text
@@ -468,7 +496,7 @@ impl<'a> View<'a> {
     /// Puts a problem at a key of this table, or at the table.
     pub(super) fn place(self, name: &str, problem: Problem) -> Problem {
         let span = self.get(name).map_or(&self.node.span, |node| &node.span);
-        mark(&self.settings.file, &self.settings.text, span, problem)
+        mark(&self.settings.written, span, problem)
     }
 
     fn missing(self, name: &str) -> Problem {

@@ -24,5 +24,6 @@ mod published;
 mod scripts;
 mod sheets;
 mod support;
+mod tables;
 mod trade;
 mod workbook;
