@@ -32,6 +32,9 @@ struct Part {
     constant: Option<f64>,
 }
 
+/// Trade functions that a spreadsheet has too, of an angle in radians.
+const ANGLES: [(&str, &str); 3] = [("sine", "SIN"), ("cosine", "COS"), ("tangent", "TAN")];
+
 /// Rank of what needs no brackets.
 const ATOM: u8 = 9;
 
@@ -193,6 +196,11 @@ impl Writer<'_> {
                 Part { scale, ..self.function("IF", &[condition, a, b]) }
             }
             Formula::Call(Callee::Builtin(builtin), inputs) => self.call(*builtin, inputs)?,
+            Formula::Call(Callee::Trade(function), inputs) => {
+                let (_, name) = ANGLES.iter().find(|(known, _)| *known == function.name)?;
+                let angle = self.part(inputs.first()?)?.to(unit("deg").ok()?.exact());
+                self.function(name, &[self.function("RADIANS", &[angle])])
+            }
             _ => return None,
         })
     }

@@ -1,5 +1,7 @@
 //! A calc sheet as a table: what, name, unit, formula; other columns ride along.
 
+use std::collections::BTreeMap;
+
 use crate::measure::unit;
 use crate::problem::{Faults, Outcome, Place, Problem, closest};
 use crate::table::{CellKind, Row, Table};
@@ -106,6 +108,7 @@ pub fn read_sheet(table: &Table, name: &str, title: &str, per_wall: bool) -> Out
         others: others.iter().map(|column| head.text(*column).trim().to_owned()).collect(),
         rows: Vec::new(),
     };
+    let mut names: BTreeMap<String, Place> = BTreeMap::new();
     for row in rows {
         let read = SheetRow {
             what: row.text(what).to_owned(),
@@ -116,6 +119,15 @@ pub fn read_sheet(table: &Table, name: &str, title: &str, per_wall: bool) -> Out
             place: table.place_of(row.line, Some(formula)),
         };
         check_row(&read, row, table, [name_at, unit_at], &sheet, &mut faults);
+        if let Some(first) = names.get(&read.name).filter(|_| !read.name.is_empty()) {
+            faults.push(
+                Problem::error(format!("the name {}.{} stands twice", sheet.name, read.name))
+                    .at(table.place_of(row.line, Some(name_at)))
+                    .detail(format!("first at {first}")),
+            );
+        } else {
+            names.insert(read.name.clone(), read.place.clone());
+        }
         sheet.rows.push(read);
     }
     faults.or_value(Some(sheet))
@@ -167,13 +179,6 @@ fn check_row(
             Problem::error(format!("\"{name}\" is a word of the formulas"))
                 .at(place(name_at))
                 .help("choose another name"),
-        );
-    }
-    if let Some(first) = sheet.rows.iter().find(|other| other.name == name) {
-        faults.push(
-            Problem::error(format!("the name {}.{name} stands twice", sheet.name))
-                .at(place(name_at))
-                .detail(format!("first at {}", first.place)),
         );
     }
     if read.formula.is_empty() {

@@ -33,6 +33,8 @@ pub(super) struct Plan {
     names: BTreeMap<String, String>,
 }
 
+/// A larger book gives defined names only to the cells that other sheets rest on: spreadsheets are slow with many.
+const MOST_NAMES: usize = 2000;
 /// First row of the table of a sheet.
 const FIRST: u32 = 4;
 /// Column of the values.
@@ -92,8 +94,10 @@ impl Plan {
             plan.sheets.push(free_name(&sheet.title, taken));
         }
         plan.place_cells(contents);
+        let across = across_sheets(book);
+        let few = book.nodes().len() <= MOST_NAMES;
         for (id, node) in (0..).zip(book.nodes()) {
-            if matches!(node.origin, Origin::Cell { .. }) {
+            if matches!(node.origin, Origin::Cell { .. }) && (few || across.contains(&id)) {
                 plan.names.extend([name(format!("cell {id}"), "cell", &node.name)]);
             }
         }
@@ -123,6 +127,20 @@ impl Plan {
     pub(super) fn setting(&self, path: &str) -> Option<&str> {
         self.named(&format!("setting {path}"))
     }
+}
+
+/// Cells that formulas of another sheet rest on.
+fn across_sheets(book: &Book) -> BTreeSet<NodeId> {
+    let mut found = BTreeSet::new();
+    let mut on = Vec::new();
+    for node in book.nodes() {
+        on.clear();
+        if let Some(formula) = &node.formula {
+            formula.nodes(&mut on);
+        }
+        found.extend(on.iter().filter(|id| sheet_of(book.node(**id)) != sheet_of(node)));
+    }
+    found
 }
 
 /// Settings that the lines of a takeoff follow.

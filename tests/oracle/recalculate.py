@@ -97,4 +97,5 @@ def main():
             print(f"{path.name}: {count} numbers, {formulas} formulas recalculated alike; a planted fault was noticed")
 
 
-main()
+if __name__ == "__main__":
+    main()
