@@ -189,7 +189,7 @@ fn side_by_side(compared: &Compared, all: bool) -> String {
     let mut same = 0;
     for (_, name, unit, values) in &compared.rows {
         let base = values.first().copied().flatten();
-        if !all && values.iter().all(|value| *value == base) {
+        if !all && values.iter().all(|value| value.is_none() || *value == base) {
             same += 1;
             continue;
         }

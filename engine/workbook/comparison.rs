@@ -105,12 +105,12 @@ fn bars(table: &Comparison, columns: [u16; 2], last: u32) -> Chart {
         let mut format = ChartFormat::new();
         if at == 0 {
             format.set_pattern_fill(
-                &ChartPatternFill::new()
+                ChartPatternFill::new()
                     .set_pattern(ChartPatternFillType::DiagonalStripesWideUpwards)
                     .set_foreground_color(0x0040_4040),
             );
         } else {
-            format.set_solid_fill(&ChartSolidFill::new().set_color(0x0060_6060));
+            format.set_solid_fill(ChartSolidFill::new().set_color(0x0060_6060));
         }
         series.set_format(&mut format);
     }

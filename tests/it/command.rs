@@ -16,7 +16,7 @@ fn text(bytes: &[u8]) -> String {
 fn demo() -> Folder {
     let folder = Folder::new();
     let from = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/tarrow-bench");
-    for name in ["job.toml", "shots.csv", "shots.xlsx", "per_foot.rhai"] {
+    for name in ["job.toml", "shots.csv", "shots.xlsx", "per_foot.rhai", "pour.csv", "walls.csv"] {
         folder.write(name, std::fs::read(from.join(name)).expect("the demo"));
     }
     folder
@@ -299,4 +299,111 @@ fn calculating_at_a_prompt() {
     wait("2.ft + 3.ft\r", "5 ft (5'-0\")");
     typed.send_control('d').expect("typed");
     assert!(typed.process().wait().is_ok());
+}
+
+/// Questions about the demo's numbers, and about a sheet alone.
+#[test]
+fn asking() {
+    let folder = Folder::new();
+    let job = demo();
+    let demo = job.0.to_str().expect("a path");
+    let form = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/handbook/wall_form.csv");
+    let form = form.to_str().expect("a path");
+    let variants = folder.write(
+        "variants.csv",
+        "variant,input,value\ndear pump,prices.pump,25 usd/cy\ndeep frost,rules.frost_depth,2.26 ft\n",
+    );
+    let variants = variants.to_str().expect("a path").to_owned();
+    let faulty = folder.write(
+        "faulty.csv",
+        "variant,input,value\n,prices.pump,25 usd/cy\nb,prices.pumps,25 usd/cy\n",
+    );
+    let faulty = faulty.to_str().expect("a path").to_owned();
+    let runs: [&[&str]; 19] = [
+        &["why", demo, "price.footing_concrete", "--depth", "2"],
+        &["why", demo, "dig.loose", "--depth", "0"],
+        &["why", demo, "pour.highest"],
+        &["why", demo, "price.totl"],
+        &["what-if", demo, "--set", "prices.pump=20 usd/cy", "--set", "pour.rate=6 ft/h"],
+        &["what-if", demo, "--variants", &variants],
+        &["what-if", demo, "--variants", &faulty],
+        &["what-if", demo, "--set", "price.totl=3"],
+        &["what-if", demo],
+        &["sensitivity", form, "wall_form.tie"],
+        &["sensitivity", demo, "price.totl"],
+        &["sensitivity", demo, "--by", "0"],
+        &[
+            "find",
+            demo,
+            "pour.pressure",
+            "1000 psf",
+            "--by",
+            "pour.rate",
+            "--from",
+            "1",
+            "--to",
+            "15 ft/h",
+        ],
+        &[
+            "find",
+            form,
+            "wall_form.pressure",
+            "5000",
+            "--by",
+            "wall_form.rate",
+            "--from",
+            "1",
+            "--to",
+            "15",
+        ],
+        &[
+            "find",
+            form,
+            "wall_form.pressure",
+            "900",
+            "--by",
+            "wall_form.rate",
+            "--from",
+            "15",
+            "--to",
+            "1",
+        ],
+        &[
+            "find",
+            form,
+            "wall_form.pressure",
+            "900",
+            "--by",
+            "wall_form.rat",
+            "--from",
+            "1",
+            "--to",
+            "15",
+        ],
+        &[
+            "find",
+            form,
+            "wall_form.pressure",
+            "9 ft",
+            "--by",
+            "wall_form.rate",
+            "--from",
+            "1",
+            "--to",
+            "15",
+        ],
+        &["sheet", form, "--set", "wall_form.rate=8"],
+        &["sheet", form, "--set", "wall_form.rate=8 lb"],
+    ];
+    let all: Vec<String> = runs
+        .iter()
+        .map(|args| {
+            let shown = args.join(" ").replace(demo, "DEMO").replace(form, "FORM");
+            format!("> {shown}\n{}", said(&folder, args))
+                .replace(demo, "DEMO")
+                .replace(form, "FORM")
+        })
+        .collect();
+    let all = all.join("\n").replace(&folder.0.display().to_string(), "HERE");
+    insta::assert_snapshot!(all);
 }

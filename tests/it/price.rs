@@ -166,3 +166,18 @@ fn a_wall_height_and_variants() {
         compared.remarks.iter().any(|(name, text)| name == "frost" && text.contains("no layout"))
     );
 }
+
+/// Highest supply by wall at the rated pressure, worked out apart from the program with the demo.
+#[test]
+fn a_sheet_for_each_wall_of_the_demo() {
+    let done = run(&demo());
+    let expected = [
+        ("pour.highest", "5.666667 ft/h"),
+        ("walls.supply.W1", "10.59877 cy/h"),
+        ("walls.supply.W3", "7.975309 cy/h"),
+    ];
+    for (cell, text) in expected {
+        assert_eq!(amount(&done, cell), text, "{cell}");
+    }
+    assert_eq!(amount(&done, "pour.plan"), "116.5 sf");
+}

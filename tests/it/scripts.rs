@@ -168,7 +168,7 @@ fn modules_stay_in_their_layers() {
 }
 
 fn copy_demo(folder: &Folder) {
-    for name in ["job.toml", "shots.csv", "shots.xlsx", "per_foot.rhai"] {
+    for name in ["job.toml", "shots.csv", "shots.xlsx", "per_foot.rhai", "pour.csv", "walls.csv"] {
         folder.write(name, std::fs::read(demo().join(name)).expect("the demo"));
     }
 }

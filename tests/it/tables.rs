@@ -101,7 +101,7 @@ const PRICES: [(&str, f64, &str); 10] = [
 fn demo(sheets: &[(&str, Rows)]) -> Folder {
     let folder = Folder::new();
     let example = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/tarrow-bench");
-    for name in ["shots.xlsx", "per_foot.rhai"] {
+    for name in ["shots.xlsx", "per_foot.rhai", "pour.csv", "walls.csv"] {
         folder.write(name, std::fs::read(example.join(name)).expect("a file of the demo"));
     }
     let text = std::fs::read_to_string(example.join("job.toml")).expect("the demo");

@@ -140,7 +140,7 @@ fn the_package_is_plain_and_set_up_for_printing() {
 #[test]
 fn csv_and_xlsx_give_the_same_workbook() {
     let folder = Folder::new();
-    for name in ["shots.csv", "per_foot.rhai"] {
+    for name in ["shots.csv", "per_foot.rhai", "pour.csv", "walls.csv"] {
         folder.write(name, std::fs::read(demo().join(name)).expect("the demo"));
     }
     let job = std::fs::read_to_string(demo().join("job.toml")).expect("the demo");
