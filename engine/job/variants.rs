@@ -245,6 +245,20 @@ fn text_of(value: f64, unit: &str) -> String {
     }
 }
 
+/// A number of an input as a person reads it.
+fn words(value: f64, unit: &str) -> String {
+    let value = written(crate::measure::significant(value, 6));
+    match unit {
+        "percent" => format!("{value} %"),
+        unit => format!("{value} {unit}").trim_end().to_owned(),
+    }
+}
+
+fn words_of(text: &str, unit: &str) -> String {
+    let number = text.split(' ').next().and_then(|number| number.parse().ok());
+    number.map_or_else(|| text.to_owned(), |number| words(number, unit))
+}
+
 /// How much each input moves a cell when it is lower and higher by a share; the most first.
 ///
 /// # Errors
@@ -269,7 +283,11 @@ pub fn sensitivity(
         let (high, more) = with(1.0 + share);
         all.push(Sensitivity {
             input,
-            texts: [text_of(number, &input_unit), low, high],
+            texts: [
+                words(number, &input_unit),
+                words_of(&low, &input_unit),
+                words_of(&high, &input_unit),
+            ],
             change: [less, more],
         });
     }

@@ -211,9 +211,9 @@ fn held(value: &Value, name: &str) -> Held {
         shown => unit(shown).and_then(|unit| quantity.in_unit(&unit)).unwrap_or(quantity.base()),
     };
     let pattern = match (name, dimension) {
-        ("percent", _) => "0.##%",
+        ("percent", _) => "0.0%",
         (_, Dimension::MONEY) => "#,##0.00",
-        (_, Dimension::NUMBER) => "#,##0.####",
+        (_, Dimension::NUMBER) => "General",
         (_, dimension) if dimension.money != 0 => "#,##0.00##",
         _ => "#,##0.00##",
     };
@@ -434,8 +434,8 @@ fn calc_sheet(
     let written = &contents.calc[at];
     let mut sheet = Worksheet::new();
     sheet.set_name(name)?;
-    let mut widths = vec![42.0, 15.0, 9.0, 62.0, 11.0, 34.0];
-    widths.extend(written.others.iter().map(|_| 24.0));
+    let columns = Columns::new(contents, at);
+    let widths = columns.widths();
     for (column, width) in (0..).zip(&widths) {
         sheet.set_column_width(column, *width)?;
     }
@@ -451,8 +451,8 @@ fn calc_sheet(
         "Framed values are typed; italic ones are computed by rodbook and do not follow a change; all others are live formulas.",
         &look::note(),
     )?;
-    let mut titles = vec!["What", "Value", "Unit", "How it follows", "Kind", "Caution"];
-    titles.extend(written.others.iter().map(String::as_str));
+    let titles = columns.titles(&written.others);
+    let titles: Vec<&str> = titles.iter().map(String::as_str).collect();
     heads(&mut sheet, FIRST - 1, &titles, &[1])?;
     sheet.set_freeze_panes(FIRST, 0)?;
     let here = u32::try_from(at).unwrap_or(u32::MAX);
@@ -464,11 +464,11 @@ fn calc_sheet(
             continue;
         }
         let Some(row) = plan.rows.get(&id).copied() else { continue };
-        draw_cell(&mut sheet, contents, plan, id, row, &widths)?;
         let others = &written.rows[of_row as usize].others;
-        for (column, text) in (6..).zip(others) {
+        for (column, text) in (3..).zip(others) {
             sheet.write_with_format(row, column, text, &look::text(true))?;
         }
+        draw_cell(&mut sheet, contents, plan, id, row, &columns, others)?;
         blocks.insert(wall, row - of_row);
         last = last.max(row);
     }
@@ -482,13 +482,73 @@ fn calc_sheet(
         }
         for (offset, row) in (0..).zip(&written.rows) {
             if row.name.is_empty() {
+                sheet.set_row_height(first + offset, 20)?;
                 sheet.write_with_format(first + offset, 0, &row.what, &look::heading())?;
+                for (column, text) in (3..).zip(&row.others) {
+                    sheet.write_with_format(first + offset, column, text, &look::text(true))?;
+                }
+                let texts: Vec<(&str, f64)> =
+                    row.others.iter().map(|text| (text.as_str(), OTHER)).collect();
+                fit(&mut sheet, first + offset, &texts)?;
             }
         }
     }
-    let columns = u16::try_from(widths.len().saturating_sub(1)).unwrap_or(0);
-    set_up(&mut sheet, contents, true, last, columns, Some((0, FIRST - 1)))?;
+    let last_column = u16::try_from(widths.len().saturating_sub(1)).unwrap_or(0);
+    set_up(&mut sheet, contents, true, last, last_column, Some((0, FIRST - 1)))?;
     Ok(sheet)
+}
+
+/// Width of a column that rides along.
+const OTHER: f64 = 30.0;
+
+/// Where the columns of a calc sheet stand: what rides along beside the unit, cautions only where there are some.
+struct Columns {
+    others: u16,
+    cautions: bool,
+}
+
+impl Columns {
+    fn new(contents: &Contents, at: usize) -> Self {
+        let here = u32::try_from(at).unwrap_or(u32::MAX);
+        let cautions = contents.book.nodes().iter().any(|node| {
+            sheet_of(node) == here
+                && node.formula.as_ref().is_some_and(|formula| !cautions(formula).is_empty())
+        });
+        let others = contents.calc.get(at).map_or(0, |sheet| sheet.others.len());
+        Self { others: u16::try_from(others).unwrap_or(0), cautions }
+    }
+
+    fn how(&self) -> u16 {
+        3 + self.others
+    }
+
+    fn kind(&self) -> u16 {
+        4 + self.others
+    }
+
+    fn caution(&self) -> u16 {
+        5 + self.others
+    }
+
+    fn widths(&self) -> Vec<f64> {
+        let mut widths = vec![42.0, 15.0, 9.0];
+        widths.extend((0..self.others).map(|_| OTHER));
+        widths.extend([62.0, 11.0]);
+        widths.extend(self.cautions.then_some(38.0));
+        widths
+    }
+
+    fn titles(&self, others: &[String]) -> Vec<String> {
+        let mut titles = ["What", "Value", "Unit"].map(str::to_owned).to_vec();
+        titles.extend(others.iter().map(|title| {
+            let mut letters = title.chars();
+            let first = letters.next().map(|c| c.to_uppercase().to_string()).unwrap_or_default();
+            first + letters.as_str()
+        }));
+        titles.extend(["How it follows", "Kind"].map(str::to_owned));
+        titles.extend(self.cautions.then(|| "Caution".to_owned()));
+        titles
+    }
 }
 
 fn draw_cell(
@@ -497,26 +557,30 @@ fn draw_cell(
     plan: &Plan,
     id: NodeId,
     row: u32,
-    widths: &[f64],
+    columns: &Columns,
+    others: &[String],
 ) -> Result<(), XlsxError> {
+    let widths = columns.widths();
     let book = contents.book;
     let node = book.node(id);
     let formula = node.formula.as_ref();
     let how = formula.filter(|tree| !tree.is_typed()).map(|tree| derivation(tree, book));
     let how = how.unwrap_or_default();
     let caution = formula.map(cautions).unwrap_or_default().join("; ");
-    sheet.write_with_format(row, 0, &node.what, &look::text(true))?;
+    // What no other cell of the sheet rests on is a result.
+    let result = formula.is_some_and(|tree| !tree.is_typed())
+        && !book.users(id).iter().any(|user| sheet_of(book.node(*user)) == sheet_of(node));
+    let strong = |format: Format| if result { format.set_bold() } else { format };
+    sheet.write_with_format(row, 0, &node.what, &strong(look::text(true)))?;
     sheet.write_with_format(row, 2, shown_unit(&node.unit), &look::text(false))?;
-    sheet.write_with_format(
-        row,
-        3,
-        how.chars().take(2_000).collect::<String>(),
-        &look::text(true),
-    )?;
+    let how_text = how.chars().take(2_000).collect::<String>();
+    sheet.write_with_format(row, columns.how(), how_text, &look::text(true))?;
     if !caution.is_empty() {
-        sheet.write_with_format(row, 5, &caution, &look::text(true))?;
+        sheet.write_with_format(row, columns.caution(), &caution, &look::text(true))?;
     }
-    fit(sheet, row, &[(&node.what, widths[0]), (&how, widths[3]), (&caution, widths[5])])?;
+    let mut texts: Vec<(&str, f64)> = vec![(&node.what, widths[0]), (&how, 62.0), (&caution, 38.0)];
+    texts.extend(others.iter().map(|text| (text.as_str(), OTHER)));
+    fit(sheet, row, &texts)?;
     let Some(value) = book.value(id) else { return Ok(()) };
     let held = held(&value, &node.unit);
     let on = On { plan, book, sheet: sheet_of(node) };
@@ -527,14 +591,14 @@ fn draw_cell(
         (Some(_), _) => "formula",
         (None, _) => "computed",
     };
-    sheet.write_with_format(row, 4, kind, &look::text(false))?;
+    sheet.write_with_format(row, columns.kind(), kind, &look::text(false))?;
     match (text, &held) {
         (None, _) if is_typed => put(sheet, row, &held, typed)?,
         (None, _) => put(sheet, row, &held, computed)?,
         (Some(text), held) => {
             let formula = Formula::new(format!("={text}"));
             let (result, format) = match held {
-                Held::Number(number, pattern) => (shortest(*number), look::number(pattern)),
+                Held::Number(number, pattern) => (shortest(*number), strong(look::number(pattern))),
                 Held::Text(text) => (text.clone(), look::text(true)),
                 Held::Flag(flag) => (flag.to_string().to_uppercase(), look::number("General")),
             };

@@ -7,6 +7,7 @@ use rust_xlsxwriter::{
 
 use super::look;
 use super::seal::{BLANK, PROPERTY, fingerprint_of};
+use crate::measure::CURRENCIES;
 use crate::problem::{Outcome, Problem};
 
 /// A table: texts first, then numbers.
@@ -63,7 +64,12 @@ fn build(table: &Comparison, chart: Option<[u16; 2]>, seal: &str) -> Result<Vec<
         let first = u16::try_from(texts.len()).unwrap_or(0);
         for (column, number) in (first..).zip(numbers) {
             if let Some(number) = number {
-                sheet.write_with_format(row, column, *number, &look::number("#,##0.00##"))?;
+                let money = texts.last().is_some_and(|unit| CURRENCIES.contains(&unit.as_str()));
+                let pattern = match number {
+                    number if money || chart.is_some() || number.abs() >= 1000.0 => "#,##0.00",
+                    _ => "0.0000",
+                };
+                sheet.write_with_format(row, column, *number, &look::number(pattern))?;
             }
         }
         row += 1;
@@ -78,7 +84,8 @@ fn build(table: &Comparison, chart: Option<[u16; 2]>, seal: &str) -> Result<Vec<
         sheet.insert_chart(row + 1, 0, &drawn)?;
     }
     sheet.set_landscape();
-    sheet.set_print_fit_to_pages(1, 0);
+    // A chart stays on the page of its table.
+    sheet.set_print_fit_to_pages(1, u16::from(chart.is_some()));
     sheet.set_repeat_rows(0, 2)?;
     book.push_worksheet(sheet);
     book.save_to_buffer()

@@ -84,7 +84,8 @@ fn constants(bytes: &[u8]) -> Vec<String> {
                 continue;
             }
             let heading = text(&cells, head, *column);
-            let kind = text(&cells, *row, 4);
+            let kinds = (0..12).find(|at| text(&cells, head, *at) == "Kind").unwrap_or(4);
+            let kind = text(&cells, *row, kinds);
             let known = match sheet {
                 "Price" => heading == "Value" && matches!(kind.as_str(), "typed" | "computed"),
                 "Inputs" => heading == "Value" || heading.contains("computed"),
