@@ -62,6 +62,11 @@ pub(super) fn sheet(args: &SheetArgs) -> Exit {
         if args.json {
             return Ok(sheet_json(&answer.calc));
         }
+        if answer.job.is_some() && args.out.is_some() {
+            return Err(Problem::error("the sheets of a job stand in the workbook of its takeoff")
+                .help("rodbook takeoff JOB --out FILE.xlsx")
+                .into());
+        }
         if let Some(out) = &args.out {
             let system = if args.subject.metric { System::Metric } else { System::Us };
             let title = args.subject.subject.file_stem().unwrap_or_default().to_string_lossy();
@@ -99,10 +104,12 @@ fn sheet_json(calc: &crate::job::CalcSheets) -> String {
         let Origin::Cell { .. } = node.origin else { return None };
         let value = match (calc.book.quantity(id), calc.book.value(id)) {
             (Some(quantity), _) => {
-                let unit = crate::measure::unit(&node.unit).ok();
-                let number =
-                    unit.and_then(|unit| quantity.in_unit(&unit).ok()).unwrap_or(quantity.base());
-                json!({ "value": number, "unit": node.unit })
+                let name = if node.unit == "ft-in" { "ft" } else { &node.unit };
+                match crate::measure::unit(name).ok().and_then(|unit| quantity.in_unit(&unit).ok())
+                {
+                    Some(number) => json!({ "value": number, "unit": name }),
+                    None => calc.book.words(id).into(),
+                }
             }
             (None, Some(crate::catalogue::Value::Flag(flag))) => flag.into(),
             _ => calc.book.words(id).into(),
@@ -147,6 +154,11 @@ pub(super) fn what_if(args: &WhatIfArgs) -> Exit {
 
 /// Writes a workbook that nobody else has edited, or a new one.
 fn put(path: &Path, bytes: &[u8]) -> Outcome<()> {
+    if !path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("xlsx")) {
+        return Err(Problem::error("the workbook needs a name that ends in .xlsx")
+            .at(crate::problem::Place::file(path.display().to_string()))
+            .into());
+    }
     super::takeoff::keep_edited(path, false)?;
     files::write_atomic(path, bytes)
 }

@@ -1,6 +1,6 @@
 //! Calc sheets of a job: which there are, and what their formulas may name.
 
-use super::{Job, KEYS, Kind};
+use super::{Job, KEYS, Kind, TABLES};
 use crate::catalogue::Value;
 use crate::files::{self, Origin as Layer};
 use crate::footing::total;
@@ -9,8 +9,12 @@ use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::script::{FUNCTIONS, Formulas, ScriptFault};
 use crate::sheet::{Book, Input, Inputs, Origin, Sheet, build, derivation, read_sheet};
 use crate::table::{Table, read_text_list};
-use crate::takeoff::{Column, Datum, RecordSet, Setting, Takeoff, WallJob, unit_for};
+use crate::takeoff::{
+    Column, Datum, Derivation, Line, RecordSet, Setting, Takeoff, WallJob, unit_for,
+};
 use crate::workbook::{is_workbook, read_sheets};
+use num_rational::BigRational;
+use num_traits::{One, Zero};
 
 /// A sheet as job.toml names it.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -40,6 +44,34 @@ pub(super) fn sheets_of(job: &Job) -> Outcome<Vec<Sheet>> {
         let read = table_of(job, source)
             .and_then(|table| read_sheet(&table, &source.name, &title, source.per_wall));
         sheets.extend(faults.keep(read));
+    }
+    let tables: Vec<&str> =
+        TABLES.iter().map(|table| table.path.split(['.', '[']).next().unwrap_or("")).collect();
+    let names: Vec<String> = sheets.iter().map(|sheet: &Sheet| sheet.name.clone()).collect();
+    for sheet in &sheets {
+        let taken = |name: &str| tables.contains(&name) || ["takeoff", "layout"].contains(&name);
+        if taken(&sheet.name) {
+            faults.push(
+                Problem::error(format!(
+                    "a sheet cannot be called {}: formulas use the word already",
+                    sheet.name
+                ))
+                .at(Place::file("job.toml"))
+                .help("give it another name"),
+            );
+        }
+        for row in &sheet.rows {
+            if taken(&row.name) || names.contains(&row.name) && row.name != sheet.name {
+                faults.push(
+                    Problem::error(format!(
+                        "a cell cannot be called {}: it is a table of job.toml or another sheet",
+                        row.name
+                    ))
+                    .at(row.place.clone())
+                    .help("give it another name"),
+                );
+            }
+        }
     }
     for (at, sheet) in sheets.iter().enumerate() {
         if sheets[..at].iter().any(|other| other.name == sheet.name) {
@@ -248,22 +280,63 @@ impl<'a> JobInputs<'a> {
             let line = self.takeoff.lines.iter().find(|line| line.id == id)?;
             let (exact, what, name) = match wall {
                 None => (line.quantity.clone(), line.label.clone(), format!("takeoff.{id}")),
-                Some(wall) => {
-                    let parts: Vec<_> =
-                        line.parts.iter().filter(|part| part.wall == wall).cloned().collect();
-                    let sum = total(&parts, line.quantity.dimension);
-                    (
-                        sum,
-                        format!("{}, wall {wall}", line.label),
-                        format!("wall.takeoff.{id}.{wall}"),
-                    )
-                }
+                Some(wall) => (
+                    self.share(line, wall).ok()?,
+                    format!("{}, wall {wall}", line.label),
+                    format!("wall.takeoff.{id}.{wall}"),
+                ),
             };
             let unit = line.unit.clone();
             let input =
                 Input { name, what, value: of_exact(&exact), unit, origin: Origin::Line(id) };
             Some((words, input))
         })
+    }
+
+    /// What of a line belongs to a wall: its parts there, and the same of the lines that it follows.
+    ///
+    /// # Errors
+    /// It has none: parts at corners belong to two walls, and an order is made for the job.
+    fn share(&self, line: &Line, wall: &str) -> Result<Exact, Problem> {
+        let of = |id: &String| {
+            let other = self.takeoff.lines.iter().find(|line| line.id == *id);
+            other
+                .ok_or_else(|| Problem::error(format!("the takeoff has no line {id}")))
+                .and_then(|other| self.share(other, wall))
+        };
+        let times =
+            |exact: Exact, factor: &BigRational| Exact { value: exact.value * factor, ..exact };
+        match &line.derivation {
+            Derivation::Parts if line.parts.iter().any(|part| part.wall.contains('/')) => {
+                Err(Problem::error(format!(
+                    "{} has parts at corners, which belong to two walls",
+                    line.id
+                ))
+                .help("name the lines of the walls themselves, such as wall.takeoff.footing.runs"))
+            }
+            Derivation::Parts => {
+                let parts: Vec<_> =
+                    line.parts.iter().filter(|part| part.wall == wall).cloned().collect();
+                Ok(total(&parts, line.quantity.dimension))
+            }
+            Derivation::Sum(lines) => {
+                let mut sum =
+                    Exact { value: BigRational::zero(), dimension: line.quantity.dimension };
+                for id in lines {
+                    sum.value += of(id)?.value;
+                }
+                Ok(sum)
+            }
+            Derivation::Scaled { of: id, factor } => Ok(times(of(id)?, factor)),
+            Derivation::Increased { of: id, share } => {
+                Ok(times(of(id)?, &(BigRational::one() + &share.value)))
+            }
+            Derivation::Ordered { .. } | Derivation::Value => Err(Problem::error(format!(
+                "{} is of the whole job and has no share by wall",
+                line.id
+            ))
+            .help("name the lines of the walls themselves, such as wall.takeoff.footing.runs")),
+        }
     }
 
     /// A fact of the job or its layout.
@@ -358,6 +431,22 @@ impl Inputs for JobInputs<'_> {
 
     fn missing(&self, path: &[String]) -> Option<Problem> {
         let name = path.join(".");
+        if path.first().is_some_and(|first| first == "wall") && path.len() > 1 {
+            let id = path[1..].join(".");
+            let id = id.strip_prefix("takeoff.").map(str::to_owned);
+            let line = id.and_then(|id| self.takeoff.lines.iter().find(|line| line.id == id));
+            let walls = self.walls();
+            if let Some(problem) = line.and_then(|line| self.share(line, walls.first()?).err()) {
+                return Some(problem);
+            }
+            let known = ["id", "length", "stem", "risers"].contains(&path[1].as_str());
+            return (known || line.is_some()).then(|| {
+                Problem::error(format!(
+                    "{name} is of one wall, and this sheet is worked out once for the job"
+                ))
+                .help("per = \"wall\" in its [[sheet]] works it out for each wall")
+            });
+        }
         let key = KEYS.iter().find(|key| key.path == name)?;
         Some(Problem::error(format!("the job does not give {name}")).help(format!(
             "{name} in job.toml: {}; {}",

@@ -217,6 +217,21 @@ fn faulty(table: &Table, row: &Row, column: usize, cell: &Cell) -> Option<Proble
     Some(Problem::error(what).at(table.place_of(row.line, Some(column))))
 }
 
+/// A cell formatted as percent holds a fraction, which would be read as a hundredth of what is seen.
+fn share(table: &Table, row: &Row, column: usize, path: &str) -> Option<Problem> {
+    let percent = KEYS.iter().any(|key| key.path == path && matches!(key.kind, Kind::Percent(_)));
+    let cell = row.cell(column).filter(|cell| percent && cell.kind == CellKind::Number)?;
+    let number = cell.text.parse::<f64>().ok().filter(|number| *number > 0.0 && *number < 1.0)?;
+    Some(
+        Problem::error(format!("{number} in a key of percent"))
+            .at(table.place_of(row.line, Some(column)))
+            .help(format!(
+                "a cell formatted as percent holds a fraction: write {} as a plain number, or {number} as text if less than one percent is meant",
+                crate::sheet::written(number * 100.0)
+            )),
+    )
+}
+
 /// Adds a table of pairs: key, value, and a unit for bare numbers where there is a third column.
 fn add_pairs(written: &mut Written, table: &Table) -> Outcome<()> {
     let name = name_of(table);
@@ -236,7 +251,9 @@ fn add_pairs(written: &mut Written, table: &Table) -> Outcome<()> {
     for row in rows {
         let (key, cell) = (row.text(key).trim(), row.cell(value_at));
         let Some(cell) = cell.filter(|cell| cell.kind != CellKind::Empty) else { continue };
-        if let Some(problem) = faulty(table, row, value_at, cell) {
+        if let Some(problem) = faulty(table, row, value_at, cell)
+            .or_else(|| share(table, row, value_at, &format!("{name}.{key}")))
+        {
             faults.push(problem);
             continue;
         }

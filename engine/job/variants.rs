@@ -300,7 +300,10 @@ pub fn sensitivity(
 fn number_of(answer: &Answer, cell: &str) -> Result<(f64, String), Problem> {
     let book = &answer.calc.book;
     let id = answer.find(cell)?;
-    let unit = book.node(id).unit.clone();
+    let unit = match book.node(id).unit.as_str() {
+        "ft-in" => "ft".to_owned(),
+        unit => unit.to_owned(),
+    };
     let number = book.quantity(id).and_then(|quantity| in_unit(quantity, &unit));
     let number = number.ok_or_else(|| {
         let value = book.value(id).map_or_else(|| "empty".to_owned(), |value: Value| value.words());

@@ -139,7 +139,7 @@ impl<'a> Formulas<'a> {
         if call.name == "q"
             && let [Expr::StringConstant(text, _)] = &call.args[..]
         {
-            return measure(self.host.read_measure(text).ok()?, text);
+            return Some(Formula::Measure(self.host.read_measure(text).ok()?, text.to_string()));
         }
         if call.name == "date"
             && let [Expr::StringConstant(text, _)] = &call.args[..]
@@ -232,7 +232,12 @@ impl<'a> Formulas<'a> {
             Formula::Number(value) => {
                 let unit = if name == "inch" { "in" } else { name };
                 let quantity = self.host.literal(value, unit).ok()?;
-                measure(quantity, &format!("{} {unit}", written(value)))?
+                if quantity.dimension() == Dimension::NUMBER {
+                    let one = self.host.literal(1.0, unit).ok()?;
+                    Formula::Unit(Box::new(Formula::Number(value)), one, unit.to_owned())
+                } else {
+                    Formula::Measure(quantity, format!("{} {unit}", written(value)))
+                }
             }
             Formula::Name(mut known) => {
                 known.path.push(name.to_owned());
@@ -250,16 +255,6 @@ impl<'a> Formulas<'a> {
             }
         })
     }
-}
-
-/// A literal that is a measure, or a number such as 8 percent.
-fn measure(quantity: Quantity, text: &str) -> Option<Formula> {
-    let exact = quantity.dimension() == Dimension::NUMBER;
-    Some(if exact {
-        Formula::Number(quantity.base())
-    } else {
-        Formula::Measure(quantity, text.to_owned())
-    })
 }
 
 fn constant(value: &Dynamic) -> Option<Formula> {

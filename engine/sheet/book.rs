@@ -3,10 +3,10 @@
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BinaryHeap};
 
-use super::build::Language;
 use super::check::Type;
 use super::evaluate::{Stop, evaluate, type_of, value_of};
 use super::formula::Formula;
+use super::outside::Language;
 use super::program::{Step, run};
 use crate::catalogue::Value;
 use crate::measure::{Dimension, Quantity};
@@ -297,7 +297,7 @@ impl Book {
         let (start, end) = self.spans[id as usize];
         if start < end {
             let steps = &self.steps[start as usize..end as usize];
-            if let Some(value) = run(steps, &self.values) {
+            if let Some(value) = run(steps, &self.values).filter(|value| value.is_finite()) {
                 self.values[id as usize] = value;
                 if !self.faults.is_empty() || !self.waiting.is_empty() {
                     self.faults.remove(&id);
@@ -314,9 +314,19 @@ impl Book {
         let Some(formula) = &self.nodes[id as usize].formula else { return };
         self.faults.remove(&id);
         self.waiting.remove(&id);
-        let value = evaluate(formula, self, language).and_then(|value| self.fitting(id, value));
+        let value =
+            evaluate(formula, self, language).and_then(|value| self.fitting(id, value, language));
         match value {
-            Ok(value) => self.store(id, value),
+            Ok(value) => {
+                // What is known only now is shown in its usual unit.
+                if let (Type::Unknown, Value::Measure(quantity)) =
+                    (&self.nodes[id as usize].kind, &value)
+                {
+                    let unit = language.usual_unit(quantity.dimension());
+                    self.nodes[id as usize].unit = unit;
+                }
+                self.store(id, value);
+            }
             Err(stop) => {
                 self.values[id as usize] = f64::NAN;
                 self.others.remove(&id);
@@ -334,7 +344,7 @@ impl Book {
     }
 
     /// A value as its node wants it.
-    fn fitting(&self, id: NodeId, value: Value) -> Result<Value, Stop> {
+    fn fitting(&self, id: NodeId, value: Value, language: &dyn Language) -> Result<Value, Stop> {
         let node = &self.nodes[id as usize];
         let kind = type_of(&value);
         if node.kind == Type::Unknown
@@ -342,8 +352,23 @@ impl Book {
             || matches!(node.kind, Type::List(_) | Type::Record(_))
         {
             return match &value {
-                Value::Number(number) if !number.is_finite() => {
-                    Err(Problem::error("the result is not a finite number").into())
+                Value::Number(number) if !number.is_finite() => Err(not_finite().into()),
+                Value::Measure(quantity) if !quantity.base().is_finite() => {
+                    Err(not_finite().into())
+                }
+                Value::Measure(quantity)
+                    if node.kind == Type::Unknown
+                        && quantity.dimension() != Dimension::DATE
+                        && language.usual_unit(quantity.dimension()).is_empty() =>
+                {
+                    Err(Problem::error(format!("the formula gives {}", quantity.dimension()))
+                        .help("name the unit that it is to be shown in")
+                        .into())
+                }
+                Value::List(_) | Value::Record(_) => {
+                    Err(Problem::error("the formula gives several values")
+                        .help("a cell holds one: take one with a dot, or sum, min or max of a list")
+                        .into())
                 }
                 Value::Nothing => Err(Problem::error("the formula gives nothing").into()),
                 _ => Ok(value),
@@ -378,6 +403,11 @@ impl Book {
             _ => None,
         }
     }
+}
+
+fn not_finite() -> Problem {
+    Problem::error("the result is not a finite number")
+        .help("look at the units and the powers of ten of what it rests on")
 }
 
 /// A problem of a node with its name and place.

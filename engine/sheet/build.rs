@@ -7,69 +7,14 @@ use indexmap::IndexMap;
 use super::book::{Book, Node, NodeId, Origin};
 use super::check::{Type, check};
 use super::evaluate::value_of;
-use super::formula::{Formula, Name, Opaque};
+use super::formula::{Callee, Formula, Name};
+use super::order::order;
+use super::outside::{Input, Inputs, Language};
 use super::program::compile;
 use super::table::{Sheet, SheetRow};
 use crate::catalogue::Value;
-use crate::measure::{Dimension, Quantity, read_date, unit};
+use crate::measure::{Dimension, Quantity, date_text, read_date, unit};
 use crate::problem::{Excerpt, Faults, Problem, closest};
-
-/// The language that formulas are written in.
-pub trait Language {
-    /// The tree of a formula.
-    ///
-    /// # Errors
-    /// It cannot be read.
-    fn lower(&self, text: &str) -> Result<Formula, Problem>;
-
-    /// A measure as one types it, such as `12'-6"` or `42.25 usd/cy`.
-    fn measure(&self, text: &str) -> Option<Quantity>;
-
-    /// Evaluates what the tree does not express.
-    ///
-    /// # Errors
-    /// It is faulty.
-    fn evaluate(&self, opaque: &Opaque, known: &[(Name, Value)]) -> Result<Value, Problem>;
-
-    /// Calls a function of a script.
-    ///
-    /// # Errors
-    /// There is none, or it is faulty.
-    fn call(&self, name: &str, inputs: &[Value]) -> Result<Value, Problem>;
-
-    /// The unit that a measure is shown in where a sheet names none.
-    fn usual_unit(&self, dimension: Dimension) -> String;
-}
-
-/// Something outside the sheets that formulas may name.
-#[derive(Debug, Clone)]
-pub struct Input {
-    /// Its full name.
-    pub name: String,
-    /// What it is, in words.
-    pub what: String,
-    /// Its value.
-    pub value: Value,
-    /// Unit that it is shown in.
-    pub unit: String,
-    /// Where it comes from.
-    pub origin: Origin,
-}
-
-/// What is outside the sheets.
-pub trait Inputs {
-    /// The input that a name begins with, and how many of its words it takes; of a wall in its sheets.
-    fn input(&self, path: &[String], wall: Option<&str>) -> Option<(usize, Input)>;
-
-    /// What is said of a name that there could be and is not, such as a setting that is not given.
-    fn missing(&self, path: &[String]) -> Option<Problem>;
-
-    /// Names that may have been meant.
-    fn names(&self) -> Vec<String>;
-
-    /// Names of the walls.
-    fn walls(&self) -> Vec<String>;
-}
 
 /// A sheet, and the wall that it is worked out for.
 type Here = (usize, Option<usize>);
@@ -148,7 +93,7 @@ pub fn build(sheets: &[Sheet], inputs: &dyn Inputs, language: &dyn Language) -> 
     clippy::cast_possible_truncation,
     reason = "a book has fewer than four thousand million nodes"
 )]
-fn id_of(count: usize) -> NodeId {
+pub(super) fn id_of(count: usize) -> NodeId {
     count as NodeId
 }
 
@@ -407,6 +352,18 @@ impl<'a> Builder<'a> {
                 continue;
             };
             let kind = check(formula, &self.nodes).and_then(|kind| match (&declared, kind) {
+                (None, kind @ (Type::List(_) | Type::Record(_))) => Err(Problem::error(format!(
+                    "the formula gives {kind}"
+                ))
+                .help("a cell holds one value: take one with a dot, or sum, min or max of a list")),
+                (None, Type::Number(dimension))
+                    if dimension != Dimension::NUMBER
+                        && dimension != Dimension::DATE
+                        && self.language.usual_unit(dimension).is_empty() =>
+                {
+                    Err(Problem::error(format!("the formula gives {dimension}"))
+                        .help("name the unit that it is to be shown in"))
+                }
                 (None, kind) => Ok(kind),
                 (Some(declared), Type::Unknown) => Ok(declared.clone()),
                 (Some(declared), kind) if *declared == kind => Ok(kind),
@@ -505,6 +462,14 @@ fn with_rest(mut formula: Formula, rest: &[String]) -> Formula {
 /// The tree of a row: an expression, or a value as typed in the unit of the row.
 fn lower(row: &SheetRow, language: &dyn Language) -> Result<Formula, Problem> {
     let text = row.formula.as_str();
+    // A date cell of a spreadsheet is a number of days.
+    if row.unit == "date"
+        && let Ok(days) = text.parse::<f64>()
+        && (10_000.0..200_000.0).contains(&days)
+    {
+        let date = Quantity::new((days - 25_569.0) * 86_400.0, Dimension::DATE);
+        return Ok(Formula::Measure(date, date_text(date).unwrap_or_default()));
+    }
     let digits = text.chars().all(|c| c.is_ascii_digit() || c == '-');
     if row.unit == "date" && digits {
         return read_date(text).map(|date| Formula::Measure(date, text.to_owned()));
@@ -529,6 +494,13 @@ fn lower(row: &SheetRow, language: &dyn Language) -> Result<Formula, Problem> {
         _ => None,
     };
     let unit = if row.unit == "ft-in" { "ft" } else { &row.unit };
+    let scaled = number.is_none()
+        && unit_factor(unit).is_some_and(|factor| factor != 1.0)
+        && only_numbers(&lowered);
+    if scaled {
+        return Err(Problem::error(format!("plain numbers in a formula of unit {unit}"))
+            .help("write one number, which is in that unit, or give the numbers of the formula their units, such as 5.percent"));
+    }
     match number.filter(|_| !unit.is_empty()).and_then(|number| Quantity::of(number, unit).ok()) {
         Some(measure) => Ok(typed(measure, &format!("{text} {unit}"))),
         None => Ok(lowered),
@@ -542,47 +514,22 @@ fn typed(measure: Quantity, text: &str) -> Formula {
     }
 }
 
-/// An order in which every node comes after those that it rests on, and the loops that have none.
-fn order(nodes: &[Node]) -> (Vec<NodeId>, Vec<Vec<NodeId>>) {
-    let count = nodes.len();
-    let mut order = Vec::with_capacity(count);
-    let mut loops = Vec::new();
-    // 0 not met, 1 on the way, 2 done.
-    let mut met = vec![0_u8; count];
-    let mut way: Vec<(NodeId, Vec<NodeId>, usize)> = Vec::new();
-    let below = |id: NodeId| {
-        let mut found = Vec::new();
-        if let Some(formula) = &nodes[id as usize].formula {
-            formula.nodes(&mut found);
+/// What one of a unit without dimension is, such as a percent.
+fn unit_factor(name: &str) -> Option<f64> {
+    unit(name).ok().filter(|unit| unit.dimension() == Dimension::NUMBER).map(|unit| unit.factor())
+}
+
+/// Whether a formula rests on plain numbers alone.
+fn only_numbers(formula: &Formula) -> bool {
+    match formula {
+        Formula::Number(_) => true,
+        Formula::Negative(_)
+        | Formula::Power(..)
+        | Formula::Binary(..)
+        | Formula::List(_)
+        | Formula::Call(Callee::Builtin(_) | Callee::Script(_), _) => {
+            formula.parts().into_iter().all(only_numbers)
         }
-        found
-    };
-    for start in 0..id_of(count) {
-        if met[start as usize] != 0 {
-            continue;
-        }
-        met[start as usize] = 1;
-        way.push((start, below(start), 0));
-        while let Some((id, on, next)) = way.last_mut() {
-            let Some(under) = on.get(*next).copied() else {
-                met[*id as usize] = 2;
-                order.push(*id);
-                way.pop();
-                continue;
-            };
-            *next += 1;
-            match met[under as usize] {
-                0 => {
-                    met[under as usize] = 1;
-                    way.push((under, below(under), 0));
-                }
-                1 => {
-                    let from = way.iter().position(|(id, ..)| *id == under).unwrap_or(0);
-                    loops.push(way[from..].iter().map(|(id, ..)| *id).collect());
-                }
-                _ => {}
-            }
-        }
+        _ => false,
     }
-    (order, loops)
 }

@@ -232,6 +232,10 @@ fn of_builtin(builtin: Builtin, kinds: &[Type]) -> Result<Type, Problem> {
     let wrong = |kind: &Type| Problem::error(format!("{name} of {kind}"));
     match (builtin, kinds) {
         (Builtin::Sum, [Type::List(of)]) => match &**of {
+            Type::Number(dimension) if dimension.point => {
+                Err(Problem::error(format!("a sum of {dimension}"))
+                    .help("only differences of two can be added"))
+            }
             kind @ (Type::Number(_) | Type::Unknown) => Ok(kind.clone()),
             other => Err(Problem::error(format!("a sum of {other}"))),
         },

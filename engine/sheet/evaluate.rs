@@ -3,9 +3,9 @@
 use std::cmp::Ordering;
 
 use super::book::{Book, NodeId};
-use super::build::Language;
 use super::check::Type;
 use super::formula::{Builtin, Callee, Formula, Operator};
+use super::outside::Language;
 use super::program::holds;
 use crate::catalogue::{Args, Fault, Value};
 use crate::measure::{Dimension, Quantity};
@@ -100,8 +100,13 @@ pub(super) fn evaluate(
         Formula::Binary(Operator::And, a, b) => Value::Flag(flag(a)? && flag(b)?),
         Formula::Binary(Operator::Or, a, b) => Value::Flag(flag(a)? || flag(b)?),
         Formula::Binary(operator, a, b) => {
-            let (a, b) = (sub(a)?, sub(b)?);
-            binary(*operator, &a, &b)?
+            let (left, right) = (sub(a)?, sub(b)?);
+            binary(*operator, &left, &right).map_err(|problem| match &**b {
+                Formula::Node(id) if problem.message == "division by zero" => {
+                    Problem::error(format!("division by zero: {} is 0", book.node(*id).name))
+                }
+                _ => problem,
+            })?
         }
         Formula::Choice(condition, a, b) => sub(if flag(condition)? { a } else { b })?,
         Formula::Call(callee, inputs) => {

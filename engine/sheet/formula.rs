@@ -259,7 +259,7 @@ impl Formula {
     pub fn is_typed(&self) -> bool {
         match self {
             Self::Number(_) | Self::Measure(..) | Self::Text(_) | Self::Flag(_) => true,
-            Self::Negative(a) => a.is_typed(),
+            Self::Negative(a) | Self::Unit(a, ..) => a.is_typed(),
             _ => false,
         }
     }

@@ -5,14 +5,9 @@ use num_rational::BigRational;
 use num_traits::{One, Signed, ToPrimitive, Zero, pow};
 
 use super::book::{Book, NodeId};
-use super::build::Language;
-use super::check::{Type, check};
-use super::evaluate::{evaluate, quantity_of};
+use super::check::Type;
 use super::formula::{Builtin, Callee, Formula, Operator, written};
-use super::formula::{Name, Opaque};
-use crate::catalogue::Value;
 use crate::measure::{Dimension, Quantity, date_days, unit};
-use crate::problem::Problem;
 
 /// Where the cells of a workbook stand.
 pub trait Cells {
@@ -120,31 +115,6 @@ pub fn live(id: NodeId, book: &Book, cells: &dyn Cells) -> Option<String> {
     Some(part.to(&target).text)
 }
 
-/// What is asked for here never comes to the language of the formulas.
-struct NoLanguage;
-
-impl Language for NoLanguage {
-    fn lower(&self, _: &str) -> Result<Formula, Problem> {
-        Err(Problem::error("no language"))
-    }
-
-    fn measure(&self, _: &str) -> Option<Quantity> {
-        None
-    }
-
-    fn evaluate(&self, _: &Opaque, _: &[(Name, Value)]) -> Result<Value, Problem> {
-        Err(Problem::error("no language"))
-    }
-
-    fn call(&self, _: &str, _: &[Value]) -> Result<Value, Problem> {
-        Err(Problem::error("no language"))
-    }
-
-    fn usual_unit(&self, _: Dimension) -> String {
-        String::new()
-    }
-}
-
 struct Writer<'a> {
     book: &'a Book,
     cells: &'a dyn Cells,
@@ -210,6 +180,16 @@ impl Writer<'_> {
         Part::atom(format!("{name}({})", texts.join(",")), BigRational::one())
     }
 
+    /// A function of any number of inputs; spreadsheets take 255.
+    fn several(&self, name: &str, inputs: &[Part]) -> Part {
+        if inputs.len() <= 200 {
+            return self.function(name, inputs);
+        }
+        let groups: Vec<Part> =
+            inputs.chunks(200).map(|group| self.function(name, group)).collect();
+        self.several(name, &groups)
+    }
+
     fn binary(&self, operator: Operator, a: &Formula, b: &Formula) -> Option<Part> {
         use Operator as O;
         let (left, right) = (self.part(a)?, self.part(b)?);
@@ -262,7 +242,7 @@ impl Writer<'_> {
         for item in &items[1..] {
             parts.push(self.part(item)?.to(&scale));
         }
-        let many = |name: &str| Part { scale: scale.clone(), ..self.function(name, &parts) };
+        let many = |name: &str| Part { scale: scale.clone(), ..self.several(name, &parts) };
         Some(match builtin {
             Builtin::Sum => many("SUM"),
             Builtin::Least => many("MIN"),
@@ -271,42 +251,9 @@ impl Writer<'_> {
             Builtin::ToCent => Part::atom(format!("ROUND({},2)", parts[0].text), scale),
             Builtin::RoundUp | Builtin::RoundDown | Builtin::RoundNear => {
                 let [x, step] = &parts[..] else { return None };
-                self.rounded(builtin, items, x, step)?
+                rounded(builtin, x, step)
             }
         })
-    }
-
-    /// The engine's own rule: nine decimals of a step first, so that an exact multiple never gains one.
-    fn rounded(&self, builtin: Builtin, items: &[Formula], x: &Part, step: &Part) -> Option<Part> {
-        let scale = x.scale.clone();
-        let steps = match step.constant {
-            Some(1.0) => x.text.clone(),
-            _ => format!("{}/{}", x.within(6), step.within(7)),
-        };
-        let times = match step.constant {
-            Some(1.0) => String::new(),
-            _ => format!("*{}", step.within(7)),
-        };
-        let decimals = step.constant.and_then(decimals_of);
-        if let (Builtin::RoundNear, Some(places)) = (builtin, decimals) {
-            return Some(Part::atom(format!("ROUND({},{places})", x.text), scale));
-        }
-        // The spreadsheet rounds away from zero, the engine up and down.
-        let negative = self.quantity(&items[0])?.base() < 0.0;
-        let text = match builtin {
-            Builtin::RoundNear => format!("ROUND(ROUND({steps},9),0){times}"),
-            Builtin::RoundUp if negative => format!("-INT(-ROUND({steps},9)){times}"),
-            Builtin::RoundUp => format!("ROUNDUP(ROUND({steps},9),0){times}"),
-            _ => format!("INT(ROUND({steps},9)){times}"),
-        };
-        let rank = if times.is_empty() { ATOM } else { 6 };
-        Some(Part { text, rank, scale, constant: None })
-    }
-
-    fn quantity(&self, formula: &Formula) -> Option<Quantity> {
-        check(formula, self.book.nodes()).ok()?;
-        let value = evaluate(formula, self.book, &NoLanguage).ok()?;
-        quantity_of(&value).ok()
     }
 }
 
@@ -341,4 +288,28 @@ fn constant(quantity: Quantity, text: &str) -> Option<Part> {
         return None;
     }
     Some(Part::constant(quantity.base() / scale.to_f64()?, scale))
+}
+
+/// The engine's own rule: nine decimals of a step first, so that an exact multiple never gains one.
+fn rounded(builtin: Builtin, x: &Part, step: &Part) -> Part {
+    let scale = x.scale.clone();
+    let steps = match step.constant {
+        Some(1.0) => x.text.clone(),
+        _ => format!("{}/{}", x.within(6), step.within(7)),
+    };
+    let times = match step.constant {
+        Some(1.0) => String::new(),
+        _ => format!("*{}", step.within(7)),
+    };
+    let decimals = step.constant.and_then(decimals_of);
+    if let (Builtin::RoundNear, Some(places)) = (builtin, decimals) {
+        return Part::atom(format!("ROUND({},{places})", x.text), scale);
+    }
+    let text = match builtin {
+        Builtin::RoundNear => format!("ROUND(ROUND({steps},9),0){times}"),
+        Builtin::RoundUp => format!("CEILING(ROUND({steps},9),1){times}"),
+        _ => format!("INT(ROUND({steps},9)){times}"),
+    };
+    let rank = if times.is_empty() { ATOM } else { 6 };
+    Part { text, rank, scale, constant: None }
 }

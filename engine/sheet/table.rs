@@ -118,6 +118,7 @@ pub fn read_sheet(table: &Table, name: &str, title: &str, per_wall: bool) -> Out
             others: others.iter().map(|column| row.text(*column).to_owned()).collect(),
             place: table.place_of(row.line, Some(formula)),
         };
+        check_fields(row, table, &headings, formula, &mut faults);
         check_row(&read, row, table, [name_at, unit_at], &sheet, &mut faults);
         if let Some(first) = names.get(&read.name).filter(|_| !read.name.is_empty()) {
             faults.push(
@@ -181,6 +182,18 @@ fn check_row(
                 .help("choose another name"),
         );
     }
+    let share = row.cells.iter().any(|cell| {
+        cell.kind == CellKind::Number
+            && cell.text.as_str() == read.formula
+            && cell.text.parse::<f64>().is_ok_and(|number| number > 0.0 && number < 1.0)
+    });
+    if read.unit == "percent" && share {
+        faults.push(
+            Problem::error(format!("{} in a row of percent", read.formula))
+                .at(read.place.clone())
+                .help("a cell formatted as percent holds a fraction: write the percent as a plain number, or as text if less than one percent is meant"),
+        );
+    }
     if read.formula.is_empty() {
         faults.push(
             Problem::error(format!("cell {}.{name} has no formula", sheet.name))
@@ -193,5 +206,34 @@ fn check_row(
         && let Err(problem) = unit(&read.unit)
     {
         faults.push(problem.at(place(unit_at)));
+    }
+}
+
+/// A comma that stands in a formula without quotes cuts it in two.
+fn check_fields(
+    row: &Row,
+    table: &Table,
+    headings: &[String],
+    formula: usize,
+    faults: &mut Faults,
+) {
+    let digits = |text: &str, most: usize| {
+        (1..=most).contains(&text.len()) && text.chars().all(|c| c.is_ascii_digit())
+    };
+    let beyond = row.cells.iter().skip(headings.len()).any(|cell| cell.kind != CellKind::Empty);
+    let (number, next) = (row.text(formula), row.text(formula + 1));
+    let cut = table.sheet.is_none() && digits(number, 3) && next.len() == 3 && digits(next, 3);
+    if beyond {
+        faults.push(
+            Problem::error(format!("the row has more fields than the {} headings", headings.len()))
+                .at(table.place_of(row.line, Some(formula)))
+                .help("a formula or text with a comma in it stands in quotes: \"max(a, b)\""),
+        );
+    } else if cut {
+        faults.push(
+            Problem::error(format!("\"{number},{next}\" is cut in two at its comma"))
+                .at(table.place_of(row.line, Some(formula)))
+                .help(format!("write {number}{next}")),
+        );
     }
 }

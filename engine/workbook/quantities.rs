@@ -136,7 +136,7 @@ fn formula(sheet: &Sheet, line: &Line, columns: &[PageColumn]) -> Option<String>
             };
             let (of, waste, step) = (sheet.line_cell(of)?, named_share(waste)?, step?);
             // The engine's rounding rule: nine decimals of a step first, so an exact multiple gains none.
-            Some(format!("=ROUNDUP(ROUND({of}*(1+{waste})/{step},9),0)*{step}"))
+            Some(format!("=CEILING(ROUND({of}*(1+{waste})/{step},9),1)*{step}"))
         }
         Derivation::Value => None,
     }

@@ -182,3 +182,28 @@ fn a_sheet_for_each_wall_of_the_demo() {
     }
     assert_eq!(amount(&done, "pour.plan"), "116.5 sf");
 }
+
+/// Lines that follow others have their share by wall; what belongs to two walls or to the whole job is refused.
+#[test]
+fn shares_of_lines_by_wall() {
+    let done = run(&demo());
+    let takeoff = done.work.takeoff.as_ref().expect("a takeoff");
+    let sheet = |formula: &str| {
+        let text = format!("what,name,unit,formula\n,share,cy,wall.takeoff.{formula}\n");
+        let table = rodbook::table::read_text_list("w.csv", text.as_bytes()).expect("a table");
+        rodbook::sheet::read_sheet(&table, "w", "w", true).expect("a sheet")
+    };
+    let formulas = rodbook::job::formulas(&done.job, Some(takeoff)).expect("formulas");
+    let inputs = rodbook::job::JobInputs::new(takeoff);
+    let (book, faults) = rodbook::sheet::build(&[sheet("dig.loose")], &inputs, &formulas);
+    assert!(!faults.stop(), "{faults}");
+    let sum: f64 = (0..3).map(|id| book.quantity(id).expect("a share").base()).sum();
+    let line = takeoff.line("dig.loose").expect("the line").quantity.quantity().base();
+    assert!((sum / line - 1.0).abs() < 1e-12);
+    for (formula, words) in
+        [("footing.total", "belong to two walls"), ("stem.order", "no share by wall")]
+    {
+        let (_, faults) = rodbook::sheet::build(&[sheet(formula)], &inputs, &formulas);
+        assert!(faults.to_string().contains(words), "{faults}");
+    }
+}

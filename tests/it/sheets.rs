@@ -535,3 +535,60 @@ fn examples_of_handbooks() {
     }
     assert!(checked > 50, "{checked} values");
 }
+
+/// What a reviewer found: each was silent before.
+#[test]
+fn nothing_is_silently_another_number() {
+    let head = "what,name,unit,formula,note\n";
+    let mut all = Vec::new();
+    for (name, text) in [
+        ("a thousands comma cuts a number", format!("{head}Rate,rate,usd,1,250\n")),
+        ("more fields than headings", format!("{head}Rate,rate,usd,max(1.usd, 2.usd),a,b\n")),
+    ] {
+        let read = read_text_list("sheet.csv", text.as_bytes())
+            .and_then(|table| read_sheet(&table, "sheet", "sheet", false));
+        let told = read.map_or_else(|faults| faults.to_string(), |_| "nothing is wrong\n".into());
+        all.push(format!("> {name}\n{told}"));
+    }
+    let cells: [(&str, &[(&str, &str, &str)]); 9] = [
+        ("plain numbers in percent", &[("p", "percent", "5 + 5")]),
+        ("plain numbers in inches a foot", &[("p", "in/ft", "1 / 4")]),
+        ("percent said", &[("p", "percent", "5.percent + 5.percent")]),
+        ("a kind without a name", &[("p", "", "4.cy * 3.lb")]),
+        (
+            "a kind without a name, by script",
+            &[("p", "", "switch 3 { 3 => 4.cy * 3.lb, _ => 5.ft }")],
+        ),
+        ("by script, in its usual unit", &[("p", "", "switch 3 { 3 => 4.ft, _ => 5.ft }")]),
+        ("a list", &[("p", "", "[1.ft, 2.ft]")]),
+        ("a number beyond all", &[("p", "", "1e400"), ("q_", "", "p + 1")]),
+        ("a divisor that is nothing", &[("all", "lb", "0"), ("p", "", "3.lb / all")]),
+    ];
+    for (name, list) in cells {
+        let (book, told) = built(&[rows("sheet", list)], &Given::default());
+        let told = if told.is_empty() { shown(&book, "sheet.p") + "\n" } else { told };
+        all.push(format!("> {name}\n{told}"));
+    }
+    insta::assert_snapshot!(all.join("\n"));
+}
+
+/// Spreadsheets take 255 inputs of a function; a longer list is written in groups.
+#[test]
+fn long_lists_in_the_spreadsheet() {
+    struct ByName;
+    impl rodbook::sheet::Cells for ByName {
+        fn reference(&self, id: u32) -> Option<String> {
+            Some(format!("A{}", id + 1))
+        }
+    }
+    let names: Vec<String> = (0..450).map(|n| format!("c{n}")).collect();
+    let total = format!("sum([{}])", names.join(", "));
+    let mut list: Vec<(&str, &str, &str)> =
+        names.iter().map(|name| (name.as_str(), "ft", "2")).collect();
+    list.push(("total", "ft", &total));
+    let (book, faults) = built(&[rows("s", &list)], &Given::default());
+    assert_eq!(faults, "");
+    let text = rodbook::sheet::live(450, &book, &ByName).expect("a live formula");
+    assert!(text.starts_with("SUM(SUM(A1,A2,") && text.matches("SUM(").count() == 4, "{text}");
+    assert_eq!(shown(&book, "s.total"), "900 ft");
+}

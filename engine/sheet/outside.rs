@@ -1,0 +1,64 @@
+//! What a book needs from outside: a language for its formulas, and inputs that they may name.
+
+use super::book::Origin;
+use super::formula::{Formula, Name, Opaque};
+use crate::catalogue::Value;
+use crate::measure::{Dimension, Quantity};
+use crate::problem::Problem;
+
+/// The language that formulas are written in.
+pub trait Language {
+    /// The tree of a formula.
+    ///
+    /// # Errors
+    /// It cannot be read.
+    fn lower(&self, text: &str) -> Result<Formula, Problem>;
+
+    /// A measure as one types it, such as `12'-6"` or `42.25 usd/cy`.
+    fn measure(&self, text: &str) -> Option<Quantity>;
+
+    /// Evaluates what the tree does not express.
+    ///
+    /// # Errors
+    /// It is faulty.
+    fn evaluate(&self, opaque: &Opaque, known: &[(Name, Value)]) -> Result<Value, Problem>;
+
+    /// Calls a function of a script.
+    ///
+    /// # Errors
+    /// There is none, or it is faulty.
+    fn call(&self, name: &str, inputs: &[Value]) -> Result<Value, Problem>;
+
+    /// The unit that a measure is shown in where a sheet names none.
+    fn usual_unit(&self, dimension: Dimension) -> String;
+}
+
+/// Something outside the sheets that formulas may name.
+#[derive(Debug, Clone)]
+pub struct Input {
+    /// Its full name.
+    pub name: String,
+    /// What it is, in words.
+    pub what: String,
+    /// Its value.
+    pub value: Value,
+    /// Unit that it is shown in.
+    pub unit: String,
+    /// Where it comes from.
+    pub origin: Origin,
+}
+
+/// What is outside the sheets.
+pub trait Inputs {
+    /// The input that a name begins with, and how many of its words it takes; of a wall in its sheets.
+    fn input(&self, path: &[String], wall: Option<&str>) -> Option<(usize, Input)>;
+
+    /// What is said of a name that there could be and is not, such as a setting that is not given.
+    fn missing(&self, path: &[String]) -> Option<Problem>;
+
+    /// Names that may have been meant.
+    fn names(&self) -> Vec<String>;
+
+    /// Names of the walls.
+    fn walls(&self) -> Vec<String>;
+}

@@ -1,0 +1,108 @@
+//! The sheet of inputs.
+
+use rust_xlsxwriter::{Formula, Worksheet, XlsxError};
+
+use super::super::look;
+use super::super::write::{Contents, set_up};
+use super::plan::{FIRST, Plan, VALUE};
+use super::{Held, computed, fit, heads, held, put, shown_unit, typed};
+use crate::catalogue::Value;
+use crate::problem::cell_name;
+use crate::sheet::Origin;
+use crate::takeoff::{Setting, Takeoff};
+
+/// The sheet of inputs.
+pub(super) fn inputs(
+    contents: &Contents,
+    plan: &Plan,
+    takeoff: &Takeoff,
+) -> Result<Worksheet, XlsxError> {
+    let mut sheet = Worksheet::new();
+    sheet.set_name(&plan.inputs)?;
+    let widths = [46.0, 14.0, 10.0, 34.0, 34.0, 16.0, 40.0];
+    for (at, width) in (0..).zip(widths) {
+        sheet.set_column_width(at, width)?;
+    }
+    sheet.write_with_format(0, 0, format!("Inputs: {}", contents.job), &look::title())?;
+    sheet.write_with_format(
+        1,
+        0,
+        "Change a framed value and the quantities to order and the prices follow. The steps do not: they were laid out with the values in column F.",
+        &look::note(),
+    )?;
+    let titles = [
+        "What",
+        "Value",
+        "Unit",
+        "Key in job.toml",
+        "Name in formulas",
+        "Laid out with\n(computed)",
+        "Remark",
+    ];
+    heads(&mut sheet, FIRST - 1, &titles, &[1, 5])?;
+    let mut last = FIRST;
+    for (path, row) in &plan.settings {
+        let Some(setting) = takeoff.job.settings.get(path) else { continue };
+        let node = contents
+            .book
+            .nodes()
+            .iter()
+            .find(|node| matches!(&node.origin, Origin::Setting(known) if known == path));
+        let (what, unit) = contents.about(path);
+        let unit = node.map_or(unit, |node| node.unit.clone());
+        let value = match setting {
+            Setting::Measure(exact) => Value::Measure(exact.quantity()),
+            #[expect(clippy::cast_precision_loss, reason = "counts of a job")]
+            Setting::Count(count) => Value::Number(*count as f64),
+            Setting::Text(text) => Value::Text(text.clone()),
+        };
+        let held = held(&value, &unit);
+        sheet.write_with_format(*row, 0, &what, &look::text(true))?;
+        put(&mut sheet, *row, &held, typed)?;
+        sheet.write_with_format(*row, 2, shown_unit(&unit), &look::text(false))?;
+        sheet.write_with_format(*row, 3, path, &look::text(false))?;
+        sheet.write_with_format(*row, 4, plan.setting(path).unwrap_or(""), &look::text(false))?;
+        if let Held::Number(number, pattern) = &held {
+            sheet.write_with_format(*row, 5, *number, &computed(look::number(pattern)))?;
+            let cells = [VALUE, 5].map(|column| cell_name(*row as usize, usize::from(column)));
+            let text = format!(
+                "=IF({}={},\"as laid out\",\"changed since the steps were laid out\")",
+                cells[0], cells[1]
+            );
+            sheet.write_formula_with_format(
+                *row,
+                6,
+                Formula::new(text).set_result("as laid out"),
+                &look::text(true),
+            )?;
+        }
+        fit(&mut sheet, *row, &[(&what, widths[0])])?;
+        last = last.max(*row);
+    }
+    if !plan.facts.is_empty() {
+        let first = plan.facts.values().min().copied().unwrap_or(last);
+        sheet.write_with_format(
+            first - 1,
+            0,
+            "From the job and its layout (computed)",
+            &look::heading(),
+        )?;
+    }
+    for (fact, row) in &plan.facts {
+        let node = (0..)
+            .zip(contents.book.nodes())
+            .find(|(_, node)| matches!(&node.origin, Origin::Job(known) if known == fact));
+        let Some((id, node)) = node else { continue };
+        sheet.write_with_format(*row, 0, &node.what, &look::text(true))?;
+        if let Some(value) = contents.book.value(id) {
+            put(&mut sheet, *row, &held(&value, &node.unit), computed)?;
+        }
+        sheet.write_with_format(*row, 2, shown_unit(&node.unit), &look::text(false))?;
+        sheet.write_with_format(*row, 3, fact, &look::text(false))?;
+        let name = plan.named(&format!("fact {fact}")).unwrap_or("");
+        sheet.write_with_format(*row, 4, name, &look::text(false))?;
+        last = last.max(*row);
+    }
+    set_up(&mut sheet, contents, true, last, 6, Some((0, FIRST - 1)))?;
+    Ok(sheet)
+}
