@@ -13,7 +13,7 @@ use crate::job::{
     Compared, OpenOptions, Sensitivity, Subject, Variant, compare, look_for, read_variants,
     sensitivity, sheets_workbook, why, why_line,
 };
-use crate::measure::{significant, thousands};
+use crate::measure::{CURRENCIES, significant, thousands};
 use crate::problem::{Faults, Outcome, Problem};
 use crate::sheet::{Found, Origin, derivation, written};
 use crate::workbook::write_comparison;
@@ -166,9 +166,20 @@ fn put(path: &Path, bytes: &[u8]) -> Outcome<()> {
 fn number(value: f64) -> String {
     let shown = significant(value, 9);
     if shown.abs() < 1000.0 {
-        return written(significant(value, 7));
+        return written(shown);
     }
     thousands(shown, 2)
+}
+
+/// A number of a unit: money to the cent.
+fn number_in(value: f64, unit: &str) -> String {
+    if CURRENCIES.contains(&unit) {
+        return thousands(value, 2);
+    }
+    match value.abs() < 1000.0 {
+        true => written(significant(value, 7)),
+        false => thousands(significant(value, 9), 2),
+    }
 }
 
 /// The comparison as a table of the workbook: headings, and rows of texts and numbers.
@@ -207,11 +218,28 @@ fn side_by_side(compared: &Compared, all: bool) -> String {
         }
         let mut row = vec![name.clone(), unit.clone()];
         for (at, value) in values.iter().enumerate() {
-            row.push(value.map_or_else(|| "-".to_owned(), number));
+            row.push(value.map_or_else(|| "-".to_owned(), |value| number_in(value, unit)));
             if at > 0 {
                 let difference = value.zip(base).map(|(value, base)| value - base);
-                let signed = |x: f64| if x > 0.0 { format!("+{}", number(x)) } else { number(x) };
+                let signed = |x: f64| {
+                    let sign = if x > 0.0 { "+" } else { "" };
+                    format!("{sign}{}", number_in(x, unit))
+                };
                 row.push(difference.map_or_else(String::new, signed));
+            }
+        }
+        table.push(row);
+    }
+    for (name, texts) in &compared.words {
+        if !all && texts.iter().all(|text| Some(text) == texts.first()) {
+            same += 1;
+            continue;
+        }
+        let mut row = vec![name.clone(), String::new()];
+        for (at, text) in texts.iter().enumerate() {
+            row.push(text.clone());
+            if at > 0 {
+                row.push(String::new());
             }
         }
         table.push(row);
@@ -251,12 +279,16 @@ fn columns(table: &[Vec<String>]) -> Vec<String> {
 
 fn compared_json(compared: &Compared) -> String {
     let row = |(what, name, unit, values): &(String, String, String, Vec<Option<f64>>)| json!({ "what": what, "name": name, "unit": unit, "values": values });
-    let remarks: Map<String, Value> =
-        compared.remarks.iter().map(|(name, text)| (name.clone(), text.clone().into())).collect();
+    let remarks: Vec<Value> = compared
+        .remarks
+        .iter()
+        .map(|(name, text)| json!({ "variant": name, "remark": text }))
+        .collect();
     let object = json!({
         "format": "rodbook variants 1",
         "version": env!("CARGO_PKG_VERSION"),
         "columns": compared.names,
+        "words": compared.words.iter().map(|(name, texts)| json!({ "name": name, "values": texts })).collect::<Vec<_>>(),
         "rows": compared.rows.iter().map(row).collect::<Vec<_>>(),
         "remarks": remarks,
     });
@@ -317,8 +349,8 @@ fn bars(cell: &str, by: f64, value: f64, unit: &str, all: &[Sensitivity]) -> Str
     let now = all.iter().map(|one| one.texts[0].chars().count()).max().unwrap_or(0);
     let signed = |change: Option<f64>| match change {
         None => "no result".to_owned(),
-        Some(change) if change > 0.0 => format!("+{}", number(change)),
-        Some(change) => number(change),
+        Some(change) if change > 0.0 => format!("+{}", number_in(change, unit)),
+        Some(change) => number_in(change, unit),
     };
     for one in all {
         // A bar grows to the side that the result moves to.

@@ -95,7 +95,17 @@ fn table_of(job: &Job, source: &SheetSource) -> Outcome<Table> {
     let path = job.layers.path(&source.file)?;
     let bytes = files::read_bytes(&path)?;
     let wanted = source.sheet.as_deref().unwrap_or(&source.name);
-    let sheets = read_sheets(&source.file, &bytes, Some(wanted))?;
+    let sheets = read_sheets(&source.file, &bytes, Some(wanted)).map_err(|faults| {
+        let help = |problem: Problem| match &problem.help {
+            Some(text) if text.contains("shots.sheet") => {
+                let text = text
+                    .replace("shots.sheet in job.toml", "name or sheet of [[sheet]] in job.toml");
+                problem.help(text)
+            }
+            _ => problem,
+        };
+        Faults::from(faults.into_vec().into_iter().map(help).collect::<Vec<_>>())
+    })?;
     sheets.into_iter().next().map(|sheet| sheet.table).ok_or_else(|| {
         Problem::error(format!("the workbook has no sheet \"{wanted}\""))
             .at(Place::file(&source.file))

@@ -64,7 +64,20 @@ pub fn read_variants(path: &Path) -> Outcome<Vec<Variant>> {
             );
             continue;
         }
+        if name == "base" {
+            faults.push(
+                Problem::error("a variant cannot be called base: that is the job as it stands")
+                    .at(table.place_of(row.line, Some(variant))),
+            );
+            continue;
+        }
         match variants.iter_mut().find(|known| known.name == name) {
+            Some(known) if known.set.iter().any(|(other, _)| *other == path) => {
+                faults.push(
+                    Problem::error(format!("variant {name} sets {path} twice"))
+                        .at(table.place_of(row.line, Some(input))),
+                );
+            }
             Some(known) => known.set.push((path, text)),
             None => variants.push(Variant { name, set: vec![(path, text)] }),
         }
@@ -79,8 +92,21 @@ pub struct Compared {
     pub names: Vec<String>,
     /// What stands in a row, its name and unit, and its number in every column; nothing where there is none.
     pub rows: Vec<(String, String, String, Vec<Option<f64>>)>,
-    /// What is to be said of a variant, such as why it has no layout.
+    /// The same for texts, dates and yes or no: name, and what stands in every column.
+    pub words: Vec<(String, Vec<String>)>,
+    /// What is to be said of a variant: what it changes, or why it has no layout.
     pub remarks: Vec<(String, String)>,
+}
+
+/// The cells that are no numbers, in words.
+fn worded(answer: &Answer) -> Vec<(String, String)> {
+    let book = &answer.calc.book;
+    let cell = |(id, node): (u32, &crate::sheet::Node)| {
+        let Origin::Cell { .. } = node.origin else { return None };
+        let number = book.quantity(id).and_then(|quantity| in_unit(quantity, &node.unit));
+        number.is_none().then(|| (node.name.clone(), book.words(id)))
+    };
+    (0..).zip(book.nodes()).filter_map(cell).collect()
 }
 
 /// The numbers that variants are compared by.
@@ -147,11 +173,20 @@ pub fn compare(subject: &Subject, variants: &[Variant]) -> Outcome<Compared> {
             .into_iter()
             .map(|(what, name, unit, value)| (what, name, unit, vec![Some(value)]))
             .collect(),
+        words: worded(&base).into_iter().map(|(name, text)| (name, vec![text])).collect(),
         remarks: remark("base", &base).into_iter().collect(),
     };
     let mut faults = Faults::none();
     for variant in variants {
         let Some(answer) = faults.keep(subject.answer(&variant.set)) else { continue };
+        let said = worded(&answer);
+        for (name, texts) in &mut compared.words {
+            let same = said.iter().find(|(other, _)| other == name);
+            texts.push(same.map_or_else(String::new, |(_, text)| text.clone()));
+        }
+        let changes: Vec<String> =
+            variant.set.iter().map(|(input, text)| format!("{input} = {text}")).collect();
+        compared.remarks.push((variant.name.clone(), changes.join(", ")));
         let found = figures(&answer);
         for (_, name, _, values) in &mut compared.rows {
             let same = found.iter().find(|(_, other, ..)| other == name);

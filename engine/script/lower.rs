@@ -376,6 +376,10 @@ impl Language for Formulas<'_> {
             problem.place = None;
             problem.message =
                 problem.message.replace("the script", "the formula").replace("Script is", "it is");
+            if text.trim_end().ends_with('%') {
+                problem =
+                    problem.help("percent is written 3.percent, or 3 in a row of unit percent");
+            }
             let start = column(error.position());
             problem.excerpt = Some(Excerpt { line: text.to_owned(), start, length: 1 });
             problem

@@ -68,7 +68,8 @@ const HEAD: &str = "# Script reference
 <!-- Generated from the catalogue of trade functions: edit that, then run `cargo run -- generate`. -->
 
 Scripts are [rhai](https://rhai.rs) with measures. `rodbook run FILE.rhai` runs one alone,
-`rodbook run FILE.rhai JOB` runs it on a job.
+`rodbook run FILE.rhai JOB` runs it on a job. Formulas of calc sheets are expressions of the same language:
+[templates/SHEETS.md](../templates/SHEETS.md).
 
 ## Measures
 

@@ -462,6 +462,9 @@ fn with_rest(mut formula: Formula, rest: &[String]) -> Formula {
 /// The tree of a row: an expression, or a value as typed in the unit of the row.
 fn lower(row: &SheetRow, language: &dyn Language) -> Result<Formula, Problem> {
     let text = row.formula.as_str();
+    if row.unit == "yes/no" && matches!(text, "yes" | "no") {
+        return Ok(Formula::Flag(text == "yes"));
+    }
     // A date cell of a spreadsheet is a number of days.
     if row.unit == "date"
         && let Ok(days) = text.parse::<f64>()

@@ -83,6 +83,7 @@ fn build(table: &Comparison, chart: Option<[u16; 2]>, seal: &str) -> Result<Vec<
         let drawn = bars(table, columns, last);
         sheet.insert_chart(row + 1, 0, &drawn)?;
     }
+    sheet.set_footer("&C&A&RPage &P of &N");
     sheet.set_landscape();
     // A chart stays on the page of its table.
     sheet.set_print_fit_to_pages(1, u16::from(chart.is_some()));

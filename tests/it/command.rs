@@ -282,9 +282,8 @@ fn calculating_line_by_line() {
 #[cfg(unix)]
 #[test]
 fn calculating_at_a_prompt() {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_rodbook"));
-    command.arg("calc").env("TERM", "xterm");
-    let mut typed = rexpect::session::spawn_command(command, Some(20_000)).expect("a terminal");
+    let command = format!("env TERM=xterm {} calc", env!("CARGO_BIN_EXE_rodbook"));
+    let mut typed = rexpect::spawn(&command, Some(20_000)).expect("a terminal");
     let mut wait = |keys: &str, for_text: &str| {
         typed.send(keys).expect("typed");
         typed.flush().expect("sent");
