@@ -10,7 +10,7 @@ use super::terminal::{Exit, print, report};
 use crate::files;
 use crate::footing::System;
 use crate::job::{
-    Compared, OpenOptions, Sensitivity, Subject, Variant, compare, look_for, read_variants,
+    Answer, Compared, OpenOptions, Sensitivity, Subject, Variant, compare, look_for, read_variants,
     sensitivity, sheets_workbook, why, why_line,
 };
 use crate::measure::{CURRENCIES, significant, thousands};
@@ -23,6 +23,14 @@ fn subject(args: &SubjectArgs) -> Outcome<Subject> {
     let system = if args.metric { System::Metric } else { System::Us };
     let options = OpenOptions { company: args.company.clone(), date: None, overrides: Vec::new() };
     Ok(Subject::of(&args.subject, options, system, &args.currency))
+}
+
+/// An answer with numbers: a job without a legal layout has none.
+fn laid_out(answer: Answer) -> Outcome<Answer> {
+    match &answer.job {
+        Some((_, work)) if work.takeoff.is_none() => Err(work.no_layout.clone()),
+        _ => Ok(answer),
+    }
 }
 
 fn answered(exit: Result<String, Faults>) -> Exit {
@@ -38,7 +46,7 @@ fn answered(exit: Result<String, Faults>) -> Exit {
 /// Why a cell or line is what it is.
 pub(super) fn why_of(args: &WhyArgs) -> Exit {
     let told = || -> Outcome<String> {
-        let answer = subject(&args.subject)?.answer(&overrides(&args.set)?)?;
+        let answer = laid_out(subject(&args.subject)?.answer(&overrides(&args.set)?)?)?;
         let id = args.cell.strip_prefix("takeoff.").unwrap_or(&args.cell);
         let reasons = match (answer.find(&args.cell), why_line(&answer, id, args.depth)) {
             (Ok(id), _) => why(&answer, id, args.depth),
@@ -57,7 +65,7 @@ pub(super) fn why_of(args: &WhyArgs) -> Exit {
 /// The cells of sheets.
 pub(super) fn sheet(args: &SheetArgs) -> Exit {
     let told = || -> Outcome<String> {
-        let answer = subject(&args.subject)?.answer(&overrides(&args.set)?)?;
+        let answer = laid_out(subject(&args.subject)?.answer(&overrides(&args.set)?)?)?;
         let book = &answer.calc.book;
         if args.json {
             return Ok(sheet_json(&answer.calc));

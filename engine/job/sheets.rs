@@ -171,6 +171,11 @@ impl CalcSheets {
 fn amount_of(quantity: Quantity, unit: &str) -> Datum {
     match (quantity.dimension(), num_rational::BigRational::from_float(quantity.base())) {
         (Dimension::DATE, _) | (_, None) => Datum::text(crate::sheet::amount(quantity, unit)),
+        // A temperature has a zero of its own, which an exact amount does not know.
+        (dimension, _) if dimension.point => {
+            let value = crate::measure::unit(unit).and_then(|unit| quantity.in_unit(&unit));
+            value.map_or(Datum::Blank, Datum::Number)
+        }
         (dimension, Some(value)) => {
             let unit = match unit {
                 "ft-in" => "ft",

@@ -6,6 +6,7 @@ use super::subject::Answer;
 use super::{Job, Work};
 use crate::footing::{Part, System};
 use crate::measure::feet_inches;
+use crate::script::FUNCTIONS;
 use crate::sheet::{NodeId, Origin, amount, cautions, derivation};
 use crate::source;
 use crate::takeoff::{Datum, Derivation, Line};
@@ -117,6 +118,14 @@ impl<'a> Writer<'a> {
         }
         self.say(depth + 1, format!("= {}", derivation(formula, book)));
         self.say(depth + 1, format!("formula {}{place}", node.text));
+        let mut own = Vec::new();
+        formula.script_functions(&mut own);
+        for name in own {
+            let file =
+                self.job().and_then(|(job, _)| job.layers.replaced(FUNCTIONS).ok().flatten());
+            let file = file.map_or_else(|| FUNCTIONS.to_owned(), |found| found.shown);
+            self.say(depth + 1, format!("function {name} of {file}"));
+        }
         let mut functions = Vec::new();
         formula.functions(&mut functions);
         for function in functions {

@@ -14,7 +14,7 @@ use super::program::compile;
 use super::table::{Sheet, SheetRow};
 use crate::catalogue::Value;
 use crate::measure::{Dimension, Quantity, date_text, read_date, unit};
-use crate::problem::{Excerpt, Faults, Problem, closest};
+use crate::problem::{Excerpt, Faults, Place, Problem, closest};
 
 /// A sheet, and the wall that it is worked out for.
 type Here = (usize, Option<usize>);
@@ -82,8 +82,19 @@ pub fn build(sheets: &[Sheet], inputs: &dyn Inputs, language: &dyn Language) -> 
     }
     book.recalculate(language);
     let mut faults = Faults::none();
-    for (_, problem) in book.faults() {
+    // What is wrong with a cell of a sheet for each wall is told once.
+    let mut told: Vec<(Option<Place>, String)> = Vec::new();
+    for (id, problem) in book.faults() {
+        let name = format!("{}: ", book.node(id).name);
+        let key = (problem.place.clone(), problem.message.replacen(&name, "", 1));
+        let per_wall = matches!(book.node(id).origin, Origin::Cell { wall: Some(_), .. });
+        if per_wall && told.contains(&key) {
+            continue;
+        }
         faults.push(problem.clone());
+        if per_wall {
+            told.push(key);
+        }
     }
     (book, faults)
 }

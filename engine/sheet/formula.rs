@@ -255,6 +255,14 @@ impl Formula {
         self.parts().into_iter().for_each(|part| part.functions(found));
     }
 
+    /// Every function of a script that it calls.
+    pub fn script_functions(&self, found: &mut Vec<String>) {
+        if let Self::Call(Callee::Script(name), _) = self {
+            found.push(name.clone());
+        }
+        self.parts().into_iter().for_each(|part| part.script_functions(found));
+    }
+
     /// Whether it is a value that an estimator typed and nothing else.
     pub fn is_typed(&self) -> bool {
         match self {

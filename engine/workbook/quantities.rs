@@ -105,7 +105,7 @@ fn formula(sheet: &Sheet, line: &Line, columns: &[PageColumn]) -> Option<String>
     let plain =
         |ratio: &num_rational::BigRational| num_traits::ToPrimitive::to_f64(ratio).map(shortest);
     let named_share = |share: &Share| match &share.from {
-        Some(path) => sheet.input(path, ""),
+        Some(path) => sheet.input(path),
         None => plain(&share.value),
     };
     match &line.derivation {
@@ -131,7 +131,7 @@ fn formula(sheet: &Sheet, line: &Line, columns: &[PageColumn]) -> Option<String>
         }
         Derivation::Ordered { of, waste, step, step_from } => {
             let step = match step_from {
-                Some(path) => sheet.input(path, &line.unit),
+                Some(path) => sheet.input(path),
                 None => in_unit(step),
             };
             let (of, waste, step) = (sheet.line_cell(of)?, named_share(waste)?, step?);

@@ -222,7 +222,7 @@ impl<'a> Sheet<'a> {
     }
 
     /// The defined name of a setting's cell.
-    pub(super) fn input(&self, path: &str, _unit: &str) -> Option<String> {
+    pub(super) fn input(&self, path: &str) -> Option<String> {
         self.places.plan.setting(path).map(str::to_owned)
     }
 

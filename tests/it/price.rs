@@ -181,6 +181,10 @@ fn a_sheet_for_each_wall_of_the_demo() {
         assert_eq!(amount(&done, cell), text, "{cell}");
     }
     assert_eq!(amount(&done, "pour.plan"), "116.5 sf");
+    // A temperature is told in its own degrees.
+    let cells = done.json["records"]["cells"].as_array().expect("cells");
+    let cell = cells.iter().find(|cell| cell["cell"] == "pour.temperature").expect("the cell");
+    assert!((cell["value"].as_f64().expect("a number") - 60.0).abs() < 1e-9 && cell["unit"] == "F");
 }
 
 /// Lines that follow others have their share by wall; what belongs to two walls or to the whole job is refused.

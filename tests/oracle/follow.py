@@ -70,7 +70,7 @@ def main():
             changed(book, copy, names["in_" + path.replace(".", "_")], number)
             theirs, _ = recalculate.recalculated(copy, folder)
             for cell, value in ours.items():
-                other = theirs[names["cell_" + cell.replace(".", "_")]]
+                other = theirs[names["cell_" + cell.replace(".", "_").lower()]]
                 if abs(other - value) > 0.005:
                     raise SystemExit(f"{path} = {text}: {cell} is {other} in the workbook, {value} in rodbook")
             print(f"{path} = {text}: {len(ours)} cells follow, total {ours['price.total']:.2f}")
