@@ -6,8 +6,9 @@ use std::collections::{BTreeMap, BinaryHeap};
 use super::check::Type;
 use super::evaluate::{Stop, evaluate, type_of, value_of};
 use super::formula::Formula;
+use super::order::Links;
 use super::outside::Language;
-use super::program::{Step, run};
+use super::program::{Step, compile, run};
 use crate::catalogue::Value;
 use crate::measure::{Dimension, Quantity};
 use crate::problem::{Place, Problem};
@@ -90,12 +91,8 @@ pub struct Book {
 }
 
 impl Book {
-    /// Takes nodes, in an order of evaluation, with the steps of those that have some.
-    pub(super) fn assemble(
-        nodes: Vec<Node>,
-        order: Vec<NodeId>,
-        programs: Vec<Option<Vec<Step>>>,
-    ) -> Self {
+    /// Takes nodes, in an order of evaluation, and compiles those that are numbers.
+    pub(super) fn assemble(nodes: Vec<Node>, order: Vec<NodeId>, links: &Links) -> Self {
         let count = nodes.len();
         let mut book = Self {
             values: vec![f64::NAN; count],
@@ -105,47 +102,46 @@ impl Book {
             ..Self::default()
         };
         // Programs lie in the order in which they are run.
-        let mut programs = programs;
+        let mut program = Vec::new();
         for (rank, id) in (0..).zip(&order) {
             book.rank[*id as usize] = rank;
-            if let Some(program) = programs.get_mut(*id as usize).and_then(Option::take) {
+            let node = &nodes[*id as usize];
+            let Some(formula) = node.formula.as_ref().filter(|_| node.kind.is_numeric()) else {
+                continue;
+            };
+            program.clear();
+            if compile(formula, &nodes, &mut program) {
                 let start = index(book.steps.len());
-                book.steps.extend(program);
+                book.steps.extend_from_slice(&program);
                 book.spans[*id as usize] = (start, index(book.steps.len()));
             }
         }
         book.nodes = nodes;
         book.order = order;
-        book.connect();
+        book.connect(links);
         book
     }
 
     /// Notes who rests on whom.
-    fn connect(&mut self) {
-        let count = self.nodes.len();
-        let mut edges = Vec::new();
-        let mut found = Vec::new();
-        for (id, node) in (0..).zip(&self.nodes) {
-            let Some(formula) = &node.formula else { continue };
-            found.clear();
-            formula.nodes(&mut found);
-            found.sort_unstable();
-            found.dedup();
-            edges.extend(found.iter().map(|on| (*on, id)));
+    fn connect(&mut self, links: &Links) {
+        let count = index(self.nodes.len());
+        let mut starts = vec![0_u32; count as usize + 1];
+        for id in 0..count {
+            for on in links.of(id) {
+                starts[*on as usize + 1] += 1;
+            }
         }
-        let mut starts = vec![0_u32; count + 1];
-        for (on, _) in &edges {
-            starts[*on as usize + 1] += 1;
-        }
-        for at in 0..count {
+        for at in 0..count as usize {
             starts[at + 1] += starts[at];
         }
         let mut next = starts.clone();
-        let mut users = vec![0; edges.len()];
-        for (on, id) in edges {
-            let at = &mut next[on as usize];
-            users[*at as usize] = id;
-            *at += 1;
+        let mut users = vec![0; links.count()];
+        for id in 0..count {
+            for on in links.of(id) {
+                let at = &mut next[*on as usize];
+                users[*at as usize] = id;
+                *at += 1;
+            }
         }
         self.starts = starts;
         self.users = users;

@@ -8,9 +8,8 @@ use super::book::{Book, Node, NodeId, Origin};
 use super::check::{Type, check};
 use super::evaluate::value_of;
 use super::formula::{Callee, Formula, Name};
-use super::order::order;
+use super::order::{Links, order};
 use super::outside::{Input, Inputs, Language};
-use super::program::compile;
 use super::table::{Sheet, SheetRow};
 use crate::catalogue::Value;
 use crate::measure::{Dimension, Quantity, date_text, read_date, unit};
@@ -57,18 +56,11 @@ pub fn build(sheets: &[Sheet], inputs: &dyn Inputs, language: &dyn Language) -> 
     };
     builder.enter();
     builder.look_up();
-    let (order, cyclic) = order(&builder.nodes);
+    let links = Links::new(&builder.nodes);
+    let (order, cyclic) = order(&links, id_of(builder.nodes.len()));
     builder.report_cycles(&cyclic);
     builder.check(&order);
-    let programs = builder
-        .nodes
-        .iter()
-        .map(|node| {
-            let formula = node.formula.as_ref().filter(|_| node.kind.is_numeric())?;
-            compile(formula, &builder.nodes)
-        })
-        .collect();
-    let mut book = Book::assemble(builder.nodes, order, programs);
+    let mut book = Book::assemble(builder.nodes, order, &links);
     for (id, value) in builder.given {
         // An input has the type of its value.
         let _ = book.set(id, value);

@@ -49,11 +49,9 @@ pub(super) enum Step {
     Shortcut(bool, u16),
 }
 
-/// The steps of a formula; nothing when it is not one of numbers only.
-pub(super) fn compile(formula: &Formula, nodes: &[Node]) -> Option<Vec<Step>> {
-    let mut steps = Vec::new();
-    let depth = emit(formula, nodes, &mut steps)?;
-    (depth <= DEEPEST).then_some(steps)
+/// Writes the steps of a formula; false when it is not one of numbers only.
+pub(super) fn compile(formula: &Formula, nodes: &[Node], steps: &mut Vec<Step>) -> bool {
+    emit(formula, nodes, steps).is_some_and(|depth| depth <= DEEPEST)
 }
 
 /// Adds the steps of a formula and tells how deep the stack gets.
