@@ -118,7 +118,13 @@ fn alone(
     let shown = path.display().to_string();
     let bytes = files::read_bytes(path)?;
     let tables = if is_workbook(&shown) {
-        read_sheets(&shown, &bytes, None)?.into_iter().map(|sheet| sheet.table).collect()
+        // Other tabs are left alone by a name that begins with _.
+        let left = |name: Option<&String>| name.is_some_and(|name| name.starts_with('_'));
+        read_sheets(&shown, &bytes, None)?
+            .into_iter()
+            .filter(|sheet| !sheet.hidden && !left(sheet.table.sheet.as_ref()))
+            .map(|sheet| sheet.table)
+            .collect()
     } else {
         vec![read_text_list(&shown, &bytes)?]
     };

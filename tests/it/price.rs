@@ -211,3 +211,41 @@ fn shares_of_lines_by_wall() {
         assert!(faults.to_string().contains(words), "{faults}");
     }
 }
+
+/// One price, one waste, one wall height: what changed among the inputs is put into the book, its dependents alone are
+/// worked out again, and every cell is what the changed job gives.
+#[test]
+fn a_change_of_the_job_recalculates_its_dependents() {
+    let base = run(&demo());
+    let takeoff = base.work.takeoff.as_ref().expect("a takeoff");
+    let formulas = rodbook::job::formulas(&base.job, Some(takeoff)).expect("formulas");
+    let changes = [
+        ("prices.drain_rock", "71.35 usd/cy", Some(5)),
+        ("allowances.footing_waste", "15", Some(5)),
+        ("wall.W3.tops.0.top", "205.5 ft", None),
+    ];
+    for (path, text, expected) in changes {
+        let changed = run_with(&demo(), &[(path, text)]);
+        let other = &changed.work.calc.book;
+        let mut book = base.work.calc.book.clone();
+        let mut moved = Vec::new();
+        for (id, node) in (0..).zip(base.work.calc.book.nodes()) {
+            let same = other.find(&node.name).and_then(|other_id| other.value(other_id));
+            if let (None, Some(value)) = (&node.formula, same)
+                && format!("{value:?}") != format!("{:?}", book.value(id).expect("a value"))
+            {
+                book.set(id, value).expect("its kind");
+                moved.push(id);
+            }
+        }
+        assert!(!moved.is_empty(), "{path}");
+        let count = book.recalculate_from(&moved, &formulas);
+        let cells = book.nodes().iter().filter(|node| node.formula.is_some()).count();
+        assert!(expected.is_none_or(|expected| count == expected), "{path}: {count}");
+        assert!(count < cells, "{path}: {count} of {cells}");
+        for (id, node) in (0..).zip(book.nodes()) {
+            let there = other.find(&node.name).expect("the node");
+            assert_eq!(book.words(id), other.words(there), "{path}: {}", node.name);
+        }
+    }
+}
