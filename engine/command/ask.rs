@@ -112,7 +112,7 @@ fn sheet_json(calc: &crate::job::CalcSheets) -> String {
         let Origin::Cell { .. } = node.origin else { return None };
         let value = match (calc.book.quantity(id), calc.book.value(id)) {
             (Some(quantity), _) => {
-                let name = if node.unit == "ft-in" { "ft" } else { &node.unit };
+                let name = crate::sheet::number_unit(&node.unit);
                 match crate::measure::unit(name).ok().and_then(|unit| quantity.in_unit(&unit).ok())
                 {
                     Some(number) => json!({ "value": number, "unit": name }),

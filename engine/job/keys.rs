@@ -3,6 +3,7 @@
 use super::Kind;
 use crate::measure::{CURRENCIES, Dimension};
 use crate::survey::{LengthUnit, Surface};
+use crate::takeoff::{WallJob, unit_for};
 
 /// Whether a key must be there.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -26,6 +27,16 @@ pub struct Key {
     pub need: Need,
     /// What it means.
     pub about: &'static str,
+}
+
+impl Key {
+    /// The unit that a measure of the key is shown in.
+    pub fn unit(&self, dimension: Dimension, job: &WallJob) -> String {
+        match self.kind {
+            Kind::Percent(_) => "percent".to_owned(),
+            _ => unit_for(dimension, job.system, &job.currency),
+        }
+    }
 }
 
 /// One table.

@@ -2,11 +2,11 @@
 
 use serde_json::{Map, Value, json};
 
-use super::{CalcSheets, Job, KEYS, Kind, Work};
+use super::{CalcSheets, Job, KEYS, Work};
 use crate::files::{self, Found};
 use crate::footing::System;
 use crate::problem::{Outcome, Problem};
-use crate::takeoff::{Datum, RecordSet, Setting, ShotReport, shot_sets, unit_for};
+use crate::takeoff::{Datum, RecordSet, Setting, ShotReport, shot_sets};
 use crate::workbook::{Contents, read_pages, write_workbook};
 use std::collections::BTreeMap;
 
@@ -92,10 +92,7 @@ fn settings_in_words(job: &Job) -> BTreeMap<String, (String, String)> {
     let words = |(path, setting): (&String, &Setting)| {
         let key = KEYS.iter().find(|key| key.path == path)?;
         let unit = match setting {
-            Setting::Measure(_) if matches!(key.kind, Kind::Percent(_)) => "percent".to_owned(),
-            Setting::Measure(exact) => {
-                unit_for(exact.dimension, wall_job.system, &wall_job.currency)
-            }
+            Setting::Measure(exact) => key.unit(exact.dimension, wall_job),
             _ => String::new(),
         };
         Some((path.clone(), (key.about.to_owned(), unit)))

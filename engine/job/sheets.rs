@@ -1,13 +1,15 @@
 //! Calc sheets of a job: which there are, and what their formulas may name.
 
-use super::{Job, KEYS, Kind, TABLES};
+use super::{Job, KEYS, TABLES};
 use crate::catalogue::Value;
 use crate::files::{self, Origin as Layer};
 use crate::footing::total;
 use crate::measure::{Dimension, Exact, Quantity};
 use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::script::{FUNCTIONS, Formulas, ScriptFault};
-use crate::sheet::{Book, Input, Inputs, Origin, Sheet, build, derivation, read_sheet};
+use crate::sheet::{
+    Book, Input, Inputs, Origin, Sheet, build, derivation, number_unit, read_sheet,
+};
 use crate::table::{Table, read_text_list};
 use crate::takeoff::{
     Column, Datum, Derivation, Line, RecordSet, Setting, Takeoff, WallJob, unit_for,
@@ -178,9 +180,8 @@ fn amount_of(quantity: Quantity, unit: &str) -> Datum {
         }
         (dimension, Some(value)) => {
             let unit = match unit {
-                "ft-in" => "ft",
                 "percent" | "yes/no" => "",
-                unit => unit,
+                unit => number_unit(unit),
             };
             Datum::Amount(Exact { value, dimension }, unit.to_owned())
         }
@@ -269,20 +270,20 @@ impl<'a> JobInputs<'a> {
     fn setting(&self, path: &[String]) -> Option<(usize, Input)> {
         (1..=path.len()).rev().find_map(|words| {
             let name = path[..words].join(".");
+            let key = KEYS.iter().find(|key| key.path == name);
             let (value, unit) = match self.job().settings.get(&name)? {
                 Setting::Measure(exact) => {
-                    let percent = KEYS
-                        .iter()
-                        .any(|key| key.path == name && matches!(key.kind, Kind::Percent(_)));
-                    let unit =
-                        if percent { "percent".to_owned() } else { self.unit(exact.dimension) };
+                    let unit = match key {
+                        Some(key) => key.unit(exact.dimension, self.job()),
+                        None => self.unit(exact.dimension),
+                    };
                     (value(exact.quantity()), unit)
                 }
                 #[expect(clippy::cast_precision_loss, reason = "counts of a job")]
                 Setting::Count(count) => (Value::Number(*count as f64), String::new()),
                 Setting::Text(text) => (Value::Text(text.clone()), "text".to_owned()),
             };
-            let about = KEYS.iter().find(|key| key.path == name).map_or("", |key| key.about);
+            let about = key.map_or("", |key| key.about);
             let origin = Origin::Setting(name.clone());
             Some((words, Input { name, what: about.to_owned(), value, unit, origin }))
         })

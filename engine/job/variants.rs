@@ -8,7 +8,7 @@ use crate::catalogue::Value;
 use crate::files;
 use crate::measure::{Dimension, Quantity, unit};
 use crate::problem::{Faults, Outcome, Place, Problem};
-use crate::sheet::{Found, Origin, Search, find, written};
+use crate::sheet::{Found, Origin, Search, find, number_unit, written};
 use crate::table::{Table, read_text_list};
 use crate::takeoff::Setting;
 use crate::workbook::{is_workbook, read_sheets};
@@ -151,11 +151,10 @@ fn figures(answer: &Answer) -> Vec<(String, String, String, f64)> {
 }
 
 fn in_unit(quantity: Quantity, name: &str) -> Option<f64> {
-    let name = if name == "ft-in" { "ft" } else { name };
     if quantity.dimension() == Dimension::DATE {
         return None;
     }
-    unit(name)
+    unit(number_unit(name))
         .ok()
         .and_then(|unit| quantity.in_unit(&unit).ok())
         .or_else(|| (quantity.dimension() == Dimension::NUMBER).then(|| quantity.base()))
@@ -244,15 +243,10 @@ fn varied(answer: &Answer) -> Vec<(String, f64, String)> {
                 continue;
             }
             let quantity = exact.quantity();
-            let unit = match key.kind {
-                Kind::Percent(_) => "percent".to_owned(),
-                Kind::Length(..) | Kind::Amount(..) => crate::takeoff::unit_for(
-                    exact.dimension,
-                    job.wall_job.system,
-                    &job.wall_job.currency,
-                ),
-                _ => continue,
-            };
+            if !matches!(key.kind, Kind::Percent(_) | Kind::Length(..) | Kind::Amount(..)) {
+                continue;
+            }
+            let unit = key.unit(exact.dimension, &job.wall_job);
             if let Some(value) = in_unit(quantity, &unit).filter(|value| *value != 0.0) {
                 inputs.push((path.clone(), value, unit));
             }
@@ -265,8 +259,7 @@ fn varied(answer: &Answer) -> Vec<(String, f64, String)> {
         if let (true, Origin::Cell { wall: None, .. }, Some(value)) =
             (typed, &node.origin, value.filter(|value| *value != 0.0))
         {
-            let unit = if node.unit == "ft-in" { "ft" } else { &node.unit };
-            inputs.push((node.name.clone(), value, unit.to_owned()));
+            inputs.push((node.name.clone(), value, number_unit(&node.unit).to_owned()));
         }
     }
     inputs
@@ -335,10 +328,7 @@ pub fn sensitivity(
 fn number_of(answer: &Answer, cell: &str) -> Result<(f64, String), Problem> {
     let book = &answer.calc.book;
     let id = answer.find(cell)?;
-    let unit = match book.node(id).unit.as_str() {
-        "ft-in" => "ft".to_owned(),
-        unit => unit.to_owned(),
-    };
+    let unit = number_unit(&book.node(id).unit).to_owned();
     let number = book.quantity(id).and_then(|quantity| in_unit(quantity, &unit));
     let number = number.ok_or_else(|| {
         let value = book.value(id).map_or_else(|| "empty".to_owned(), |value: Value| value.words());

@@ -25,25 +25,17 @@ pub struct Reason {
 
 /// Why a node has its value, at most so deep.
 pub fn why(answer: &Answer, id: NodeId, deepest: usize) -> Vec<Reason> {
-    let mut writer =
-        Writer { answer, deepest, told: BTreeSet::new(), measured: false, reasons: Vec::new() };
+    let mut writer = Writer::new(answer, deepest);
     writer.node(id, 0);
-    if writer.measured {
-        writer.ground();
-    }
-    writer.reasons
+    writer.finish()
 }
 
 /// Why a line of the takeoff is what it is.
 pub fn why_line(answer: &Answer, id: &str, deepest: usize) -> Option<Vec<Reason>> {
-    let mut writer =
-        Writer { answer, deepest, told: BTreeSet::new(), measured: false, reasons: Vec::new() };
+    let mut writer = Writer::new(answer, deepest);
     let line = writer.line_of(id)?;
     writer.line(line, 0);
-    if writer.measured {
-        writer.ground();
-    }
-    Some(writer.reasons)
+    Some(writer.finish())
 }
 
 struct Writer<'a> {
@@ -57,6 +49,17 @@ struct Writer<'a> {
 }
 
 impl<'a> Writer<'a> {
+    fn new(answer: &'a Answer, deepest: usize) -> Self {
+        Self { answer, deepest, told: BTreeSet::new(), measured: false, reasons: Vec::new() }
+    }
+
+    fn finish(mut self) -> Vec<Reason> {
+        if self.measured {
+            self.ground();
+        }
+        self.reasons
+    }
+
     fn say(&mut self, depth: usize, text: String) {
         self.reasons.push(Reason { depth, text });
     }

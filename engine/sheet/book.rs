@@ -378,8 +378,13 @@ impl Book {
     }
 
     /// A problem of a node with its name and place.
-    pub(super) fn placed(&self, id: NodeId, problem: Problem) -> Problem {
-        placed(&self.nodes[id as usize], problem)
+    pub(super) fn placed(&self, id: NodeId, mut problem: Problem) -> Problem {
+        let node = &self.nodes[id as usize];
+        problem.message = format!("{}: {}", node.name, problem.message);
+        match &node.place {
+            Some(place) => problem.at(place.clone()),
+            None => problem,
+        }
     }
 
     /// How many bytes the book takes, without what the allocator adds.
@@ -391,28 +396,11 @@ impl Book {
             + self.users.len() * 4
             + self.steps.len() * size_of::<Step>()
     }
-
-    /// The dimension of a node, if it is a measure or number.
-    pub fn dimension(&self, id: NodeId) -> Option<Dimension> {
-        match self.nodes[id as usize].kind {
-            Type::Number(dimension) => Some(dimension),
-            _ => None,
-        }
-    }
 }
 
 fn not_finite() -> Problem {
     Problem::error("the result is not a finite number")
         .help("look at the units and the powers of ten of what it rests on")
-}
-
-/// A problem of a node with its name and place.
-pub(super) fn placed(node: &Node, mut problem: Problem) -> Problem {
-    problem.message = format!("{}: {}", node.name, problem.message);
-    match &node.place {
-        Some(place) => problem.at(place.clone()),
-        None => problem,
-    }
 }
 
 #[expect(

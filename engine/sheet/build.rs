@@ -11,6 +11,7 @@ use super::formula::{Callee, Formula, Name};
 use super::order::{Links, order};
 use super::outside::{Input, Inputs, Language};
 use super::table::{Sheet, SheetRow};
+use super::words::number_unit;
 use crate::catalogue::Value;
 use crate::measure::{Dimension, Quantity, date_text, read_date, unit};
 use crate::problem::{Excerpt, Faults, Place, Problem, closest};
@@ -434,8 +435,7 @@ fn declared(name: &str) -> Option<Type> {
         "text" => Some(Type::Text),
         "date" => Some(Type::Number(Dimension::DATE)),
         "yes/no" => Some(Type::Flag),
-        "ft-in" => Some(Type::Number(Dimension::LENGTH)),
-        name => unit(name).ok().map(|unit| Type::Number(unit.dimension())),
+        name => unit(number_unit(name)).ok().map(|unit| Type::Number(unit.dimension())),
     }
 }
 
@@ -499,7 +499,7 @@ fn lower(row: &SheetRow, language: &dyn Language) -> Result<Formula, Problem> {
         },
         _ => None,
     };
-    let unit = if row.unit == "ft-in" { "ft" } else { &row.unit };
+    let unit = number_unit(&row.unit);
     let scaled = number.is_none()
         && unit_factor(unit).is_some_and(|factor| factor != 1.0)
         && only_numbers(&lowered);

@@ -7,6 +7,7 @@ use num_traits::{One, Signed, ToPrimitive, Zero, pow};
 use super::book::{Book, NodeId};
 use super::check::Type;
 use super::formula::{Builtin, Callee, Formula, Operator, written};
+use super::words::number_unit;
 use crate::measure::{Dimension, Quantity, date_days, unit};
 
 /// Where the cells of a workbook stand.
@@ -96,8 +97,7 @@ fn scale_of(name: &str, dimension: Dimension) -> Option<BigRational> {
     }
     match name {
         "" | "percent" | "yes/no" | "text" => Some(BigRational::one()),
-        "ft-in" => unit("ft").ok().map(|unit| unit.exact().clone()),
-        name => unit(name).ok().map(|unit| unit.exact().clone()),
+        name => unit(number_unit(name)).ok().map(|unit| unit.exact().clone()),
     }
 }
 

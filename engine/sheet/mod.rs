@@ -24,4 +24,4 @@ pub use formula::{Builtin, Callee, Formula, Name, Opaque, Operator, written};
 pub use live::{Cells, live};
 pub use outside::{Input, Inputs, Language};
 pub use table::{Sheet, SheetRow, read_sheet};
-pub use words::{amount, cautions, derivation};
+pub use words::{amount, cautions, derivation, number_unit};

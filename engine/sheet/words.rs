@@ -7,6 +7,11 @@ use crate::catalogue::Value;
 use crate::measure::{Dimension, Quantity, date_text, feet_inches, significant, thousands, unit};
 use crate::source::{self, Standing};
 
+/// The unit that numbers of a cell stand in: a length shown in feet and inches is a number of feet.
+pub fn number_unit(shown: &str) -> &str {
+    if shown == "ft-in" { "ft" } else { shown }
+}
+
 /// A measure in a unit as a person reads it.
 pub fn amount(quantity: Quantity, name: &str) -> String {
     if quantity.dimension() == Dimension::DATE {

@@ -13,7 +13,7 @@ use super::write::{Contents, Places};
 use crate::catalogue::Value;
 use crate::measure::{Dimension, Quantity, date_days, unit};
 use crate::problem::cell_name;
-use crate::sheet::Origin;
+use crate::sheet::{Origin, number_unit};
 
 pub(super) use plan::Plan;
 use plan::VALUE;
@@ -38,7 +38,7 @@ fn held(value: &Value, name: &str) -> Held {
     if dimension == Dimension::DATE {
         return Held::Number(date_days(quantity) + 25_569.0, "yyyy-mm-dd".to_owned());
     }
-    let shown = if name == "ft-in" { "ft" } else { name };
+    let shown = number_unit(name);
     let number = match shown {
         "percent" => quantity.base(),
         shown => unit(shown).and_then(|unit| quantity.in_unit(&unit)).unwrap_or(quantity.base()),
@@ -151,9 +151,7 @@ fn heads(
 fn shown_unit(unit: &str) -> &str {
     match unit {
         "percent" | "yes/no" | "text" => "",
-        "ft-in" => "ft",
-        "date" => "date",
-        unit => unit,
+        unit => number_unit(unit),
     }
 }
 
