@@ -87,15 +87,35 @@ pub(super) struct TakeoffArgs {
 pub(super) struct ShotsArgs {
     /// A shot list (text or workbook), a job folder or its job.toml
     pub(super) input: PathBuf,
-    /// Sheet of a workbook
-    #[arg(long)]
-    pub(super) sheet: Option<String>,
-    /// Unit of the list where it states none: ft, us_survey_ft, in, m or mm
-    #[arg(long)]
-    pub(super) unit: Option<String>,
+    #[command(flatten)]
+    pub(super) list: ListArgs,
     /// Print every row as JSON
     #[arg(long)]
     pub(super) json: bool,
+}
+
+/// What is said of a shot list where it does not say it itself.
+#[derive(Debug, Default, PartialEq, clap::Args)]
+pub(super) struct ListArgs {
+    /// Sheet of a workbook; may be repeated
+    #[arg(long)]
+    pub(super) sheet: Vec<String>,
+    /// Row of the headings; the list goes from there to the next headings
+    #[arg(long, value_name = "ROW")]
+    pub(super) heading_row: Option<usize>,
+    /// Columns by heading, number or letter, such as northing=Y,easting=X, or in order: point,easting,northing,elevation
+    /// (- for one that is not read); may be repeated
+    #[arg(long, value_name = "COLUMNS")]
+    pub(super) columns: Vec<String>,
+    /// Unit where the list states none: ft, us_survey_ft, in, m, cm or mm; of single columns as station=m,offset=m
+    #[arg(long)]
+    pub(super) unit: Vec<String>,
+    /// Mark before decimals, where the numbers do not prove it: point or comma
+    #[arg(long, value_name = "MARK")]
+    pub(super) decimal: Option<String>,
+    /// Code of the rows that are read; may be repeated, or several between commas
+    #[arg(long)]
+    pub(super) code: Vec<String>,
 }
 
 #[derive(Debug, clap::Args)]
@@ -116,12 +136,8 @@ pub(super) struct NewArgs {
     /// Start from this shot list: it is copied, its columns and codes are filled in
     #[arg(long, value_name = "FILE")]
     pub(super) shots: Option<PathBuf>,
-    /// Sheet of a workbook
-    #[arg(long, requires = "shots")]
-    pub(super) sheet: Option<String>,
-    /// Unit of the list where it states none: ft, us_survey_ft, in, m or mm
-    #[arg(long, requires = "shots")]
-    pub(super) unit: Option<String>,
+    #[command(flatten)]
+    pub(super) list: ListArgs,
 }
 
 #[derive(Debug, clap::Args)]

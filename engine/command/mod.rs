@@ -6,6 +6,7 @@ mod calc;
 mod functions;
 mod generate;
 mod keys;
+mod list_args;
 mod new;
 mod run;
 mod shots;

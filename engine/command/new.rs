@@ -45,14 +45,18 @@ pub(super) fn new(args: &NewArgs) -> Exit {
 fn contents(args: &NewArgs) -> Outcome<(Vec<(String, Vec<u8>)>, String)> {
     let shown = args.folder.display();
     let Some(list) = &args.shots else {
+        if args.list != super::args::ListArgs::default() {
+            return Err(Problem::error("options of a shot list without one")
+                .help("name the list: --shots FILE")
+                .into());
+        }
         let new = starter_files().into_iter().map(|(name, text)| (name.to_owned(), text.into()));
         let told = format!(
             "{shown}/job.toml and {shown}/shots.csv are a small invented job: change them into yours.\nThen: rodbook takeoff {shown}"
         );
         return Ok((new.collect(), told));
     };
-    let unit = super::shots::unit(args.unit.as_deref())?;
-    let job = starter_for(list, args.sheet.as_deref(), unit)?;
+    let job = starter_for(list, &args.list.sheet, &args.list.asked()?, &args.list.codes())?;
     let name = list.file_name().map(|name| name.to_string_lossy().into_owned());
     let bytes = files::read_bytes(list)?;
     let told = format!(

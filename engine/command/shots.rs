@@ -7,19 +7,26 @@ use crate::files;
 use crate::footing::System;
 use crate::job::{Job, OpenOptions, list_without_job, shots_json};
 use crate::measure::{Nm, decimal_places, ratio};
-use crate::problem::{Outcome, Problem};
+use crate::problem::Problem;
 use crate::survey::{LengthUnit, LineOrigin};
 use crate::takeoff::{Datum, ShotReport, shot_sets};
 
 /// Reports a list, alone or as a job uses it.
 pub(super) fn shots(args: &ShotsArgs) -> Exit {
-    let unit = match unit(args.unit.as_deref()) {
-        Ok(unit) => unit,
+    let asked = match args.list.asked() {
+        Ok(asked) => asked,
         Err(problems) => return faults(&problems),
     };
     let is_job = files::is_folder(&args.input)
         || args.input.extension().is_some_and(|ending| ending == "toml");
     if is_job {
+        if args.list != super::args::ListArgs::default() {
+            return faults(
+                &Problem::error("options of a list do not go with a job")
+                    .help("a job says in its job.toml how its lists are read; rodbook keys shots lists the keys")
+                    .into(),
+            );
+        }
         let job = match Job::open(&args.input, &OpenOptions::default()) {
             Ok(job) => job,
             Err(problems) => return faults(&problems),
@@ -34,7 +41,7 @@ pub(super) fn shots(args: &ShotsArgs) -> Exit {
         print(&if args.json { shots_json(report, Some(&job)) } else { words(report, Some(&job)) });
         return Exit::Done;
     }
-    match list_without_job(&args.input, args.sheet.as_deref(), unit) {
+    match list_without_job(&args.input, &args.list.sheet, &asked, &args.list.codes()) {
         Ok(report) => {
             print(&if args.json { shots_json(&report, None) } else { words(&report, None) });
             Exit::Done
@@ -44,20 +51,34 @@ pub(super) fn shots(args: &ShotsArgs) -> Exit {
 }
 
 fn words(report: &ShotReport, job: Option<&Job>) -> String {
-    let sheet = report.sheet.as_ref().map_or(String::new(), |sheet| format!(" sheet \"{sheet}\""));
-    let mut lines = vec![format!("{}{sheet}", report.file)];
-    let unit = report.unit.map_or("not stated", LengthUnit::name);
-    lines.push(format!("  unit      {unit}"));
-    for remark in &report.remarks {
-        lines.push(format!("  read      {remark}"));
+    let mut lines = Vec::new();
+    for list in &report.lists {
+        let mut remarks = list.remarks.iter();
+        let first = if list.by_position { remarks.next() } else { None };
+        let first = first.map_or(String::new(), |remark| format!(": {remark}"));
+        lines.push(format!("{}{first}", list.name()));
+        lines.push(format!("  unit      {}", list.units));
+        lines.extend(remarks.map(|remark| format!("  read      {remark}")));
     }
+    lines.extend(report.sheets.iter().map(|sheet| format!("  sheet     {sheet}")));
     let used = report.used.len() + report.read.len();
     lines.push(format!(
         "  rows      {}, {used} {}, {} set aside",
-        report.rows,
+        report.rows(),
         if job.is_some() { "used" } else { "read" },
         report.refused.len()
     ));
+    let unused = report.unused_codes.iter().map(|code| {
+        let name = if code.code.is_empty() { "none" } else { &code.code };
+        match code.near {
+            0 => format!("{name} ({})", code.rows),
+            near => format!("{name} ({}, {near} near a wall)", code.rows),
+        }
+    });
+    let unused: Vec<String> = unused.collect();
+    if !unused.is_empty() {
+        lines.push(format!("  unused    codes that serve no line: {}", unused.join(", ")));
+    }
     if let Some(job) = job {
         for line in job.wall_job.site.ground.lines() {
             let count = report.used.iter().filter(|used| used.kind == line.kind).count();
@@ -86,9 +107,9 @@ fn words(report: &ShotReport, job: Option<&Job>) -> String {
         if let (Some(low), Some(high)) = (heights.iter().min(), heights.iter().max()) {
             lines.push(format!(
                 "  {}   {} to {}",
-                if report.by_rod { "rods   " } else { "heights" },
-                height(*low, report.unit),
-                height(*high, report.unit)
+                if report.by_rod() { "rods   " } else { "heights" },
+                height(*low, report.unit()),
+                height(*high, report.unit())
             ));
         }
         let mut codes: Vec<(String, usize)> = Vec::new();
@@ -116,12 +137,16 @@ fn words(report: &ShotReport, job: Option<&Job>) -> String {
     let sets = shot_sets(report, job.map(|job| job.wall_job.as_ref()));
     for set in sets.iter().filter(|set| set.name == "shots_refused") {
         for row in &set.rows {
-            let text = |index: usize| match &row[index] {
-                Datum::Text(text) => text.clone(),
-                Datum::Count(n) => n.to_string(),
+            let text = |name: &str| match set.column(name).map(|at| &row[at]) {
+                Some(Datum::Text(text)) => text.clone(),
+                Some(Datum::Count(n)) => n.to_string(),
                 _ => String::new(),
             };
-            lines.push(format!("  row {:<6}{:<10} {:<8} {}", text(0), text(1), text(2), text(5)));
+            let list = text("list");
+            let place =
+                if list.is_empty() { text("line") } else { format!("{list} {}", text("line")) };
+            let point = text("point");
+            lines.push(format!("  row {place:<6}{point:<10} {:<8} {}", text("code"), text("why")));
         }
     }
     lines.join("\n")
@@ -129,20 +154,9 @@ fn words(report: &ShotReport, job: Option<&Job>) -> String {
 
 fn height(z: Nm, unit: Option<LengthUnit>) -> String {
     let (size, name) = match unit {
-        Some(LengthUnit::Metre | LengthUnit::Millimetre) => (Nm::METRE, System::Metric.length()),
+        Some(unit) if unit.is_metric() => (Nm::METRE, System::Metric.length()),
         Some(_) => (Nm::FOOT, System::Us.length()),
         None => (Nm::METRE, ""),
     };
     format!("{} {name}", decimal_places(&ratio(z.wide(), size.wide()), 3)).trim_end().to_owned()
-}
-
-/// The unit that an option names.
-pub(super) fn unit(name: Option<&str>) -> Outcome<Option<LengthUnit>> {
-    let Some(name) = name else { return Ok(None) };
-    match LengthUnit::parse(name) {
-        Some(unit) => Ok(Some(unit)),
-        None => Err(Problem::error(format!("--unit {name}: there is no such unit"))
-            .help(format!("one of {}", LengthUnit::NAMES.join(", ")))
-            .into()),
-    }
 }

@@ -85,13 +85,14 @@ pub(super) fn takeoff(args: &TakeoffArgs) -> Exit {
 /// Refuses to write over an input of the job, or under a name that is no workbook's.
 fn keep_inputs(target: &Path, job: &Job) -> Outcome<()> {
     let absolute = |path: &Path| std::path::absolute(path).unwrap_or_else(|_| path.to_path_buf());
-    let shots = job.shots.as_ref().map(|shots| absolute(&job.folder.join(&shots.file)));
+    let lists = job.shots.iter().flat_map(|shots| &shots.lists);
+    let shots: Vec<PathBuf> = lists.map(|list| absolute(&job.folder.join(&list.file))).collect();
     let is_workbook = target.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("xlsx"));
-    if is_workbook && shots != Some(absolute(target)) {
+    if is_workbook && !shots.contains(&absolute(target)) {
         return Ok(());
     }
     let what = if is_workbook {
-        "this is the shot list of the job"
+        "this is a shot list of the job"
     } else {
         "the workbook needs a name that ends in .xlsx"
     };
@@ -150,7 +151,7 @@ fn summary(job: &Job, work: &Work, written: Option<&PathBuf>) -> String {
             0 => String::new(),
             n => format!(", {n} set aside (why: rodbook shots, or sheet \"Shots set aside\")"),
         };
-        enter("shots", format!("{} rows, {} used{aside}", shots.rows, shots.used.len()));
+        enter("shots", format!("{} rows, {} used{aside}", shots.rows(), shots.used.len()));
     }
     let chain = &wall_job.site.chain;
     let ids: Vec<&str> = chain.walls().iter().map(|wall| wall.id.as_str()).collect();

@@ -14,8 +14,10 @@ use crate::measure::{Choice, Nm};
 use crate::price::{PriceBook, RateLine, RatesGiven, step_rates};
 use crate::problem::{Faults, Outcome, Problem};
 use crate::survey::{
-    Benchmark, Chain, ColumnNames, Depths, GroundKind, LengthUnit, Levels, Role, Screening,
+    Asked, AskedBy, Benchmark, Chain, CodeUse, Depths, GroundKind, LengthUnit, Levels, Role,
+    Screening,
 };
+use crate::table::DecimalMark;
 use crate::takeoff::{self, Allowances, Title};
 
 /// The parts of a job that settings alone decide.
@@ -44,10 +46,14 @@ pub(super) struct Plan {
 
 /// How the shot list is read and screened.
 pub(super) struct ShotSettings {
-    pub(super) file: String,
-    pub(super) sheet: Option<String>,
-    pub(super) unit: Option<LengthUnit>,
-    pub(super) columns: ColumnNames,
+    /// The files, in the order of the job.
+    pub(super) files: Vec<String>,
+    /// Sheets of the workbooks among them; none where each has only one that could be a list.
+    pub(super) sheets: Vec<String>,
+    /// What the job says of the lists.
+    pub(super) asked: Asked,
+    /// Which codes are used, and which stand for others.
+    pub(super) codes: CodeUse,
     pub(super) levels: Levels,
     /// Whether the job says which sign its rod readings have.
     pub(super) sign_stated: bool,
@@ -404,16 +410,50 @@ fn levels(shots: View) -> Result<Levels, Problem> {
     Ok(Levels { setups, signed: shots.maybe_text("rod_sign") == Some("height") })
 }
 
+/// What the job says of its lists where they do not say it themselves.
+fn asked(root: View, shots: View) -> Result<Asked, Problem> {
+    let columns = shots.table("columns").map_or_else(Vec::new, |table| {
+        let named = |role: &Role| Some((*role, table.maybe_text(role.name())?.to_owned()));
+        Role::ALL.iter().filter_map(named).collect()
+    });
+    let units = shots.table("units").map_or_else(Vec::new, |table| {
+        let named = |role: &Role| Some((*role, LengthUnit::parse(table.maybe_text(role.name())?)?));
+        Role::ALL.iter().filter_map(named).collect()
+    });
+    let unit = shots.maybe_text("length_unit").and_then(LengthUnit::parse).map(|unit| {
+        let place = shots.place("length_unit", Problem::note("")).place;
+        let place = place.map_or_else(|| "job.toml".to_owned(), |place| place.to_string());
+        (unit, format!("shots.length_unit in {place}"))
+    });
+    Ok(Asked {
+        columns,
+        heading_row: match shots.count("heading_row") {
+            Ok(row) => Some(usize::try_from(row).unwrap_or(1)),
+            Err(_) => None,
+        },
+        decimal: shots.maybe_text("decimal").and_then(DecimalMark::parse),
+        unit,
+        units,
+        walls: root
+            .list("wall")
+            .iter()
+            .filter_map(|wall| wall.maybe_text("id").map(str::to_owned))
+            .collect(),
+        by: AskedBy::Settings,
+    })
+}
+
 /// How the shot list is read, if the job has one.
 pub(super) fn shot_settings(root: View) -> Result<Option<ShotSettings>, Problem> {
     let shots = root.need_table("shots")?;
-    let Some(file) = shots.maybe_text("file") else { return Ok(None) };
+    let files = shots.texts("file").to_vec();
+    if files.is_empty() {
+        return Ok(None);
+    }
     let mut codes = Vec::new();
     if let Some(table) = shots.table("codes") {
         for kind in GroundKind::ALL {
-            if let Some(code) = table.maybe_text(kind.key()) {
-                codes.push((kind, code.to_owned()));
-            }
+            codes.extend(table.texts(kind.key()).iter().map(|code| (kind, code.clone())));
         }
     }
     if let Some(name) = shots.maybe_text("uncoded") {
@@ -434,17 +474,20 @@ pub(super) fn shot_settings(root: View) -> Result<Option<ShotSettings>, Problem>
             return Err(shots.place("codes", problem));
         }
     }
-    let columns = shots.table("columns").map_or_else(ColumnNames::default, |table| {
-        let names = Role::ALL
-            .iter()
-            .filter_map(|role| Some((*role, table.maybe_text(role.name())?.to_owned())));
-        ColumnNames(names.collect())
-    });
+    let mut map = Vec::new();
+    for pair in shots.texts("code_map") {
+        let Some((list, meant)) = pair.split_once('=') else {
+            let problem = Problem::error(format!("\"{pair}\" maps no code"))
+                .help("write each as \"GS = EG\": the code of the list, and the one it stands for");
+            return Err(shots.place("code_map", problem));
+        };
+        map.push((list.trim().to_owned(), meant.trim().to_owned()));
+    }
     Ok(Some(ShotSettings {
-        file: file.to_owned(),
-        sheet: shots.maybe_text("sheet").map(str::to_owned),
-        unit: shots.maybe_text("length_unit").and_then(LengthUnit::parse),
-        columns,
+        files,
+        sheets: shots.texts("sheet").to_vec(),
+        asked: asked(root, shots)?,
+        codes: CodeUse { used: codes.iter().map(|(_, code)| code.clone()).collect(), map },
         levels: levels(shots)?,
         sign_stated: shots.maybe_text("rod_sign").is_some(),
         misclosure: shots.length("misclosure")?,

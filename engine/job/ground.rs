@@ -10,8 +10,9 @@ use crate::survey::{
 use crate::takeoff::ShotReport;
 
 /// Why the rows of a code are set aside: each reason with its count and its first row.
-fn set_aside(report: &ShotReport, code: &str) -> Vec<String> {
-    let rows: Vec<_> = report.refused.iter().filter(|row| row.code == code).collect();
+fn set_aside(report: &ShotReport, codes: &[&str]) -> Vec<String> {
+    let of = |row: &&crate::survey::Refused| codes.contains(&row.code.as_str());
+    let rows: Vec<_> = report.refused.iter().filter(of).collect();
     if rows.is_empty() {
         let mut codes: Vec<&str> = report.refused.iter().map(|row| row.code.as_str()).collect();
         codes.extend(report.used.iter().map(|used| used.shot.code.as_str()));
@@ -103,8 +104,13 @@ pub(super) fn ground(
     for (index, kind) in GroundKind::ALL.into_iter().enumerate() {
         let view = table.need_table(kind.key())?;
         let limit = view.maybe_length("largest_gap");
-        let code =
-            shots.and_then(|shots| shots.screening.codes.iter().find(|(known, _)| *known == kind));
+        let codes: Vec<&str> = shots
+            .iter()
+            .flat_map(|shots| &shots.screening.codes)
+            .filter(|(known, _)| *known == kind)
+            .map(|(_, code)| code.as_str())
+            .collect();
+        let code = Some(codes.join(", ")).filter(|_| !codes.is_empty());
         let from = view
             .maybe_text("from")
             .and_then(|name| GroundKind::ALL.into_iter().find(|kind| kind.key() == name));
@@ -118,7 +124,7 @@ pub(super) fn ground(
                 ),
             );
         }
-        match (view.stations("stations"), from, code) {
+        match (view.stations("stations"), from, &code) {
             (Some(pairs), None, None) => {
                 // One station beyond each end carries the line's slope to it; a second one supports nothing.
                 let stations = || pairs.iter().map(|(station, _)| *station);
@@ -155,7 +161,7 @@ pub(super) fn ground(
                     )),
                 )),
             },
-            (None, None, Some((_, code))) => {
+            (None, None, Some(code)) => {
                 let own = GroundLine::from_shots(kind, code, section, used, chain, limit);
                 let own = own.map_err(|problem| view.place("surface", problem))?;
                 let none_left = own.is_none();
@@ -167,7 +173,7 @@ pub(super) fn ground(
                     };
                     let mut problem =
                         Problem::error(format!("no shot {what} is left for {}", kind.words()));
-                    for detail in report.iter().flat_map(|report| set_aside(report, code)) {
+                    for detail in report.iter().flat_map(|report| set_aside(report, &codes)) {
                         problem = problem.detail(detail);
                     }
                     faults.push(

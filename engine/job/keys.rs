@@ -3,6 +3,7 @@
 use super::Kind;
 use crate::measure::{CURRENCIES, Dimension};
 use crate::survey::{LengthUnit, Surface};
+use crate::table::DecimalMark;
 use crate::takeoff::{WallJob, unit_for};
 
 /// Whether a key must be there.
@@ -60,7 +61,13 @@ const fn table(path: &'static str, required: bool, defaults: bool, about: &'stat
 pub const TABLES: &[Table] = &[
     table("job", true, true, "names, units and the wall case"),
     table("shots", false, true, "the surveyor's list and how it is screened"),
-    table("shots.columns", false, false, "headings of the list, where they are not recognised"),
+    table(
+        "shots.columns",
+        false,
+        false,
+        "headings of the list, or numbers of its columns, where they are not recognised",
+    ),
+    table("shots.units", false, false, "units of single columns, where the list states none"),
     table("shots.setup[]", false, false, "a set-up of the level, for a list of rod readings"),
     table("shots.codes", false, false, "codes of the shots that support each ground line"),
     table(
@@ -136,12 +143,16 @@ const fn key(path: &'static str, kind: Kind, need: Need, about: &'static str) ->
     Key { path, kind, need, about }
 }
 
-use Kind::{Amount, Choice, Count, Elevation, Length, Percent, Slope, Stations, Text, Texts};
+use Kind::{
+    Amount, Choice, Count, Elevation, Length, OneOrMore, Percent, Slope, Stations, Text, Texts,
+};
 use Need::{Default, Optional, Required};
 
 const PER_VOLUME: Kind = Amount(Dimension::MONEY_PER_VOLUME, "42.25 usd/cy");
 const PER_AREA: Kind = Amount(Dimension::MONEY_PER_AREA, "9.50 usd/sf");
 const EACH: Kind = Amount(Dimension::MONEY, "185 usd");
+
+const UNIT: Kind = Choice(&LengthUnit::NAMES);
 
 const SURFACE: &str = "what the ground is between shots: level across the wall, or a line on each side of the exposed face, a plane through the nearest shots, or triangles";
 const NEIGHBOURS: &str = "shots through which a plane is laid";
@@ -177,19 +188,39 @@ pub const KEYS: &[Key] = &[
         "company folder, from the job's folder; without it the nearest folder named company above the job",
     ),
     key("job.case", Text, Default("stepped_wall"), "wall case: a script of this name"),
-    key("shots.file", Text, Optional, "xlsx or csv, from the job's folder"),
+    key("shots.file", OneOrMore, Optional, "xlsx or csv, from the job's folder; or a list of such"),
     key(
         "shots.sheet",
-        Text,
+        OneOrMore,
         Optional,
-        "sheet of a workbook; without it the first whose columns are recognised",
+        "sheet of a workbook, or a list of sheets; needed where more than one could be the list",
+    ),
+    key(
+        "shots.heading_row",
+        Count(1, 2_000_000),
+        Optional,
+        "row of the headings; the list goes from there to the next headings",
+    ),
+    key(
+        "shots.decimal",
+        Choice(&DecimalMark::NAMES),
+        Optional,
+        "mark before decimals, where the numbers of a list do not prove it",
     ),
     key(
         "shots.length_unit",
         Choice(&LengthUnit::NAMES),
         Optional,
-        "unit of the list; needed when its headings do not state it",
+        "unit of every column that states none; needed when the headings do not state it",
     ),
+    key("shots.units.northing", UNIT, Optional, "unit of the northings alone"),
+    key("shots.units.easting", UNIT, Optional, "unit of the eastings alone"),
+    key("shots.units.elevation", UNIT, Optional, "unit of the elevations alone"),
+    key("shots.units.station", UNIT, Optional, "unit of the stations alone"),
+    key("shots.units.offset", UNIT, Optional, "unit of the offsets alone"),
+    key("shots.units.rod", UNIT, Optional, "unit of the rod readings alone"),
+    key("shots.units.backsight", UNIT, Optional, "unit of the backsights alone"),
+    key("shots.units.foresight", UNIT, Optional, "unit of the foresights alone"),
     key("shots.columns.point", Text, Optional, "heading of the point names"),
     key("shots.columns.northing", Text, Optional, "heading of the northings"),
     key("shots.columns.easting", Text, Optional, "heading of the eastings"),
@@ -233,9 +264,25 @@ pub const KEYS: &[Key] = &[
         Default("TP, CP, BM"),
         "codes that are no ground in a list of rod readings",
     ),
-    key("shots.codes.finished_low", Text, Optional, "code of finished grade on the low side"),
-    key("shots.codes.bearing", Text, Optional, "code of the top of bearing; never guessed"),
-    key("shots.codes.existing", Text, Optional, "code of existing ground"),
+    key(
+        "shots.codes.finished_low",
+        Texts,
+        Optional,
+        "code of finished grade on the low side, or several",
+    ),
+    key(
+        "shots.codes.bearing",
+        Texts,
+        Optional,
+        "code of the top of bearing, or several; never guessed",
+    ),
+    key("shots.codes.existing", Texts, Optional, "code of existing ground, or several"),
+    key(
+        "shots.code_map",
+        Texts,
+        Optional,
+        "codes of the list that stand for others, such as \"GS = EG\"",
+    ),
     key(
         "shots.uncoded",
         Choice(&["finished_low", "bearing", "existing"]),

@@ -30,8 +30,10 @@ pub enum Kind {
     Elevation,
     /// Any other measure, not negative; with an example.
     Amount(Dimension, &'static str),
-    /// A list of texts.
+    /// A list of texts; in a single text commas separate them.
     Texts,
+    /// A text such as a file name, or a list of such.
+    OneOrMore,
     /// A list of [chain station, elevation].
     Stations,
 }
@@ -56,6 +58,7 @@ impl Kind {
             Self::Elevation => "elevation or coordinate".into(),
             Self::Amount(dimension, example) => format!("{dimension}, such as {example}"),
             Self::Texts => "list of texts".into(),
+            Self::OneOrMore => "text, or a list of texts".into(),
             Self::Stations => "list of [station, elevation]".into(),
         }
     }
@@ -63,7 +66,7 @@ impl Kind {
     /// Reads a value of a file.
     pub(super) fn read(self, value: &DeValue, reading: &Reading) -> Result<Setting, Problem> {
         match (self, value) {
-            (Self::Texts, DeValue::Array(items)) => {
+            (Self::Texts | Self::OneOrMore, DeValue::Array(items)) => {
                 let text =
                     |item: &DeValue| match item {
                         DeValue::String(text) => Ok(text.to_string()),
@@ -107,8 +110,10 @@ impl Kind {
     pub(super) fn read_text(self, text: &str, reading: &Reading) -> Result<Setting, Problem> {
         let text = text.trim();
         match self {
-            Self::Text if text.is_empty() => Err(Problem::error("this may not be empty")),
-            Self::Text => Ok(Setting::Text(text.to_owned())),
+            Self::Text | Self::OneOrMore if text.is_empty() => {
+                Err(Problem::error("this may not be empty"))
+            }
+            Self::Text | Self::OneOrMore => Ok(Setting::Text(text.to_owned())),
             Self::Choice(words) => words
                 .iter()
                 .find(|word| **word == text)

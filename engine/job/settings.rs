@@ -533,6 +533,7 @@ impl<'a> View<'a> {
     pub(super) fn texts(self, name: &str) -> &'a [String] {
         match self.value(name) {
             Some(Setting::Texts(texts)) => texts,
+            Some(Setting::Text(text)) => std::slice::from_ref(text),
             _ => &[],
         }
     }

@@ -3,153 +3,110 @@
 use std::path::Path;
 
 use super::build::{Plan, ShotSettings};
-use crate::files;
+use super::lists::read_lists;
 use crate::footing::System;
 use crate::measure::{Nm, decimal_places, ratio};
-use crate::problem::{Faults, Outcome, Place, Problem};
+use crate::problem::{Faults, Outcome, Problem};
 use crate::survey::{
-    ColumnNames, Columns, LengthUnit, LevelNote, Levels, Point, Reason, Refused, Role, Shot,
+    Asked, CodeUse, LengthUnit, LevelNote, Levels, Lists, Point, Reason, Refused, Role, Shot,
     ShotList, Spot, read_shots, recognise, reduce, screen,
 };
-use crate::table::{Table, read_text_list};
-use crate::takeoff::ShotReport;
-use crate::workbook::{is_workbook, read_sheets};
+use crate::table::Table;
+use crate::takeoff::{LONGEST_ROD, ListReport, ShotReport, UnusedCode};
 
-/// Reads a list: a csv file, or the sheet of a workbook that is named or whose columns are recognised.
+/// Reads a list without a job: what is recognised, and which rows are no points. `codes` are the only ones that are read.
 ///
 /// # Errors
-/// The file cannot be read, or no sheet is a shot list.
-pub fn read_list(
-    path: &Path,
-    shown: &str,
-    sheet: Option<&str>,
-    names: &ColumnNames,
-) -> Outcome<Table> {
-    let bytes = files::read_bytes(path).map_err(|faults| renamed(faults, shown))?;
-    if !is_workbook(shown) {
-        return read_text_list(shown, &bytes).map_err(|faults| {
-            let help = "export the shots again, with point, northing, easting, elevation and code";
-            let empty = |problem: Problem| match problem.message.contains("is empty") {
-                true => problem.help(help),
-                false => problem,
-            };
-            faults.into_vec().into_iter().map(empty).collect::<Vec<_>>().into()
-        });
-    }
-    let sheets = read_sheets(shown, &bytes, sheet)?;
-    let mut reasons = Vec::new();
-    for candidate in &sheets {
-        match recognise(&candidate.table, names) {
-            Ok(_) if sheet.is_some() || !candidate.hidden => return Ok(candidate.table.clone()),
-            Ok(_) => reasons.push(format!(
-                "sheet \"{}\" is hidden",
-                candidate.table.sheet.as_deref().unwrap_or("")
-            )),
-            Err(problem) if sheet.is_some() => return Err(problem.into()),
-            Err(problem) => {
-                reasons.push(format!(
-                    "sheet \"{}\": {}",
-                    candidate.table.sheet.as_deref().unwrap_or(""),
-                    problem.message
-                ));
-            }
-        }
-    }
-    let mut problem = Problem::error("no sheet of this workbook is recognised as a shot list")
-        .at(Place::file(shown));
-    for reason in reasons {
-        problem = problem.detail(reason);
-    }
-    Err(problem
-        .help("name the sheet with shots.sheet, and its headings with shots.columns, in job.toml")
-        .into())
-}
-
-/// Says the name that the user knows a file by.
-fn renamed(faults: Faults, shown: &str) -> Faults {
-    let rename = |mut problem: Problem| {
-        problem.place = Some(Place::file(shown));
-        problem
-    };
-    faults.into_vec().into_iter().map(rename).collect::<Vec<_>>().into()
-}
-
-/// Reads a list without a job: what is recognised, and which rows are no points.
-///
-/// # Errors
-/// As [`read_list`], or the columns are not recognised.
+/// As [`read_lists`], or the columns are not recognised, or a unit is missing.
 pub fn list_without_job(
     path: &Path,
-    sheet: Option<&str>,
-    unit: Option<LengthUnit>,
+    sheets: &[String],
+    asked: &Asked,
+    codes: &[String],
 ) -> Outcome<ShotReport> {
     let shown = path.display().to_string();
-    let names = ColumnNames::default();
-    let table = read_list(path, &shown, sheet, &names)?;
-    let columns = recognise(&table, &names)?;
-    let stated = unit.or(columns.unit);
-    let list = read_shots(
-        &table,
-        &names,
-        Some(stated.unwrap_or(LengthUnit::Metre)),
-        None,
-        &Levels::default(),
-    )?;
-    let (xy, z) = match stated {
-        Some(LengthUnit::Metre | LengthUnit::Millimetre) => {
-            (Nm::MILLIMETRE * 15, Nm::MILLIMETRE * 15)
+    let found = read_lists(path, &shown, sheets, asked)?;
+    let codes = CodeUse { used: codes.to_vec(), map: Vec::new() };
+    let codes = Some(&codes).filter(|codes| !codes.used.is_empty());
+    let mut report = ShotReport { sheets: found.sheets, ..ShotReport::default() };
+    for (index, table) in found.tables.iter().enumerate() {
+        let recognised = recognise(table, asked)?;
+        let unit_less = recognised.lists.iter().all(|list| list.units.is_empty())
+            && asked.unit.is_none()
+            && asked.units.is_empty();
+        let list = read_shots(table, asked, codes, &Levels::default());
+        let (list, stated) = match list {
+            Ok(list) => (list, true),
+            // Without a unit numbers are shown as they are written.
+            Err(_) if unit_less => {
+                let as_metres =
+                    Asked { unit: Some((LengthUnit::Metre, String::new())), ..asked.clone() };
+                (read_shots(table, &as_metres, codes, &Levels::default())?, false)
+            }
+            Err(problem) => return Err(problem.into()),
+        };
+        let (xy, z) = match list.units.main() {
+            _ if !stated => (Nm::MILLIMETRE * 50, Nm::MILLIMETRE * 50),
+            Some(unit) if unit.is_metric() => (Nm::MILLIMETRE * 15, Nm::MILLIMETRE * 15),
+            _ => (Nm(Nm::FOOT.0 / 20), Nm(Nm::FOOT.0 / 20)),
+        };
+        let mut one = list_report(table, &list);
+        if one.by_rod {
+            one.remarks.push(
+                "rod readings, sign as written; a job turns them into elevations with shots.setup"
+                    .to_owned(),
+            );
         }
-        Some(_) => (Nm(Nm::FOOT.0 / 20), Nm(Nm::FOOT.0 / 20)),
-        None => (Nm::MILLIMETRE * 50, Nm::MILLIMETRE * 50),
-    };
-    let mut report = report(&table, &list);
-    report.unit = stated;
-    if columns.kind.by_rod() {
-        report.remarks.push(
-            "rod readings, sign as written; a job turns them into elevations with shots.setup"
-                .to_owned(),
-        );
+        if !stated {
+            one.unit = None;
+            one.units = "not stated".to_owned();
+            one.remarks.push("the list states no unit; numbers are shown as written".to_owned());
+        }
+        let (read, repeated) = crate::survey::duplicates(&list.shots, xy, z);
+        report.read.extend(read.into_iter().cloned().map(|shot| Shot { list: index, ..shot }));
+        let refused = list.refused.iter().cloned().chain(repeated);
+        report.refused.extend(refused.map(|row| Refused { list: index, ..row }));
+        report.lists.push(one);
     }
-    if stated.is_none() {
-        report.remarks.push("the list states no unit; numbers are shown as written".to_owned());
-    }
-    let (read, repeated) = crate::survey::duplicates(&list.shots, xy, z);
-    report.read = read.into_iter().cloned().collect();
-    report.refused = list.refused.into_iter().chain(repeated).collect();
-    report.refused.sort_by_key(|row| row.line);
+    report.refused.sort_by_key(|row| (row.list, row.line));
     Ok(report)
 }
 
 /// The report of a list before screening.
-fn report(table: &Table, list: &ShotList) -> ShotReport {
+fn list_report(table: &Table, list: &ShotList) -> ListReport {
     let mut remarks = table.remarks.clone();
-    remarks.extend(list.columns.remarks.clone());
-    let named = list
-        .columns
-        .places
-        .iter()
-        .filter(|(role, _)| !list.columns.idle().contains(role))
-        .map(|(role, column)| format!("{} in column {}", role.name(), column + 1));
-    remarks.push(named.collect::<Vec<_>>().join(", "));
-    let idle: Vec<&str> = list.columns.idle().into_iter().map(Role::name).collect();
-    if !idle.is_empty() {
-        remarks.push(format!("not used, since the list is complete without: {}", idle.join(", ")));
+    for columns in &list.lists {
+        remarks.extend(columns.remarks.clone());
+        let named = columns
+            .places
+            .iter()
+            .filter(|(role, _)| !columns.idle().contains(role))
+            .map(|(role, column)| format!("{} in column {}", role.name(), column + 1));
+        if columns.header_line.is_some() {
+            remarks.push(named.collect::<Vec<_>>().join(", "));
+        }
+        let idle: Vec<&str> = columns.idle().into_iter().map(Role::name).collect();
+        if !idle.is_empty() {
+            remarks
+                .push(format!("not used, since the list is complete without: {}", idle.join(", ")));
+        }
     }
-    if list.unit == LengthUnit::SurveyFoot {
+    remarks.extend(list.remarks.clone());
+    if list.units.0.iter().any(|(_, unit)| *unit == LengthUnit::SurveyFoot) {
         remarks.push(
             "U.S. survey feet converted to international feet once, by 1200/3937 m".to_owned(),
         );
     }
-    ShotReport {
+    ListReport {
         file: table.file.clone(),
         sheet: table.sheet.clone(),
-        unit: Some(list.unit),
+        unit: list.units.main(),
+        units: list.units.words(),
         remarks,
         rows: list.rows,
-        used: Vec::new(),
-        read: Vec::new(),
-        by_rod: list.columns.kind.by_rod(),
-        refused: list.refused.clone(),
+        by_rod: list.lists.iter().any(|columns| columns.kind.by_rod()),
+        by_position: list.lists.iter().all(|columns| columns.header_line.is_none()),
+        odd_rods: 0,
     }
 }
 
@@ -167,7 +124,7 @@ fn level_list(
     shots: &ShotSettings,
     levels: &Levels,
 ) -> Result<(), Problem> {
-    if !list.columns.kind.by_rod() {
+    if !list.lists[0].kind.by_rod() {
         return Ok(());
     }
     let uncovered = list.shots.iter().find(|shot| levels.sight(shot.line).is_none());
@@ -206,14 +163,15 @@ fn level_list(
 /// The level note of a list with backsights, reduced from the benchmark of the job.
 fn level_note(
     table: &Table,
-    columns: &Columns,
+    found: &Lists,
     shots: &ShotSettings,
     plan: &Plan,
 ) -> Result<Option<LevelNote>, Problem> {
-    let unit = shots.unit.or(columns.unit);
-    let (Some(unit), Some(_)) = (unit, columns.of(Role::Backsight)) else { return Ok(None) };
+    if found.lists.iter().all(|columns| columns.of(Role::Backsight).is_none()) {
+        return Ok(None);
+    }
     let known = plan.benchmark.iter().map(|mark| (mark.id.clone(), mark.elevation)).collect();
-    reduce(table, columns, unit, shots.levels.signed, &known).map(Some)
+    reduce(table, &found.lists, &shots.asked, shots.levels.signed, &known).map(Some)
 }
 
 /// No shot is near a wall: where the shots are, and where the walls.
@@ -251,46 +209,139 @@ fn far_away(table: &Table, list: &ShotList, plan: &Plan) -> Problem {
     problem.help("correct alignment.points, shots.length_unit, or shots.reach in job.toml")
 }
 
-/// Reads, reduces and screens the shots of a job.
-///
-/// # Errors
-/// The list cannot be read, its levels do not close or have no set-up, or northing and easting are exchanged.
-pub(super) fn read_job_shots(
-    folder: &Path,
+/// Heights for the rows of one list: its set-ups, or its level note reduced.
+fn heights(
+    table: &Table,
+    found: &Lists,
     shots: &ShotSettings,
     plan: &Plan,
-) -> Outcome<ShotReport> {
-    let table =
-        read_list(&folder.join(&shots.file), &shots.file, shots.sheet.as_deref(), &shots.columns)?;
-    let columns = recognise(&table, &shots.columns)?;
-    let codes: Vec<String> = shots.screening.codes.iter().map(|(_, code)| code.clone()).collect();
+) -> Result<(Levels, Option<LevelNote>), Problem> {
     let mut levels = shots.levels.clone();
-    let note = level_note(&table, &columns, shots, plan)?;
+    let note = level_note(table, found, shots, plan)?;
     if let Some(note) = &note {
-        note.closes(&table, shots.misclosure)?;
+        note.closes(table, shots.misclosure)?;
         if !levels.setups.is_empty() {
             return Err(Problem::error(
                 "this list is a level note with set-ups of its own, and the job gives set-ups too",
             )
             .at(table.place())
-            .help("take [[shots.setup]] out of job.toml, or the backsights out of the list")
-            .into());
+            .help("take [[shots.setup]] out of job.toml, or the backsights out of the list"));
         }
         levels.setups.clone_from(&note.setups);
     }
+    Ok((levels, note))
+}
+
+/// One list of the job, read.
+fn job_list(
+    table: &Table,
+    shots: &ShotSettings,
+    plan: &Plan,
+    codes: &CodeUse,
+) -> Outcome<(ShotList, ListReport, Vec<Shot>)> {
+    let found = recognise(table, &shots.asked)?;
+    let (levels, note) = heights(table, &found, shots, plan)?;
     let mut faults = Faults::none();
+    let columns = &found.lists[0];
     if columns.kind.by_rod() && levels.setups.is_empty() {
-        faults.push(no_set_up(&table, table.rows.get(columns.first).map_or(1, |row| row.line)));
+        faults.push(no_set_up(table, table.rows.get(columns.first).map_or(1, |row| row.line)));
     }
-    let list =
-        faults.keep_one(read_shots(&table, &shots.columns, shots.unit, Some(&codes), &levels));
+    let list = faults.keep_one(read_shots(table, &shots.asked, Some(codes), &levels));
     let Some(list) = list.filter(|_| !faults.stop()) else { return Err(faults) };
-    level_list(&table, &list, shots, &levels)?;
-    let screened = screen(&list.shots, &plan.chain, &shots.screening);
+    level_list(table, &list, shots, &levels)?;
+    let mut report = list_report(table, &list);
+    if report.by_rod {
+        let reading = |shot: &&Shot| levels.sight(shot.line).map(|sight| (sight - shot.z).abs());
+        let odd = |shot: &&Shot| reading(shot).is_some_and(|reading| reading > LONGEST_ROD);
+        report.odd_rods = list.shots.iter().filter(odd).count();
+    }
+    if let Some(note) = &note {
+        for (line, id, misclosure) in &note.closings {
+            report.remarks.push(format!(
+                "the level note comes out {} from the known height of {id} in row {line}; the job allows {}",
+                note.unit.show(*misclosure),
+                note.unit.show(shots.misclosure)
+            ));
+        }
+    }
+    let unused = list.refused.iter().any(|row| row.reason == Reason::CodeNotUsed);
+    let all = match unused {
+        true => read_shots(table, &shots.asked, None, &levels)?.shots,
+        false => Vec::new(),
+    };
+    Ok((list, report, all))
+}
+
+/// Codes that serve no line, each with its rows and how many of them are within reach of a wall.
+fn unused_codes(
+    refused: &[Refused],
+    all: &[Shot],
+    shots: &ShotSettings,
+    plan: &Plan,
+) -> Vec<UnusedCode> {
+    let mut codes: std::collections::BTreeMap<&str, UnusedCode> = std::collections::BTreeMap::new();
+    for row in refused.iter().filter(|row| row.reason == Reason::CodeNotUsed) {
+        let blank = || UnusedCode { code: row.code.clone(), rows: 0, near: 0 };
+        codes.entry(&row.code).or_insert_with(blank).rows += 1;
+    }
+    for shot in all {
+        let mapped = shots.codes.map.iter().find(|(list, _)| *list == shot.code);
+        let code = mapped.map_or(shot.code.as_str(), |(_, meant)| meant);
+        if let Some(unused) = codes.get_mut(code)
+            && crate::survey::place(&shot.place, &plan.chain, shots.screening.reach)
+                .is_ok_and(|at| at.within)
+        {
+            unused.near += 1;
+        }
+    }
+    codes.into_values().collect()
+}
+
+/// Reads, reduces and screens the shots of a job.
+///
+/// # Errors
+/// A list cannot be read, its levels do not close or have no set-up, or northing and easting are exchanged.
+pub(super) fn read_job_shots(
+    folder: &Path,
+    shots: &ShotSettings,
+    plan: &Plan,
+) -> Outcome<ShotReport> {
+    let mut faults = Faults::none();
+    let mut tables = Vec::new();
+    let mut report = ShotReport::default();
+    for file in &shots.files {
+        let read = read_lists(&folder.join(file), file, &shots.sheets, &shots.asked);
+        if let Some(found) = faults.keep(read) {
+            tables.extend(found.tables);
+            report.sheets.extend(found.sheets);
+        }
+    }
+    let (mut read, mut all) = (Vec::new(), Vec::new());
+    let mut first_list = None;
+    for (index, table) in tables.iter().enumerate() {
+        let one = faults.keep(job_list(table, shots, plan, &shots.codes));
+        let Some((list, one, unfiltered)) = one else { continue };
+        if one.by_rod && tables.len() > 1 && !shots.levels.setups.is_empty() {
+            faults.push(
+                Problem::error("set-ups hold for the rows of one list, and the job has several")
+                    .at(table.place())
+                    .help("put the rod readings into one list, or write them as a level note"),
+            );
+        }
+        read.extend(list.shots.iter().cloned().map(|shot| Shot { list: index, ..shot }));
+        let refused = list.refused.iter().cloned();
+        report.refused.extend(refused.map(|row| Refused { list: index, ..row }));
+        report.lists.push(one);
+        all.extend(unfiltered);
+        first_list.get_or_insert((table, list));
+    }
+    let Some((table, list)) = first_list.filter(|_| !faults.stop()) else { return Err(faults) };
+    report.unused_codes = unused_codes(&report.refused, &all, shots, plan);
+    let screened = screen(&read, &plan.chain, &shots.screening);
     let far = |row: &Refused| matches!(row.reason, Reason::OutOfReach(..));
     if screened.used.is_empty() && !screened.refused.is_empty() && screened.refused.iter().all(far)
     {
-        return Err(far_away(&table, &list, plan).into());
+        return Err(far_away(table, &list, plan).into());
     }
     let swapped =
         screened.refused.iter().filter(|row| matches!(row.reason, Reason::OutOfReach(_, true)));
@@ -304,18 +355,8 @@ pub(super) fn read_job_shots(
         .help("exchange the headings of the list, or say in job.toml: shots.columns = { northing = \"...\", easting = \"...\" }")
         .into());
     }
-    let mut report = report(&table, &list);
-    if let Some(note) = &note {
-        for (line, id, misclosure) in &note.closings {
-            report.remarks.push(format!(
-                "the level note comes out {} from the known height of {id} in row {line}; the job allows {}",
-                note.unit.show(*misclosure),
-                note.unit.show(shots.misclosure)
-            ));
-        }
-    }
     report.used = screened.used;
     report.refused.extend(screened.refused);
-    report.refused.sort_by_key(|row| row.line);
+    report.refused.sort_by_key(|row| (row.list, row.line));
     Ok(report)
 }

@@ -5,7 +5,7 @@ use std::path::Path;
 use super::shots::list_without_job;
 use crate::files;
 use crate::problem::Outcome;
-use crate::survey::LengthUnit;
+use crate::survey::{Asked, LengthUnit};
 use crate::takeoff::ShotReport;
 
 /// Name and text of each file of a new job.
@@ -21,8 +21,13 @@ pub fn starter_files() -> Vec<(&'static str, &'static str)> {
 ///
 /// # Errors
 /// The list cannot be read or its columns are not recognised.
-pub fn starter_for(list: &Path, sheet: Option<&str>, unit: Option<LengthUnit>) -> Outcome<String> {
-    let report = list_without_job(list, sheet, unit)?;
+pub fn starter_for(
+    list: &Path,
+    sheets: &[String],
+    asked: &Asked,
+    codes: &[String],
+) -> Outcome<String> {
+    let report = list_without_job(list, sheets, asked, codes)?;
     let starter = files::embedded("templates/starter/job.toml").unwrap_or_default();
     let (head, rest) = starter.split_once("[shots]\n").unwrap_or((starter, ""));
     let after = rest.find("\n# A line that was not shot").map_or("", |at| &rest[at..]);
@@ -34,28 +39,60 @@ pub fn starter_for(list: &Path, sheet: Option<&str>, unit: Option<LengthUnit>) -
     );
     text += "[shots]\n";
     text += &format!("file = {:?}\n", name.unwrap_or_default());
-    if let Some(sheet) = &report.sheet {
-        text += &format!("sheet = {sheet:?}\n");
+    let named: Vec<String> = report
+        .lists
+        .iter()
+        .filter_map(|list| list.sheet.as_ref().map(|s| format!("{s:?}")))
+        .collect();
+    match &named[..] {
+        [] => {}
+        [one] => text += &format!("sheet = {one}\n"),
+        several => text += &format!("sheet = [{}]\n", several.join(", ")),
     }
-    for remark in &report.remarks {
+    for remark in report.lists.iter().flat_map(|list| &list.remarks) {
         text += &format!("# read: {remark}\n");
     }
-    match report.unit {
-        Some(unit) => text += &format!("length_unit = {:?}\n", unit.name()),
-        None => {
-            text += "# ANSWER: the list states no unit: ft, us_survey_ft, in, m or mm\n# length_unit = \"ft\"\n"
+    text += &as_asked(asked);
+    let stated = report.lists.iter().all(|list| list.unit.is_some());
+    match (&asked.unit, stated) {
+        (Some((unit, _)), _) => text += &format!("length_unit = {:?}\n", unit.name()),
+        (None, true) => {}
+        (None, false) => {
+            text += "# ANSWER: the list states no unit: ft, us_survey_ft, in, m, cm or mm\n# length_unit = \"ft\"\n"
         }
     }
-    text += &codes(&report);
+    text += &codes_of(&report);
     text += "reach = \"6 ft\"                   # farther from the wall a shot is set aside\n";
-    if report.by_rod {
+    if report.by_rod() {
         text += SET_UP;
     }
     let after = after.replacen("[benchmark]\n", "# ANSWER: the benchmark is invented; every rod reading for the crew comes from it\n[benchmark]\n", 1);
-    if matches!(report.unit, Some(LengthUnit::Metre | LengthUnit::Millimetre)) {
+    if report.unit().is_some_and(LengthUnit::is_metric) {
         text = text.replacen("units = \"us\"    ", "units = \"metric\"", 1);
     }
     Ok(text + &*after)
+}
+
+/// What was said of the list on the command line, as settings.
+fn as_asked(asked: &Asked) -> String {
+    let mut text = String::new();
+    let pairs = |pairs: Vec<String>| format!("{{ {} }}\n", pairs.join(", "));
+    if !asked.columns.is_empty() {
+        let named = asked.columns.iter().map(|(role, name)| format!("{} = {name:?}", role.name()));
+        text += &format!("columns = {}", pairs(named.collect()));
+    }
+    if let Some(row) = asked.heading_row {
+        text += &format!("heading_row = {row}\n");
+    }
+    if let Some(mark) = asked.decimal {
+        text += &format!("decimal = {:?}\n", mark.name());
+    }
+    if !asked.units.is_empty() {
+        let named = asked.units.iter();
+        let named = named.map(|(role, unit)| format!("{} = {:?}", role.name(), unit.name()));
+        text += &format!("units = {}", pairs(named.collect()));
+    }
+    text
 }
 
 /// Codes that are listed before "and more".
@@ -72,7 +109,7 @@ const SET_UP: &str = "\
 ";
 
 /// The codes of the list with their counts, for the estimator to say which is which: never guessed.
-fn codes(report: &ShotReport) -> String {
+fn codes_of(report: &ShotReport) -> String {
     let mut counts: std::collections::BTreeMap<&str, usize> = std::collections::BTreeMap::new();
     for shot in &report.read {
         *counts.entry(shot.code.as_str()).or_default() += 1;

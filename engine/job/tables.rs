@@ -37,10 +37,22 @@ fn named(text: &str) -> Named {
             others.push((file, text_of(sheet.get("sheet")).or_else(|| text_of(sheet.get("name")))));
         }
     }
-    if let Some(shots) = root.get("shots")
-        && let Some(file) = text_of(shots.get("file"))
-    {
-        others.push((file, text_of(shots.get("sheet"))));
+    if let Some(shots) = root.get("shots") {
+        let texts = |name: &str| match shots.get(name) {
+            Some(toml::Value::Array(items)) => {
+                items.iter().filter_map(|item| text_of(Some(item))).collect::<Vec<_>>()
+            }
+            other => text_of(other).into_iter().collect(),
+        };
+        let sheets = texts("sheet");
+        for file in texts("file") {
+            match sheets.is_empty() {
+                true => others.push((file, None)),
+                false => {
+                    others.extend(sheets.iter().map(|sheet| (file.clone(), Some(sheet.clone()))))
+                }
+            }
+        }
     }
     let company = root.get("job").and_then(|job| text_of(job.get("company")));
     Named { files, company, others }
@@ -165,7 +177,9 @@ fn value(cell: &Cell, kind: Option<Kind>, unit: Option<&str>) -> String {
     match (number, unit) {
         (true, Some(unit)) if !unit.is_empty() && !bare => quoted(&format!("{text} {unit}")),
         // A text such as a name may look like a number.
-        (true, _) if matches!(kind, Some(Kind::Text | Kind::Choice(_))) => quoted(text),
+        (true, _) if matches!(kind, Some(Kind::Text | Kind::OneOrMore | Kind::Choice(_))) => {
+            quoted(text)
+        }
         (true, _) => text.to_owned(),
         _ => match kind {
             Some(Kind::Texts) => {

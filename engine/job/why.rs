@@ -264,7 +264,10 @@ impl<'a> Writer<'a> {
         let Some(takeoff) = &work.takeoff else { return };
         let layout = &takeoff.layout;
         let shots = job.shots.as_ref().map_or_else(String::new, |shots| {
-            format!(", {} of {} rows of {} used", shots.used.len(), shots.rows, shots.file)
+            let files: Vec<String> =
+                shots.lists.iter().map(crate::takeoff::ListReport::name).collect();
+            let files = files.join(", ");
+            format!(", {} of {} rows of {files} used", shots.used.len(), shots.rows())
         });
         self.say(
             0,

@@ -2,9 +2,25 @@
 
 use num_bigint::BigInt;
 use num_rational::BigRational;
-use num_traits::{ToPrimitive, Zero};
+use num_traits::{Signed, ToPrimitive, Zero};
 
 use super::{Dimension, Nm, Quantity, round};
+
+/// The double nearest to a ratio; a plain conversion rounds numerator and denominator first and can miss it by one.
+pub fn nearest_double(value: &BigRational) -> f64 {
+    const DIGITS: i32 = 25;
+    let plain = value.to_f64().filter(|x| x.is_finite() && *x != 0.0);
+    let Some(plain) = plain.filter(|_| !value.is_zero()) else {
+        return value.to_f64().unwrap_or(f64::NAN);
+    };
+    let ten = BigRational::from_integer(BigInt::from(10));
+    let magnitude = round::floor_f64(plain.abs().log10()).to_i32().unwrap_or(0);
+    let places = DIGITS - magnitude;
+    let scaled = value.abs() * ten.pow(places);
+    let text = format!("{}e{}", round::nearest_ratio(&scaled), -places);
+    let double: f64 = text.parse().unwrap_or(plain.abs());
+    if value.is_negative() { -double } else { double }
+}
 
 /// The exact ratio of two whole numbers. `den` is not zero.
 pub fn ratio(num: i128, den: i128) -> BigRational {

@@ -196,6 +196,20 @@ fn not_a_length(text: &str) -> Problem {
         .help("lengths are written like 10'-5 1/2\", 10.46 ft, 125.5 in, 3.188 m or 955 mm")
 }
 
+/// A fraction that is one sign.
+fn vulgar(c: char) -> Option<(&'static str, &'static str)> {
+    Some(match c {
+        '\u{bd}' => ("1", "2"),
+        '\u{bc}' => ("1", "4"),
+        '\u{be}' => ("3", "4"),
+        '\u{215b}' => ("1", "8"),
+        '\u{215c}' => ("3", "8"),
+        '\u{215d}' => ("5", "8"),
+        '\u{215e}' => ("7", "8"),
+        _ => return None,
+    })
+}
+
 fn tokens(text: &str) -> Option<Vec<Token>> {
     let mut tokens = Vec::new();
     let mut rest = text;
@@ -218,6 +232,11 @@ fn tokens(text: &str) -> Option<Vec<Token>> {
             '"' | '\u{2033}' | '\u{201d}' => (Token::Inch, take(c.len_utf8()).1),
             '-' | '\u{2013}' => (Token::Dash, take(c.len_utf8()).1),
             '/' => (Token::Slash, take(1).1),
+            c if vulgar(c).is_some() => {
+                let (top, bottom) = vulgar(c).unwrap_or(("0", "1"));
+                tokens.extend([Token::Number(top.to_owned()), Token::Slash]);
+                (Token::Number(bottom.to_owned()), take(c.len_utf8()).1)
+            }
             '+' => (Token::Plus, take(1).1),
             _ => {
                 let len = rest.find(|c: char| !c.is_ascii_alphabetic()).unwrap_or(rest.len());
@@ -257,6 +276,7 @@ mod tests {
             ("10'-5 1/2\"", 10 * foot + 11 * inch / 2),
             ("10'-5-1/2\"", 10 * foot + 11 * inch / 2),
             ("10' 5.5\"", 10 * foot + 11 * inch / 2),
+            ("10\u{2019}-5\u{bd}\u{201d}", 10 * foot + 11 * inch / 2),
             ("10.46'", foot * 1046 / 100),
             ("10 ft 5 1/2 in", 10 * foot + 11 * inch / 2),
             ("5-6", 5 * foot + 6 * inch),

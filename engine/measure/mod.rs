@@ -23,7 +23,7 @@ pub(crate) use choice::choice;
 pub use date::{date_days, date_text, read_date};
 pub use decimal::Decimal;
 pub use dimension::Dimension;
-pub use exact::{Approx, Exact, Real, decided, ratio};
+pub use exact::{Approx, Exact, Real, decided, nearest_double, ratio};
 pub use length_text::{StationStyle, read_length};
 pub use limits::Limits;
 pub use nm::Nm;

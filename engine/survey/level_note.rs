@@ -2,10 +2,11 @@
 
 use std::collections::BTreeMap;
 
-use super::{Columns, LengthUnit, Role};
-use crate::measure::{Decimal, Nm};
+use super::list::{decided, decimal_mark, value};
+use super::{Asked, Columns, LengthUnit, Role};
+use crate::measure::Nm;
 use crate::problem::Problem;
-use crate::table::{CellKind, Row, Table};
+use crate::table::{CellKind, DecimalMark, Row, Table};
 
 /// A reduced note.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -26,19 +27,31 @@ pub struct LevelNote {
 /// A backsight stands on a point of unknown height, a foresight comes before any backsight, a reading is no number.
 pub fn reduce(
     table: &Table,
-    columns: &Columns,
-    unit: LengthUnit,
+    lists: &[Columns],
+    asked: &Asked,
     signed: bool,
     benchmarks: &BTreeMap<String, Nm>,
 ) -> Result<LevelNote, Problem> {
     let mut known = benchmarks.clone();
-    let mut note = LevelNote { unit, setups: Vec::new(), closings: Vec::new() };
-    for row in table.rows.iter().skip(columns.first) {
+    let mark = decimal_mark(table, lists, asked)?;
+    let mut note = LevelNote { unit: LengthUnit::Metre, setups: Vec::new(), closings: Vec::new() };
+    let rows = lists.iter().flat_map(|columns| {
+        table.rows[columns.first..columns.end].iter().map(move |row| (columns, row))
+    });
+    let mut units = Vec::new();
+    for columns in lists {
+        units.push((columns.first, decided(table, columns, asked)?));
+    }
+    note.unit = units.first().and_then(|(_, units)| units.of(Role::Backsight)).unwrap_or(note.unit);
+    for (columns, row) in rows {
+        let units = units.iter().find(|(first, _)| *first == columns.first).map(|(_, units)| units);
         let id = columns.of(Role::Point).map_or("", |column| row.text(column)).to_owned();
         // Written with the sign of a height, every reading counts the other way.
         let sign = if signed { -1 } else { 1 };
         let reading = |role| {
-            reading(table, columns, row, role, unit).map(|read| read.map(|length| length * sign))
+            let unit = units.and_then(|units| units.of(role)).unwrap_or(LengthUnit::Metre);
+            reading(table, columns, row, role, (unit, mark))
+                .map(|read| read.map(|length| length * sign))
         };
         if let Some(foresight) = reading(Role::Foresight)? {
             let Some((_, sight)) = note.setups.last() else {
@@ -77,13 +90,12 @@ fn reading(
     columns: &Columns,
     row: &Row,
     role: Role,
-    unit: LengthUnit,
+    (unit, mark): (LengthUnit, DecimalMark),
 ) -> Result<Option<Nm>, Problem> {
     let cell = columns.of(role).and_then(|column| row.cell(column));
     let Some(cell) = cell.filter(|cell| cell.kind != CellKind::Empty) else { return Ok(None) };
-    let length = Decimal::parse(&cell.text).and_then(|decimal| unit.length(decimal));
-    let bad = || at(table, row, &format!("the {} \"{}\" is no number", role.name(), cell.text));
-    length.map(Some).ok_or_else(bad)
+    let bad = |text| at(table, row, &format!("the {} \"{text}\" is no number", role.name()));
+    value::read(cell, role, unit, mark).map(Some).map_err(bad)
 }
 
 impl LevelNote {

@@ -2,20 +2,18 @@
 
 mod angles;
 mod chain;
-mod columns;
 mod ground;
 mod level;
 mod level_note;
 mod levelling;
 mod line;
+mod list;
 mod off_line;
 mod offset;
 mod screening;
-mod shot;
 
 pub use angles::{cosine, sine, tangent};
 pub use chain::{Chain, Corner, EndKind, NamedWall, Point, Projection, Side, WallLine};
-pub use columns::{ColumnNames, Columns, ListKind, Role, recognise};
 pub use ground::{
     Depths, Governs, Ground, GroundKind, GroundLine, LineOrigin, governing, polyline,
 };
@@ -33,7 +31,10 @@ pub use levelling::{
     grade_rod, intermediate_elevations, level_line, misclosure_limit, pole_mark,
 };
 pub use line::{Height, Polyline};
+pub use list::{
+    Asked, AskedBy, CodeUse, Columns, LengthUnit, Levels, ListKind, Lists, Reason, Refused, Role,
+    Shot, ShotList, Spot, Units, read_shots, recognise,
+};
 pub use off_line::{Section, Surface};
 pub use offset::{StationOffset, station_offset};
-pub use screening::{Screened, Screening, Used, duplicates, screen};
-pub use shot::{LengthUnit, Levels, Reason, Refused, Shot, ShotList, Spot, read_shots};
+pub use screening::{Screened, Screening, Used, duplicates, place, screen};

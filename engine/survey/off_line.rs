@@ -438,8 +438,14 @@ mod tests {
         let point = Point { e: whole(beside.e), n: whole(beside.n) };
         let z = height(point, slope);
         let at: Projection = chain.project(point, Nm::METRE * 100);
-        let shot =
-            Shot { line: 1, id: String::new(), code: String::new(), place: Spot::Plane(point), z };
+        let shot = Shot {
+            list: 0,
+            line: 1,
+            id: String::new(),
+            code: String::new(),
+            place: Spot::Plane(point),
+            z,
+        };
         Used { shot, kind: GroundKind::Bearing, at }
     }
 

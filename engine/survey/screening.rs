@@ -6,7 +6,7 @@ use crate::measure::{Nm, feet_inches};
 /// Rules of screening.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Screening {
-    /// Code of each line.
+    /// Codes of the lines; a line may have several.
     pub codes: Vec<(GroundKind, String)>,
     /// Farthest that a shot may be from the wall.
     pub reach: Nm,
@@ -43,13 +43,13 @@ pub struct Screened {
 }
 
 /// Finds duplicates: shots of one name, in file order; gives those kept and those refused.
-/// Shots without a name are never duplicates.
+/// Shots without a name are never duplicates, nor are shots of different lists, each with names of its own.
 pub fn duplicates(shots: &[Shot], xy: Nm, z: Nm) -> (Vec<&Shot>, Vec<Refused>) {
-    let mut groups: std::collections::BTreeMap<&str, Vec<usize>> =
+    let mut groups: std::collections::BTreeMap<(usize, &str), Vec<usize>> =
         std::collections::BTreeMap::new();
     for (index, shot) in shots.iter().enumerate() {
         if !shot.id.is_empty() {
-            groups.entry(&shot.id).or_default().push(index);
+            groups.entry((shot.list, &shot.id)).or_default().push(index);
         }
     }
     let mut reasons: Vec<Option<Reason>> = vec![None; shots.len()];
@@ -82,7 +82,13 @@ pub fn duplicates(shots: &[Shot], xy: Nm, z: Nm) -> (Vec<&Shot>, Vec<Refused>) {
 }
 
 fn refuse(shot: &Shot, reason: Reason) -> Refused {
-    Refused { line: shot.line, id: shot.id.clone(), code: shot.code.clone(), reason }
+    Refused {
+        list: shot.list,
+        line: shot.line,
+        id: shot.id.clone(),
+        code: shot.code.clone(),
+        reason,
+    }
 }
 
 /// Whether two shots are at one place, within a tolerance in each direction.
@@ -99,7 +105,10 @@ fn near(a: &Spot, b: &Spot, tolerance: Nm) -> bool {
 }
 
 /// Where a shot stands beside the chain.
-fn place(spot: &Spot, chain: &Chain, reach: Nm) -> Result<Projection, Reason> {
+///
+/// # Errors
+/// Its station is on no wall.
+pub fn place(spot: &Spot, chain: &Chain, reach: Nm) -> Result<Projection, Reason> {
     let (wall, station, offset) = match spot {
         Spot::Plane(point) => return Ok(chain.project(*point, reach)),
         Spot::Along { wall, station, offset } => (wall, *station, *offset),
@@ -118,7 +127,13 @@ fn place(spot: &Spot, chain: &Chain, reach: Nm) -> Result<Projection, Reason> {
         }
         return Ok(Projection { wall: chain.wall_at(station), station, offset, within });
     };
-    let index = chain.walls().iter().position(|line| line.id == *id);
+    let index = chain.walls().iter().position(|line| line.id == *id).or_else(|| {
+        // "Wall 2" in a list is wall "2" of the job, and the other way round.
+        let same = |line: &&super::WallLine| bare_name(&line.id) == bare_name(id);
+        let mut found = chain.walls().iter().filter(same);
+        let first = found.next().filter(|_| found.next().is_none())?;
+        chain.walls().iter().position(|line| line.id == first.id)
+    });
     let Some(index) = index else {
         return Err(Reason::OffTheWall(format!("there is no wall {id}")));
     };
@@ -127,6 +142,13 @@ fn place(spot: &Spot, chain: &Chain, reach: Nm) -> Result<Projection, Reason> {
         return Err(long(&format!("wall {id}"), line.length));
     }
     Ok(Projection { wall: index, station: line.station + station, offset, within })
+}
+
+/// A wall's name without the word before it, in small letters.
+fn bare_name(name: &str) -> String {
+    let name = name.trim().to_lowercase();
+    let bare = ["wall", "section", "transect"].iter().find_map(|word| name.strip_prefix(word));
+    bare.filter(|bare| !bare.trim().is_empty()).unwrap_or(&name).trim().to_owned()
 }
 
 /// Screens shots against the chain: duplicates, reach, outliers, in that order.
@@ -163,7 +185,7 @@ pub fn screen(shots: &[Shot], chain: &Chain, rules: &Screening) -> Screened {
             Err(reason) => refused.push(reason),
         }
     }
-    refused.sort_by_key(|row| row.line);
+    refused.sort_by_key(|row| (row.list, row.line));
     Screened { used, refused }
 }
 

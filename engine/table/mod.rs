@@ -2,8 +2,10 @@
 //!
 //! Nothing here knows what a column means: a reader fills a [`Table`], and the survey room recognises it.
 
+mod numbers;
 mod text;
 
+pub use self::numbers::{DecimalMark, MarkProof, Proven, numberlike, plain_number};
 pub use self::text::read_text_list;
 
 use compact_str::CompactString;
@@ -23,6 +25,10 @@ pub enum CellKind {
     Error,
     /// A formula whose result was never stored.
     NoResult,
+    /// A date or a time of a spreadsheet, as text; never a number.
+    Date,
+    /// A number that a spreadsheet works out over the rows of its own column, such as a sum or an average.
+    Total,
 }
 
 /// One cell.
@@ -85,6 +91,8 @@ pub struct Table {
     pub rows: Vec<Row>,
     /// Whether its columns are separated by spaces, so that a field holds none.
     pub spaced: bool,
+    /// Columns that are hidden in the workbook, counted from 0.
+    pub hidden: Vec<usize>,
     /// What the reader assumed about the whole list.
     pub remarks: Vec<String>,
 }

@@ -1,6 +1,6 @@
 //! Lists as separated text.
 
-use super::{Cell, Row, Table};
+use super::{Cell, Row, Table, numberlike};
 use crate::problem::{At, Outcome, Place, Problem};
 
 /// Separators that are recognised.
@@ -9,8 +9,8 @@ const SEPARATORS: [u8; 3] = [b',', b';', b'\t'];
 /// Most rows that a list may have.
 const MOST_ROWS: usize = 2_000_000;
 
-/// Reads separated text: commas, semicolons, tabs or spaces; quotes allowed, fields trimmed, blank lines left out;
-/// decimal commas where the whole list has them.
+/// Reads separated text: commas, semicolons, tabs or spaces; quotes allowed, fields trimmed, blank lines left out.
+/// Numbers stay as they are written: what their commas mean is for the reader of the columns to decide.
 ///
 /// # Errors
 /// The bytes are not UTF-8, a quoted field never closes, or there is no row at all.
@@ -20,9 +20,7 @@ pub fn read_text_list(file: &str, bytes: &[u8]) -> Outcome<Table> {
         std::str::from_utf8(bytes).map_err(|error| not_utf8(file, bytes, error.valid_up_to()))?;
     let Some(separator) = separator(text) else {
         let remarks = vec!["columns separated by spaces".to_owned()];
-        let commas = text.contains(',');
-        return finish(file, spaced(text), remarks, commas)
-            .map(|table| Table { spaced: true, ..table });
+        return finish(file, spaced(text), remarks).map(|table| Table { spaced: true, ..table });
     };
     let mut reader = csv::ReaderBuilder::new()
         .has_headers(false)
@@ -60,9 +58,7 @@ pub fn read_text_list(file: &str, bytes: &[u8]) -> Outcome<Table> {
             )
             .into());
     }
-    // Between commas a comma stands only in quotes.
-    let commas = separator != b',' || text.contains('"');
-    finish(file, rows, Vec::new(), commas)
+    finish(file, rows, Vec::new())
 }
 
 /// The first line with a field that begins with a quote and an odd number of quotes, in a text whose quotes do not pair.
@@ -89,28 +85,20 @@ fn spaced(text: &str) -> Vec<Row> {
     lines.map(row).take(MOST_ROWS + 1).collect()
 }
 
-/// `commas`: whether a field can hold one.
-fn finish(
-    file: &str,
-    mut rows: Vec<Row>,
-    mut remarks: Vec<String>,
-    commas: bool,
-) -> Outcome<Table> {
+fn finish(file: &str, rows: Vec<Row>, remarks: Vec<String>) -> Outcome<Table> {
     if rows.len() > MOST_ROWS {
         return Err(Problem::error(format!("the list has more than {MOST_ROWS} rows"))
             .at(Place::file(file))
             .help("split it by wall or by set-up")
             .into());
     }
-    if commas && decimal_commas(&mut rows) {
-        remarks.push("decimal commas, in the whole list".to_owned());
-    }
     if rows.is_empty() {
         return Err(Problem::error("the file is empty: no row with anything in it")
             .at(Place::file(file))
             .into());
     }
-    Ok(Table { file: file.to_owned(), sheet: None, rows, spaced: false, remarks })
+    let file = file.to_owned();
+    Ok(Table { file, sheet: None, rows, spaced: false, hidden: Vec::new(), remarks })
 }
 
 /// The line on which a record stands: the reader's position is where it began to look, before blank lines.
@@ -118,31 +106,6 @@ fn line_of(text: &str, position: &csv::Position) -> usize {
     let start = usize::try_from(position.byte()).unwrap_or(0).min(text.len());
     let blank = text.as_bytes()[start..].iter().take_while(|b| matches!(b, b'\r' | b'\n'));
     usize::try_from(position.line()).unwrap_or(0) + blank.filter(|b| **b == b'\n').count()
-}
-
-/// A number with a decimal comma: digits, one comma, digits.
-fn has_decimal_comma(text: &str) -> bool {
-    let digits = |part: &str| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit());
-    let unsigned = text.strip_prefix(['+', '-']).unwrap_or(text);
-    unsigned.split_once(',').is_some_and(|(whole, rest)| digits(whole) && digits(rest))
-}
-
-/// Writes decimal commas as points where the whole list decides: numbers with one comma, none with a point.
-fn decimal_commas(rows: &mut [Row]) -> bool {
-    let cells = || rows.iter().flat_map(|row| &row.cells);
-    let commas = cells().filter(|cell| has_decimal_comma(&cell.text)).count();
-    let point = |cell: &Cell| {
-        has_decimal_comma(&cell.text.replacen('.', ",", 1)) && cell.text.contains('.')
-    };
-    if commas == 0 || cells().any(point) {
-        return false;
-    }
-    for cell in rows.iter_mut().flat_map(|row| &mut row.cells) {
-        if has_decimal_comma(&cell.text) {
-            cell.text = cell.text.replace(',', ".").into();
-        }
-    }
-    true
 }
 
 /// The separator that cuts most of the first lines into three fields or more; none when only spaces do.
@@ -159,7 +122,7 @@ fn separator(text: &str) -> Option<u8> {
     // Decimal commas between spaces look like separators: then every field of a line has one at most.
     let commas_in_numbers = best == b','
         && lines.iter().all(|line| {
-            line.split_whitespace().all(|field| !field.contains(',') || has_decimal_comma(field))
+            line.split_whitespace().all(|field| !field.contains(',') || numberlike(field))
         });
     let spaces =
         by_spaces > score(best) || (by_spaces == score(best) && commas_in_numbers && by_spaces > 0);
@@ -186,7 +149,7 @@ mod tests {
     }
 
     #[test]
-    fn spaces_and_decimal_commas() {
+    fn spaces_tabs_and_semicolons_around_decimal_commas() {
         let read = |text: &str| {
             read_text_list("a.txt", text.as_bytes()).unwrap_or_else(|f| unreachable!("{f}"))
         };
@@ -197,15 +160,8 @@ mod tests {
             "1 10,5 20,25 -3,125\n2 11,5 21,25 3\n",
             "1\t10,5\t20,25\t-3,125\n",
         ] {
-            let table = read(text);
-            assert_eq!(table.rows[0].text(3), "-3.125", "{text}");
-            assert_eq!(
-                table.remarks.last().map(String::as_str),
-                Some("decimal commas, in the whole list")
-            );
+            assert_eq!(read(text).rows[0].text(3), "-3,125", "{text}");
         }
-        // One number with a point: the commas are not decimal ones for certain, and stay as they are.
-        assert_eq!(read("1;10,5;20.25;3\n").rows[0].text(1), "10,5");
         assert_eq!(read("pt,N,E,Z\n1,5000,2000,204\n").rows[1].cells.len(), 4);
     }
 

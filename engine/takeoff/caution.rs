@@ -57,6 +57,9 @@ pub fn cautions(
     }
     list.extend(ground_lines(job));
     list.extend(shots.and_then(wrong_side));
+    list.extend(shots.iter().flat_map(|shots| codes_along_the_wall(shots)));
+    list.extend(shots.iter().flat_map(|shots| odd_rods(shots)));
+    list.extend(benchmark_elsewhere(job));
     list.extend(open_ring(job));
     if layout.is_some() {
         list.push(Caution {
@@ -138,23 +141,106 @@ fn buried(job: &WallJob, layout: &Layout) -> Vec<Caution> {
 }
 
 /// Longest levelling rod that is counted on.
-const LONGEST_ROD: Nm = Nm(25 * Nm::FOOT.0);
+pub const LONGEST_ROD: Nm = Nm(25 * Nm::FOOT.0);
 
-/// A benchmark from which the lowest mark cannot be read on a rod.
-fn long_rods(job: &WallJob, layout: &Layout) -> Option<Caution> {
-    let mark = job.benchmark.as_ref()?;
-    let lowest = layout.bottom.iter().map(|part| part.bof).min()?;
-    let reading = mark.instrument_height() - lowest;
-    (reading > LONGEST_ROD).then(|| Caution {
+/// A benchmark from which the lowest mark or the highest one cannot be read on a rod, or that was itself read as no rod is.
+fn long_rods(job: &WallJob, layout: &Layout) -> Vec<Caution> {
+    let Some(mark) = job.benchmark.as_ref() else { return Vec::new() };
+    let caution = |text: String| Caution {
         about: "rod readings",
         place: String::new(),
-        text: format!(
+        text,
+        source: "practice",
+    };
+    let mut list = Vec::new();
+    let lowest = layout.bottom.iter().map(|part| part.bof).min();
+    let highest = layout.bottom.iter().map(|part| part.tof).max();
+    let show = |length| job.system.show(length);
+    let sight = mark.instrument_height();
+    if let Some(reading) = lowest.map(|lowest| sight - lowest).filter(|r| *r > LONGEST_ROD) {
+        list.push(caution(format!(
             "from benchmark {} the lowest bottom reads {} on the rod, longer than a rod is: correct the benchmark, or set up lower",
             mark.id,
-            job.system.show(reading)
+            show(reading)
+        )));
+    }
+    if let Some(reading) = highest.map(|highest| sight - highest).filter(|r| *r < Nm::ZERO) {
+        list.push(caution(format!(
+            "from benchmark {} the highest top of footing reads {} on the rod, which no rod has: the line of sight, {}, is under it; correct the benchmark and its backsight, or set up higher",
+            mark.id,
+            show(reading),
+            show(sight)
+        )));
+    }
+    if mark.backsight < Nm::ZERO || mark.backsight > LONGEST_ROD {
+        list.push(caution(format!(
+            "the backsight on benchmark {} is {}, which no rod has unless it is held upside down: every rod reading for the crew comes from it",
+            mark.id,
+            show(mark.backsight)
+        )));
+    }
+    list
+}
+
+/// How far a benchmark's height may be from the ground of the walls before it is doubted.
+const FAR_BENCHMARK: Nm = Nm(100 * Nm::FOOT.0);
+
+/// A benchmark whose height cannot belong to the ground that was shot.
+fn benchmark_elsewhere(job: &WallJob) -> Option<Caution> {
+    let mark = job.benchmark.as_ref()?;
+    let knots = || job.site.ground.lines().into_iter().flat_map(|line| line.line.knots());
+    let low = knots().map(|(_, z)| *z).min()?;
+    let high = knots().map(|(_, z)| *z).max()?;
+    let away = (low - mark.elevation).max(mark.elevation - high);
+    (away > FAR_BENCHMARK).then(|| Caution {
+        about: "benchmark",
+        place: String::new(),
+        text: format!(
+            "benchmark {} is at {}, the ground along the walls between {} and {}: they cannot belong together; look at the datum and the unit of both",
+            mark.id,
+            job.system.show(mark.elevation),
+            job.system.show(low),
+            job.system.show(high)
         ),
         source: "practice",
     })
+}
+
+/// Lists with rod readings that no rod has.
+fn odd_rods(shots: &ShotReport) -> Vec<Caution> {
+    let odd = shots.lists.iter().filter(|list| list.odd_rods > 0);
+    let caution = |list: &super::ListReport| Caution {
+        about: "rod readings",
+        place: String::new(),
+        text: format!(
+            "{} rod readings of {} are longer than a rod is: look at its unit, at the set-ups, and whether they are elevations",
+            list.odd_rods,
+            list.name()
+        ),
+        source: "practice",
+    };
+    odd.map(caution).collect()
+}
+
+/// Codes whose shots lie along the walls and that no ground line uses.
+fn codes_along_the_wall(shots: &ShotReport) -> Vec<Caution> {
+    let along = shots.unused_codes.iter().filter(|code| code.near > 2);
+    let caution = |code: &super::UnusedCode| {
+        let name = match code.code.as_str() {
+            "" => "shots without a code".to_owned(),
+            code => format!("shots with code {code}"),
+        };
+        Caution {
+            about: "code not used",
+            place: String::new(),
+            text: format!(
+                "{} {name} lie within reach of the walls and support no ground line: give the code to a line in shots.codes, or map it in shots.code_map",
+                code.near
+            ),
+            source: "company",
+        }
+    };
+    along.map(caution).collect()
 }
 
 /// Shots of finished grade on the low side that mostly lie on the other side of the wall.

@@ -3,7 +3,7 @@
 use num_traits::ToPrimitive;
 
 use crate::footing::System;
-use crate::measure::{Exact, Nm, unit};
+use crate::measure::{Exact, Nm, nearest_double, unit};
 
 /// One value of a record.
 #[derive(Debug, Clone, PartialEq)]
@@ -42,16 +42,24 @@ impl Datum {
             Self::Number(x) => Some((*x, "")),
             Self::Length(length) => {
                 let size = if system == System::Us { Nm::FOOT } else { Nm::METRE };
-                let value = crate::measure::ratio(length.wide(), size.wide()).to_f64()?;
+                let value = nearest_double(&crate::measure::ratio(length.wide(), size.wide()));
                 Some((value, system.length()))
             }
-            Self::Amount(exact, name) if name.is_empty() => Some((exact.value.to_f64()?, "")),
+            Self::Amount(exact, name) if name.is_empty() => {
+                Some((nearest_double(&exact.value), ""))
+            }
             Self::Amount(exact, name) => {
                 let unit = unit(name).ok().filter(|unit| unit.dimension() == exact.dimension)?;
-                Some(((&exact.value / unit.exact()).to_f64()?, name))
+                Some((nearest_double(&(&exact.value / unit.exact())), name))
             }
             Self::Blank | Self::Text(_) | Self::Flag(_) => None,
         }
+    }
+
+    /// A number as it is written, whose unit nothing says.
+    pub fn bare(value: num_rational::BigRational) -> Self {
+        let dimension = crate::measure::Dimension::NUMBER;
+        Self::Amount(Exact { value, dimension }, String::new())
     }
 
     /// A length in the small unit of the system, or any other.

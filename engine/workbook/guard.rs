@@ -50,9 +50,14 @@ impl<'a> Parts<'a> {
 
     /// One part; its declared size is enforced while it unpacks.
     pub(super) fn read(&mut self, name: &str) -> Result<Vec<u8>, Problem> {
+        self.read_head(name, LARGEST_PART)
+    }
+
+    /// The first bytes of a part.
+    pub(super) fn read_head(&mut self, name: &str, most: u64) -> Result<Vec<u8>, Problem> {
         let mut bytes = Vec::new();
         let part = self.archive.by_name(name).map_err(|_| broken())?;
-        part.take(LARGEST_PART).read_to_end(&mut bytes).map_err(|_| broken())?;
+        part.take(most).read_to_end(&mut bytes).map_err(|_| broken())?;
         Ok(bytes)
     }
 }

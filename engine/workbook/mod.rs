@@ -5,6 +5,7 @@ mod calc;
 mod chart;
 mod comparison;
 mod guard;
+mod hidden;
 mod look;
 mod page;
 mod quantities;

@@ -1,19 +1,20 @@
 //! Sheets to tables.
 
+use std::collections::BTreeMap;
 use std::io::Cursor;
 
-use calamine::{Data, DataRef, Ods, Reader, SheetVisible, Xls, Xlsb, Xlsx};
+use calamine::{Data, DataRef, Ods, Reader, SheetVisible, Xls, Xlsb, Xlsx, XlsxFormulaMetadata};
 
-use super::guard;
+use super::{guard, hidden};
 use crate::measure::push_shortest;
 use crate::problem::{At, Outcome, Place, Problem, closest};
 use crate::table::{Cell, CellKind, Row, Table};
 
-/// Rows beyond this are refused.
-const MOST_ROWS: u32 = 1_048_576;
-/// Columns beyond this are ignored.
-const MOST_COLUMNS: u32 = 256;
-/// Most cells that are read.
+/// Rows beyond this are refused, as are columns: no workbook has them.
+const MOST_ROWS: usize = 1_048_576;
+/// Most columns.
+const MOST_COLUMNS: usize = 16_384;
+/// Most cells that are read, and most that are kept with the empty ones before them.
 const MOST_CELLS: usize = 20_000_000;
 
 /// A sheet that was read.
@@ -46,40 +47,34 @@ pub fn read_sheets(file: &str, bytes: &[u8], sheet: Option<&str>) -> Outcome<Vec
     if name.ends_with(".xls") {
         bounded(file, bytes)?;
         let book = Xls::new(Cursor::new(bytes)).map_err(|error| old(error.to_string()))?;
-        return read_whole(book, file, sheet);
+        return read_whole(book, file, sheet, BTreeMap::new());
     }
     if name.ends_with(".ods") || name.ends_with(".xlsb") {
         guard::unpacks_within_bounds(file, bytes)?;
         if name.ends_with(".ods") {
             let book = Ods::new(Cursor::new(bytes)).map_err(|error| old(error.to_string()))?;
-            return read_whole(book, file, sheet);
+            return read_whole(book, file, sheet, hidden::of_ods(bytes));
         }
         let book = Xlsb::new(Cursor::new(bytes)).map_err(|error| old(error.to_string()))?;
-        return read_whole(book, file, sheet);
+        return read_whole(book, file, sheet, BTreeMap::new());
     }
     guard::check(file, bytes)?;
-    let damaged = |error: calamine::XlsxError| {
-        Problem::error(format!("this workbook cannot be read: {error}"))
-            .at(place.clone())
-            .help("save it again as .xlsx")
-    };
+    let damaged = |error: calamine::XlsxError| old(error.to_string());
     let mut book: Xlsx<_> = Xlsx::new(Cursor::new(bytes)).map_err(damaged)?;
     let known = sheets_of(file, book.sheets_metadata(), sheet)?;
+    let mut hidden_columns = hidden::of_xlsx(bytes);
     let mut sheets = Vec::new();
     for (name, hidden) in known {
         let rows = read_rows(&mut book, file, &name)?;
-        sheets.push(SheetRead {
-            table: Table {
-                file: file.to_owned(),
-                sheet: Some(name),
-                rows,
-                spaced: false,
-                remarks: Vec::new(),
-            },
-            hidden,
-        });
+        let columns = hidden_columns.remove(&name).unwrap_or_default();
+        sheets.push(SheetRead { table: table(file, name, rows, columns), hidden });
     }
     Ok(sheets)
+}
+
+fn table(file: &str, sheet: String, rows: Vec<Row>, hidden: Vec<usize>) -> Table {
+    let file = file.to_owned();
+    Table { file, sheet: Some(sheet), rows, spaced: false, hidden, remarks: Vec::new() }
 }
 
 /// Largest file of the old workbook format, which cannot be read piece by piece.
@@ -124,6 +119,7 @@ fn read_whole<'a, R: Reader<Cursor<&'a [u8]>>>(
     mut book: R,
     file: &str,
     sheet: Option<&str>,
+    mut hidden_columns: BTreeMap<String, Vec<usize>>,
 ) -> Outcome<Vec<SheetRead>>
 where
     R::Error: std::fmt::Display,
@@ -135,27 +131,20 @@ where
         let range = book.worksheet_range(&name).map_err(|error| {
             Problem::error(format!("this sheet cannot be read: {error}")).at(place.clone())
         })?;
-        let mut rows: Vec<Row> = Vec::new();
-        let mut buffer = String::new();
+        let mut filling = Filling::new(place);
         let (top, left) = range.start().unwrap_or((0, 0));
-        for (row, column, value) in range.used_cells() {
-            let (row, column) = (row + top as usize, column + left as usize);
-            if column < MOST_COLUMNS as usize {
-                let cell = cell(&borrowed(value), &mut buffer);
-                if cell.kind != CellKind::Empty {
-                    enter(&mut rows, row + 1, column, cell);
-                }
-            }
+        // Formulas are told by their texts; a format that does not give them has none to tell.
+        let formulas = book.worksheet_formula(&name).ok();
+        for (row, column, value) in range.cells() {
+            let at = (row + top as usize, column + left as usize);
+            let place =
+                (u32::try_from(at.0).unwrap_or(u32::MAX), u32::try_from(at.1).unwrap_or(u32::MAX));
+            let formula = formulas.as_ref().and_then(|all| all.get_value(place));
+            let formula = formula.map(String::as_str).filter(|text| !text.is_empty());
+            filling.add(at, &borrowed(value), formula)?;
         }
-        rows.retain(|row| !row.is_blank());
-        let table = Table {
-            file: file.to_owned(),
-            sheet: Some(name),
-            rows,
-            spaced: false,
-            remarks: Vec::new(),
-        };
-        sheets.push(SheetRead { table, hidden });
+        let columns = hidden_columns.remove(&name).unwrap_or_default();
+        sheets.push(SheetRead { table: table(file, name, filling.rows(), columns), hidden });
     }
     Ok(sheets)
 }
@@ -163,104 +152,160 @@ where
 fn read_rows(book: &mut Xlsx<Cursor<&[u8]>>, file: &str, name: &str) -> Outcome<Vec<Row>> {
     let place = Place { file: file.to_owned(), at: At::Sheet(name.to_owned()) };
     let fail = |what: String| Problem::error(what).at(place.clone());
-    let mut rows: Vec<Row> = Vec::new();
-    let mut buffer = String::new();
-    let mut count = 0;
-    let mut without_result = false;
-    {
-        let mut cells = book
-            .worksheet_cells_reader(name)
-            .map_err(|error| fail(format!("this sheet cannot be read: {error}")))?;
-        loop {
-            let next = cells
-                .next_cell()
-                .map_err(|error| fail(format!("this sheet is damaged: {error}")))?;
-            let Some(found) = next else { break };
-            let (row, column) = found.get_position();
-            count += 1;
-            if row >= MOST_ROWS || count > MOST_CELLS {
-                return Err(fail(
-                    "this sheet is refused: it has more rows or cells than any shot list".into(),
-                )
-                .into());
-            }
-            if column >= MOST_COLUMNS {
-                continue;
-            }
-            let cell = cell(found.get_value(), &mut buffer);
-            if cell.kind == CellKind::Empty {
-                without_result = true;
-                continue;
-            }
-            enter(&mut rows, row as usize + 1, column as usize, cell);
-        }
+    let mut filling = Filling::new(place.clone());
+    let mut cells = book
+        .worksheet_cells_reader(name)
+        .map_err(|error| fail(format!("this sheet cannot be read: {error}")))?;
+    loop {
+        let next = cells
+            .next_cell_with_formula_metadata()
+            .map_err(|error| fail(format!("this sheet is damaged: {error}")))?;
+        let Some(found) = next else { break };
+        let formula = found.formula.as_ref().map(|formula| match formula {
+            XlsxFormulaMetadata::Normal { formula }
+            | XlsxFormulaMetadata::Shared { formula, .. } => formula.as_str(),
+            _ => "",
+        });
+        filling.add((found.pos.0 as usize, found.pos.1 as usize), &found.value, formula)?;
     }
-    if without_result {
-        mark_formulas(book, name, &mut rows);
-    }
-    rows.sort_by_key(|row| row.line);
-    rows.retain(|row| !row.is_blank());
-    Ok(rows)
+    Ok(filling.rows())
 }
 
-fn enter(rows: &mut Vec<Row>, line: usize, column: usize, cell: Cell) {
-    let index = match rows.last() {
-        Some(last) if last.line == line => rows.len() - 1,
-        Some(last) if last.line < line => {
+/// A sheet while its cells come in.
+struct Filling {
+    place: Place,
+    rows: Vec<Row>,
+    /// Cells seen, and cells kept with the empty ones before them.
+    seen: usize,
+    kept: usize,
+    /// Places of numbers that a formula gave.
+    by_formula: Vec<(usize, usize)>,
+    /// Whether such a number is anything but 0: then the formulas were worked out.
+    worked_out: bool,
+    buffer: String,
+}
+
+impl Filling {
+    fn new(place: Place) -> Self {
+        Self {
+            place,
+            rows: Vec::new(),
+            seen: 0,
+            kept: 0,
+            by_formula: Vec::new(),
+            worked_out: false,
+            buffer: String::new(),
+        }
+    }
+
+    /// Adds a cell: its place from 0, its value, its formula if it has one.
+    fn add(
+        &mut self,
+        (row, column): (usize, usize),
+        value: &DataRef,
+        formula: Option<&str>,
+    ) -> Result<(), Problem> {
+        self.seen += 1;
+        let line = row + 1;
+        let mut cell = cell(value, &mut self.buffer);
+        if let Some(formula) = formula {
+            match cell.kind {
+                CellKind::Empty if matches!(value, DataRef::Empty) => cell = no_result(),
+                CellKind::Number | CellKind::Date => {
+                    self.by_formula.push((line, column));
+                    self.worked_out |= cell.text != "0";
+                    if cell.kind == CellKind::Number && over_rows(formula) {
+                        cell.kind = CellKind::Total;
+                    }
+                }
+                CellKind::Text => self.worked_out = true,
+                _ => {}
+            }
+        }
+        if cell.kind == CellKind::Empty {
+            // Formatted, with nothing in it: the cell is not there.
+        } else {
+            self.enter(line, column, cell);
+        }
+        if row >= MOST_ROWS || column >= MOST_COLUMNS || self.seen.max(self.kept) > MOST_CELLS {
+            let what = "this sheet is refused: it has more rows or cells than any shot list";
+            return Err(Problem::error(what)
+                .at(self.place.clone())
+                .help("save the rows of the list alone into a new workbook, or as csv"));
+        }
+        Ok(())
+    }
+
+    fn enter(&mut self, line: usize, column: usize, cell: Cell) {
+        if self.rows.last().is_none_or(|last| last.line != line) {
             // A row is as wide as the one before it, as a rule.
-            let cells = Vec::with_capacity(last.cells.len());
-            rows.push(Row { line, cells });
-            rows.len() - 1
+            let cells = Vec::with_capacity(self.rows.last().map_or(0, |last| last.cells.len()));
+            self.rows.push(Row { line, cells });
         }
-        None => {
-            rows.push(Row { line, cells: Vec::new() });
-            0
+        let Some(row) = self.rows.last_mut() else { return };
+        self.kept += put(&mut row.cells, column, cell);
+    }
+
+    /// The rows, ascending. Formulas whose every stored result is 0 were never worked out: writers that do not calculate
+    /// store that.
+    fn rows(mut self) -> Vec<Row> {
+        if !self.rows.is_sorted_by(|a, b| a.line < b.line) {
+            self.rows.sort_by_key(|row| row.line);
+            self.rows.dedup_by(|later, first| {
+                let same = later.line == first.line;
+                if same {
+                    for (column, cell) in later.cells.drain(..).enumerate() {
+                        if cell.kind != CellKind::Empty {
+                            put(&mut first.cells, column, cell);
+                        }
+                    }
+                }
+                same
+            });
         }
-        // A sheet whose rows are out of order.
-        Some(_) => match rows.iter().position(|row| row.line == line) {
-            Some(index) => index,
-            None => {
-                rows.push(Row { line, cells: Vec::new() });
-                rows.len() - 1
+        if !self.worked_out {
+            for (line, column) in &self.by_formula {
+                let row = self.rows.binary_search_by_key(line, |row| row.line);
+                if let Ok(index) = row {
+                    put(&mut self.rows[index].cells, *column, no_result());
+                }
             }
-        },
-    };
-    let cells = &mut rows[index].cells;
-    if column < cells.len() {
-        cells[column] = cell;
-        return;
+        }
+        self.rows
     }
-    if column > cells.len() {
-        cells.resize(column, Cell::empty());
-    }
-    cells.push(cell);
 }
 
-/// Marks cells whose formula was never calculated, so that they are not taken for empty ones.
-fn mark_formulas(book: &mut Xlsx<Cursor<&[u8]>>, name: &str, rows: &mut Vec<Row>) {
-    let Ok(mut formulas) = book.worksheet_cells_reader(name) else { return };
-    let mut found = Vec::new();
-    while let Ok(Some(formula)) = formulas.next_formula() {
-        let (row, column) = formula.get_position();
-        if row < MOST_ROWS && column < MOST_COLUMNS {
-            found.push((row as usize + 1, column as usize));
-        }
+/// Puts a cell into its column; gives how many cells the row grew by.
+fn put(cells: &mut Vec<Cell>, column: usize, cell: Cell) -> usize {
+    let before = cells.len();
+    if column >= before {
+        cells.resize(column + 1, Cell::empty());
     }
-    for (line, column) in found {
-        let empty = rows
-            .iter()
-            .find(|row| row.line == line)
-            .and_then(|row| row.cell(column))
-            .is_none_or(|cell| cell.kind == CellKind::Empty);
-        if empty {
-            enter(
-                rows,
-                line,
-                column,
-                Cell { text: "formula without a stored result".into(), kind: CellKind::NoResult },
-            );
-        }
+    cells[column] = cell;
+    cells.len() - before
+}
+
+fn no_result() -> Cell {
+    Cell { text: "formula without a stored result".into(), kind: CellKind::NoResult }
+}
+
+/// Whether a formula works over several rows, as a sum or an average under a list does.
+fn over_rows(formula: &str) -> bool {
+    const OVER: [&str; 9] =
+        ["SUM", "AVERAGE", "MIN", "MAX", "COUNT", "MEDIAN", "SUBTOTAL", "STDEV", "AGGREGATE"];
+    let formula = formula.trim_start_matches(['=', '+']).to_ascii_uppercase();
+    let name = formula.split('(').next().unwrap_or("").trim_start_matches("OF:=");
+    if !OVER.iter().any(|known| name.starts_with(known)) {
+        return false;
     }
+    let row_of = |reference: &str| {
+        let digits: String = reference.chars().filter(char::is_ascii_digit).collect();
+        digits.parse::<u32>().ok()
+    };
+    let inner = formula.split_once('(').map_or("", |(_, inner)| inner);
+    inner
+        .split([',', ';', ')', '('])
+        .any(|part| part.split_once(':').is_some_and(|(from, to)| row_of(from) != row_of(to)))
 }
 
 /// A value of a sheet that was read as a whole, as the streaming reader gives it.
@@ -271,8 +316,10 @@ fn borrowed(value: &Data) -> DataRef<'_> {
         Data::String(text) => DataRef::SharedString(text),
         Data::Bool(flag) => DataRef::Bool(*flag),
         Data::Error(error) => DataRef::Error(error.clone()),
+        Data::DateTime(date) => DataRef::DateTime(*date),
+        Data::DateTimeIso(text) => DataRef::DateTimeIso(text.clone()),
+        Data::DurationIso(text) => DataRef::DurationIso(text.clone()),
         Data::Empty => DataRef::Empty,
-        other => DataRef::String(other.to_string()),
     }
 }
 
@@ -280,16 +327,36 @@ fn borrowed(value: &Data) -> DataRef<'_> {
 fn cell(value: &DataRef, buffer: &mut String) -> Cell {
     match value {
         DataRef::Int(n) => Cell { text: n.to_string().into(), kind: CellKind::Number },
-        DataRef::Float(x) => {
+        DataRef::Float(x) if x.is_finite() => {
             buffer.clear();
             push_shortest(buffer, *x);
             Cell { text: buffer.as_str().into(), kind: CellKind::Number }
         }
+        DataRef::Float(x) => Cell { text: x.to_string().into(), kind: CellKind::Error },
         DataRef::String(text) => Cell::text(text),
         DataRef::SharedString(text) => Cell::text(text),
         DataRef::Bool(flag) => Cell::text(if *flag { "TRUE" } else { "FALSE" }),
         DataRef::Error(error) => Cell { text: error.to_string().into(), kind: CellKind::Error },
+        DataRef::DateTime(date) => Cell { text: date_text(*date).into(), kind: CellKind::Date },
+        DataRef::DateTimeIso(text) | DataRef::DurationIso(text) => {
+            Cell { text: text.as_str().into(), kind: CellKind::Date }
+        }
         DataRef::Empty => Cell::empty(),
-        other => Cell::text(&Data::from(other.clone()).to_string()),
     }
+}
+
+/// A date, a time, or both, as far as the value has them.
+fn date_text(date: calamine::ExcelDateTime) -> String {
+    let (year, month, day, hour, minute, second, _) = date.to_ymd_hms_milli();
+    let time = if second == 0 {
+        format!("{hour:02}:{minute:02}")
+    } else {
+        format!("{hour:02}:{minute:02}:{second:02}")
+    };
+    let value = date.as_f64();
+    if date.is_duration() || (0.0..1.0).contains(&value) {
+        return time;
+    }
+    let day = format!("{year:04}-{month:02}-{day:02}");
+    if (hour, minute, second) == (0, 0, 0) { day } else { format!("{day} {time}") }
 }

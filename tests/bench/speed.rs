@@ -14,7 +14,7 @@ use rodbook::job::{Job, OpenOptions, work, workbook};
 use rodbook::measure::{Length, Nm, Pressure, UnitWeight};
 use rodbook::script::Calculator;
 use rodbook::survey::{
-    Chain, ColumnNames, Depths, Ground, GroundKind, GroundLine, LengthUnit, Levels, LineOrigin,
+    Asked, Chain, Depths, Ground, GroundKind, GroundLine, LengthUnit, Levels, LineOrigin,
     NamedWall, Point, Polyline, Screening, Side, read_shots, recognise, screen,
 };
 use rodbook::table::read_text_list;
@@ -236,10 +236,10 @@ fn long_lists() {
         let _ = sheet.write(n + 1, 4, "EG");
     }
     let Ok(bytes) = book.save_to_buffer() else { return };
-    let names = ColumnNames::default();
+    let asked = Asked::default();
     let ours = median(5, || {
         let table = read_text_list("list.csv", text.as_bytes());
-        assert!(table.is_ok_and(|table| recognise(&table, &names).is_ok()));
+        assert!(table.is_ok_and(|table| recognise(&table, &asked).is_ok()));
     });
     let theirs = median(5, || {
         let mut reader = csv::Reader::from_reader(text.as_bytes());
@@ -254,7 +254,7 @@ fn long_lists() {
     ));
     let ours = median(7, || {
         let sheets = read_sheets("list.xlsx", &bytes, None);
-        assert!(sheets.is_ok_and(|sheets| recognise(&sheets[0].table, &names).is_ok()));
+        assert!(sheets.is_ok_and(|sheets| recognise(&sheets[0].table, &asked).is_ok()));
     });
     let theirs = median(7, || {
         use calamine::Reader;
@@ -286,10 +286,9 @@ fn screening() {
             let height = 100.0 + f64::from(n * 7919 % 997) / 1000.0;
             text += &format!("{n},{across:.3},{n},{height:.3},EG\n");
         }
-        let names = ColumnNames::default();
+        let asked = Asked { unit: Some((LengthUnit::Foot, String::new())), ..Asked::default() };
         let Ok(table) = read_text_list("list.csv", text.as_bytes()) else { return };
-        let unit = Some(LengthUnit::Foot);
-        let Ok(list) = read_shots(&table, &names, unit, None, &Levels::default()) else { return };
+        let Ok(list) = read_shots(&table, &asked, None, &Levels::default()) else { return };
         let at = |e: i64| Point { e: Nm::FOOT * e, n: Nm::ZERO };
         let end = at(i64::from(rows));
         let wall = NamedWall { id: "W".into(), start: at(0), end, length: None };

@@ -87,6 +87,7 @@ const ROOMS: &[(&str, &[&str])] = &[
             "problem",
             "source",
             "files",
+            "table",
             "measure",
             "survey",
             "footing",

@@ -38,7 +38,8 @@ fn sources(facts: &Facts) -> RecordSet {
         used.extend(&line.trail.sources);
     }
     used.insert("frost");
-    if facts.shots.is_some_and(|shots| shots.unit == Some(crate::survey::LengthUnit::SurveyFoot)) {
+    let survey_feet = |list: &super::ListReport| list.units.contains("us_survey_ft");
+    if facts.shots.is_some_and(|shots| shots.lists.iter().any(survey_feet)) {
         used.insert("survey-foot");
     }
     let row = |source: &source::Source| {

@@ -10,7 +10,7 @@ mod steps;
 mod walls;
 
 pub use others::DrawnWork;
-pub use shots::ShotReport;
+pub use shots::{ListReport, ShotReport, UnusedCode};
 
 use super::{Caution, RecordSet, Takeoff, WallJob};
 use crate::footing::{DatumOffset, Layout, NoLayout, Without};

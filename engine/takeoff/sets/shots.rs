@@ -5,39 +5,102 @@ use crate::measure::Nm;
 use crate::survey::{LengthUnit, Refused, Shot, Spot, Used};
 use crate::takeoff::{Datum, RecordSet, WallJob};
 
-/// What became of a shot list.
+/// One list of a job, or of a file alone.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct ShotReport {
+pub struct ListReport {
     /// The file, as the job names it.
     pub file: String,
     /// Its sheet, for a workbook.
     pub sheet: Option<String>,
-    /// Unit of its numbers, if it is known.
+    /// Unit of its heights, if it is known.
     pub unit: Option<LengthUnit>,
+    /// Units of its columns in words.
+    pub units: String,
     /// What was understood of its columns.
     pub remarks: Vec<String>,
     /// Number of data rows.
     pub rows: usize,
+    /// Whether it has rod readings in place of elevations.
+    pub by_rod: bool,
+    /// Whether its columns were taken by their position.
+    pub by_position: bool,
+    /// Rod readings that no rod has.
+    pub odd_rods: usize,
+}
+
+impl ListReport {
+    /// The file and its sheet.
+    pub fn name(&self) -> String {
+        match &self.sheet {
+            Some(sheet) => format!("{} sheet \"{sheet}\"", self.file),
+            None => self.file.clone(),
+        }
+    }
+}
+
+/// A code that serves no line.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct UnusedCode {
+    /// The code; empty for rows without one.
+    pub code: String,
+    /// Rows that have it.
+    pub rows: usize,
+    /// How many of them are points within reach of a wall.
+    pub near: usize,
+}
+
+/// What became of the shots of a job, or of a file alone.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct ShotReport {
+    /// The lists.
+    pub lists: Vec<ListReport>,
+    /// What each sheet of a workbook holds, where there are several.
+    pub sheets: Vec<String>,
     /// Shots that are used, with their place beside the walls.
     pub used: Vec<Used>,
     /// Shots that were read without a job.
     pub read: Vec<Shot>,
-    /// Whether the list has rod readings in place of elevations.
-    pub by_rod: bool,
     /// Rows set aside, in file order.
     pub refused: Vec<Refused>,
+    /// Codes that serve no line.
+    pub unused_codes: Vec<UnusedCode>,
+}
+
+impl ShotReport {
+    /// Data rows of all lists.
+    pub fn rows(&self) -> usize {
+        self.lists.iter().map(|list| list.rows).sum()
+    }
+
+    /// Unit of the heights of the first list.
+    pub fn unit(&self) -> Option<LengthUnit> {
+        self.lists.first().and_then(|list| list.unit)
+    }
+
+    /// Whether heights follow from rod readings.
+    pub fn by_rod(&self) -> bool {
+        self.lists.iter().any(|list| list.by_rod)
+    }
+
+    /// The list of a row, where there are several.
+    fn list(&self, list: usize) -> Datum {
+        let several = self.lists.get(list).filter(|_| self.lists.len() > 1);
+        several.map_or(Datum::Blank, |list| Datum::text(list.name()))
+    }
 }
 
 pub(super) fn sets(report: &ShotReport, job: Option<&WallJob>) -> Vec<RecordSet> {
-    let unit = match report.unit {
-        Some(LengthUnit::Metre | LengthUnit::Millimetre) => "m",
+    let unit = match report.unit() {
+        Some(unit) if unit.is_metric() => "m",
         Some(_) => "ft",
         None => "",
     };
     let length = |length: Nm| match job {
         Some(_) => Datum::Length(length),
         // Without a unit the numbers were read as metres, so that they are shown as written.
-        None if unit.is_empty() => Datum::Number(metres(length)),
+        None if unit.is_empty() => {
+            Datum::bare(crate::measure::ratio(length.wide(), Nm::METRE.wide()))
+        }
         None => Datum::length_in(length, unit),
     };
     let show = |length: Nm| {
@@ -57,16 +120,42 @@ pub(super) fn sets(report: &ShotReport, job: Option<&WallJob>) -> Vec<RecordSet>
             ("set_aside", "rows set aside"),
             ("remarks", "what was understood"),
         ],
-        rows: vec![vec![
-            Datum::text(&report.file),
-            report.sheet.as_ref().map_or(Datum::Blank, Datum::text),
-            Datum::text(report.unit.map_or("not stated", LengthUnit::name)),
-            Datum::count(report.rows),
-            Datum::count(report.used.len() + report.read.len()),
-            Datum::count(report.refused.len()),
-            Datum::text(report.remarks.join("; ")),
-        ]],
+        rows: report
+            .lists
+            .iter()
+            .enumerate()
+            .map(|(index, list)| {
+                let used = report.used.iter().filter(|used| used.shot.list == index).count();
+                let read = report.read.iter().filter(|shot| shot.list == index).count();
+                let refused = report.refused.iter().filter(|row| row.list == index).count();
+                vec![
+                    Datum::text(&list.file),
+                    list.sheet.as_ref().map_or(Datum::Blank, Datum::text),
+                    Datum::text(&list.units),
+                    Datum::count(list.rows),
+                    Datum::count(used + read),
+                    Datum::count(refused),
+                    Datum::text(list.remarks.join("; ")),
+                ]
+            })
+            .collect(),
     }];
+    sets.push(RecordSet {
+        name: "unused_codes",
+        about: "codes that serve no ground line",
+        columns: columns![
+            ("code", "code; blank for rows without one"),
+            ("rows", "rows that have it"),
+            ("near", "how many of them are points within reach of a wall"),
+        ],
+        rows: report
+            .unused_codes
+            .iter()
+            .map(|code| {
+                vec![Datum::text(&code.code), Datum::count(code.rows), Datum::count(code.near)]
+            })
+            .collect(),
+    });
     if let Some(job) = job {
         let row = |used: &Used| {
             vec![
@@ -78,6 +167,7 @@ pub(super) fn sets(report: &ShotReport, job: Option<&WallJob>) -> Vec<RecordSet>
                 Datum::Length(used.at.station),
                 Datum::Length(used.at.offset),
                 Datum::Length(used.shot.z),
+                report.list(used.shot.list),
             ]
         };
         sets.push(RecordSet {
@@ -92,6 +182,7 @@ pub(super) fn sets(report: &ShotReport, job: Option<&WallJob>) -> Vec<RecordSet>
                 ("chain", "station along the chain of walls"),
                 ("offset", "from the exposed face, positive towards the earth"),
                 ("elevation", "elevation"),
+                ("list", "file, and sheet of a workbook, where there are several"),
             ],
             rows: report.used.iter().map(row).collect(),
         });
@@ -118,6 +209,7 @@ pub(super) fn sets(report: &ShotReport, job: Option<&WallJob>) -> Vec<RecordSet>
                 station,
                 offset,
                 length(shot.z),
+                report.list(shot.list),
             ]
         };
         sets.push(RecordSet {
@@ -133,6 +225,7 @@ pub(super) fn sets(report: &ShotReport, job: Option<&WallJob>) -> Vec<RecordSet>
                 ("station", "station"),
                 ("offset", "offset, positive towards the earth"),
                 ("elevation", "elevation"),
+                ("list", "file, and sheet of a workbook, where there are several"),
             ],
             rows: report.read.iter().map(row).collect(),
         });
@@ -151,6 +244,7 @@ pub(super) fn sets(report: &ShotReport, job: Option<&WallJob>) -> Vec<RecordSet>
             Datum::text(refused.reason.key()),
             by,
             Datum::text(refused.reason.words(show)),
+            report.list(refused.list),
         ]
     };
     sets.push(RecordSet {
@@ -160,16 +254,12 @@ pub(super) fn sets(report: &ShotReport, job: Option<&WallJob>) -> Vec<RecordSet>
             ("line", "line of the file or row of the sheet"),
             ("point", "name or number"),
             ("code", "code"),
-            ("reason", "code_not_used, missing_value, bad_number, duplicate, duplicate_conflict, out_of_reach or outlier"),
+            ("reason", "summary, field_count, code_not_used, two_readings, missing_value, bad_number, no_value, other_list, duplicate, duplicate_conflict, out_of_reach, off_the_wall or outlier"),
             ("by", "difference in height, or offset, that decided it"),
             ("why", "the reason in words"),
+            ("list", "file, and sheet of a workbook, where there are several"),
         ],
         rows: report.refused.iter().map(row).collect(),
     });
     sets
-}
-
-fn metres(length: Nm) -> f64 {
-    let value = crate::measure::ratio(length.wide(), Nm::METRE.wide());
-    num_traits::ToPrimitive::to_f64(&value).unwrap_or(f64::NAN)
 }
