@@ -5,7 +5,7 @@ use num_rational::BigRational;
 use super::cost::{Costs, StepShape};
 use super::explain::too_low;
 use super::{CellAt, Layout, Site, Step, Stretch};
-use crate::measure::{Nm, Real, feet_inches};
+use crate::measure::{Nm, Real};
 use crate::problem::{Outcome, Problem};
 use crate::survey::{EndKind, Governs, governing};
 
@@ -206,7 +206,7 @@ pub fn as_drawn(site: &Site, drawn: &Drawn) -> Outcome<DrawnLayout> {
     {
         return Err(Problem::error(format!(
             "an overlap is drawn at chain {}, where no riser is",
-            feet_inches(*station, 16)
+            site.system.tape(*station, 16)
         ))
         .help("an overlap stands at the start of a run whose top of footing differs from the run before")
         .into());
@@ -215,7 +215,7 @@ pub fn as_drawn(site: &Site, drawn: &Drawn) -> Outcome<DrawnLayout> {
         if drawn.overlaps[..index].iter().any(|(at, _)| at == station) {
             return Err(Problem::error(format!(
                 "two overlaps are drawn at chain {}",
-                feet_inches(*station, 16)
+                site.system.tape(*station, 16)
             ))
             .help("keep the one that the plan shows")
             .into());
@@ -225,8 +225,8 @@ pub fn as_drawn(site: &Site, drawn: &Drawn) -> Outcome<DrawnLayout> {
     if let Some(step) = steps.iter().find(|step| step.cut() < Nm::ZERO || step.cut() > end) {
         return Err(Problem::error(format!(
             "the overlap of the step at chain {} is {}: its dirt cut would lie beyond the end of the walls",
-            feet_inches(step.station, 16),
-            feet_inches(step.overlap, 16)
+            site.system.tape(step.station, 16),
+            site.system.tape(step.overlap, 16)
         ))
         .help("correct the overlap or the station of the run")
         .into());
@@ -251,7 +251,7 @@ fn check(site: &Site, drawn: &Drawn) -> Outcome<()> {
         let to = first.unwrap_or(site.chain.length());
         return Err(Problem::error(format!(
             "the drawn layout has a gap: nothing is drawn from the start to chain {}",
-            feet_inches(to, 16)
+            site.system.tape(to, 16)
         ))
         .help("each run goes up to the next one's start; the first starts at the chain's start")
         .into());
@@ -259,8 +259,8 @@ fn check(site: &Site, drawn: &Drawn) -> Outcome<()> {
     if let Some(pair) = drawn.runs.windows(2).find(|pair| pair[0].from >= pair[1].from) {
         return Err(Problem::error(format!(
             "drawn runs are not in chain order: one starts at {}, the next at {}",
-            feet_inches(pair[0].from, 16),
-            feet_inches(pair[1].from, 16)
+            site.system.tape(pair[0].from, 16),
+            site.system.tape(pair[1].from, 16)
         ))
         .help("list the runs along the walls, each start once")
         .into());

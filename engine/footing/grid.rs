@@ -1,7 +1,7 @@
 //! The grid of panel joints: kits at the ends, whole modules, the left-over closure, and the cells between
 //! the places where a level, a type or a top may change.
 
-use crate::measure::{Nm, feet_inches};
+use crate::measure::Nm;
 use crate::problem::{Outcome, Problem};
 use crate::survey::{Chain, EndKind};
 
@@ -167,7 +167,7 @@ impl Grid {
             let spec = &specs[index];
             for (n, change) in spec.tops.iter().enumerate().skip(1) {
                 if !grid.joints.contains(&change.from) || change.from >= line.length {
-                    faults.push(off_joint(&line.id, n, change.from, &grid.joints));
+                    faults.push(off_joint(chain, &line.id, n, change.from, &grid.joints));
                 }
             }
             let mut edges: Vec<Nm> = vec![Nm::ZERO, line.length];
@@ -199,16 +199,23 @@ impl Grid {
     }
 }
 
-fn off_joint(id: &str, n: usize, from: Nm, joints: &[Nm]) -> Problem {
-    let near = joints.iter().min_by_key(|joint| (**joint - from).abs());
-    let near = near.map_or_else(String::new, |joint| {
-        format!("; the nearest joint is at {} ({:.4} m)", feet_inches(*joint, 64), metres(*joint))
-    });
+fn off_joint(chain: &Chain, id: &str, n: usize, from: Nm, joints: &[Nm]) -> Problem {
+    let show = |length: Nm| format!("{} ({:.4} m)", chain.tape(length, 64), metres(length));
+    let below = joints.iter().filter(|joint| **joint < from).max();
+    let above = joints.iter().filter(|joint| **joint > from).min();
+    let near = match (below, above) {
+        (Some(below), Some(above)) => {
+            format!("; the joints beside it are at {} and {}", show(*below), show(*above))
+        }
+        (Some(one), None) | (None, Some(one)) => {
+            format!("; the nearest joint is at {}", show(*one))
+        }
+        (None, None) => String::new(),
+    };
     Problem::error(format!(
-        "wall {id}: top {} starts at {} ({:.4} m), which is no panel joint{near}",
+        "wall {id}: top {} starts at {}, which is no panel joint{near}",
         n + 1,
-        feet_inches(from, 64),
-        metres(from),
+        show(from),
     ))
     .help("tops change on panel joints, so that panels of two heights never overlap")
 }
@@ -260,8 +267,8 @@ fn wall_grid(
         return Err(Problem::error(format!(
             "wall {} is {} long; the kits at its ends take {}",
             line.id,
-            feet_inches(line.length, 16),
-            feet_inches(first + last, 16)
+            chain.tape(line.length, 16),
+            chain.tape(first + last, 16)
         ))
         .help("no joint is left on it; check its points, stem thickness and corner leg"));
     }

@@ -8,7 +8,7 @@ use std::fmt;
 use std::sync::{Arc, Mutex};
 
 use super::{CellAt, Site};
-use crate::measure::{Dimension, Exact, Nm, Quantity, feet_inches, ratio, round};
+use crate::measure::{Dimension, Exact, Nm, Quantity, ratio, round};
 use crate::problem::{Faults, Outcome, Problem};
 use num_traits::ToPrimitive;
 
@@ -208,8 +208,8 @@ impl Site {
             if overlap < needed {
                 return Err(Problem::error(format!(
                     "the overlap {} is shorter than {}, which throat and least overlap ask for",
-                    feet_inches(overlap, 64),
-                    feet_inches(needed, 64)
+                    self.system.tape(overlap, 64),
+                    self.system.tape(needed, 64)
                 ))
                 .help(
                     "a company rule may ask for more than the rules of the job, never for less",
@@ -218,8 +218,8 @@ impl Site {
             if overlap.0 % step.0 != 0 {
                 return Err(Problem::error(format!(
                     "the overlap {} is no multiple of {}",
-                    feet_inches(overlap, 64),
-                    feet_inches(step, 64)
+                    self.system.tape(overlap, 64),
+                    self.system.tape(step, 64)
                 ))
                 .help("round it up: round_up(x, 1.inch), or change rules.overlap_step"));
             }
@@ -272,8 +272,8 @@ impl Site {
             if stem > limit {
                 return Err(Problem::error(format!(
                     "type {id} carries a stem of {}, the rule takes it for {}",
-                    feet_inches(limit, 16),
-                    feet_inches(stem, 16)
+                    self.system.tape(limit, 16),
+                    self.system.tape(stem, 16)
                 ))
                 .help("the limit is the engineer's; take a type that carries more"));
             }

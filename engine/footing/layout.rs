@@ -6,7 +6,7 @@ use super::reach::furthest;
 use super::solve::optimum;
 use super::tables::Tables;
 use super::{BottomPart, FootingPiece, NoLayout, Riser, Site, StemPiece, Stretch};
-use crate::measure::{Nm, feet_inches};
+use crate::measure::Nm;
 use crate::problem::Problem;
 
 /// A step of the layout.
@@ -105,8 +105,8 @@ pub fn lay_out(site: &Site) -> Result<Layout, NoLayout> {
         return Err(NoLayout::from(
             Problem::error(format!(
                 "corner_clear is {}; the longest overlap of a step is {} and could run round a corner",
-                feet_inches(site.rules.corner_clear, 16),
-                feet_inches(largest, 16)
+                site.system.tape(site.rules.corner_clear, 16),
+                site.system.tape(largest, 16)
             ))
             .help("raise rules.corner_clear to at least that overlap"),
         ));

@@ -22,6 +22,7 @@ mod solve;
 mod tables;
 mod wall_type;
 
+pub use crate::measure::System;
 pub use compare::{DatumOffset, Restriction, Without, datum_sweep, without_each};
 pub use drawn::{Drawn, DrawnFinding, DrawnLayout, DrawnRun, Finding, TooHigh, as_drawn};
 pub use explain::{NoLayout, Shortfall, TooLow};
@@ -30,7 +31,7 @@ pub use hooks::{Answer, Fact, Hook, Hooks, StepHooks};
 pub use keys::{keys, product};
 pub use layout::{Layout, OneLevel, Step, lay_out};
 pub use locks::{Lock, LockKind};
-pub use part::{Part, System, local, total};
+pub use part::{Part, local, total};
 pub use pieces::{BottomPart, FootingPiece, StemPiece};
 /// Ranges of the inputs.
 pub mod limits {

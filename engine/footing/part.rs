@@ -6,60 +6,6 @@ use num_traits::Zero;
 use super::Site;
 use crate::measure::{Dimension, Exact, Nm};
 
-/// System of units that a job is read and printed in.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum System {
-    /// Feet, cubic yards, pounds.
-    #[default]
-    Us,
-    /// Metres, cubic metres, kilograms.
-    Metric,
-}
-
-impl System {
-    /// Unit of lengths and elevations.
-    pub fn length(self) -> &'static str {
-        match self {
-            Self::Us => "ft",
-            Self::Metric => "m",
-        }
-    }
-
-    /// Unit of small lengths.
-    pub fn small(self) -> &'static str {
-        match self {
-            Self::Us => "in",
-            Self::Metric => "mm",
-        }
-    }
-
-    /// Unit of areas.
-    pub fn area(self) -> &'static str {
-        match self {
-            Self::Us => "sf",
-            Self::Metric => "m2",
-        }
-    }
-
-    /// Unit of volumes.
-    pub fn volume(self) -> &'static str {
-        match self {
-            Self::Us => "cy",
-            Self::Metric => "m3",
-        }
-    }
-
-    /// A length in the unit of the job, for a derivation: `16.83 ft`.
-    pub fn show(self, length: Nm) -> String {
-        let (unit, places) = match self {
-            Self::Us => (Nm::FOOT, 2),
-            Self::Metric => (Nm::METRE, 3),
-        };
-        let value = crate::measure::ratio(length.wide(), unit.wide());
-        format!("{} {}", crate::measure::decimal_places(&value, places), self.length())
-    }
-}
-
 /// A measured part of the work.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Part {

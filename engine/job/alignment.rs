@@ -5,19 +5,30 @@ use std::collections::BTreeMap;
 use num_traits::ToPrimitive;
 
 use super::settings::View;
-use crate::measure::{Dimension, Nm, feet_inches, read_exact, round};
+use crate::measure::{Dimension, Nm, System, read_exact, round};
 use crate::problem::{Faults, Outcome, Problem};
 use crate::survey::{Chain, NamedWall, Point, Side};
 
-pub(super) fn chain(root: View) -> Outcome<Chain> {
+/// The chain, and what is wrong with it; a bearing that cannot be read leaves the chain in a frame of its own.
+pub(super) fn chain(root: View) -> (Option<Chain>, Faults) {
+    let mut beside = Faults::none();
+    let mut faults = Faults::none();
+    let chain = faults.keep(chain_of(root, &mut beside));
+    faults.extend(beside);
+    (chain, faults)
+}
+
+/// `beside` gets the faults that do not keep the chain from being laid out.
+fn chain_of(root: View, beside: &mut Faults) -> Outcome<Chain> {
     let mut faults = Faults::none();
     let alignment = root.need_table("alignment")?;
+    let system = system(root);
     let views = root.list("wall");
     let by_length = views.iter().any(|view| view.maybe_length("length").is_some());
     let walls = if by_length {
-        faults.keep(by_lengths(alignment, &views))
+        faults.keep(by_lengths(alignment, &views, beside))
     } else {
-        faults.keep(by_points(alignment, &views))
+        faults.keep(by_points(alignment, &views, system))
     };
     let mut seen: Vec<&str> = Vec::new();
     for view in &views {
@@ -32,9 +43,10 @@ pub(super) fn chain(root: View) -> Outcome<Chain> {
     let side = if alignment.text("earth_side")? == "left" { Side::Left } else { Side::Right };
     let ring = alignment.text("shape")? == "ring";
     if ring && by_length {
-        close(&mut walls).map_err(|problem| alignment.place("shape", problem))?;
+        close(&mut walls, system).map_err(|problem| alignment.place("shape", problem))?;
     }
-    Chain::new(walls, side, ring).map_err(|faults| {
+    let chain = Chain::new(walls, side, ring).map(|chain| chain.told_in(system));
+    chain.map_err(|faults| {
         let placed: Vec<Problem> = faults
             .into_vec()
             .into_iter()
@@ -44,7 +56,13 @@ pub(super) fn chain(root: View) -> Outcome<Chain> {
     })
 }
 
-fn by_points(alignment: View, views: &[View]) -> Outcome<Vec<NamedWall>> {
+/// The system of units of the job.
+pub(super) fn system(root: View) -> System {
+    let units = root.table("job").and_then(|job| job.maybe_text("units"));
+    if units == Some("metric") { System::Metric } else { System::Us }
+}
+
+fn by_points(alignment: View, views: &[View], system: System) -> Outcome<Vec<NamedWall>> {
     let mut faults = Faults::none();
     let mut points: BTreeMap<&str, Point> = BTreeMap::new();
     for view in alignment.list("points") {
@@ -91,8 +109,8 @@ fn by_points(alignment: View, views: &[View]) -> Outcome<Vec<NamedWall>> {
             let gap = match (points.get(end), points.get(from)) {
                 (Some(a), Some(b)) => format!(
                     ": {} east and {} north of it",
-                    feet_inches(b.e - a.e, 16),
-                    feet_inches(b.n - a.n, 16)
+                    system.tape(b.e - a.e, 16),
+                    system.tape(b.n - a.n, 16)
                 ),
                 _ => String::new(),
             };
@@ -114,8 +132,47 @@ fn degrees(text: &str) -> Option<f64> {
     (&angle.value / unit.exact()).to_f64()
 }
 
+/// A bearing by quadrant, as plans have it: `N 24°30'15" E`; or degrees, minutes and seconds from north.
+fn quadrant(text: &str) -> Option<f64> {
+    let text = text.trim().to_uppercase();
+    let (start, rest) = match text.chars().next()? {
+        side @ ('N' | 'S') => (Some(side), &text[1..]),
+        _ => (None, text.as_str()),
+    };
+    let (end, middle) = match rest.trim_end_matches('.').chars().last()? {
+        side @ ('E' | 'W') => {
+            (Some(side), &rest.trim_end_matches('.')[..rest.trim_end_matches('.').len() - 1])
+        }
+        _ => (None, rest),
+    };
+    let signs = |c: char| " °D'\"-:\u{2032}\u{2033}\u{2019}\u{201d}\u{ba}".contains(c);
+    let parts: Vec<&str> = middle.split(signs).filter(|part| !part.is_empty()).collect();
+    let numbers: Option<Vec<f64>> = parts
+        .iter()
+        .map(|part| {
+            let plain = part.bytes().all(|b| b.is_ascii_digit() || b == b'.');
+            part.parse::<f64>().ok().filter(|_| plain)
+        })
+        .collect();
+    let numbers = numbers?;
+    if numbers.is_empty() || numbers.len() > 3 || numbers[1..].iter().any(|part| *part >= 60.0) {
+        return None;
+    }
+    let angle =
+        numbers.iter().zip([1.0, 60.0, 3600.0]).map(|(part, size)| part / size).sum::<f64>();
+    match (start, end) {
+        (Some('N'), Some('E')) if angle <= 90.0 => Some(angle),
+        (Some('S'), Some('E')) if angle <= 90.0 => Some(180.0 - angle),
+        (Some('S'), Some('W')) if angle <= 90.0 => Some(180.0 + angle),
+        (Some('N'), Some('W')) if angle <= 90.0 => Some(360.0 - angle),
+        // Without letters a bare number would not say that it is an angle.
+        (None, None) if angle <= 360.0 && (parts.len() > 1 || middle.contains('°')) => Some(angle),
+        _ => None,
+    }
+}
+
 /// Walls one after the other, each after a turn; the first along the bearing of the start, due east without one.
-fn by_lengths(alignment: View, views: &[View]) -> Outcome<Vec<NamedWall>> {
+fn by_lengths(alignment: View, views: &[View], beside: &mut Faults) -> Outcome<Vec<NamedWall>> {
     let mut faults = Faults::none();
     let start = alignment.table("start");
     let coordinate = |name: &str| start.and_then(|view| view.maybe_length(name));
@@ -127,15 +184,14 @@ fn by_lengths(alignment: View, views: &[View]) -> Outcome<Vec<NamedWall>> {
     if let Some(view) = start
         && let Some(text) = view.maybe_text("bearing")
     {
-        match degrees(text) {
+        match degrees(text).or_else(|| quadrant(text)) {
             Some(angle) => bearing = angle,
-            None => faults.push(
-                view.place(
-                    "bearing",
-                    Problem::error(format!("\"{text}\" is no bearing"))
-                        .help("degrees from north, clockwise: \"53.13 deg\""),
+            None => beside.push(view.place(
+                "bearing",
+                Problem::error(format!("\"{text}\" is no bearing")).help(
+                    "degrees from north, clockwise, \"53.13 deg\", or by quadrant, \"N 24°30' E\"",
                 ),
-            ),
+            )),
         }
     }
     let mut walls = Vec::new();
@@ -217,7 +273,7 @@ fn direction(bearing: f64) -> (f64, f64) {
 }
 
 /// Joins the last wall of a ring to the first, if they meet within 1/64 in.
-fn close(walls: &mut [NamedWall]) -> Result<(), Problem> {
+fn close(walls: &mut [NamedWall], system: System) -> Result<(), Problem> {
     let Some(start) = walls.first().map(|wall| wall.start) else { return Ok(()) };
     let Some(last) = walls.last_mut() else { return Ok(()) };
     let (e, n) = (last.end.e - start.e, last.end.n - start.n);
@@ -225,8 +281,8 @@ fn close(walls: &mut [NamedWall]) -> Result<(), Problem> {
     if e.abs() > most || n.abs() > most {
         return Err(Problem::error(format!(
             "the walls do not close: the last one ends {} east and {} north of the start",
-            feet_inches(e, 64),
-            feet_inches(n, 64)
+            system.tape(e, 64),
+            system.tape(n, 64)
         ))
         .help("measure lengths and turns again; a ring must close to 1/64 in"));
     }

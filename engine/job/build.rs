@@ -12,7 +12,7 @@ use crate::footing::{
 };
 use crate::measure::{Choice, Nm};
 use crate::price::{PriceBook, RateLine, RatesGiven, step_rates};
-use crate::problem::{Faults, Outcome, Problem};
+use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::survey::{
     Asked, AskedBy, Benchmark, Chain, CodeUse, Depths, GroundKind, LengthUnit, Levels, Role,
     Screening,
@@ -27,6 +27,7 @@ pub(super) struct Plan {
     pub(super) currency: String,
     pub(super) case: String,
     pub(super) chain: Chain,
+    pub(super) grid: Grid,
     pub(super) walls: Vec<WallSpec>,
     pub(super) types: Vec<WallType>,
     pub(super) module: Module,
@@ -68,7 +69,8 @@ pub(super) struct ShotSettings {
 pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
     let root = settings.view();
     let mut faults = Faults::none();
-    let chain = faults.keep(alignment::chain(root));
+    let (chain, of_chain) = alignment::chain(root);
+    faults.extend(of_chain);
     let parts = faults.keep_one(simple(root));
     let types = faults.keep(types(root));
     let module = faults.keep_one(module(root));
@@ -76,6 +78,19 @@ pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
     let rules = faults.keep(rules(root));
     let rise = module.map_or(Nm::ZERO, |module| module.rise);
     let rates = faults.keep(rates(root, rise));
+    let grid = match (&chain, &walls, &module, &rules) {
+        (Some(chain), Some(walls), Some(module), Some(rules)) => {
+            let grid = Grid::new(chain, walls, module, rules);
+            faults.keep(grid.map_err(|f| f.at(&Place::file(settings.file()))))
+        }
+        _ => None,
+    };
+    if let (Some(types), Some(module), Some(walls)) = (&types, &module, &walls) {
+        faults.extend(stems_on_footings(root, types, module, walls));
+    }
+    if let Some(chain) = &chain {
+        faults.extend(grid_origins(root, chain));
+    }
     let (
         Some(chain),
         Some(parts),
@@ -84,14 +99,13 @@ pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
         Some(walls),
         Some(rules),
         Some((rates, rate_lines)),
-    ) = (chain, parts, types, module, walls, rules, rates)
+        Some(grid),
+    ) = (chain, parts, types, module, walls, rules, rates, grid)
     else {
         return Err(faults);
     };
     let (title, system, allowances, benchmark) = parts;
-    // A faulty grid is reported when the job is opened.
-    let grid = Grid::new(&chain, &walls, &module, &rules).ok();
-    let locks = faults.keep(by_hand::locks(root, &chain, &module, grid.as_ref()));
+    let locks = faults.keep(by_hand::locks(root, &chain, &module, &grid));
     let drawn = faults.keep(by_hand::drawn(root, &chain, &types)).flatten();
     let interval = root.table("workbook").and_then(|table| table.maybe_length("ground_interval"));
     let usual = if system == System::Us { Nm::FOOT * 10 } else { Nm::METRE };
@@ -102,6 +116,7 @@ pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
         currency: job.text("currency")?.to_owned(),
         case: job.text("case")?.to_owned(),
         chain,
+        grid,
         walls,
         types,
         module,
@@ -117,7 +132,7 @@ pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
         benchmark,
         allowances,
         ground_interval: interval.unwrap_or(usual),
-        calc_sheets: root.list("sheet").into_iter().filter_map(calc_sheet).collect(),
+        calc_sheets: sheet_sources(root),
         sheet_scripts: root
             .table("workbook")
             .map_or_else(Vec::new, |table| table.texts("scripts").to_vec()),
@@ -128,6 +143,82 @@ pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
             .collect(),
     };
     faults.or_value(Some(plan))
+}
+
+/// Stems that do not fit on the footings that the schedule gives them.
+fn stems_on_footings(
+    root: View,
+    types: &[WallType],
+    module: &Module,
+    walls: &[WallSpec],
+) -> Faults {
+    let mut faults = Faults::none();
+    let views = root.list("type");
+    let ids = root.list("wall");
+    for (index, (row, view)) in types.iter().zip(&views).enumerate() {
+        for (wall, id) in walls.iter().zip(&ids) {
+            let heights = wall.tops.iter().flat_map(|top| {
+                module.levels().map(|level| top.top - module.top_of_footing(level))
+            });
+            let serves = |height: Nm| {
+                height > Nm::ZERO
+                    && types.iter().position(|row| height <= row.stem_up_to) == Some(index)
+            };
+            let (toe, stem, width) = (row.toe, wall.stem, row.width);
+            if toe + stem <= width || !heights.into_iter().any(serves) {
+                continue;
+            }
+            let system = alignment::system(root);
+            let show = |length| system.tape(length, 16);
+            let what = if stem > width {
+                format!("the stem, {}, is wider than this footing, {}", show(stem), show(width))
+            } else {
+                format!(
+                    "toe {} and stem {} together are wider than this footing, {}",
+                    show(toe),
+                    show(stem),
+                    show(width)
+                )
+            };
+            let problem = Problem::error(format!(
+                "wall {} on type {}: {what}",
+                id.maybe_text("id").unwrap_or_default(),
+                row.id
+            ));
+            faults.push(view.place(
+                "width",
+                problem.help("look at the unit of the stem, and at width and toe in the schedule"),
+            ));
+        }
+    }
+    faults
+}
+
+/// Ends to count panels from that corners decide: what the job says of them would be without effect.
+fn grid_origins(root: View, chain: &Chain) -> Faults {
+    let mut faults = Faults::none();
+    for (index, view) in root.list("wall").into_iter().enumerate() {
+        let (start, end) = (chain.start_kind(index), chain.end_kind(index));
+        let decided = if start > end { "start" } else { "end" };
+        if start != end && view.maybe_text("grid_origin").is_some_and(|said| said != decided) {
+            faults.push(view.place(
+                "grid_origin",
+                Problem::error(format!(
+                    "the corners decide that panels are counted from the {decided} of wall {}: a {} corner comes before a {} end",
+                    view.maybe_text("id").unwrap_or_default(),
+                    start.max(end).name(),
+                    start.min(end).name()
+                ))
+                .help("leave grid_origin out of this wall"),
+            ));
+        }
+    }
+    faults
+}
+
+/// The calc sheets that the job names.
+pub(super) fn sheet_sources(root: View) -> Vec<SheetSource> {
+    root.list("sheet").into_iter().filter_map(calc_sheet).collect()
 }
 
 /// A calc sheet; its required keys are there when the settings were read.
@@ -174,7 +265,7 @@ fn simple(root: View) -> Result<Simple, Problem> {
         remark: text("remark"),
         date,
     };
-    let system = if job.text("units")? == "metric" { System::Metric } else { System::Us };
+    let system = alignment::system(root);
     let allowed = root.need_table("allowances")?;
     let allowances = Allowances {
         layback: allowed.measure("layback")?.value,

@@ -2,7 +2,7 @@
 
 use super::settings::View;
 use crate::footing::{Drawn, DrawnRun, Grid, Lock, LockKind, Module, WallType};
-use crate::measure::{Nm, feet_inches};
+use crate::measure::Nm;
 use crate::problem::{Faults, Outcome, Problem, closest};
 use crate::survey::{Chain, WallLine};
 
@@ -24,13 +24,13 @@ fn wall<'a>(view: View, chain: &'a Chain) -> Result<(usize, &'a WallLine), Probl
     Ok((index, &walls[index]))
 }
 
-fn on_wall(view: View, key: &str, at: Nm, line: &WallLine) -> Result<Nm, Problem> {
+fn on_wall(view: View, key: &str, at: Nm, line: &WallLine, chain: &Chain) -> Result<Nm, Problem> {
     if at > line.length {
         let problem = Problem::error(format!(
             "station {} is outside wall {}, which is {} long",
-            feet_inches(at, 16),
+            chain.tape(at, 16),
             line.id,
-            feet_inches(line.length, 16)
+            chain.tape(line.length, 16)
         ));
         return Err(view.place(key, problem.help("stations are local, along the exposed face")));
     }
@@ -38,12 +38,7 @@ fn on_wall(view: View, key: &str, at: Nm, line: &WallLine) -> Result<Nm, Problem
 }
 
 /// The locks, tested against walls, levels and joints.
-pub(super) fn locks(
-    root: View,
-    chain: &Chain,
-    module: &Module,
-    grid: Option<&Grid>,
-) -> Outcome<Vec<Lock>> {
+pub(super) fn locks(root: View, chain: &Chain, module: &Module, grid: &Grid) -> Outcome<Vec<Lock>> {
     let mut faults = Faults::none();
     let mut locks = Vec::new();
     for view in root.list("lock") {
@@ -54,9 +49,9 @@ pub(super) fn locks(
     faults.or_value(Some(locks))
 }
 
-fn lock(view: View, chain: &Chain, module: &Module, grid: Option<&Grid>) -> Result<Lock, Problem> {
+fn lock(view: View, chain: &Chain, module: &Module, grid: &Grid) -> Result<Lock, Problem> {
     let (wall, line) = wall(view, chain)?;
-    let from = on_wall(view, "from", view.length("from")?, line)?;
+    let from = on_wall(view, "from", view.length("from")?, line, chain)?;
     let (to, tof) = (view.maybe_length("to"), view.maybe_length("tof"));
     let what = view.text("what")?;
     let why = view.maybe_text("why").unwrap_or_default().to_owned();
@@ -67,16 +62,16 @@ fn lock(view: View, chain: &Chain, module: &Module, grid: Option<&Grid>) -> Resu
             return Err(view.place(key, problem));
         }
         let lock = Lock { wall, from, to: from, kind: LockKind::Riser, why };
-        if let Some(nearest) = grid.and_then(|grid| lock.off_joint(grid)) {
+        if let Some(nearest) = lock.off_joint(grid) {
             let near = nearest.map_or_else(
                 || "no riser may stand on this wall".to_owned(),
-                |joint| format!("the nearest joint where one may is at {}", feet_inches(joint, 64)),
+                |joint| format!("the nearest joint where one may is at {}", chain.tape(joint, 64)),
             );
             return Err(view.place(
                 "from",
                 Problem::error(format!(
                     "no riser may stand at {} on {}: {near}",
-                    feet_inches(from, 64),
+                    chain.tape(from, 64),
                     line.id
                 ))
                 .help("risers stand on panel joints, clear of corners and of zones without steps"),
@@ -92,7 +87,7 @@ fn lock(view: View, chain: &Chain, module: &Module, grid: Option<&Grid>) -> Resu
             ),
         ));
     };
-    let to = on_wall(view, "to", to, line)?;
+    let to = on_wall(view, "to", to, line, chain)?;
     if to <= from {
         return Err(view.place("to", Problem::error("the stretch ends before it starts")));
     }
@@ -101,8 +96,8 @@ fn lock(view: View, chain: &Chain, module: &Module, grid: Option<&Grid>) -> Resu
         let near = levels.min_by_key(|level| (*level - tof).abs()).unwrap_or(tof);
         return Err(view.place(
             "tof",
-            Problem::error(format!("{} is on no level of the job", feet_inches(tof, 16)))
-                .help(format!("the nearest level is {}", feet_inches(near, 16))),
+            Problem::error(format!("{} is on no level of the job", chain.tape(tof, 16)))
+                .help(format!("the nearest level is {}", chain.tape(near, 16))),
         ));
     }
     let kind = if what == "tof" { LockKind::Tof(tof) } else { LockKind::NotTof(tof) };
@@ -117,7 +112,7 @@ pub(super) fn drawn(root: View, chain: &Chain, types: &[WallType]) -> Outcome<Op
     for view in table.list("runs") {
         let run = || {
             let (_, line) = wall(view, chain)?;
-            let from = on_wall(view, "from", view.length("from")?, line)?;
+            let from = on_wall(view, "from", view.length("from")?, line, chain)?;
             if from == line.length {
                 return Err(view.place(
                     "from",
@@ -144,7 +139,7 @@ pub(super) fn drawn(root: View, chain: &Chain, types: &[WallType]) -> Outcome<Op
     for view in table.list("overlaps") {
         let overlap = || {
             let (_, line) = wall(view, chain)?;
-            let at = on_wall(view, "at", view.length("at")?, line)?;
+            let at = on_wall(view, "at", view.length("at")?, line, chain)?;
             Ok((line.station + at, view.length("overlap")?))
         };
         drawn.overlaps.extend(faults.keep_one(overlap()));

@@ -2,7 +2,7 @@
 
 use super::build::ShotSettings;
 use super::settings::View;
-use crate::measure::{Nm, feet_inches};
+use crate::measure::Nm;
 use crate::problem::{Faults, Outcome, Problem};
 use crate::survey::{
     Chain, Ground, GroundKind, GroundLine, LineOrigin, Section, Surface, polyline,
@@ -10,7 +10,7 @@ use crate::survey::{
 use crate::takeoff::ShotReport;
 
 /// Why the rows of a code are set aside: each reason with its count and its first row.
-fn set_aside(report: &ShotReport, codes: &[&str]) -> Vec<String> {
+fn set_aside(report: &ShotReport, codes: &[&str], chain: &Chain) -> Vec<String> {
     let of = |row: &&crate::survey::Refused| codes.contains(&row.code.as_str());
     let rows: Vec<_> = report.refused.iter().filter(of).collect();
     if rows.is_empty() {
@@ -31,7 +31,7 @@ fn set_aside(report: &ShotReport, codes: &[&str]) -> Vec<String> {
     let detail = |key: &str| {
         let of: Vec<_> = rows.iter().filter(|row| row.reason.key() == key).collect();
         let first = of.first()?;
-        let show = |length| feet_inches(length, 16);
+        let show = |length| chain.tape(length, 16);
         Some(format!(
             "{} row(s), the first in line {}: {}",
             of.len(),
@@ -135,8 +135,8 @@ pub(super) fn ground(
                         "stations",
                         Problem::error(format!(
                             "station {} is outside the walls, which are {} long",
-                            feet_inches(station, 16),
-                            feet_inches(chain.length(), 16)
+                            chain.tape(station, 16),
+                            chain.tape(chain.length(), 16)
                         ))
                         .help("stations of a ground line run along the chain of walls, from 0 to its length; one beyond each end is enough"),
                     ));
@@ -173,7 +173,7 @@ pub(super) fn ground(
                     };
                     let mut problem =
                         Problem::error(format!("no shot {what} is left for {}", kind.words()));
-                    for detail in report.iter().flat_map(|report| set_aside(report, &codes)) {
+                    for detail in report.iter().flat_map(|report| set_aside(report, &codes, chain)) {
                         problem = problem.detail(detail);
                     }
                     faults.push(

@@ -13,6 +13,8 @@ pub enum Need {
     Required,
     /// It may be missing; then this text holds.
     Default(&'static str),
+    /// It may be missing; then the first text holds in a job of feet, the second in a metric one.
+    Usual(&'static str, &'static str),
     /// It may be missing; then it is not there.
     Optional,
 }
@@ -146,7 +148,7 @@ const fn key(path: &'static str, kind: Kind, need: Need, about: &'static str) ->
 use Kind::{
     Amount, Choice, Count, Elevation, Length, OneOrMore, Percent, Slope, Stations, Text, Texts,
 };
-use Need::{Default, Optional, Required};
+use Need::{Default, Optional, Required, Usual};
 
 const PER_VOLUME: Kind = Amount(Dimension::MONEY_PER_VOLUME, "42.25 usd/cy");
 const PER_AREA: Kind = Amount(Dimension::MONEY_PER_AREA, "9.50 usd/sf");
@@ -240,7 +242,7 @@ pub const KEYS: &[Key] = &[
     key(
         "shots.misclosure",
         Length("0 ft", "1 ft"),
-        Default("0.02 ft"),
+        Usual("0.02 ft", "6 mm"),
         "most that a level note may come out from a known height; common practice, no source",
     ),
     key(
@@ -292,7 +294,7 @@ pub const KEYS: &[Key] = &[
     key(
         "shots.reach",
         Length("0 ft", "1000 ft"),
-        Default("6 ft"),
+        Usual("6 ft", "2 m"),
         "farthest that a shot may be from the exposed face",
     ),
     key(
@@ -304,20 +306,20 @@ pub const KEYS: &[Key] = &[
     key(
         "shots.outlier_limit",
         Length("0 ft", "1000 ft"),
-        Default("3 ft"),
+        Usual("3 ft", "1 m"),
         "largest difference from the median of the neighbours",
     ),
     key("shots.outlier_neighbours", Count(1, 100), Default("4"), "number of neighbours"),
     key(
         "shots.duplicate_xy",
         Length("0 ft", "10 ft"),
-        Default("0.05 ft"),
+        Usual("0.05 ft", "15 mm"),
         "largest difference in N and E of one point shot twice",
     ),
     key(
         "shots.duplicate_z",
         Length("0 ft", "10 ft"),
-        Default("0.05 ft"),
+        Usual("0.05 ft", "15 mm"),
         "largest difference in height of one point shot twice",
     ),
     key(
@@ -420,13 +422,19 @@ pub const KEYS: &[Key] = &[
         Default("open"),
         "ring: the last wall returns to the first",
     ),
+    key(
+        "alignment.feet",
+        Choice(&["ft", "us_survey_ft"]),
+        Optional,
+        "which foot ft means in corners, levels, tops and the benchmark; to be said where a list in U.S. survey feet and they differ by 0.005 ft or more; with us_survey_ft the stake-out is printed in it",
+    ),
     key("alignment.start.east", Elevation, Optional, "easting of the start, for walls by length"),
     key("alignment.start.north", Elevation, Optional, "northing of the start"),
     key(
         "alignment.start.bearing",
         Text,
         Optional,
-        "bearing of the first wall, degrees from north clockwise; due east without one",
+        "bearing of the first wall, as degrees from north clockwise (\"53.13 deg\") or by quadrant (\"N 24°30' E\"); due east without one",
     ),
     key("alignment.points[].id", Text, Required, "name of the point"),
     key("alignment.points[].north", Elevation, Required, "northing"),
@@ -618,8 +626,8 @@ pub const KEYS: &[Key] = &[
     key(
         "allowances.layback",
         Slope,
-        Default("1-1/2:1"),
-        "layback of the earth side, horizontal to vertical",
+        Optional,
+        "layback of the earth side, horizontal to vertical; without it the published one of the soil class stated",
     ),
     key(
         "allowances.soil_class",
@@ -638,19 +646,19 @@ pub const KEYS: &[Key] = &[
     key(
         "allowances.order_step",
         Amount(Dimension::VOLUME, "0.5 cy"),
-        Default("0.5 cy"),
+        Usual("0.5 cy", "0.5 m3"),
         "concrete is ordered in whole multiples of this",
     ),
     key(
         "allowances.drain_width",
         Length("0 ft", "30 ft"),
-        Default("1 ft"),
+        Usual("1 ft", "300 mm"),
         "drain rock behind the stem",
     ),
     key(
         "allowances.drain_height_less",
         Length("0 ft", "30 ft"),
-        Default("1 ft"),
+        Usual("1 ft", "300 mm"),
         "how much lower than the stem the drain rock ends",
     ),
     key(

@@ -4,8 +4,8 @@ use num_traits::Signed;
 use toml::de::DeValue;
 
 use crate::measure::{
-    Decimal, Dimension, Exact, Nm, StationStyle, foreign_currency, read_exact, read_length,
-    read_slope,
+    Decimal, Dimension, Exact, Nm, StationStyle, WrittenFoot, as_survey_feet, foreign_currency,
+    read_exact, read_length, read_slope, written_foot,
 };
 use crate::problem::{Problem, closest};
 
@@ -43,6 +43,19 @@ pub enum Kind {
 pub(super) struct Reading {
     pub(super) stations: StationStyle,
     pub(super) currency: String,
+    /// Whether the feet of corners, levels and benchmark are U.S. survey feet.
+    pub(super) survey_feet: bool,
+    /// Whether the job is metric: then metric defaults hold.
+    pub(super) metric: bool,
+}
+
+impl Reading {
+    /// An elevation or coordinate.
+    fn elevation(&self, text: &str) -> Result<Nm, Problem> {
+        let length = read_length(text, self.stations)?;
+        let plain = written_foot(text) == Some(WrittenFoot::Plain);
+        Ok(if self.survey_feet && plain { as_survey_feet(length) } else { length })
+    }
 }
 
 impl Kind {
@@ -138,8 +151,16 @@ impl Kind {
                 }
             }
             Self::Percent(most) => {
-                let number = text.strip_suffix('%').unwrap_or(text).trim_end();
+                let signed = text.strip_suffix('%');
+                let number = signed.unwrap_or(text).trim_end();
                 let value = Decimal::parse(number).map(Decimal::ratio);
+                if let Some(problem) = value
+                    .as_ref()
+                    .filter(|_| signed.is_none())
+                    .and_then(|value| share(number, value))
+                {
+                    return Err(problem);
+                }
                 let hundred = num_rational::BigRational::from_integer(100.into());
                 let limit = num_rational::BigRational::from_integer(most.into());
                 match value.filter(|value| !value.is_negative() && *value <= limit) {
@@ -155,7 +176,7 @@ impl Kind {
             }
             Self::Slope => read_slope(text)
                 .map(|value| Setting::Measure(Exact { value, dimension: Dimension::NUMBER })),
-            Self::Elevation => read_length(text, reading.stations).map(Setting::Length),
+            Self::Elevation => reading.elevation(text).map(Setting::Length),
             Self::Length(least, most) => {
                 let length = read_length(text, reading.stations)?;
                 let limit = |text: &str| read_length(text, reading.stations).unwrap_or(Nm::ZERO);
@@ -173,6 +194,23 @@ impl Kind {
             Self::Stations => Err(Problem::error("a list of [station, elevation] was expected")),
         }
     }
+}
+
+/// A bare number above 0 and under 1 where percent is expected: a share of one, or less than one percent.
+fn share(text: &str, value: &num_rational::BigRational) -> Option<Problem> {
+    let one = num_rational::BigRational::from_integer(1.into());
+    if !value.is_positive() || *value >= one {
+        return None;
+    }
+    let hundred = num_rational::BigRational::from_integer(100.into());
+    let percent = crate::measure::decimal_places(&(value * hundred), 6);
+    let percent = percent.trim_end_matches('0').trim_end_matches('.');
+    Some(
+        Problem::error(format!(
+            "{text} has two readings: a share, which is {percent} %, or {text} %"
+        ))
+        .help(format!("write {percent} or \"{text} %\"")),
+    )
 }
 
 fn amount(
@@ -224,10 +262,7 @@ fn stations(items: &toml::de::DeArray, reading: &Reading) -> Result<Setting, Pro
             })
             .collect();
         let [station, elevation] = texts[..] else { return Err(wrong()) };
-        pairs.push((
-            read_length(station, reading.stations)?,
-            read_length(elevation, reading.stations)?,
-        ));
+        pairs.push((read_length(station, reading.stations)?, reading.elevation(elevation)?));
     }
     if pairs.is_empty() || pairs.windows(2).any(|pair| pair[0].0 >= pair[1].0) {
         return Err(Problem::error("the stations must ascend, and there must be at least one"));

@@ -3,6 +3,7 @@
 mod alignment;
 mod build;
 mod by_hand;
+mod feet;
 mod ground;
 mod keys;
 mod kind;

@@ -6,12 +6,12 @@ use std::sync::Arc;
 
 use super::build::{self, Plan};
 use super::ground::{ground, missing_ground};
-use super::settings::Settings;
-use super::sheets::SheetSource;
-use super::shots::read_job_shots;
+use super::settings::{Settings, beside};
+use super::sheets::{SheetSource, sheets_of};
+use super::shots::{lists_alone, read_job_shots};
 use super::tables::with_tables;
 use crate::files::{self, Layers};
-use crate::footing::{Grid, Site};
+use crate::footing::Site;
 use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::script::{Host, hooks};
 use crate::takeoff::{ShotReport, WallJob};
@@ -63,8 +63,9 @@ impl Job {
         let shown = file.display().to_string();
         let text = files::read_text(&file)?;
         let (written, mut faults) = with_tables(&folder, &shown, &text, options);
-        let settings = faults.keep(Settings::parse(&written));
-        let Some(mut settings) = settings.filter(|_| !faults.stop()) else { return Err(faults) };
+        let (settings, of_settings) = Settings::parse_what_is_sound(&written, &options.overrides);
+        faults.extend(of_settings);
+        let Some(mut settings) = settings else { return Err(faults) };
         let mut cells = Vec::new();
         for (path, text) in &options.overrides {
             if settings.is_cell(path) {
@@ -79,15 +80,38 @@ impl Job {
             );
             faults.keep(settings.set("job.bid_date", date));
         }
-        if faults.stop() {
-            return Err(faults);
+        faults.keep(settings.layback_of_soil());
+        // What is wrong with later stages is told too, as far as it does not follow from what is wrong here.
+        let mut later = Faults::none();
+        let plan = later.keep(build::build(&settings));
+        let shots = later.keep_one(build::shot_settings(settings.view())).flatten();
+        faults.extend(beside(later));
+        match plan {
+            Some(plan) if !faults.stop() => {
+                let mut job = Self::assemble(folder, &settings, plan, shots.as_ref(), options)?;
+                job.cells = cells;
+                Ok(job)
+            }
+            plan => {
+                if let Some(shots) = &shots {
+                    let lists = match &plan {
+                        Some(plan) => read_job_shots(&folder, shots, plan).map(|_| ()),
+                        None => lists_alone(&folder, shots),
+                    };
+                    faults.extend(lists.err().unwrap_or_else(Faults::none));
+                    faults.extend(beside(missing_ground(settings.view(), Some(shots))));
+                }
+                if let Ok(company) = company_folder(&folder, &settings, options) {
+                    let layers = Layers::new(Some(&folder), company.as_deref());
+                    let sources = build::sheet_sources(settings.view());
+                    let bid = settings.view().table("bid").is_some();
+                    faults.extend(
+                        sheets_of(&layers, &sources, bid).err().unwrap_or_else(Faults::none),
+                    );
+                }
+                Err(faults)
+            }
         }
-        let plan = faults.keep(build::build(&settings));
-        let shots = faults.keep_one(build::shot_settings(settings.view())).flatten();
-        let Some(plan) = plan.filter(|_| !faults.stop()) else { return Err(faults) };
-        let mut job = Self::assemble(folder, &settings, plan, shots.as_ref(), options)?;
-        job.cells = cells;
-        Ok(job)
     }
 
     fn assemble(
@@ -98,10 +122,6 @@ impl Job {
         options: &OpenOptions,
     ) -> Outcome<Self> {
         let mut faults = Faults::none();
-        let grid = faults.keep(
-            Grid::new(&plan.chain, &plan.walls, &plan.module, &plan.rules)
-                .map_err(|f| f.at(&Place::file(settings.file()))),
-        );
         let mut shot_report = None;
         if let Some(shots) = shots {
             match read_job_shots(&folder, shots, &plan) {
@@ -113,8 +133,26 @@ impl Job {
             faults.extend(missing_ground(settings.view(), shots));
             return Err(faults);
         }
+        let feet = settings.view().table("alignment").and_then(|table| table.maybe_text("feet"));
+        if feet.is_none()
+            && let Some(report) = &shot_report
+        {
+            faults.extend(super::feet::differ(settings.elevations(), report));
+        }
+        let survey_list = shot_report
+            .iter()
+            .flat_map(|report| &report.lists)
+            .any(|list| list.units.contains("us_survey_ft"));
+        let survey_feet = plan.system == crate::footing::System::Us
+            && match feet {
+                Some(foot) => foot == "us_survey_ft",
+                None => survey_list,
+            };
         let ground = faults.keep(ground(settings.view(), shots, shot_report.as_ref(), &plan.chain));
-        let (Some(grid), Some(ground)) = (grid, ground) else { return Err(faults) };
+        let Some(ground) = ground else { return Err(faults) };
+        if faults.stop() {
+            return Err(faults);
+        }
         let company = company_folder(&folder, settings, options)?;
         let layers = Layers::new(Some(&folder), company.as_deref());
         let host = Host::new(layers.clone(), plan.system, &plan.currency, settings.stations());
@@ -127,7 +165,7 @@ impl Job {
             rules: plan.rules,
             rates: plan.rates,
             ground,
-            grid,
+            grid: plan.grid,
             locks: plan.locks,
             hooks: hooks(&layers, plan.system, &plan.currency, settings.stations())?,
         };
@@ -138,6 +176,7 @@ impl Job {
             site: Arc::new(site),
             drawn: plan.drawn,
             sweep_parts: plan.sweep_parts,
+            survey_feet,
             benchmark: plan.benchmark,
             allowances: plan.allowances,
             rates: plan.rate_lines,

@@ -45,6 +45,7 @@ pub fn keys_page_of(text: &str) -> String {
                 Need::Required => "required".to_owned(),
                 Need::Default("") => "none".to_owned(),
                 Need::Default(text) => format!("`{text}`"),
+                Need::Usual(us, metric) => format!("`{us}`, metric `{metric}`"),
                 Need::Optional => "not there".to_owned(),
             };
             let _ =

@@ -6,8 +6,8 @@ use std::ops::Range;
 use toml::de::{DeTable, DeValue};
 
 use super::kind::Reading;
-use super::{KEYS, Key, Need, TABLES};
-use crate::measure::{Exact, Nm, StationStyle};
+use super::{KEYS, Key, Kind, Need, TABLES};
+use crate::measure::{Exact, Nm, StationStyle, WrittenFoot, written_foot};
 use crate::problem::{Excerpt, Faults, Outcome, Place, Problem, closest};
 
 /// The value of a key.
@@ -38,6 +38,15 @@ enum What {
     Table(BTreeMap<String, Node>),
     List(Vec<Node>),
     Value(Setting),
+}
+
+/// What is said of a key whose fault was told when the settings were read.
+const MISSING: &str = " is missing or of the wrong kind";
+
+/// Faults beside those of reading: what only follows from a fault told before is left out.
+pub(super) fn beside(faults: Faults) -> Faults {
+    let own = |problem: &Problem| !problem.message.ends_with(MISSING);
+    faults.into_vec().into_iter().filter(own).collect::<Vec<_>>().into()
 }
 
 /// The settings as written: the text of a file, and below it what stands in the sheets of a workbook.
@@ -71,6 +80,20 @@ pub struct Settings {
     written: Written,
     root: Node,
     reading: Reading,
+    elevations: Vec<WrittenElevation>,
+}
+
+/// An elevation or coordinate in feet, as written.
+#[derive(Debug, Clone)]
+pub(super) struct WrittenElevation {
+    /// Its key; `[]` stands for any element.
+    pub(super) path: String,
+    /// Where it stands.
+    pub(super) place: Problem,
+    /// Which foot it is written in.
+    pub(super) foot: WrittenFoot,
+    /// How long it is.
+    pub(super) length: Nm,
 }
 
 /// One table of the settings, to read values from.
@@ -109,11 +132,20 @@ fn names_in(path: &str) -> Vec<String> {
 }
 
 impl Settings {
-    /// Reads settings from text.
+    /// Reads settings from text; `first` are values that replace what decides how all others are read.
     ///
     /// # Errors
     /// The text is no TOML, or a key is unknown, missing, or has a wrong value; all such faults at once.
-    pub fn parse(written: &Written) -> Outcome<Self> {
+    pub fn parse(written: &Written, first: &[(String, String)]) -> Outcome<Self> {
+        let (settings, faults) = Self::parse_what_is_sound(written, first);
+        faults.or_value(settings)
+    }
+
+    /// Reads settings from text as far as they are sound, with all faults; no settings where the text is no TOML.
+    pub(super) fn parse_what_is_sound(
+        written: &Written,
+        first: &[(String, String)],
+    ) -> (Option<Self>, Faults) {
         let (root, errors) = DeTable::parse_recoverable(&written.text);
         let mut faults = Faults::none();
         for error in &errors {
@@ -128,17 +160,17 @@ impl Settings {
             faults.push(mark(written, &span, problem));
         }
         if faults.stop() {
-            return Err(faults);
+            return (None, faults);
         }
-        let reading = reading(root.get_ref());
-        let mut reader = Reader { written, reading: &reading, faults };
+        let reading = reading(root.get_ref(), first);
+        let mut reader = Reader { written, reading: &reading, faults, elevations: Vec::new() };
         let mut tree = reader.table(root.get_ref(), root.span(), "");
         reader.complete(&mut tree, "", true);
-        reader.faults.or_value(Some(Self {
-            written: written.clone(),
-            root: tree,
-            reading: reading.clone(),
-        }))
+        let elevations = reader.elevations;
+        let faults = reader.faults;
+        let settings =
+            Self { written: written.clone(), root: tree, reading: reading.clone(), elevations };
+        (Some(settings), faults)
     }
 
     /// Replaces one value by a text, as written in the file; `wall.W2.stem` or `wall.1.stem` names an element.
@@ -164,6 +196,7 @@ impl Settings {
                 let value = value.map_err(|problem| {
                     Faults::from(problem.at(Place::file(format!("--set {path}={text}"))))
                 })?;
+                self.elevations.retain(|known| known.path != generic);
                 entries.insert(name.to_owned(), Node { span: 0..0, what: What::Value(value) });
                 return Ok(());
             }
@@ -199,8 +232,28 @@ impl Settings {
         !cell.contains('.') && key_of(path).is_none() && (named || sheet == "price")
     }
 
+    /// Without a layback the published one of the soil class holds. Source `subpart-p`.
+    pub(super) fn layback_of_soil(&mut self) -> Outcome<()> {
+        let view = self.view();
+        let Some(allowed) = view.table("allowances") else { return Ok(()) };
+        if allowed.get("layback").is_some() {
+            return Ok(());
+        }
+        let layback = match allowed.maybe_text("soil_class") {
+            Some("A") => "3/4:1",
+            Some("B") => "1:1",
+            _ => "1-1/2:1",
+        };
+        self.set("allowances.layback", layback)
+    }
+
     pub(super) fn view(&self) -> View<'_> {
         View { settings: self, node: &self.root }
+    }
+
+    /// Elevations and coordinates that are written in feet.
+    pub(super) fn elevations(&self) -> &[WrittenElevation] {
+        &self.elevations
     }
 
     pub(super) fn stations(&self) -> StationStyle {
@@ -273,9 +326,13 @@ fn unknown(path: &str, generic: &str) -> Faults {
 }
 
 /// Currency and station style are needed before anything is read.
-fn reading(root: &DeTable) -> Reading {
-    let text = |name: &str| {
-        let job = root.iter().find(|(key, _)| key.get_ref() == "job")?;
+fn reading(root: &DeTable, first: &[(String, String)]) -> Reading {
+    let text_in = |table: &str, name: &str| {
+        let path = format!("{table}.{name}");
+        if let Some((_, text)) = first.iter().rev().find(|(known, _)| *known == path) {
+            return Some(text.clone());
+        }
+        let job = root.iter().find(|(key, _)| key.get_ref() == table)?;
         let DeValue::Table(job) = job.1.get_ref() else { return None };
         let (_, value) = job.iter().find(|(key, _)| key.get_ref() == name)?;
         match value.get_ref() {
@@ -283,17 +340,24 @@ fn reading(root: &DeTable) -> Reading {
             _ => None,
         }
     };
+    let text = |name: &str| text_in("job", name);
     let stations = match text("stations").as_deref() {
         Some("1000 m") => StationStyle::ThousandMetres,
         _ => StationStyle::HundredFeet,
     };
-    Reading { stations, currency: text("currency").unwrap_or_else(|| "usd".to_owned()) }
+    Reading {
+        stations,
+        currency: text("currency").unwrap_or_else(|| "usd".to_owned()),
+        survey_feet: text_in("alignment", "feet").as_deref() == Some("us_survey_ft"),
+        metric: text("units").as_deref() == Some("metric"),
+    }
 }
 
 struct Reader<'a> {
     written: &'a Written,
     reading: &'a Reading,
     faults: Faults,
+    elevations: Vec<WrittenElevation>,
 }
 
 impl Reader<'_> {
@@ -317,7 +381,10 @@ impl Reader<'_> {
                 DeValue::Array(items) if is_list(&here) => Some(self.list(items, span, &here)),
                 value => match key_of(&here) {
                     Some(key) => match key.kind.read(value, self.reading) {
-                        Ok(value) => Some(Node { span, what: What::Value(value) }),
+                        Ok(read) => {
+                            self.elevation(&here, value, &read, &span);
+                            Some(Node { span, what: What::Value(read) })
+                        }
                         Err(problem) => {
                             self.fault(&span, problem);
                             // Counts as given, so that it is not reported as missing too.
@@ -335,6 +402,22 @@ impl Reader<'_> {
             }
         }
         Node { span, what: What::Table(read) }
+    }
+
+    /// Keeps which foot an elevation or coordinate is written in.
+    fn elevation(&mut self, path: &str, value: &DeValue, read: &Setting, span: &Range<usize>) {
+        let elevation = key_of(path).is_some_and(|key| key.kind == Kind::Elevation);
+        if let (true, DeValue::String(text), Setting::Length(length)) = (elevation, value, read)
+            && let Some(foot) = written_foot(text)
+        {
+            let place = mark(self.written, span, Problem::error(""));
+            self.elevations.push(WrittenElevation {
+                path: path.to_owned(),
+                place,
+                foot,
+                length: *length,
+            });
+        }
     }
 
     fn list(&mut self, items: &toml::de::DeArray, span: Range<usize>, path: &str) -> Node {
@@ -402,7 +485,12 @@ impl Reader<'_> {
                     self.fault(&span, problem.help(format!("add {name} = \"...\" ({what})")));
                 }
                 Need::Required => {}
-                Need::Default(text) => {
+                Need::Default(_) | Need::Usual(..) => {
+                    let text = match key.need {
+                        Need::Usual(_, metric) if self.reading.metric => metric,
+                        Need::Default(text) | Need::Usual(text, _) => text,
+                        _ => "",
+                    };
                     if let Ok(value) = key.kind.read_text(text, self.reading) {
                         entries.insert(name, Node { span: 0..0, what: What::Value(value) });
                     }
@@ -500,7 +588,7 @@ impl<'a> View<'a> {
     }
 
     fn missing(self, name: &str) -> Problem {
-        self.place(name, Problem::error(format!("{name} is missing or of the wrong kind")))
+        self.place(name, Problem::error(format!("{name}{MISSING}")))
     }
 
     pub(super) fn table(self, name: &str) -> Option<View<'a>> {

@@ -2,7 +2,7 @@
 
 use super::{Job, KEYS, TABLES};
 use crate::catalogue::Value;
-use crate::files::{self, Origin as Layer};
+use crate::files::{self, Layers, Origin as Layer};
 use crate::footing::total;
 use crate::measure::{Dimension, Exact, Quantity};
 use crate::problem::{Faults, Outcome, Place, Problem};
@@ -32,18 +32,22 @@ pub(super) struct SheetSource {
 const PRICE: &str = "templates/sheets/price.csv";
 
 /// The sheets of a job: the bundled price sheet where the job has a bid, and its own.
-pub(super) fn sheets_of(job: &Job) -> Outcome<Vec<Sheet>> {
+pub(super) fn sheets_of(
+    layers: &Layers,
+    sources: &[SheetSource],
+    has_bid: bool,
+) -> Outcome<Vec<Sheet>> {
     let mut faults = Faults::none();
     let mut sheets = Vec::new();
-    let replaced = job.calc_sheets.iter().any(|source| source.name == "price");
-    if job.has_bid && !replaced {
-        let found = job.layers.find(PRICE)?;
+    let replaced = sources.iter().any(|source| source.name == "price");
+    if has_bid && !replaced {
+        let found = layers.find(PRICE)?;
         let table = read_text_list(&found.shown, found.text.as_bytes())?;
         sheets.extend(faults.keep(read_sheet(&table, "price", "Price", false)));
     }
-    for source in &job.calc_sheets {
+    for source in sources {
         let title = source.title.clone().unwrap_or_else(|| source.name.clone());
-        let read = table_of(job, source)
+        let read = table_of(layers, source)
             .and_then(|table| read_sheet(&table, &source.name, &title, source.per_wall));
         sheets.extend(faults.keep(read));
     }
@@ -88,13 +92,13 @@ pub(super) fn sheets_of(job: &Job) -> Outcome<Vec<Sheet>> {
 }
 
 /// The table of a sheet: a text of a layer, or a sheet of a workbook.
-fn table_of(job: &Job, source: &SheetSource) -> Outcome<Table> {
+fn table_of(layers: &Layers, source: &SheetSource) -> Outcome<Table> {
     if !is_workbook(&source.file) {
-        let found = job.layers.find(&source.file)?;
+        let found = layers.find(&source.file)?;
         let shown = if found.origin == Layer::Embedded { found.shown } else { source.file.clone() };
         return read_text_list(&shown, found.text.as_bytes());
     }
-    let path = job.layers.path(&source.file)?;
+    let path = layers.path(&source.file)?;
     let bytes = files::read_bytes(&path)?;
     let wanted = source.sheet.as_deref().unwrap_or(&source.name);
     let sheets = read_sheets(&source.file, &bytes, Some(wanted)).map_err(|faults| {
@@ -205,7 +209,7 @@ pub fn formulas<'a>(job: &'a Job, takeoff: Option<&'a Takeoff>) -> Outcome<Formu
 /// # Errors
 /// A sheet is faulty; all faults of all sheets at once.
 pub fn calc_sheets(job: &Job, takeoff: &Takeoff) -> Outcome<CalcSheets> {
-    let mut sheets = sheets_of(job)?;
+    let mut sheets = sheets_of(&job.layers, &job.calc_sheets, job.has_bid)?;
     replace_cells(&mut sheets, &job.cells)?;
     let formulas = formulas(job, Some(takeoff))?;
     let (book, faults) = build(&sheets, &JobInputs::new(takeoff), &formulas);

@@ -297,6 +297,22 @@ fn unused_codes(
     codes.into_values().collect()
 }
 
+/// What is wrong with the lists of a job by themselves, where its walls are not known.
+///
+/// # Errors
+/// A list cannot be read, or its columns or units are not known.
+pub(super) fn lists_alone(folder: &Path, shots: &ShotSettings) -> Outcome<()> {
+    let mut faults = Faults::none();
+    for file in &shots.files {
+        let read = read_lists(&folder.join(file), file, &shots.sheets, &shots.asked);
+        for table in faults.keep(read).iter().flat_map(|found| &found.tables) {
+            let list = read_shots(table, &shots.asked, Some(&shots.codes), &shots.levels);
+            faults.keep_one(list);
+        }
+    }
+    faults.or_value(Some(()))
+}
+
 /// Reads, reduces and screens the shots of a job.
 ///
 /// # Errors

@@ -146,8 +146,8 @@ fn with_locks(job: &Job, no_layout: Faults, others: &Others) -> Faults {
                     "without lock {} (wall {}, {} to {}) a layout is legal",
                     index + 1,
                     walls[lock.wall].id,
-                    feet_inches(lock.from, 16),
-                    feet_inches(lock.to, 16)
+                    site.system.tape(lock.from, 16),
+                    site.system.tape(lock.to, 16)
                 )
             }
             Restriction::Zone(index) => {

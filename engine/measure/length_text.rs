@@ -43,14 +43,65 @@ pub fn read_length(text: &str, stations: StationStyle) -> Result<Nm, Problem> {
         Some(rest) => (true, rest.trim_start()),
         None => (false, trimmed.strip_prefix('+').unwrap_or(trimmed)),
     };
-    let tokens = tokens(body).ok_or_else(|| not_a_length(trimmed))?;
-    let exact = meaning(&tokens, trimmed, stations)?;
+    let exact = match in_survey_feet(body) {
+        Some(digits) => number(digits, false)?.ratio() * survey_foot(),
+        None => {
+            let tokens = tokens(body).ok_or_else(|| not_a_length(trimmed))?;
+            meaning(&tokens, trimmed, stations)?
+        }
+    };
     let rounded = round::nearest_ratio(&exact).to_i128().and_then(Nm::from_wide);
     let length = rounded.ok_or_else(|| {
         Problem::error(format!("\"{trimmed}\" is longer than 20,000 km"))
             .help("check the number and its unit")
     })?;
     Ok(if negative { -length } else { length })
+}
+
+/// The number of a length in U.S. survey feet.
+fn in_survey_feet(text: &str) -> Option<&str> {
+    let at = text.find(|c: char| c.is_ascii_alphabetic())?;
+    let unit = text[at..].to_lowercase().replace([' ', '.'], "_");
+    let names = ["us_survey_ft", "us_survey_feet", "us_survey_foot", "usft", "us_ft", "ftus"];
+    names.contains(&unit.as_str()).then(|| text[..at].trim_end())
+}
+
+/// One U.S. survey foot in nanometres. Source survey-foot: 1200/3937 m exactly.
+fn survey_foot() -> BigRational {
+    BigRational::new(BigInt::from(1_200_000_000_000_i64), BigInt::from(3937))
+}
+
+/// A length that was read in international feet, as if its feet were U.S. survey feet.
+pub fn as_survey_feet(read: Nm) -> Nm {
+    let feet = super::ratio(read.wide(), Nm::FOOT.wide());
+    round::nearest_ratio(&(feet * survey_foot())).to_i128().and_then(Nm::from_wide).unwrap_or(read)
+}
+
+/// The length whose international feet are as many as this one's U.S. survey feet: to print one as if it were the other.
+pub fn in_survey_feet_number(length: Nm) -> Nm {
+    let feet = super::ratio(length.wide(), 1) / survey_foot();
+    let same = round::nearest_ratio(&(feet * scale_of(Nm::FOOT)));
+    same.to_i128().and_then(Nm::from_wide).unwrap_or(length)
+}
+
+/// Which foot a length is written in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum WrittenFoot {
+    /// `ft` or feet and inches: this does not say which foot.
+    Plain,
+    /// U.S. survey feet, by name.
+    Survey,
+}
+
+/// The foot that a length is written in; none where it is written in another unit.
+pub fn written_foot(text: &str) -> Option<WrittenFoot> {
+    let body = text.trim().trim_start_matches(['-', '+', '\u{2212}']).trim_start();
+    if in_survey_feet(body).is_some() {
+        return Some(WrittenFoot::Survey);
+    }
+    let tokens = tokens(body)?;
+    let plain = tokens.iter().any(|token| matches!(token, Token::Foot | Token::Plus | Token::Dash));
+    plain.then_some(WrittenFoot::Plain)
 }
 
 fn meaning(tokens: &[Token], text: &str, stations: StationStyle) -> Result<BigRational, Problem> {

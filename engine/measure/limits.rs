@@ -73,12 +73,14 @@ impl Limits {
         let expected = format!("{name}: {} was expected", self.words());
         // A share is often given as a number of percent.
         let share = self.unit.is_empty() && self.most == Some(1.0) && value > 1.0;
-        let help = if share {
-            format!("{expected}; percent is written {shown}.percent")
-        } else {
-            expected
-        };
-        Err(Problem::error(format!("{name} is {}", self.with_unit(&shown))).help(help))
+        if share {
+            let percent = shortest(significant(value * 100.0, 7));
+            return Err(Problem::error(format!(
+                "{name} is {shown}, a plain number: as a share that is {percent} %"
+            ))
+            .help(format!("{expected}; {shown} % is written {shown}.percent")));
+        }
+        Err(Problem::error(format!("{name} is {}", self.with_unit(&shown))).help(expected))
     }
 
     fn with_unit(&self, number: &str) -> String {

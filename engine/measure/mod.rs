@@ -15,6 +15,7 @@ mod quantity;
 mod quantity_text;
 pub mod round;
 mod show;
+mod system;
 mod typed;
 mod unit;
 
@@ -24,12 +25,15 @@ pub use date::{date_days, date_text, read_date};
 pub use decimal::Decimal;
 pub use dimension::Dimension;
 pub use exact::{Approx, Exact, Real, decided, nearest_double, ratio};
-pub use length_text::{StationStyle, read_length};
+pub use length_text::{
+    StationStyle, WrittenFoot, as_survey_feet, in_survey_feet_number, read_length, written_foot,
+};
 pub use limits::Limits;
 pub use nm::Nm;
 pub use quantity::Quantity;
 pub use quantity_text::{read_exact, read_slope};
 pub use show::{decimal_places, feet_inches, push_shortest, shortest, significant, thousands};
+pub use system::System;
 pub use typed::{
     Angle, Area, ForcePerLength, Length, Maturity, Moment, Money, Pressure, Ratio, SecondMoment,
     Speed, Temperature, TemperatureChange, Time, Typed, UnitWeight, Volume, VolumeRate, Weight,

@@ -135,6 +135,9 @@ fn table() -> &'static Table {
                     .unwrap_or_else(BigRational::one),
             )
         });
+        // Source survey-foot: 1200/3937 m exactly.
+        let survey = BigRational::new(BigInt::from(1_200_000_000_000_i64), BigInt::from(3937));
+        enter(Unit::new("us_survey_ft", Dimension::LENGTH, survey));
         for (name, (num, den), zero) in TEMPERATURES {
             let step = BigRational::new(BigInt::from(*num), BigInt::from(*den));
             enter(Unit::new(

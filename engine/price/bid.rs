@@ -6,7 +6,7 @@ use crate::problem::Problem;
 /// An amount of money.
 pub const COST: Limits = Limits::at_least("cost", 0.0, "usd");
 /// Markup on cost.
-pub const MARKUP: Limits = Limits::within("markup", 0.0, 10.0, "");
+pub const MARKUP: Limits = Limits::within("markup", 0.0, 1.0, "");
 /// Margin in the price.
 pub const MARGIN: Limits = Limits::within("margin", 0.0, 0.99, "");
 /// Rate of a burden.

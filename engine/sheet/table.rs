@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::measure::unit;
 use crate::problem::{Faults, Outcome, Place, Problem, closest};
-use crate::table::{CellKind, Row, Table};
+use crate::table::{CellKind, Row, Table, numberlike};
 
 /// One row of a sheet.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -114,7 +114,10 @@ pub fn read_sheet(table: &Table, name: &str, title: &str, per_wall: bool) -> Out
             what: row.text(what).to_owned(),
             name: row.text(name_at).to_owned(),
             unit: row.text(unit_at).to_owned(),
-            formula: row.text(formula).trim_start_matches('=').trim().to_owned(),
+            formula: percent(
+                row.text(formula).trim_start_matches('=').trim(),
+                row.text(unit_at) == "percent",
+            ),
             others: others.iter().map(|column| row.text(*column).to_owned()).collect(),
             place: table.place_of(row.line, Some(formula)),
         };
@@ -132,6 +135,17 @@ pub fn read_sheet(table: &Table, name: &str, title: &str, per_wall: bool) -> Out
         sheet.rows.push(read);
     }
     faults.or_value(Some(sheet))
+}
+
+/// A number with a percent sign as a formula: in a row of percent the number alone, elsewhere a share.
+fn percent(formula: &str, of_percent: bool) -> String {
+    let number = formula.strip_suffix('%').map(str::trim_end).filter(|text| numberlike(text));
+    match number {
+        // Marked as read, so that it is not asked again whether a share was meant.
+        Some(number) if of_percent => format!("({number})"),
+        Some(number) => format!("{number}.percent"),
+        None => formula.to_owned(),
+    }
 }
 
 fn check_row(
@@ -182,16 +196,15 @@ fn check_row(
                 .help("choose another name"),
         );
     }
-    let share = row.cells.iter().any(|cell| {
-        cell.kind == CellKind::Number
-            && cell.text.as_str() == read.formula
-            && cell.text.parse::<f64>().is_ok_and(|number| number > 0.0 && number < 1.0)
-    });
-    if read.unit == "percent" && share {
+    let share = read.formula.parse::<f64>().ok().filter(|number| *number > 0.0 && *number < 1.0);
+    if let Some(number) = share.filter(|_| read.unit == "percent") {
+        let percent = crate::measure::shortest(crate::measure::significant(number * 100.0, 7));
         faults.push(
-            Problem::error(format!("{} in a row of percent", read.formula))
-                .at(read.place.clone())
-                .help("a cell formatted as percent holds a fraction: write the percent as a plain number, or as text if less than one percent is meant"),
+            Problem::error(format!(
+                "{number} in a row of percent has two readings: a share, which is {percent} %, or {number} %"
+            ))
+            .at(read.place.clone())
+            .help(format!("write {percent}, or {number} % with its sign")),
         );
     }
     if read.formula.is_empty() {

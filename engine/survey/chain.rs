@@ -4,7 +4,7 @@ use num_bigint::BigInt;
 use std::cmp::Ordering;
 
 use super::Spot;
-use crate::measure::{Nm, round};
+use crate::measure::{Nm, System, round};
 use crate::problem::{Outcome, Problem};
 
 /// A point in plan.
@@ -132,6 +132,8 @@ pub struct Chain {
     earth: Side,
     corners: Vec<Corner>,
     closed: bool,
+    /// Units that its stations are told in.
+    told_in: System,
 }
 
 /// A corner counts as square up to this sine of its departure: 0.1 degree, less than a form can follow.
@@ -190,10 +192,22 @@ impl Chain {
                 Err(problem) => faults.push(problem),
             }
         }
+        faults.extend(crossings(&walls, closed));
         if !faults.is_empty() {
             return Err(faults.into());
         }
-        Ok(Self { walls, earth, corners, closed })
+        Ok(Self { walls, earth, corners, closed, told_in: System::Us })
+    }
+
+    /// The same chain, with its stations told in the units of a system.
+    #[must_use]
+    pub fn told_in(self, system: System) -> Self {
+        Self { told_in: system, ..self }
+    }
+
+    /// A station or length in words, in the units of the job.
+    pub fn tape(&self, length: Nm, fraction: i64) -> String {
+        self.told_in.tape(length, fraction)
     }
 
     /// Whether the last wall returns to the first.
@@ -299,6 +313,49 @@ impl Chain {
             within: best.within(reach),
         }
     }
+}
+
+/// Walls that cross, touch or run over each other away from their common corner.
+fn crossings(walls: &[WallLine], closed: bool) -> Vec<Problem> {
+    let mut faults = Vec::new();
+    for (index, one) in walls.iter().enumerate() {
+        for (other_index, other) in walls.iter().enumerate().skip(index + 2) {
+            // A ring's ends are a corner; an open chain that comes back to its start has a caution of its own.
+            let ends = index == 0 && other_index + 1 == walls.len();
+            let joined = ends && (closed || other.end == one.start);
+            if joined || !meet(one, other) {
+                continue;
+            }
+            faults.push(
+                Problem::error(format!(
+                    "walls {} and {} cross or run over each other",
+                    one.id, other.id
+                ))
+                .help("look at the points, or at the turns and lengths: a wrong turn does this"),
+            );
+        }
+    }
+    faults
+}
+
+/// Whether two walls have a point in common, in exact products.
+fn meet(a: &WallLine, b: &WallLine) -> bool {
+    let apart =
+        |a: (Nm, Nm), b: (Nm, Nm)| a.0.max(a.1) < b.0.min(b.1) || b.0.max(b.1) < a.0.min(a.1);
+    if apart((a.start.e, a.end.e), (b.start.e, b.end.e))
+        || apart((a.start.n, a.end.n), (b.start.n, b.end.n))
+    {
+        return false;
+    }
+    let side = |wall: &WallLine, point: Point| {
+        let (e, n) = wall.vector();
+        let (pe, pn) = ((point.e - wall.start.e).wide(), (point.n - wall.start.n).wide());
+        (e * pn - n * pe).signum()
+    };
+    let (b_start, b_end) = (side(a, b.start), side(a, b.end));
+    let (a_start, a_end) = (side(b, a.start), side(b, a.end));
+    // Within each other's extent, they meet unless one lies wholly on one side of the other's line.
+    b_start * b_end <= 0 && a_start * a_end <= 0
 }
 
 /// Where the corner is and how it turns.

@@ -9,7 +9,7 @@ use rstar::primitives::GeomWithData;
 use spade::{DelaunayTriangulation, FloatTriangulation, HasPosition, Point2, Triangulation};
 
 use super::{Chain, GroundKind, Point, Polyline, Used, polyline};
-use crate::measure::{Length, Nm, Real, feet_inches, round};
+use crate::measure::{Length, Nm, Real, round};
 use crate::problem::Problem;
 
 /// What is taken as the surface between shots.
@@ -306,7 +306,7 @@ fn planes(
             return Err(Problem::error(format!(
                 "{} shots (of {count} or more) give no plane {}",
                 used.len(),
-                place(offset, |length| feet_inches(length, 16))
+                place(offset, |length| chain.tape(length, 16))
             ))
             .help("they are in one line or too far from there: shoot on both sides of it, ask for fewer neighbours, or choose another surface"));
         };

@@ -1,7 +1,7 @@
 //! Screening: which shots are used for which line, and why the others are not.
 
 use super::{Chain, GroundKind, Point, Projection, Reason, Refused, Shot, Spot};
-use crate::measure::{Nm, feet_inches};
+use crate::measure::Nm;
 
 /// Rules of screening.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -116,8 +116,8 @@ pub fn place(spot: &Spot, chain: &Chain, reach: Nm) -> Result<Projection, Reason
     let long = |name: &str, length: Nm| {
         Reason::OffTheWall(format!(
             "station {} is outside {name}, which is {} long",
-            feet_inches(station, 16),
-            feet_inches(length, 16)
+            chain.tape(station, 16),
+            chain.tape(length, 16)
         ))
     };
     let within = offset.abs() <= reach;

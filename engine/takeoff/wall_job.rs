@@ -69,6 +69,8 @@ pub struct WallJob {
     pub drawn: Option<Drawn>,
     /// Into how many parts a rise is divided for the datum sweep, if one is asked for.
     pub sweep_parts: Option<i64>,
+    /// Whether coordinates and elevations of the stake-out are printed in U.S. survey feet.
+    pub survey_feet: bool,
     /// The benchmark, if the job has one.
     pub benchmark: Option<Benchmark>,
     /// Allowances.

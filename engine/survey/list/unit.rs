@@ -4,7 +4,7 @@ use num_bigint::BigInt;
 use num_rational::BigRational;
 use num_traits::ToPrimitive;
 
-use crate::measure::{Decimal, Nm, decimal_places, ratio, round};
+use crate::measure::{Decimal, Nm, as_survey_feet, decimal_places, ratio, round};
 
 /// Unit of the numbers in a column.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -124,10 +124,7 @@ impl LengthUnit {
     /// A length that was read in international feet and inches, as this unit's foot makes it.
     pub(super) fn of_feet(self, read: Nm) -> Option<Nm> {
         match self {
-            Self::SurveyFoot => {
-                let feet = ratio(read.wide(), Nm::FOOT.wide());
-                round::nearest_ratio(&(feet * self.size())).to_i128().and_then(Nm::from_wide)
-            }
+            Self::SurveyFoot => Some(as_survey_feet(read)),
             _ => Some(read),
         }
     }

@@ -5,7 +5,7 @@ use num_rational::BigRational;
 use super::columns;
 use crate::earth::{Cut, cuts, requirements};
 use crate::footing::{Layout, System, local};
-use crate::measure::{Dimension, Exact, Nm, feet_inches, ratio};
+use crate::measure::{Dimension, Exact, Nm, feet_inches, in_survey_feet_number, ratio};
 use crate::survey::Point;
 use crate::takeoff::{Datum, RecordSet, WallJob, place_on_wall};
 
@@ -218,8 +218,18 @@ fn deepest(job: &WallJob, layout: &Layout) -> RecordSet {
 }
 
 fn plane(job: &WallJob, point: Point) -> [Datum; 2] {
-    let unit = job.system.length();
-    [Datum::length_in(point.e, unit), Datum::length_in(point.n, unit)]
+    [mark(job, point.e), mark(job, point.n)]
+}
+
+/// A coordinate or elevation of the stake-out, in the foot that the crew's instruments work in.
+fn mark(job: &WallJob, length: Nm) -> Datum {
+    let unit = if job.survey_feet { "us_survey_ft" } else { job.system.length() };
+    Datum::length_in(length, unit)
+}
+
+/// An elevation of the stake-out in feet and inches of that foot.
+fn mark_tape(job: &WallJob, elevation: Nm) -> Datum {
+    tape(job, if job.survey_feet { in_survey_feet_number(elevation) } else { elevation })
 }
 
 /// Money as the exact whole number of 1e-9.
@@ -252,18 +262,18 @@ pub(super) fn steps(job: &WallJob, layout: &Layout) -> RecordSet {
             Datum::Length(station),
             tape(job, station),
             Datum::Length(step.station),
-            Datum::Length(step.tof_before),
-            tape(job, step.tof_before),
-            Datum::Length(step.tof_after),
-            tape(job, step.tof_after),
+            mark(job, step.tof_before),
+            mark_tape(job, step.tof_before),
+            mark(job, step.tof_after),
+            mark_tape(job, step.tof_after),
             Datum::length_in(step.overlap, small),
             Datum::text(cut_on),
             Datum::Length(cut),
             tape(job, cut),
-            Datum::Length(step.bof_low),
-            tape(job, step.bof_low),
-            Datum::Length(step.bof_high),
-            tape(job, step.bof_high),
+            mark(job, step.bof_low),
+            mark_tape(job, step.bof_low),
+            mark(job, step.bof_high),
+            mark_tape(job, step.bof_high),
             Datum::Length(drop),
             e,
             n,
@@ -441,7 +451,7 @@ fn levels(job: &WallJob, layout: &Layout) -> RecordSet {
 }
 
 fn rods(job: &WallJob, layout: &Layout) -> Option<RecordSet> {
-    let mark = job.benchmark.as_ref()?;
+    let benchmark = job.benchmark.as_ref()?;
     let sorted = |mut list: Vec<Nm>| {
         list.sort_unstable();
         list.dedup();
@@ -453,13 +463,13 @@ fn rods(job: &WallJob, layout: &Layout) -> Option<RecordSet> {
     let us = job.system == System::Us;
     let inches = |length: Nm| if us { Datum::length_in(length, "in") } else { Datum::Blank };
     let row = |(what, elevation): (&str, Nm)| {
-        let reading = mark.reading(elevation);
+        let reading = benchmark.reading(elevation);
         let (tape_reading, tape_error) = reading.sixteenths();
         let (hundredths, hundredths_error) = reading.hundredths();
         vec![
             Datum::text(what),
-            Datum::Length(elevation),
-            tape(job, elevation),
+            mark(job, elevation),
+            mark_tape(job, elevation),
             Datum::Length(reading.exact),
             tape(job, tape_reading),
             inches(tape_error),
