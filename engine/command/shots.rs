@@ -7,7 +7,7 @@ use crate::files;
 use crate::footing::System;
 use crate::job::{Job, OpenOptions, list_without_job, shots_json};
 use crate::measure::{Nm, decimal_places, ratio};
-use crate::problem::Problem;
+use crate::problem::{Place, Problem};
 use crate::survey::{LengthUnit, LineOrigin};
 use crate::takeoff::{Datum, ShotReport, shot_sets};
 
@@ -44,6 +44,9 @@ pub(super) fn shots(args: &ShotsArgs) -> Exit {
     match list_without_job(&args.input, &args.list.sheet, &asked, &args.list.codes()) {
         Ok(report) => {
             print(&if args.json { shots_json(&report, None) } else { words(&report, None) });
+            if report.read.is_empty() {
+                return faults(&none_read(&report).into());
+            }
             Exit::Done
         }
         Err(problems) => faults(&problems),
@@ -146,10 +149,22 @@ fn words(report: &ShotReport, job: Option<&Job>) -> String {
             let place =
                 if list.is_empty() { text("line") } else { format!("{list} {}", text("line")) };
             let point = text("point");
-            lines.push(format!("  row {place:<6}{point:<10} {:<8} {}", text("code"), text("why")));
+            lines.push(format!("  row {place:<5} {point:<10} {:<8} {}", text("code"), text("why")));
         }
     }
     lines.join("\n")
+}
+
+/// No row is a shot: how many were set aside, and the first reason.
+fn none_read(report: &ShotReport) -> Problem {
+    let place = report.lists.first().map_or_else(String::new, |list| list.file.clone());
+    let problem = Problem::error("no row of this list is a shot").at(Place::file(place));
+    match report.refused.first() {
+        Some(row) => problem
+            .detail(format!("{} row(s) were set aside, the first is row {}", report.refused.len(), row.line))
+            .help("look at the reason beside each row; --unit, --columns and --decimal say what the list does not"),
+        None => problem.help("there is nothing below its headings"),
+    }
 }
 
 fn height(z: Nm, unit: Option<LengthUnit>) -> String {

@@ -88,9 +88,6 @@ pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
     if let (Some(types), Some(module), Some(walls)) = (&types, &module, &walls) {
         faults.extend(stems_on_footings(root, types, module, walls));
     }
-    if let Some(chain) = &chain {
-        faults.extend(grid_origins(root, chain));
-    }
     let (
         Some(chain),
         Some(parts),
@@ -188,28 +185,6 @@ fn stems_on_footings(
             faults.push(view.place(
                 "width",
                 problem.help("look at the unit of the stem, and at width and toe in the schedule"),
-            ));
-        }
-    }
-    faults
-}
-
-/// Ends to count panels from that corners decide: what the job says of them would be without effect.
-fn grid_origins(root: View, chain: &Chain) -> Faults {
-    let mut faults = Faults::none();
-    for (index, view) in root.list("wall").into_iter().enumerate() {
-        let (start, end) = (chain.start_kind(index), chain.end_kind(index));
-        let decided = if start > end { "start" } else { "end" };
-        if start != end && view.maybe_text("grid_origin").is_some_and(|said| said != decided) {
-            faults.push(view.place(
-                "grid_origin",
-                Problem::error(format!(
-                    "the corners decide that panels are counted from the {decided} of wall {}: a {} corner comes before a {} end",
-                    view.maybe_text("id").unwrap_or_default(),
-                    start.max(end).name(),
-                    start.min(end).name()
-                ))
-                .help("leave grid_origin out of this wall"),
             ));
         }
     }
@@ -523,6 +498,7 @@ fn asked(root: View, shots: View) -> Result<Asked, Problem> {
             Err(_) => None,
         },
         decimal: shots.maybe_text("decimal").and_then(DecimalMark::parse),
+        as_written: false,
         unit,
         units,
         walls: root

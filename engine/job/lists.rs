@@ -4,7 +4,7 @@ use std::path::Path;
 
 use crate::files;
 use crate::problem::{Faults, Outcome, Place, Problem};
-use crate::survey::{Asked, recognise};
+use crate::survey::{Asked, AskedBy, recognise};
 use crate::table::{Table, read_text_list};
 use crate::workbook::{is_workbook, read_sheets};
 
@@ -30,6 +30,14 @@ pub fn read_lists(
     let bytes = files::read_bytes(path).map_err(|faults| renamed(faults, shown))?;
     if !is_workbook(shown) {
         not_text(shown, &bytes)?;
+        if let (Some(sheet), AskedBy::Options) = (sheets.first(), asked.by) {
+            return Err(Problem::error(format!(
+                "sheet \"{sheet}\" is named, and a text has no sheets"
+            ))
+            .at(Place::file(shown))
+            .help("leave the sheet out")
+            .into());
+        }
         let table = read_text_list(shown, &bytes).map_err(|faults| {
             let help = "export the shots again, with point, northing, easting, elevation and code";
             let empty = |problem: Problem| match problem.message.contains("is empty") {

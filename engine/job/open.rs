@@ -85,7 +85,8 @@ impl Job {
         let mut later = Faults::none();
         let plan = later.keep(build::build(&settings));
         let shots = later.keep_one(build::shot_settings(settings.view())).flatten();
-        faults.extend(beside(later));
+        let told = faults.stop();
+        faults.extend(beside(later, told));
         match plan {
             Some(plan) if !faults.stop() => {
                 let mut job = Self::assemble(folder, &settings, plan, shots.as_ref(), options)?;
@@ -99,7 +100,7 @@ impl Job {
                         None => lists_alone(&folder, shots),
                     };
                     faults.extend(lists.err().unwrap_or_else(Faults::none));
-                    faults.extend(beside(missing_ground(settings.view(), Some(shots))));
+                    faults.extend(beside(missing_ground(settings.view(), Some(shots)), true));
                 }
                 if let Ok(company) = company_folder(&folder, &settings, options) {
                     let layers = Layers::new(Some(&folder), company.as_deref());

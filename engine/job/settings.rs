@@ -43,9 +43,13 @@ enum What {
 /// What is said of a key whose fault was told when the settings were read.
 const MISSING: &str = " is missing or of the wrong kind";
 
-/// Faults beside those of reading: what only follows from a fault told before is left out.
-pub(super) fn beside(faults: Faults) -> Faults {
-    let own = |problem: &Problem| !problem.message.ends_with(MISSING);
+/// Faults beside those of reading: what only follows, or may follow, from a fault told before is left out.
+pub(super) fn beside(faults: Faults, told_before: bool) -> Faults {
+    let follows = |problem: &Problem| {
+        problem.message.ends_with(MISSING)
+            || told_before && problem.message.starts_with(crate::price::NO_RATE)
+    };
+    let own = |problem: &Problem| !follows(problem);
     faults.into_vec().into_iter().filter(own).collect::<Vec<_>>().into()
 }
 

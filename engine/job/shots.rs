@@ -30,21 +30,10 @@ pub fn list_without_job(
     let codes = Some(&codes).filter(|codes| !codes.used.is_empty());
     let mut report = ShotReport { sheets: found.sheets, ..ShotReport::default() };
     for (index, table) in found.tables.iter().enumerate() {
-        let recognised = recognise(table, asked)?;
-        let unit_less = recognised.lists.iter().all(|list| list.units.is_empty())
-            && asked.unit.is_none()
-            && asked.units.is_empty();
-        let list = read_shots(table, asked, codes, &Levels::default());
-        let (list, stated) = match list {
-            Ok(list) => (list, true),
-            // Without a unit numbers are shown as they are written.
-            Err(_) if unit_less => {
-                let as_metres =
-                    Asked { unit: Some((LengthUnit::Metre, String::new())), ..asked.clone() };
-                (read_shots(table, &as_metres, codes, &Levels::default())?, false)
-            }
-            Err(problem) => return Err(problem.into()),
-        };
+        let as_written = asked.unit.is_none() && asked.units.is_empty();
+        let list =
+            read_shots(table, &Asked { as_written, ..asked.clone() }, codes, &Levels::default())?;
+        let stated = !list.units.0.is_empty();
         let (xy, z) = match list.units.main() {
             _ if !stated => (Nm::MILLIMETRE * 50, Nm::MILLIMETRE * 50),
             Some(unit) if unit.is_metric() => (Nm::MILLIMETRE * 15, Nm::MILLIMETRE * 15),
@@ -62,7 +51,8 @@ pub fn list_without_job(
             one.units = "not stated".to_owned();
             one.remarks.push("the list states no unit; numbers are shown as written".to_owned());
         }
-        let (read, repeated) = crate::survey::duplicates(&list.shots, xy, z);
+        let (read, repeated) =
+            crate::survey::duplicates(&list.shots, xy, z, |one, other| one == other);
         report.read.extend(read.into_iter().cloned().map(|shot| Shot { list: index, ..shot }));
         let refused = list.refused.iter().cloned().chain(repeated);
         report.refused.extend(refused.map(|row| Refused { list: index, ..row }));
@@ -164,6 +154,7 @@ fn level_list(
 fn level_note(
     table: &Table,
     found: &Lists,
+    asked: &Asked,
     shots: &ShotSettings,
     plan: &Plan,
 ) -> Result<Option<LevelNote>, Problem> {
@@ -171,7 +162,7 @@ fn level_note(
         return Ok(None);
     }
     let known = plan.benchmark.iter().map(|mark| (mark.id.clone(), mark.elevation)).collect();
-    reduce(table, &found.lists, &shots.asked, shots.levels.signed, &known).map(Some)
+    reduce(table, &found.lists, asked, shots.levels.signed, &known).map(Some)
 }
 
 /// No shot is near a wall: where the shots are, and where the walls.
@@ -213,11 +204,12 @@ fn far_away(table: &Table, list: &ShotList, plan: &Plan) -> Problem {
 fn heights(
     table: &Table,
     found: &Lists,
+    asked: &Asked,
     shots: &ShotSettings,
     plan: &Plan,
 ) -> Result<(Levels, Option<LevelNote>), Problem> {
     let mut levels = shots.levels.clone();
-    let note = level_note(table, found, shots, plan)?;
+    let note = level_note(table, found, asked, shots, plan)?;
     if let Some(note) = &note {
         note.closes(table, shots.misclosure)?;
         if !levels.setups.is_empty() {
@@ -235,18 +227,19 @@ fn heights(
 /// One list of the job, read.
 fn job_list(
     table: &Table,
+    asked: &Asked,
     shots: &ShotSettings,
     plan: &Plan,
-    codes: &CodeUse,
 ) -> Outcome<(ShotList, ListReport, Vec<Shot>)> {
-    let found = recognise(table, &shots.asked)?;
-    let (levels, note) = heights(table, &found, shots, plan)?;
+    let codes = &shots.codes;
+    let found = recognise(table, asked)?;
+    let (levels, note) = heights(table, &found, asked, shots, plan)?;
     let mut faults = Faults::none();
     let columns = &found.lists[0];
     if columns.kind.by_rod() && levels.setups.is_empty() {
         faults.push(no_set_up(table, table.rows.get(columns.first).map_or(1, |row| row.line)));
     }
-    let list = faults.keep_one(read_shots(table, &shots.asked, Some(codes), &levels));
+    let list = faults.keep_one(read_shots(table, asked, Some(codes), &levels));
     let Some(list) = list.filter(|_| !faults.stop()) else { return Err(faults) };
     level_list(table, &list, shots, &levels)?;
     let mut report = list_report(table, &list);
@@ -264,9 +257,10 @@ fn job_list(
             ));
         }
     }
-    let unused = list.refused.iter().any(|row| row.reason == Reason::CodeNotUsed);
+    let unused =
+        !codes.map.is_empty() || list.refused.iter().any(|row| row.reason == Reason::CodeNotUsed);
     let all = match unused {
-        true => read_shots(table, &shots.asked, None, &levels)?.shots,
+        true => read_shots(table, asked, None, &levels)?.shots,
         false => Vec::new(),
     };
     Ok((list, report, all))
@@ -334,8 +328,19 @@ pub(super) fn read_job_shots(
     }
     let (mut read, mut all) = (Vec::new(), Vec::new());
     let mut first_list = None;
+    let several = tables.len() > 1;
     for (index, table) in tables.iter().enumerate() {
-        let one = faults.keep(job_list(table, shots, plan, &shots.codes));
+        // Of several lists, the unit of the job is for those that do not state theirs.
+        let stated = |found: &Lists| {
+            found.lists.iter().all(|list| {
+                let used = list.places.iter().filter(|(r, _)| r.is_number() && list.kind.uses(*r));
+                used.into_iter().all(|(role, _)| list.units.iter().any(|(known, _)| known == role))
+            })
+        };
+        let own = several && recognise(table, &shots.asked).is_ok_and(|found| stated(&found));
+        let asked =
+            Asked { unit: shots.asked.unit.clone().filter(|_| !own), ..shots.asked.clone() };
+        let one = faults.keep(job_list(table, &asked, shots, plan));
         let Some((list, one, unfiltered)) = one else { continue };
         if one.by_rod && tables.len() > 1 && !shots.levels.setups.is_empty() {
             faults.push(
@@ -352,6 +357,12 @@ pub(super) fn read_job_shots(
         first_list.get_or_insert((table, list));
     }
     let Some((table, list)) = first_list.filter(|_| !faults.stop()) else { return Err(faults) };
+    for (code, _) in &shots.codes.map {
+        let mapped = all.iter().any(|shot| shot.code == *code);
+        if let (false, Some(list)) = (mapped || all.is_empty(), report.lists.first_mut()) {
+            list.remarks.push(format!("shots.code_map names {code}, which no row has"));
+        }
+    }
     report.unused_codes = unused_codes(&report.refused, &all, shots, plan);
     let screened = screen(&read, &plan.chain, &shots.screening);
     let far = |row: &Refused| matches!(row.reason, Reason::OutOfReach(..));

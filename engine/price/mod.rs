@@ -12,4 +12,4 @@ pub use bid::{
     Extension, RoundedLines, capped_burden, extension_check, margin_of_markup, markup_of_margin,
     price_with_margin, price_with_markup, rounded_lines,
 };
-pub use rates::{PriceBook, RateLine, RatesGiven, step_rates};
+pub use rates::{NO_RATE, PriceBook, RateLine, RatesGiven, step_rates};

@@ -7,6 +7,9 @@ use num_traits::One;
 use crate::measure::Exact;
 use crate::problem::Problem;
 
+/// What is said where no price and no rate is given.
+pub const NO_RATE: &str = "no rate for ";
+
 /// Prices of the job that the layout rates follow from.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct PriceBook {
@@ -122,7 +125,7 @@ pub fn step_rates(
             }
             (None, Some(rate)) => lines.push(RateLine { what, rate, how }),
             (None, None) => missing.push(
-                Problem::error(format!("no rate for {what}: the layout cannot be chosen by cost"))
+                Problem::error(format!("{NO_RATE}{what}: the layout cannot be chosen by cost"))
                     .help(format!(
                         "give layout_rates.{key}, or the prices that it follows from ({how})"
                     )),

@@ -49,7 +49,7 @@ pub fn reduce(
         // Written with the sign of a height, every reading counts the other way.
         let sign = if signed { -1 } else { 1 };
         let reading = |role| {
-            let unit = units.and_then(|units| units.of(role)).unwrap_or(LengthUnit::Metre);
+            let unit = units.and_then(|units| units.of(role));
             reading(table, columns, row, role, (unit, mark))
                 .map(|read| read.map(|length| length * sign))
         };
@@ -90,7 +90,7 @@ fn reading(
     columns: &Columns,
     row: &Row,
     role: Role,
-    (unit, mark): (LengthUnit, DecimalMark),
+    (unit, mark): (Option<LengthUnit>, DecimalMark),
 ) -> Result<Option<Nm>, Problem> {
     let cell = columns.of(role).and_then(|column| row.cell(column));
     let Some(cell) = cell.filter(|cell| cell.kind != CellKind::Empty) else { return Ok(None) };

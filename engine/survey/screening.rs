@@ -42,31 +42,43 @@ pub struct Screened {
     pub refused: Vec<Refused>,
 }
 
-/// Finds duplicates: shots of one name, in file order; gives those kept and those refused.
-/// Shots without a name are never duplicates, nor are shots of different lists, each with names of its own.
-pub fn duplicates(shots: &[Shot], xy: Nm, z: Nm) -> (Vec<&Shot>, Vec<Refused>) {
-    let mut groups: std::collections::BTreeMap<(usize, &str), Vec<usize>> =
+/// Finds duplicates: shots of one name, in file order; gives those kept and those refused. Shots without a name are never
+/// duplicates; a name may stand in two lists for two points, and the same point in two lists counts once. `alike` says
+/// whether two codes mean the same.
+pub fn duplicates<'a>(
+    shots: &'a [Shot],
+    xy: Nm,
+    z: Nm,
+    alike: impl Fn(&str, &str) -> bool,
+) -> (Vec<&'a Shot>, Vec<Refused>) {
+    let mut groups: std::collections::BTreeMap<&str, Vec<usize>> =
         std::collections::BTreeMap::new();
     for (index, shot) in shots.iter().enumerate() {
         if !shot.id.is_empty() {
-            groups.entry((shot.list, &shot.id)).or_default().push(index);
+            groups.entry(&shot.id).or_default().push(index);
         }
     }
     let mut reasons: Vec<Option<Reason>> = vec![None; shots.len()];
+    let same = |one: &Shot, other: &Shot| {
+        near(&other.place, &one.place, xy)
+            && (other.z - one.z).abs() <= z
+            && alike(&other.code, &one.code)
+    };
     for members in groups.values().filter(|members| members.len() > 1) {
-        let first = &shots[members[0]];
-        let same = |other: &Shot| {
-            near(&other.place, &first.place, xy)
-                && (other.z - first.z).abs() <= z
-                && other.code == first.code
-        };
-        if members.iter().all(|index| same(&shots[*index])) {
-            for index in &members[1..] {
-                reasons[*index] = Some(Reason::Duplicate(shots[*index].z - first.z));
+        let mut earlier: Vec<usize> = Vec::new();
+        for list in members.chunk_by(|a, b| shots[*a].list == shots[*b].list) {
+            let first = &shots[list[0]];
+            if !list.iter().all(|index| same(first, &shots[*index])) {
+                list.iter().for_each(|index| reasons[*index] = Some(Reason::DuplicateConflict));
+                continue;
             }
-        } else {
-            for index in members {
-                reasons[*index] = Some(Reason::DuplicateConflict);
+            let before = earlier.iter().find(|index| same(&shots[**index], first));
+            let kept = before.map_or(first, |index| &shots[*index]);
+            for index in list.iter().skip(usize::from(before.is_none())) {
+                reasons[*index] = Some(Reason::Duplicate(shots[*index].z - kept.z));
+            }
+            if before.is_none() {
+                earlier.push(list[0]);
             }
         }
     }
@@ -153,7 +165,11 @@ fn bare_name(name: &str) -> String {
 
 /// Screens shots against the chain: duplicates, reach, outliers, in that order.
 pub fn screen(shots: &[Shot], chain: &Chain, rules: &Screening) -> Screened {
-    let (kept, mut refused) = duplicates(shots, rules.duplicate_xy, rules.duplicate_z);
+    let line =
+        |code: &str| rules.codes.iter().find(|(_, known)| known == code).map(|(kind, _)| *kind);
+    let alike =
+        |one: &str, other: &str| one == other || line(one).is_some() && line(one) == line(other);
+    let (kept, mut refused) = duplicates(shots, rules.duplicate_xy, rules.duplicate_z, alike);
     let mut near: Vec<Used> = Vec::new();
     for shot in kept {
         let at = match place(&shot.place, chain, rules.reach) {

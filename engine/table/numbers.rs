@@ -56,8 +56,10 @@ pub enum Proven {
 pub struct MarkProof {
     comma: bool,
     point: bool,
-    /// A point stands between groups of three digits for certain.
+    /// A point stands between groups of three digits and a comma before decimals, in one number.
     point_groups: bool,
+    /// Points between groups of three digits, in a number without decimals.
+    points_only: bool,
     /// A comma with three digits behind it: either.
     open_comma: Option<String>,
     /// A point with three digits behind it: decimals, unless commas are proven to be.
@@ -68,6 +70,12 @@ impl MarkProof {
     /// Looks at one number as written; anything else proves nothing.
     pub fn add(&mut self, text: &str) {
         let Some(shape) = Shape::of(text) else { return };
+        // A slip of the finger proves nothing: only what is a number under one of the marks does.
+        let [point, comma] =
+            [DecimalMark::Point, DecimalMark::Comma].map(|mark| plain_number(text, mark).is_some());
+        if !point && !comma {
+            return;
+        }
         match (shape.commas, shape.points) {
             (0, 0) => {}
             (1, 1) if shape.comma_last => {
@@ -80,10 +88,7 @@ impl MarkProof {
                 self.point_groups = true;
             }
             (2.., 0) => self.point = true,
-            (0, 2..) => {
-                self.comma = true;
-                self.point_groups = true;
-            }
+            (0, 2..) => self.points_only = true,
             (1, 0) if shape.grouped => {
                 self.open_comma.get_or_insert_with(|| text.to_owned());
             }
@@ -105,6 +110,8 @@ impl MarkProof {
             (true, false, ..) => Proven::Mark(DecimalMark::Comma),
             (false, true, ..) => Proven::Mark(DecimalMark::Point),
             (false, false, Some(open), _) => Proven::Open(open.clone()),
+            (false, false, None, Some(open)) if self.points_only => Proven::Open(open.clone()),
+            (false, false, None, None) if self.points_only => Proven::Mark(DecimalMark::Comma),
             (false, false, None, _) => Proven::Mark(DecimalMark::Point),
         }
     }
@@ -142,7 +149,7 @@ impl Shape {
 
 /// Blanks that stand between groups of digits.
 fn is_blank(c: char) -> bool {
-    matches!(c, ' ' | '\u{a0}' | '\u{202f}' | '\u{2009}')
+    matches!(c, ' ' | '\u{a0}' | '\u{202f}' | '\u{2009}' | '\'' | '\u{2019}')
 }
 
 /// Sign, digits with their marks, and power of ten of a text that could be a number.
@@ -236,6 +243,10 @@ mod tests {
             (&["1,250.5", "2,000"], mark(Point)),
             (&["1,250,000", "1,250"], mark(Point)),
             (&["204.123"], mark(Point)),
+            (&["500.125", "101..500", "10.1.500", "12.05.2024"], mark(Point)),
+            (&["500.125", "1.101.500"], open("500.125")),
+            (&["500,125", "101,,500"], open("500,125")),
+            (&["1'200'345.50", "204.123"], mark(Point)),
             (&["1,250"], open("1,250")),
             (&["1,250", "204.123"], open("1,250")),
             (&["10,5", "204.123"], open("204.123")),
@@ -256,6 +267,8 @@ mod tests {
             ("1,250,000.5", Point, Some("1250000.5")),
             ("1.250,55", Comma, Some("1250.55")),
             ("5 000.12", Point, Some("5000.12")),
+            ("1'200'345.50", Point, Some("1200345.50")),
+            ("5'6", Point, None),
             ("\u{2212}3,125", Comma, Some("-3.125")),
             ("1.2e3", Point, Some("1200")),
             ("1.25E-2", Point, Some("0.0125")),

@@ -4,7 +4,7 @@ use super::{Cell, Row, Table, numberlike};
 use crate::problem::{At, Outcome, Place, Problem};
 
 /// Separators that are recognised.
-const SEPARATORS: [u8; 3] = [b',', b';', b'\t'];
+const SEPARATORS: [u8; 4] = [b'|', b',', b';', b'\t'];
 
 /// Most rows that a list may have.
 const MOST_ROWS: usize = 2_000_000;
@@ -124,9 +124,25 @@ fn separator(text: &str) -> Option<u8> {
         && lines.iter().all(|line| {
             line.split_whitespace().all(|field| !field.contains(',') || numberlike(field))
         });
+    if score(best) == 0
+        && let Some(one) = SEPARATORS.into_iter().rev().find(|one| two_columns(&lines, *one))
+    {
+        return Some(one);
+    }
     let spaces =
         by_spaces > score(best) || (by_spaces == score(best) && commas_in_numbers && by_spaces > 0);
     (!spaces).then_some(best)
+}
+
+/// Whether nearly every line is two fields with this separator between them.
+fn two_columns(lines: &[&str], separator: u8) -> bool {
+    let two = |line: &&&str| {
+        let mut fields = line.split(char::from(separator)).map(str::trim);
+        let fields = (fields.next(), fields.next(), fields.next());
+        matches!(fields, (Some(a), Some(b), None) if !a.is_empty() && !b.is_empty())
+    };
+    let count = lines.iter().filter(two).count();
+    count >= 2 && count * 5 >= lines.len() * 4
 }
 
 fn not_utf8(file: &str, bytes: &[u8], upto: usize) -> Problem {

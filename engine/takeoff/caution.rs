@@ -61,6 +61,7 @@ pub fn cautions(
     list.extend(shots.iter().flat_map(|shots| odd_rods(shots)));
     list.extend(benchmark_elsewhere(job));
     list.extend(open_ring(job));
+    list.extend(overruled_origins(job));
     if layout.is_some() {
         list.push(Caution {
             about: "layout",
@@ -273,6 +274,29 @@ fn open_ring(job: &WallJob) -> Option<Caution> {
         ),
         source: "company",
     })
+}
+
+/// Ends to count panels from that the job states and the corners overrule.
+fn overruled_origins(job: &WallJob) -> Vec<Caution> {
+    use crate::footing::End;
+    let chain = &job.site.chain;
+    let overruled = |(index, wall): (usize, &crate::footing::WallSpec)| {
+        let (start, end) = (chain.start_kind(index), chain.end_kind(index));
+        let decided = if start > end { (End::Start, "start") } else { (End::End, "end") };
+        let said = wall.origin.filter(|said| start != end && *said != decided.0)?;
+        let said = if said == End::Start { "start" } else { "end" };
+        Some(Caution {
+            about: "panel origin",
+            place: chain.walls()[index].id.clone(),
+            text: format!(
+                "grid_origin = \"{said}\" has no effect: the {} corner decides that the panels are counted from the {}",
+                start.max(end).name(),
+                decided.1
+            ),
+            source: "definition",
+        })
+    };
+    job.site.walls.iter().enumerate().filter_map(overruled).collect()
 }
 
 /// Walls so short that the footings crossing at their two ends meet.

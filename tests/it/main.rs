@@ -17,6 +17,7 @@ mod drawn;
 mod expected;
 mod imports;
 mod invariance;
+mod list_shapes;
 mod lists;
 mod price;
 mod problems;

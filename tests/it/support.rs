@@ -195,6 +195,10 @@ pub(crate) fn job_toml(spec: &Value) -> String {
         line(format!("[datum_sweep]\nparts = {}", spec["datum_sweep"]["parts_of_one_rise"]));
     }
     line(format!("[alignment]\nearth_side = {}", spec["alignment"]["earth_side"]));
+    if spec["shots"]["length_unit"] == "us_survey_ft" {
+        // Geometry 1.1: the international foot but in the list.
+        line("feet = \"ft\"".into());
+    }
     if spec["alignment"]["closed"] == true {
         line("shape = \"ring\"".into());
     }

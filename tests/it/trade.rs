@@ -241,7 +241,7 @@ fn refused_inputs() {
         "bar_row(10.ft, 1e-30.inch, 0.inch)",
         "lapped_run(1e12.ft, 20.ft, 1.ft)",
         "extension_check(1e300, 1e300.usd, 1.usd, 0.usd)",
-        "price_with_markup(1e308.usd, 10)",
+        "price_with_markup(1e308.usd, 1)",
         "wall_pressure(150.pcf, \"portland\", 12.ft, 10.ft, 60.F, \"vibrated\")",
     ];
     let mut calculator = Calculator::new(System::Us, "usd");

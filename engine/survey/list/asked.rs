@@ -16,6 +16,8 @@ pub struct Asked {
     pub unit: Option<(LengthUnit, String)>,
     /// Units of single columns.
     pub units: Vec<(Role, LengthUnit)>,
+    /// Whether numbers of a list that states no unit are taken as they are written.
+    pub as_written: bool,
     /// Names of the walls, by which a row of its own may name a section.
     pub walls: Vec<String>,
     /// Where it is said.

@@ -59,6 +59,8 @@ struct Header {
     places: Vec<(Role, usize)>,
     /// Roles that two columns or more fit.
     doubtful: Vec<(Role, Vec<usize>)>,
+    /// Whether the user names the column of elevations: then no rod reading counts.
+    heights_named: bool,
 }
 
 /// Finds out where the lists of a table are and which column holds what.
@@ -221,7 +223,17 @@ fn heads_a_list(table: &Table, header: &Header) -> bool {
 fn over(upper: &Row, lower: &Row) -> Row {
     let cell = |column: usize| {
         let said = |row: &Row| row.cell(column).filter(|cell| !cell.text.is_empty()).cloned();
-        said(lower).or_else(|| said(upper)).unwrap_or_else(Cell::empty)
+        // A unit under a heading belongs to it.
+        let only_unit = said(lower).is_some_and(|cell| {
+            let said = heading::read(&cell.text);
+            said.role.is_none() && said.unit.is_some()
+        });
+        match (said(upper), said(lower)) {
+            (Some(upper), Some(lower)) if only_unit => {
+                Cell::text(&format!("{} {}", upper.text, lower.text))
+            }
+            (upper, lower) => lower.or(upper).unwrap_or_else(Cell::empty),
+        }
     };
     let width = upper.cells.len().max(lower.cells.len());
     Row { line: lower.line, cells: (0..width).map(cell).collect() }
@@ -250,8 +262,16 @@ fn joined(row: &Row) -> Row {
 fn header(table: &Table, at: usize, rows: usize, row: Row, asked: &Asked) -> Header {
     let row = if table.spaced { joined(&row) } else { row };
     let said: Vec<Said> = row.cells.iter().map(|cell| heading::read(&cell.text)).collect();
-    let mut header =
-        Header { first: at + rows, at, rows, said, row, places: Vec::new(), doubtful: Vec::new() };
+    let mut header = Header {
+        first: at + rows,
+        at,
+        rows,
+        said,
+        row,
+        places: Vec::new(),
+        doubtful: Vec::new(),
+        heights_named: asked.column(Role::Elevation).is_some(),
+    };
     for role in Role::ALL {
         let fits = match asked.column(role) {
             Some(name) => named(&header, name, asked).into_iter().collect(),
@@ -298,7 +318,15 @@ fn fitting(table: &Table, header: &Header, role: Role, asked: &Asked) -> Vec<usi
 
 fn kind(header: &Header) -> ListKind {
     let doubtful = header.doubtful.iter().map(|(role, columns)| (*role, columns[0]));
-    ListKind::of(&header.places.iter().copied().chain(doubtful).collect::<Vec<_>>())
+    let sure: Vec<(Role, usize)> = header.places.iter().copied().chain(doubtful).collect();
+    let kind = ListKind::of(&sure, header.heights_named);
+    if kind.lacking(&sure).is_empty() {
+        return kind;
+    }
+    // Where none is complete, what only looks like a role tells which list is meant.
+    let near = header.said.iter().enumerate();
+    let near = near.filter_map(|(column, said)| said.role.map(|(role, _)| (role, column)));
+    ListKind::of(&sure.iter().copied().chain(near).collect::<Vec<_>>(), header.heights_named)
 }
 
 /// Needed roles without any column.
@@ -362,6 +390,7 @@ fn incomplete(table: &Table, header: &Header, asked: &Asked) -> Problem {
         let name = if twice > 1 { (columns[0] + 1).to_string() } else { text(columns[0]) };
         say.push((*role, name));
     }
+    let one = lacking.len() == 1;
     for role in lacking {
         if asked.column(role).is_some() {
             continue;
@@ -374,7 +403,9 @@ fn incomplete(table: &Table, header: &Header, asked: &Asked) -> Problem {
             let hidden = if table.hidden.contains(column) { ", which is hidden," } else { "" };
             messages.push(format!("\"{}\"{hidden} looks close to it", row.text(*column)));
         }
-        say.push((role, near.first().map_or_else(|| "HEADING".to_owned(), |column| text(*column))));
+        let other =
+            near.first().copied().or_else(|| unknown_numbers(table, header).filter(|_| one));
+        say.push((role, other.map_or_else(|| "HEADING".to_owned(), text)));
     }
     let mut messages = messages.into_iter();
     let mut problem =
@@ -385,6 +416,16 @@ fn incomplete(table: &Table, header: &Header, asked: &Asked) -> Problem {
     problem
         .detail(format!("headings read: {}", seen.join(", ")))
         .help(format!("name the columns, such as {}", asked.by.columns(&say)))
+}
+
+/// A column of numbers that nothing is known of.
+fn unknown_numbers(table: &Table, header: &Header) -> Option<usize> {
+    let row = table.rows.get(header.first)?;
+    (0..header.said.len()).find(|column| {
+        header.said[*column].role.is_none()
+            && !header.row.text(*column).is_empty()
+            && row.cell(*column).is_some_and(is_number)
+    })
 }
 
 fn count(number: usize) -> String {
@@ -421,6 +462,28 @@ fn with_header(
             .remarks
             .push(format!("the headings stand in two rows, the second is row {}", header.line));
     }
+    let used = |role: Role| role.is_number() && columns.kind.uses(role);
+    let foreign = found.places.iter().find(|(role, column)| {
+        used(*role) && found.said.get(*column).is_some_and(|said| said.foreign)
+    });
+    if let Some((role, column)) = foreign {
+        return Err(Problem::error(format!(
+            "\"{}\" gives the {} in a unit that no list is read in",
+            header.text(*column),
+            role.name()
+        ))
+        .at(table.place_of(header.line, Some(*column)))
+        .help(format!("convert the column to one of {}", LengthUnit::NAMES.join(", "))));
+    }
+    let side = found.said.iter().position(|said| said.side && said.role.is_none());
+    if let Some(column) = side.filter(|_| !columns.kind.in_plane()) {
+        return Err(Problem::error(format!(
+            "\"{}\" says on which side of the line the shots are",
+            header.text(column)
+        ))
+        .at(table.place_of(header.line, Some(column)))
+        .help("write the side as the sign of the offset: positive towards the earth, negative in front of the wall"));
+    }
     let titles: Vec<&Row> = match asked.heading_row {
         _ if found.at == 0 => Vec::new(),
         _ => table.rows[..found.at].iter().rev().take_while(|row| words_only(row)).collect(),
@@ -453,6 +516,17 @@ fn with_header(
                 passed.join(", ")
             ));
         }
+    }
+    let unread: Vec<String> = (0..found.said.len())
+        .filter(|column| !found.places.iter().any(|(_, known)| known == column))
+        .map(|column| header.text(column))
+        .filter(|text| !text.is_empty())
+        .map(|text| format!("\"{text}\""))
+        .collect();
+    if !unread.is_empty() {
+        let (more, shown) = (unread.len().saturating_sub(12), unread.len().min(12));
+        let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+        columns.remarks.push(format!("columns not read: {}{more}", unread[..shown].join(", ")));
     }
     if table.spaced {
         spaced_width(table, &columns, header, asked)?;

@@ -15,6 +15,10 @@ pub(super) struct Said {
     pub(super) unit: Option<LengthUnit>,
     /// Among headings of one role: the lower, the plainer.
     pub(super) rank: usize,
+    /// A unit that no list is read in.
+    pub(super) foreign: bool,
+    /// Whether it tells left from right.
+    pub(super) side: bool,
 }
 
 /// Words that change neither role nor unit.
@@ -120,8 +124,20 @@ const DATUM: &[&str] = &[
     "lwd",
 ];
 
+/// Units that no list is read in.
+const FOREIGN: &[&str] =
+    &["km", "yd", "yds", "yards", "yard", "dm", "mi", "miles", "links", "chains", "fathoms"];
+
 /// Words that say a role by themselves.
 fn role_of(word: &str) -> Option<Role> {
+    // Cut short in many ways: northg, eastng.
+    if (4..=9).contains(&word.len()) && word.ends_with('g') {
+        match (word.starts_with("nor"), word.starts_with("eas")) {
+            (true, _) => return Some(Role::Northing),
+            (_, true) => return Some(Role::Easting),
+            _ => {}
+        }
+    }
     Some(match word {
         "northing" | "northings" | "north" | "nrth" | "nth" | "n" | "y" => Role::Northing,
         "easting" | "eastings" | "east" | "est" | "e" | "x" => Role::Easting,
@@ -246,9 +262,15 @@ fn plain_words(text: &str) -> Vec<String> {
             role_of(stem).filter(|role| role.is_number())?;
             Some((stem.to_owned(), unit.to_owned()))
         });
-        match hangs.filter(|_| role_of(&word).is_none()) {
-            Some((stem, unit)) => found.extend([stem, unit]),
-            None => found.push(word),
+        let glued = NEUTRAL.iter().find_map(|before| {
+            let rest = word.strip_prefix(before).filter(|rest| rest.len() >= 4)?;
+            role_of(rest).map(|_| rest.to_owned())
+        });
+        match (hangs, glued) {
+            _ if role_of(&word).is_some() => found.push(word),
+            (Some((stem, unit)), _) => found.extend([stem, unit]),
+            (None, Some(rest)) => found.push(rest),
+            (None, None) => found.push(word),
         }
     }
     found
@@ -287,7 +309,7 @@ pub(super) fn read(text: &str) -> Said {
                 datum = true;
                 grid |= matches!(word, "utm" | "zone" | "mga");
             }
-            None if NEUTRAL.contains(&word) => {}
+            None if NEUTRAL.contains(&word) || FOREIGN.contains(&word) => {}
             None => match role_of(word) {
                 Some(role) => roles.push((role, word)),
                 None => strange += 1,
@@ -301,9 +323,12 @@ pub(super) fn read(text: &str) -> Said {
     let rank = words.len() + 10 * roles.len();
     let unit = units.first().copied().filter(|_| units.len() == 1);
     let role = one_role(&roles).map(|(role, sure)| (role, sure && strange == 0));
+    let foreign = words.len() > 1 && words.iter().any(|word| FOREIGN.contains(word));
+    let side = words.iter().any(|word| matches!(*word, "side" | "left" | "right" | "lt" | "rt"))
+        || words == ["l", "r"];
     let shot = words.contains(&"shot") && roles.is_empty() && strange == 0;
     let role = if shot { Some((Role::Point, true)) } else { role };
-    Said { role, unit, rank: rank_of(role, &words).unwrap_or(rank) }
+    Said { role, unit, rank: rank_of(role, &words).unwrap_or(rank), foreign, side }
 }
 
 fn is_number(word: &str) -> bool {

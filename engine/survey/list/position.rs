@@ -46,6 +46,7 @@ pub(super) fn without_headings(table: &Table, asked: &Asked) -> Result<Lists, Pr
     let numbers = |row: &Row| row.cells.iter().filter(|cell| is_number(cell)).count();
     let first = table.rows.iter().position(|row| numbers(row) >= 2).unwrap_or(table.rows.len());
     if by_number.is_empty() {
+        lies_on_its_side(table)?;
         let heads = |row: &&Row| {
             words_only(row) && row.cells.iter().filter(|c| c.kind == CellKind::Text).count() >= 3
         };
@@ -58,7 +59,7 @@ pub(super) fn without_headings(table: &Table, asked: &Asked) -> Result<Lists, Pr
     } else {
         by_number
     };
-    let kind = ListKind::of(&places);
+    let kind = ListKind::of(&places, asked.column(Role::Elevation).is_some());
     let lacking = kind.lacking(&places);
     if !lacking.is_empty() {
         let names: Vec<&str> = lacking.iter().map(|role| role.name()).collect();
@@ -100,12 +101,29 @@ pub(super) fn without_headings(table: &Table, asked: &Asked) -> Result<Lists, Pr
         remarks.push(format!("{first} row(s) above the numbers were read as titles"));
     }
     let rows = &table.rows[first..];
-    let width =
-        usual_width(rows).max(places.iter().map(|(_, column)| column + 1).max().unwrap_or(0));
+    let named = places.iter().map(|(_, column)| column + 1).max().unwrap_or(0);
+    let code_last = places.iter().any(|(role, column)| *role == Role::Code && column + 1 == named);
+    let width = if code_last { named } else { usual_width(rows).max(named) };
     let end = table.rows.len();
     let list =
         Columns { kind, places, first, end, header_line: None, units: Vec::new(), width, remarks };
     Ok(Lists { lists: vec![list], others: Vec::new() })
+}
+
+/// Headings down the first column, with a point in each column beside them.
+fn lies_on_its_side(table: &Table) -> Result<(), Problem> {
+    let heads = |row: &&Row| {
+        let role = row.cells.first().and_then(|cell| heading::read(&cell.text).role);
+        role.is_some_and(|(role, sure)| sure && role.is_number())
+            && row.cells.iter().skip(1).filter(|cell| is_number(cell)).count() >= 2
+    };
+    let found: Vec<&Row> = table.rows.iter().take(40).filter(heads).collect();
+    if found.len() < 2 || table.rows.len() > 40 {
+        return Ok(());
+    }
+    Err(Problem::error("this list lies on its side: its headings stand in the first column")
+        .at(table.place_of(found[0].line, Some(0)))
+        .help("turn it, so that each point has a row of its own"))
 }
 
 fn order_of(places: &[(Role, usize)], lacking: &[Role]) -> Vec<Role> {
@@ -119,15 +137,24 @@ fn order_of(places: &[(Role, usize)], lacking: &[Role]) -> Vec<Role> {
 fn not_understood(table: &Table, row: &Row, asked: &Asked) -> Problem {
     let words: Vec<&str> =
         row.cells.iter().map(|cell| cell.text.as_str()).filter(|text| !text.is_empty()).collect();
-    let say: Vec<(Role, String)> = [Role::Northing, Role::Easting, Role::Elevation]
-        .into_iter()
-        .map(|role| {
-            let near = row.cells.iter().find(|cell| {
-                heading::read(&cell.text).role.is_some_and(|(known, _)| known == role)
-            });
-            (role, near.map_or_else(|| "HEADING".to_owned(), |cell| cell.text.to_string()))
-        })
-        .collect();
+    let said = |role: Role| {
+        row.cells.iter().find(|cell| heading::read(&cell.text).role.is_some_and(|(r, _)| r == role))
+    };
+    let stations = said(Role::Station).is_some() && said(Role::Northing).is_none();
+    let roles: &[Role] = if stations {
+        &[Role::Station, Role::Elevation]
+    } else {
+        &[Role::Northing, Role::Easting, Role::Elevation]
+    };
+    let unknown = row
+        .cells
+        .iter()
+        .find(|cell| cell.kind == CellKind::Text && heading::read(&cell.text).role.is_none());
+    let named = |role: Role| {
+        let cell = said(role).or(unknown.filter(|_| stations));
+        cell.map_or_else(|| "HEADING".to_owned(), |cell| cell.text.to_string())
+    };
+    let say: Vec<(Role, String)> = roles.iter().map(|role| (*role, named(*role))).collect();
     Problem::error("the headings of this list are not recognised")
         .at(table.place_of(row.line, None))
         .detail(format!("headings read: {}", words.join(", ")))
@@ -138,13 +165,25 @@ fn not_understood(table: &Table, row: &Row, asked: &Asked) -> Problem {
 /// The usual order, where the columns leave no doubt of it.
 fn usual_order(table: &Table, rows: &[Row], asked: &Asked) -> Result<Vec<(Role, usize)>, Problem> {
     use Role::{Code, Easting, Elevation, Northing, Point};
-    let rows: Vec<&Row> = rows.iter().filter(|row| row.cells.len() >= 3).take(200).collect();
+    let usual = usual_width(rows);
+    let rows: Vec<&Row> = rows
+        .iter()
+        .filter(|row| row.cells.len() >= 3 && row.cells.len() == usual)
+        .take(500)
+        .collect();
     let cells = |column: usize| rows.iter().filter_map(move |row| row.cell(column));
     let numeric = |column: usize| {
         !rows.is_empty() && cells(column).filter(|cell| is_number(cell)).count() * 2 > rows.len()
     };
+    // Nine in ten decide; less is a doubt.
     let whole = |column: usize| {
-        cells(column).filter(|cell| is_number(cell)).all(|cell| !cell.text.contains(['.', ',']))
+        let numbers = cells(column).filter(|cell| is_number(cell)).count();
+        let whole = cells(column).filter(|c| is_number(c) && !c.text.contains(['.', ','])).count();
+        match (whole * 10 >= numbers * 9, whole * 10 <= numbers) {
+            (true, _) => Some(true),
+            (_, true) => Some(false),
+            _ => None,
+        }
     };
     let named_order: &[Role] = &[Point, Northing, Easting, Elevation, Code];
     let bare_order: &[Role] = &[Northing, Easting, Elevation, Code];
@@ -153,8 +192,8 @@ fn usual_order(table: &Table, rows: &[Row], asked: &Asked) -> Result<Vec<(Role, 
     let three = width >= 3 && (0..3).all(numeric);
     let order = match (four, three) {
         // Whole numbers name the points; numbers with decimals first are coordinates already.
-        (true, true) if whole(0) && !whole(3) => named_order,
-        (true, true) if !whole(0) => bare_order,
+        (true, true) if whole(0) == Some(true) && whole(3) == Some(false) => named_order,
+        (true, true) if whole(0) == Some(false) => bare_order,
         (true, false) => named_order,
         (false, true) => bare_order,
         _ => {

@@ -123,10 +123,12 @@ impl ListKind {
     }
 
     /// The kind of list that has these columns; where none is complete, the one that lacks least. Readings make it a level
-    /// note, whose column of elevations holds what the surveyor worked out or known heights.
-    pub(super) fn of(places: &[(Role, usize)]) -> Self {
+    /// note, whose column of elevations holds what the surveyor worked out or known heights, unless the user names it.
+    pub(super) fn of(places: &[(Role, usize)], heights_named: bool) -> Self {
         let has = |role| places.iter().any(|(known, _)| *known == role);
-        let all = if has(Role::Backsight) {
+        let all = if heights_named {
+            [Self::Coordinates, Self::Stations, Self::CoordinateRods, Self::Rods]
+        } else if has(Role::Backsight) {
             [Self::CoordinateRods, Self::Rods, Self::Coordinates, Self::Stations]
         } else if has(Role::Foresight) && !has(Role::Elevation) {
             [Self::Rods, Self::CoordinateRods, Self::Stations, Self::Coordinates]

@@ -2,9 +2,7 @@
 
 use super::columns::is_number;
 use super::units::{Units, decided};
-use super::{
-    Asked, Columns, LengthUnit, Levels, Reason, Refused, Role, Shot, Spot, recognise, value,
-};
+use super::{Asked, Columns, Levels, Reason, Refused, Role, Shot, Spot, recognise, value};
 use crate::problem::Problem;
 use crate::survey::Point;
 use crate::table::{Cell, CellKind, DecimalMark, MarkProof, Proven, Row, Table};
@@ -228,21 +226,47 @@ impl Reader<'_> {
         if self.surplus(row) > 0 {
             // A description with commas in it, after the last number.
             let description = code.is_some_and(|at| at + 1 == width && words(at));
-            if !description || self.table.spaced {
+            if !description {
                 return Err(Reason::FieldCount(found, width));
             }
         }
-        if self.table.spaced && found < width {
-            let only_code = code == Some(width - 1) && found + 1 == width;
-            let numbered = || {
-                let rows = &self.table.rows[self.columns.first..self.columns.end];
-                rows.iter().filter_map(|row| row.cell(width - 1)).any(is_number)
-            };
-            if !only_code || numbered() {
-                return Err(Reason::FieldCount(found, width));
-            }
+        let only_code = code == Some(width - 1) && found + 1 == width;
+        if found < width
+            && (only_code || self.table.spaced)
+            && !(only_code && self.like_the_others(row))
+        {
+            return Err(Reason::FieldCount(found, width));
         }
         Ok(())
+    }
+
+    /// Whether a row that lacks its last field has in every other column what the full rows have there: names that are
+    /// whole numbers, numbers with decimals. Else a field may be missing in front, and every number stands for another.
+    fn like_the_others(&self, row: &Row) -> bool {
+        let rows = &self.table.rows[self.columns.first..self.columns.end];
+        let full: Vec<&Row> =
+            rows.iter().filter(|other| other.cells.len() >= self.columns.width).take(200).collect();
+        if full.is_empty() {
+            return true;
+        }
+        let decimal = |cell: &Cell| is_number(cell) && cell.text.contains(['.', ',']);
+        let mut told_apart = false;
+        let alike = self.columns.places.iter().filter(|(role, _)| *role != Role::Code).all(
+            |(role, column)| {
+                let cells = || full.iter().filter_map(|row| row.cell(*column));
+                let with = cells().filter(|cell| decimal(cell)).count();
+                let here = row.cell(*column);
+                told_apart |= *role == Role::Point && with * 10 <= full.len();
+                match (with * 10 >= full.len() * 9, with * 10 <= full.len()) {
+                    (true, _) => here.is_some_and(decimal),
+                    (_, true) => here.is_none_or(|cell| !decimal(cell)),
+                    _ => true,
+                }
+            },
+        );
+        let codes = || full.iter().filter_map(|row| row.cell(self.columns.width - 1));
+        let numbered = codes().any(is_number);
+        alike && told_apart && !numbered
     }
 
     fn row(
@@ -292,7 +316,7 @@ impl Reader<'_> {
         let mut values = [crate::measure::Nm::ZERO; 3];
         for ((role, cell), number) in roles.iter().zip(&cells).zip(&mut values) {
             let Some((read_as, cell)) = cell else { continue };
-            let unit = self.units.of(*read_as).unwrap_or(LengthUnit::Metre);
+            let unit = self.units.of(*read_as);
             if value::stands_for_none(cell, *role) {
                 none.push((*role, cell.text.to_string()));
                 continue;

@@ -48,6 +48,8 @@ impl LengthUnit {
             ["u", "s", "survey", ..] if is_feet(3) => Some((Self::SurveyFoot, 4)),
             ["us" | "survey" | "ussurvey", ..] if is_feet(1) => Some((Self::SurveyFoot, 2)),
             ["ft" | "feet", "us", ..] | ["survey", "ft", ..] => Some((Self::SurveyFoot, 2)),
+            ["u", "sft", ..] => Some((Self::SurveyFoot, 2)),
+            ["ft" | "feet", "in" | "inches", ..] => Some((Self::Foot, 2)),
             ["usft" | "ftus" | "sft" | "usfeet" | "ussft", ..] => Some((Self::SurveyFoot, 1)),
             ["intl" | "int" | "international", ..] if is_feet(1) => Some((Self::Foot, 2)),
             ["ft" | "feet" | "foot" | "ift", ..] => Some((Self::Foot, 1)),

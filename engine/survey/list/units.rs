@@ -3,7 +3,7 @@
 use super::heading::{self, Said};
 use super::{Asked, Columns, LengthUnit, Role, value};
 use crate::problem::Problem;
-use crate::table::{CellKind, Row, Table};
+use crate::table::{CellKind, Row, Table, numberlike};
 
 /// Collects them.
 ///
@@ -23,16 +23,18 @@ pub(super) fn stated(
         }
     }
     if let Some(row) = table.rows.get(columns.first).filter(|_| columns.first < columns.end) {
-        let unit_of = |column: usize| LengthUnit::parse(row.text(column));
+        let only_unit = |text: &str| {
+            let said = heading::read(text);
+            said.unit.filter(|_| said.role.is_none() && !text.is_empty() && !numberlike(text))
+        };
+        let unit_of = |column: usize| only_unit(row.text(column));
         let own: Vec<(Role, usize, LengthUnit)> = numbers
             .iter()
             .filter_map(|(role, column)| Some((*role, *column, unit_of(*column)?)))
             .collect();
         let plain = |column: usize| {
             row.cell(column).is_none_or(|cell| {
-                cell.kind == CellKind::Empty
-                    || LengthUnit::parse(&cell.text).is_some()
-                    || cell.text == "-"
+                cell.kind == CellKind::Empty || only_unit(&cell.text).is_some() || cell.text == "-"
             })
         };
         if !own.is_empty() && numbers.iter().all(|(_, column)| plain(*column)) {
@@ -94,7 +96,9 @@ fn title(text: &str) -> Option<(LengthUnit, Vec<Role>)> {
     for at in 0..words.len() {
         let Some((unit, _)) = LengthUnit::starting(&words[at..]) else { continue };
         let before = at.checked_sub(1).map_or("", |at| words[at]);
-        let spoken = matches!(before, "in" | "unit" | "units" | "are" | "is");
+        let bracket = text.split_once(['(', '[']).and_then(|(_, rest)| rest.split_once([')', ']']));
+        let bracket = bracket.is_some_and(|(inner, _)| LengthUnit::parse(inner) == Some(unit));
+        let spoken = matches!(before, "in" | "unit" | "units" | "are" | "is") || bracket;
         if spoken || unit == LengthUnit::SurveyFoot {
             let mut of: Vec<Role> = Vec::new();
             for word in &words {
@@ -149,6 +153,23 @@ impl Units {
     }
 }
 
+/// The unit that the other columns of a list may have: a list in millimetres is hardly so in all of them.
+fn likely(units: &Units) -> &'static str {
+    match units.main() {
+        Some(unit) if unit.is_metric() => "m",
+        Some(LengthUnit::SurveyFoot) => "us_survey_ft",
+        _ => "ft",
+    }
+}
+
+/// Whether any column of a list states its unit, in its heading or its cells.
+pub(super) fn states_any(table: &Table, columns: &Columns) -> bool {
+    let numbers =
+        columns.places.iter().filter(|(role, _)| role.is_number() && columns.kind.uses(*role));
+    !columns.units.is_empty()
+        || numbers.into_iter().any(|(_, column)| of_cells(table, columns, *column).is_some())
+}
+
 /// The unit that cells of a column state themselves, where those that do agree.
 fn of_cells(table: &Table, columns: &Columns, column: usize) -> Option<LengthUnit> {
     let rows = table.rows[columns.first..columns.end].iter().take(200);
@@ -167,6 +188,9 @@ pub(in crate::survey) fn decided(
     columns: &Columns,
     asked: &Asked,
 ) -> Result<Units, Problem> {
+    if asked.as_written && !states_any(table, columns) {
+        return Ok(Units::default());
+    }
     let used: Vec<(Role, usize)> = columns
         .places
         .iter()
@@ -191,10 +215,21 @@ pub(in crate::survey) fn decided(
                     unit.name()
                 ))
                 .at(table.place_of(header, Some(column)))
-                .help(format!(
-                    "correct one of the two; a unit for other columns alone is said by {}",
-                    asked.by.units(&[Role::Station], "m")
-                )));
+                .help(
+                    if columns.end < table.rows.len()
+                        || columns.header_line.is_some_and(|line| line > 20)
+                    {
+                        format!(
+                            "correct one of the two; one list of the sheet alone is read by {}",
+                            asked.by.heading_row(header)
+                        )
+                    } else {
+                        format!(
+                            "correct one of the two; a unit for other columns alone is said by {}",
+                            asked.by.units(&[Role::Station], "m")
+                        )
+                    },
+                ));
             }
         }
         let stated = stated.or_else(|| of_cells(table, columns, column));
@@ -225,7 +260,8 @@ pub(in crate::survey) fn decided(
         .at(table.place_of(header, columns.of(open[0])))
         .detail(format!("it states {}, which says nothing of the others", known.join(", ")))
         .help(format!(
-            "say it: {}",
-            asked.by.units(&open, units.main().map_or("m", LengthUnit::name))
+            "say it, such as {}; one of {}",
+            asked.by.units(&open, likely(&units)),
+            LengthUnit::NAMES.join(", ")
         )))
 }

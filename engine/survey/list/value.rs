@@ -11,14 +11,16 @@ use crate::table::{Cell, CellKind, DecimalMark, plain_number};
 pub(in crate::survey) fn read(
     cell: &Cell,
     role: Role,
-    unit: LengthUnit,
+    unit: Option<LengthUnit>,
     mark: DecimalMark,
 ) -> Result<Nm, String> {
+    let known = unit;
+    let unit = unit.unwrap_or(LengthUnit::Metre);
     let bad = || cell.text.chars().take(40).collect::<String>();
     let length = match cell.kind {
         CellKind::Number => Decimal::parse(&cell.text).and_then(|number| unit.length(number)),
         CellKind::Date => return Err(format!("{} (a date or a time)", bad())),
-        CellKind::Text => text(&cell.text, role, unit, mark),
+        CellKind::Text => text(&cell.text, role, known, mark),
         _ => None,
     };
     length.ok_or_else(|| match own_unit(&cell.text) {
@@ -27,13 +29,14 @@ pub(in crate::survey) fn read(
     })
 }
 
-fn text(text: &str, role: Role, unit: LengthUnit, mark: DecimalMark) -> Option<Nm> {
+fn text(text: &str, role: Role, known: Option<LengthUnit>, mark: DecimalMark) -> Option<Nm> {
+    let unit = known.unwrap_or(LengthUnit::Metre);
     let number = |text: &str| {
         let plain = plain_number(text, mark)?;
         unit.length(Decimal::parse(&plain)?)
     };
     if role == Role::Station
-        && let Some(joined) = full_station(text, unit)
+        && let Some(joined) = full_station(text, known)
     {
         return number(&joined);
     }
@@ -65,17 +68,23 @@ pub(super) fn own_unit(text: &str) -> Option<LengthUnit> {
         return Some(unit);
     }
     let feet = text.starts_with(|c: char| c.is_ascii_digit() || c == '-')
+        && plain_number(text, DecimalMark::Point).is_none()
+        && plain_number(text, DecimalMark::Comma).is_none()
         && text.contains(['\'', '\u{2032}', '\u{2019}']);
     feet.then_some(LengthUnit::Foot)
 }
 
 /// A station written with its full stations, as one number: 1+16.50 in feet, 1+016.500 in metres. What stands between
 /// plus and decimal point has all its digits, or the number would be another one.
-fn full_station(text: &str, unit: LengthUnit) -> Option<String> {
+fn full_station(text: &str, unit: Option<LengthUnit>) -> Option<String> {
     let (full, rest) = text.split_once('+')?;
-    let digits = if unit.is_metric() { 3 } else { 2 };
     let whole = rest.split(['.', ',']).next()?;
-    (!full.is_empty() && whole.len() == digits).then(|| format!("{full}{rest}"))
+    let fits = match unit {
+        Some(unit) => whole.len() == if unit.is_metric() { 3 } else { 2 },
+        // Of an unknown unit, as it is written.
+        None => matches!(whole.len(), 2 | 3),
+    };
+    (!full.is_empty() && fits).then(|| format!("{full}{rest}"))
 }
 
 /// Whether a number stands for having none: -999, -9999.0 and the like, as instruments and programs write them.
