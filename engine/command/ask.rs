@@ -6,16 +6,16 @@ use serde_json::{Map, Value, json};
 
 use super::args::{FindArgs, SensitivityArgs, SheetArgs, SubjectArgs, WhatIfArgs, WhyArgs};
 use super::takeoff::{faults, overrides};
-use super::terminal::{Exit, print, report};
+use super::terminal::{Exit, print};
 use crate::files;
 use crate::footing::System;
 use crate::job::{
-    Answer, Compared, OpenOptions, Sensitivity, Subject, Variant, compare, look_for, read_variants,
-    sensitivity, sheets_workbook, why, why_line,
+    Answer, Compared, NO_LAYOUT, OpenOptions, Sensitivity, Subject, Variant, compare, look_for,
+    read_variants, sensitivity, sheets_workbook, why, why_line,
 };
 use crate::measure::{CURRENCIES, significant, thousands};
 use crate::problem::{Faults, Outcome, Problem};
-use crate::sheet::{Found, Origin, derivation, written};
+use crate::sheet::{DIGITS, Found, Origin, derivation, written};
 use crate::workbook::write_comparison;
 
 /// The subject of a command, with its settings replaced.
@@ -53,10 +53,11 @@ pub(super) fn why_of(args: &WhyArgs) -> Exit {
             (Err(_), Some(reasons)) => reasons,
             (Err(problem), None) => return Err(problem.into()),
         };
-        let lines: Vec<String> = reasons
+        let mut lines: Vec<String> = reasons
             .iter()
             .map(|reason| format!("{}{}", "  ".repeat(reason.depth), reason.text))
             .collect();
+        lines.extend(answer.calc.partial_beside(&args.cell));
         Ok(lines.join("\n"))
     };
     answered(told())
@@ -100,6 +101,11 @@ pub(super) fn sheet(args: &SheetArgs) -> Exit {
                 let cautions =
                     node.formula.as_ref().map(crate::sheet::cautions).unwrap_or_default();
                 lines.extend(cautions.iter().map(|caution| format!("      {caution}")));
+                if node.name == "price.total"
+                    && let Some(partial) = answer.calc.partial()
+                {
+                    lines.push(format!("      {partial}"));
+                }
             }
         }
         Ok(lines.join("\n"))
@@ -129,12 +135,14 @@ fn sheet_json(calc: &crate::job::CalcSheets) -> String {
     object.insert("version".into(), env!("CARGO_PKG_VERSION").into());
     let cells: Vec<Value> = (0..).zip(calc.book.nodes()).filter_map(cell).collect();
     object.insert("cells".into(), cells.into());
+    object.insert("missing".into(), calc.missing.clone().into());
     serde_json::to_string_pretty(&Value::Object(object)).unwrap_or_default()
 }
 
 /// Variants side by side.
 pub(super) fn what_if(args: &WhatIfArgs) -> Exit {
-    let told = || -> Outcome<String> {
+    let mut exit = Exit::Done;
+    let mut told = || -> Outcome<String> {
         let mut variants = match &args.variants {
             Some(path) => read_variants(path)?,
             None => Vec::new(),
@@ -149,6 +157,9 @@ pub(super) fn what_if(args: &WhatIfArgs) -> Exit {
                 .into());
         }
         let compared = compare(&subject(&args.subject)?, &variants)?;
+        if compared.no_layout.contains(&true) {
+            exit = Exit::NoLayout;
+        }
         if args.json {
             return Ok(compared_json(&compared));
         }
@@ -157,7 +168,13 @@ pub(super) fn what_if(args: &WhatIfArgs) -> Exit {
         }
         Ok(side_by_side(&compared, args.all))
     };
-    answered(told())
+    match told() {
+        Ok(text) => {
+            print(&text);
+            exit
+        }
+        Err(problems) => faults(&problems),
+    }
 }
 
 /// Writes a workbook that nobody else has edited, or a new one.
@@ -206,8 +223,22 @@ fn compared_table(compared: &Compared) -> crate::workbook::Comparison {
         sheet: "Variants".to_owned(),
         heads,
         rows: rows.collect(),
-        notes: compared.remarks.iter().map(|(name, text)| format!("{name}: {text}")).collect(),
+        notes: notes(compared),
     }
+}
+
+/// What is said of the columns: what each changes or lacks.
+fn notes(compared: &Compared) -> Vec<String> {
+    let mut notes: Vec<String> =
+        compared.remarks.iter().map(|(name, text)| format!("{name}: {text}")).collect();
+    let mut said: Option<&String> = None;
+    for (name, partial) in compared.names.iter().zip(&compared.partial) {
+        if let Some(partial) = partial.as_ref().filter(|partial| Some(*partial) != said) {
+            notes.push(format!("price, {name}: {partial}"));
+            said = Some(partial);
+        }
+    }
+    notes
 }
 
 fn side_by_side(compared: &Compared, all: bool) -> String {
@@ -220,13 +251,16 @@ fn side_by_side(compared: &Compared, all: bool) -> String {
     let mut same = 0;
     for (_, name, unit, values) in &compared.rows {
         let base = values.first().copied().flatten();
-        if !all && values.iter().all(|value| value.is_none() || *value == base) {
+        // A number that is not there is not the same number.
+        let none = compared.no_layout.contains(&true);
+        if !all && !none && values.iter().all(|value| value.is_none() || *value == base) {
             same += 1;
             continue;
         }
         let mut row = vec![name.clone(), unit.clone()];
         for (at, value) in values.iter().enumerate() {
-            row.push(value.map_or_else(|| "-".to_owned(), |value| number_in(value, unit)));
+            let without = if compared.no_layout.get(at) == Some(&true) { NO_LAYOUT } else { "-" };
+            row.push(value.map_or_else(|| without.to_owned(), |value| number_in(value, unit)));
             if at > 0 {
                 let difference = value.zip(base).map(|(value, base)| value - base);
                 let signed = |x: f64| {
@@ -256,7 +290,7 @@ fn side_by_side(compared: &Compared, all: bool) -> String {
     if same > 0 {
         lines.push(format!("{same} more that stay the same (--all shows them)"));
     }
-    lines.extend(compared.remarks.iter().map(|(name, text)| format!("{name}: {text}")));
+    lines.extend(notes(compared));
     lines.join("\n")
 }
 
@@ -298,6 +332,8 @@ fn compared_json(compared: &Compared) -> String {
         "columns": compared.names,
         "words": compared.words.iter().map(|(name, texts)| json!({ "name": name, "values": texts })).collect::<Vec<_>>(),
         "rows": compared.rows.iter().map(row).collect::<Vec<_>>(),
+        "no_layout": compared.no_layout,
+        "partial": compared.partial,
         "remarks": remarks,
     });
     serde_json::to_string_pretty(&object).unwrap_or_default()
@@ -315,12 +351,16 @@ pub(super) fn how_much(args: &SensitivityArgs) -> Exit {
                 .help("a percentage over 0 and under 100 was expected")
                 .into());
         }
-        let (value, unit, all) = sensitivity(&subject(&args.subject)?, &args.cell, share)?;
+        let moved = sensitivity(&subject(&args.subject)?, &args.cell, share)?;
+        let (value, unit, all) = (moved.value, moved.unit, moved.inputs);
         if let Some(out) = &args.out {
-            let table = sensitivity_table(&args.cell, args.by, value, &unit, &all);
+            let mut table = sensitivity_table(&args.cell, args.by, value, &unit, &all);
+            table.notes.extend(moved.partial.clone());
             put(out, &write_comparison(&table, Some([4, 5]))?)?;
         }
-        Ok(bars(&args.cell, args.by, value, &unit, &all))
+        let mut lines = vec![bars(&args.cell, args.by, value, &unit, &all)];
+        lines.extend(moved.partial);
+        Ok(lines.join("\n"))
     };
     answered(told())
 }
@@ -395,66 +435,83 @@ fn bars(cell: &str, by: f64, value: f64, unit: &str, all: &[Sensitivity]) -> Str
     lines.join("\n")
 }
 
-/// The input at which a cell meets a target.
+/// The inputs with which a cell meets a target or does not exceed it.
 pub(super) fn find_input(args: &FindArgs) -> Exit {
     let asked = subject(&args.subject).and_then(|subject| {
         look_for(&subject, &args.cell, &args.target, &args.by, [&args.from, &args.to])
     });
-    let (found, input, cell) = match asked {
-        Ok(found) => found,
+    let looked = match asked {
+        Ok(looked) => looked,
         Err(problems) => return faults(&problems),
     };
     let of = |value: f64, unit: &str| format!("{} {unit}", number(value)).trim_end().to_owned();
-    match found {
-        Found::At { input: at, result, places } => {
-            let more = match places {
-                0 | 1 => String::new(),
-                n => format!(
-                    "\n  the target is met in {n} places between the bounds; this is the first"
-                ),
-            };
-            print(&format!(
-                "{} {} gives {} {}{more}",
-                args.by,
-                of(at, &input),
+    let input = |value: f64| {
+        format!("{} {}", written(significant(value, DIGITS)), looked.input_unit)
+            .trim_end()
+            .to_owned()
+    };
+    let cell = |value: f64| of(value, &looked.cell_unit);
+    let Found { stretches, results, apart, tried } = &looked.found;
+    let missed = match *apart {
+        _ if tried.0 < 2 => String::new(),
+        1.0 => format!("looked at {} values, 1 apart", tried.0),
+        apart => format!(
+            "looked at {} values {} apart: a stretch narrower than that may have been missed",
+            tried.0,
+            input(apart)
+        ),
+    };
+    let without = match tried.1 {
+        0 => String::new(),
+        n => format!("; {n} of them give no result"),
+    };
+    let (Some(first), Some(last)) = (stretches.first(), stretches.last()) else {
+        let problem = match results {
+            Some((least, greatest)) => Problem::error(format!(
+                "{} is over {} everywhere between the bounds",
                 args.cell,
-                of(result, &cell)
-            ));
-            Exit::Done
-        }
-        Found::Jump { before, after } => {
-            report(
-                &Problem::error(format!("{} jumps over {} and never meets it", args.cell, args.target))
-                    .detail(format!("{} {} gives {}", args.by, of(before.0, &input), of(before.1, &cell)))
-                    .detail(format!("{} {} gives {}", args.by, of(after.0, &input), of(after.1, &cell)))
-                    .help("a rounding or another layout of steps lies between them; choose one of the two")
-                    .into(),
-            );
-            Exit::Faults
-        }
-        Found::Never { least, greatest } => {
-            report(
-                &Problem::error(format!("{} never meets {}", args.cell, args.target))
-                    .detail(format!(
-                        "with {} from {} to {} it lies between {} and {}",
-                        args.by,
-                        args.from,
-                        args.to,
-                        of(least, &cell),
-                        of(greatest, &cell)
-                    ))
-                    .help("widen the bounds with --from and --to, or ask for another target")
-                    .into(),
-            );
-            Exit::Faults
-        }
-        Found::NoResult => {
-            report(
-                &Problem::error(format!("{} has no result anywhere between the bounds", args.cell))
+                cell(looked.target)
+            ))
+            .detail(format!(
+                "with {} from {} to {} it lies between {} and {}",
+                args.by,
+                args.from,
+                args.to,
+                cell(*least),
+                cell(*greatest)
+            ))
+            .detail(format!("{missed}{without}"))
+            .help("widen the bounds with --from and --to, or ask for another target"),
+            None => {
+                Problem::error(format!("{} has no result anywhere between the bounds", args.cell))
                     .help("look at one bound with --set")
-                    .into(),
-            );
-            Exit::Faults
-        }
+            }
+        };
+        return faults(&problem.into());
+    };
+    let beyond = |outside: &Option<(f64, Option<f64>)>| match outside {
+        None => String::new(),
+        Some((at, Some(value))) => format!("; {} gives {}", input(*at), cell(*value)),
+        Some((at, None)) => format!("; {} gives no result", input(*at)),
+    };
+    let mut lines = vec![format!(
+        "{} meets {} or does not exceed it with {}",
+        args.cell,
+        cell(looked.target),
+        args.by
+    )];
+    for one in stretches {
+        let (from, to) = (input(one.from.0), input(one.to.0));
+        let results = match cell(one.from.1) == cell(one.to.1) {
+            true => cell(one.from.1),
+            false => format!("{} to {}", cell(one.from.1), cell(one.to.1)),
+        };
+        let stretch = if from == to { from } else { format!("{from} to {to}") };
+        lines.push(format!("  {stretch}: {results}{}{}", beyond(&one.before), beyond(&one.after)));
     }
+    lines.push(format!("  smallest {}, largest {}", input(first.from.0), input(last.to.0)));
+    lines.push(format!("  {missed}{without}"));
+    lines.extend(looked.partial.iter().map(|partial| format!("  {partial}")));
+    print(&lines.join("\n"));
+    Exit::Done
 }

@@ -57,10 +57,11 @@ pub(super) fn takeoff(args: &TakeoffArgs) -> Exit {
         return exit;
     }
     progress.tell("writing the workbook");
-    let target = args.out.clone().unwrap_or_else(|| job.folder.join("takeoff.xlsx"));
+    let target = target(args, &job, &work);
     let written =
         workbook(&job, &work).map_err(|faults| (Exit::Faults, faults)).and_then(|bytes| {
             keep_inputs(&target, &job)
+                .and_then(|()| keep_own(&target, &job))
                 .and_then(|()| keep_edited(&target, args.replace))
                 .and_then(|()| files::write_atomic(&target, &bytes))
                 .map_err(|faults| (Exit::NotWritten, faults))
@@ -80,6 +81,46 @@ pub(super) fn takeoff(args: &TakeoffArgs) -> Exit {
             exit
         }
     }
+}
+
+/// Where the workbook goes: the job's own only for the job as job.toml has it and with a legal layout.
+fn target(args: &TakeoffArgs, job: &Job, work: &Work) -> PathBuf {
+    let named = |path: &Path, word: &str| {
+        let stem = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
+        path.with_file_name(format!("{stem}-{word}.xlsx"))
+    };
+    let own = job.folder.join("takeoff.xlsx");
+    let path = match &args.out {
+        Some(out) => out.clone(),
+        None if job.set.is_empty() => own,
+        None => named(&own, &slug(&job.set)),
+    };
+    match (&work.takeoff, &args.out) {
+        (Some(_), _) => path,
+        // Without a layout there is nothing to put in a good workbook's place.
+        (None, Some(out)) if !files::exists(out) => path,
+        (None, _) => named(&path, "no-layout"),
+    }
+}
+
+/// The settings that were replaced as part of a file name.
+fn slug(set: &[(String, String)]) -> String {
+    let all: Vec<String> = set.iter().map(|(path, value)| format!("{path}-{value}")).collect();
+    let plain = |c: char| if c.is_ascii_alphanumeric() || c == '.' { c } else { '-' };
+    let text: String = all.join("-").chars().map(plain).take(80).collect();
+    text.trim_matches(['-', '.']).to_owned()
+}
+
+/// Refuses to put a job with replaced settings in the place of the job's own workbook.
+fn keep_own(target: &Path, job: &Job) -> Outcome<()> {
+    let absolute = |path: &Path| std::path::absolute(path).unwrap_or_else(|_| path.to_path_buf());
+    if job.set.is_empty() || absolute(target) != absolute(&job.folder.join("takeoff.xlsx")) {
+        return Ok(());
+    }
+    Err(Problem::error("this is the job's own workbook, and --set replaces some of its settings")
+        .at(Place::file(target.display().to_string()))
+        .help("leave --out away for a name of its own, or name another file")
+        .into())
 }
 
 /// Refuses to write over an input of the job, or under a name that is no workbook's.
@@ -168,11 +209,11 @@ fn summary(job: &Job, work: &Work, written: Option<&PathBuf>) -> String {
         format!("corner {}", corners.join(", "))
     };
     enter("walls", format!("{}, {}; {corners}", ids.join(" "), system.show(chain.length())));
-    if let Some(case) = &work.case_by {
-        enter("case", format!("by {case}"));
+    for (what, file) in crate::job::replaced(job).unwrap_or_default() {
+        enter("replaced", format!("{what} by {file}"));
     }
-    for (hook, file) in job.wall_job.site.hooks.used() {
-        enter("rule", format!("{} by {file}", hook.name().replace('_', " ")));
+    for (path, value) in &job.set {
+        enter("set", format!("{path} = {value}, not as job.toml has it"));
     }
     if let Some(takeoff) = &work.takeoff {
         let layout = &takeoff.layout;
@@ -216,9 +257,10 @@ fn summary(job: &Job, work: &Work, written: Option<&PathBuf>) -> String {
     let book = &work.calc.book;
     let word = |name: &str| book.find(name).map(|id| book.words(id));
     if let (Some(total), Some(direct)) = (word("price.total"), word("price.direct")) {
-        let note = work.calc.note("price.total").unwrap_or_default();
-        let note = if note.is_empty() { note } else { format!("   {note}") };
-        enter("price", format!("{total}   (direct {direct}){note}"));
+        enter("price", format!("{total}   (direct {direct})"));
+        if let Some(partial) = work.calc.partial() {
+            enter("", partial);
+        }
     }
     if let Some(drawn) = &work.drawn {
         enter("as drawn", drawn.clone());

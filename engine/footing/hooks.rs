@@ -117,7 +117,8 @@ impl Hooks {
         Hook::ALL.into_iter().filter_map(by).collect()
     }
 
-    fn has(&self, hook: Hook) -> bool {
+    /// Whether there is a company rule of this kind.
+    pub(super) fn has(&self, hook: Hook) -> bool {
         self.0.as_ref().is_some_and(|asked| asked.rules.by(hook).is_some())
     }
 

@@ -34,6 +34,21 @@ pub struct Step {
     pub cost: i128,
 }
 
+impl Layout {
+    /// What the company's rule asks for each step, in 1e-9 of the currency; nothing without such a rule.
+    pub fn riser_prices(&self) -> Option<Vec<i128>> {
+        if !self.site.hooks.has(super::Hook::RiserPrice) {
+            return None;
+        }
+        let price = |step: &Step| {
+            let low = super::CellAt { kind: step.low_type, bottom: step.bof_low };
+            let high = super::CellAt { kind: step.high_type, bottom: step.bof_high };
+            self.site.own_price(step.wall, low, high)
+        };
+        self.steps.iter().map(price).collect()
+    }
+}
+
 impl Step {
     /// Whether the footing rises along the chain.
     pub fn up(&self) -> bool {

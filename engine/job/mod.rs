@@ -8,9 +8,11 @@ mod ground;
 mod keys;
 mod kind;
 mod lists;
+mod missing;
 mod open;
 mod output;
 mod page;
+mod provenance;
 mod settings;
 mod sheets;
 mod shots;
@@ -27,11 +29,15 @@ pub use lists::{ListTables, read_lists};
 pub use open::{Job, OpenOptions};
 pub use output::{JSON_FORMAT, json, sheets_workbook, shots_json, workbook};
 pub use page::{keys_page, keys_page_of};
+pub use provenance::replaced;
 pub use settings::{Setting, Settings, Written};
 pub use sheets::{CalcSheets, JobInputs, calc_sheets, formulas};
 pub use shots::list_without_job;
 pub use starter::{starter_files, starter_for};
 pub use subject::{Answer, Subject};
-pub use variants::{Compared, Sensitivity, Variant, compare, look_for, read_variants, sensitivity};
+pub use variants::{
+    Compared, Looked, Moved, NO_LAYOUT, Sensitivity, Variant, compare, look_for, read_variants,
+    sensitivity,
+};
 pub use why::{Reason, why, why_line};
 pub use work::{Work, work};

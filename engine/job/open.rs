@@ -43,6 +43,8 @@ pub struct Job {
     pub sheet_scripts: Vec<String>,
     /// Where each setting stands in job.toml; those that hold by default are not there.
     pub setting_places: BTreeMap<String, Place>,
+    /// What was set on the command line: settings and cells, and their texts.
+    pub set: Vec<(String, String)>,
     /// Cells of calc sheets whose formula is replaced.
     pub(super) cells: Vec<(String, String)>,
     /// Calc sheets of the job and company.
@@ -192,6 +194,7 @@ impl Job {
             case: plan.case,
             sheet_scripts: plan.sheet_scripts,
             setting_places: settings.places(),
+            set: options.overrides.clone(),
             cells: Vec::new(),
             calc_sheets: plan.calc_sheets,
             has_bid: settings.view().table("bid").is_some(),

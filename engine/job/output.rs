@@ -26,6 +26,7 @@ pub fn json(job: &Job, work: &Work) -> String {
     object.insert("date".into(), wall_job.title.date.clone().map_or(Value::Null, Value::from));
     object.insert("feasible".into(), work.takeoff.is_some().into());
     object.insert("case_by".into(), work.case_by.clone().map_or(Value::Null, Value::from));
+    object.insert("price_missing".into(), work.calc.missing.clone().into());
     object.insert("problems".into(), work.no_layout.iter().map(problem).collect::<Vec<_>>().into());
     object.insert("records".into(), records(&work.sets, wall_job.system));
     pretty(&Value::Object(object))

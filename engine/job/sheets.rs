@@ -1,5 +1,6 @@
 //! Calc sheets of a job: which there are, and what their formulas may name.
 
+use super::missing::{missing, partial};
 use super::{Job, KEYS, TABLES};
 use crate::catalogue::Value;
 use crate::files::{self, Layers, Origin as Layer};
@@ -126,6 +127,8 @@ pub struct CalcSheets {
     pub sheets: Vec<Sheet>,
     /// Their cells and inputs.
     pub book: Book,
+    /// Kinds of work that the job has and its price lacks.
+    pub missing: Vec<&'static str>,
 }
 
 impl CalcSheets {
@@ -134,6 +137,57 @@ impl CalcSheets {
         let node = self.book.node(self.book.find(name)?);
         let Origin::Cell { sheet, row, .. } = node.origin else { return None };
         self.sheets.get(sheet as usize)?.rows.get(row as usize)?.others.first().cloned()
+    }
+
+    /// What stands beside a price wherever it is shown: what is not in it. Nothing where there is no bid.
+    pub fn partial(&self) -> Option<String> {
+        Some(partial(&self.missing)).filter(|text| !text.is_empty())
+    }
+
+    /// The same, where a cell is a price.
+    pub fn partial_beside(&self, cell: &str) -> Option<String> {
+        self.partial().filter(|_| cell.starts_with("price."))
+    }
+
+    /// What the price rests on, in words.
+    fn basis(&self) -> Vec<Datum> {
+        let words = |name: &str| self.book.find(name).map(|id| self.book.words(id));
+        let mut basis = Vec::new();
+        if let Some(direct) = words("price.direct") {
+            basis.push(format!("direct cost {direct}"));
+        }
+        for (name, what) in [("bid.overhead", "overhead"), ("bid.profit", "profit")] {
+            basis.extend(words(name).map(|share| format!("{what} {share}")));
+        }
+        basis.push(
+            "quantities of the least-cost steps, prices of the job, on sheets Price and Inputs"
+                .to_owned(),
+        );
+        vec![Datum::text(basis.join(", ")), Datum::text(self.partial().unwrap_or_default())]
+    }
+
+    /// The price as records: what it rests on, and what it lacks.
+    pub(super) fn price_records(&self) -> Vec<RecordSet> {
+        if self.book.find("price.total").is_none() {
+            return Vec::new();
+        }
+        vec![
+            RecordSet {
+                name: "price_basis",
+                about: "what the price rests on",
+                columns: &[
+                    Column { name: "basis", about: "in words" },
+                    Column { name: "partial", about: "what is not in it, in words" },
+                ],
+                rows: vec![self.basis()],
+            },
+            RecordSet {
+                name: "price_missing",
+                about: "work that the job has and the price lacks",
+                columns: &[Column { name: "work", about: "kind of work" }],
+                rows: self.missing.iter().map(|work| vec![Datum::text(*work)]).collect(),
+            },
+        ]
     }
 
     /// The cells as records.
@@ -212,8 +266,49 @@ pub fn calc_sheets(job: &Job, takeoff: &Takeoff) -> Outcome<CalcSheets> {
     let mut sheets = sheets_of(&job.layers, &job.calc_sheets, job.has_bid)?;
     replace_cells(&mut sheets, &job.cells)?;
     let formulas = formulas(job, Some(takeoff))?;
-    let (book, faults) = build(&sheets, &JobInputs::new(takeoff), &formulas);
-    faults.or_value(Some(CalcSheets { sheets, book }))
+    let (book, mut faults) = build(&sheets, &JobInputs::new(takeoff), &formulas);
+    faults.extend(foreign_units(&sheets, &job.wall_job.currency));
+    let missing = missing(&book, takeoff);
+    note_beside(&mut sheets, "total", &partial(&missing));
+    for (hook, file) in job.wall_job.site.hooks.used() {
+        if hook == crate::footing::Hook::RiserPrice {
+            note_beside(&mut sheets, "risers", &format!("each riser priced by {file}"));
+        }
+    }
+    faults.or_value(Some(CalcSheets { sheets, book, missing }))
+}
+
+/// Adds a note to a row of the price sheet, in the first of its further columns.
+fn note_beside(sheets: &mut [Sheet], row: &str, note: &str) {
+    let Some(sheet) = sheets.iter_mut().find(|sheet| sheet.name == "price") else { return };
+    if note.is_empty() {
+        return;
+    }
+    if sheet.others.is_empty() {
+        sheet.others.push("note".to_owned());
+        sheet.rows.iter_mut().for_each(|row| row.others.push(String::new()));
+    }
+    for row in sheet.rows.iter_mut().filter(|known| known.name == row) {
+        if let Some(first) = row.others.first_mut() {
+            *first = if first.is_empty() { note.to_owned() } else { format!("{first}; {note}") };
+        }
+    }
+}
+
+/// Rows whose unit is of another currency: money is never converted.
+pub(super) fn foreign_units(sheets: &[Sheet], currency: &str) -> Faults {
+    let rows = sheets.iter().flat_map(|sheet| &sheet.rows);
+    let foreign = rows.filter_map(|row| {
+        let other = crate::measure::foreign_currency(&row.unit, currency)?;
+        let problem =
+            Problem::error(format!("this row is in {other}, the job is priced in {currency}"));
+        Some(
+            problem
+                .at(row.place.clone())
+                .help("money is not converted: write the amount in the job's currency"),
+        )
+    });
+    foreign.collect::<Vec<_>>().into()
 }
 
 /// Replaces the formulas of cells that are named `sheet.cell`.
@@ -372,6 +467,21 @@ impl<'a> JobInputs<'a> {
                 let sum = rises.fold(crate::measure::Nm::ZERO, |sum, rise| sum + rise.abs());
                 ("sum of all rises", length(sum))
             }
+            ("layout", "riser_price") => {
+                // By the company's rule where there is one, else by the prices of the job.
+                let nano = layout.riser_prices();
+                let own = nano.map(|nano| crate::measure::ratio(nano.iter().sum(), 1_000_000_000));
+                let value = match own {
+                    Some(value) => value,
+                    None => self.usual_riser_price()?,
+                };
+                let price = Exact { value, dimension: Dimension::MONEY };
+                ("risers of the steps, by the company's rule where there is one", of_exact(&price))
+            }
+            ("layout", "riser_rule") => (
+                "whether risers are priced by a rule of the company",
+                Value::Flag(layout.riser_prices().is_some()),
+            ),
             ("layout", "runs") => ("runs of footing", count(layout.steps.len() + 1)),
             ("job", "length") => ("length of all walls", length(layout.site.chain.length())),
             ("job", "walls") => ("number of walls", count(layout.site.chain.walls().len())),
@@ -385,6 +495,20 @@ impl<'a> JobInputs<'a> {
         let name = format!("{first}.{second}");
         let origin = Origin::Job(name.clone());
         Some((2, Input { name, what: what.to_owned(), value, unit, origin }))
+    }
+
+    /// Risers by the prices of the job; nothing where it gives none.
+    fn usual_riser_price(&self) -> Option<BigRational> {
+        let layout = &self.takeoff.layout;
+        let price = |name: &str| match self.job().settings.get(name)? {
+            Setting::Measure(exact) => Some(exact.value.clone()),
+            _ => None,
+        };
+        let rises = layout.steps.iter().map(|step| (step.tof_after - step.tof_before).abs());
+        let rise: crate::measure::Nm = rises.sum();
+        let count = crate::measure::ratio(i128::try_from(layout.steps.len()).ok()?, 1);
+        let by_rise = price("prices.rise")? * crate::measure::ratio(rise.wide(), 1);
+        Some(price("prices.riser_each")? * count + by_rise)
     }
 
     /// A fact of one wall.
@@ -481,6 +605,8 @@ impl Inputs for JobInputs<'_> {
         let facts = [
             "layout.risers",
             "layout.rise",
+            "layout.riser_price",
+            "layout.riser_rule",
             "layout.runs",
             "job.length",
             "job.walls",

@@ -147,6 +147,7 @@ fn alone(
             Problem::error("no layout of steps is legal").at(Place::file(shown.clone())).into()
         }
     })?;
-    let (book, faults) = build(&sheets, &NoInputs, &formulas);
-    faults.or_value(Some(CalcSheets { sheets, book }))
+    let (book, mut faults) = build(&sheets, &NoInputs, &formulas);
+    faults.extend(super::sheets::foreign_units(&sheets, currency));
+    faults.or_value(Some(CalcSheets { sheets, book, missing: Vec::new() }))
 }

@@ -6,9 +6,9 @@ use super::subject::{Answer, Subject};
 use super::{KEYS, Kind};
 use crate::catalogue::Value;
 use crate::files;
-use crate::measure::{Dimension, Quantity, unit};
+use crate::measure::{Dimension, Quantity, round, unit};
 use crate::problem::{Faults, Outcome, Place, Problem};
-use crate::sheet::{Found, Origin, Search, find, number_unit, written};
+use crate::sheet::{Found, MOST_WHOLE, Origin, Search, find, number_unit, written};
 use crate::table::{Table, read_text_list};
 use crate::takeoff::Setting;
 use crate::workbook::{is_workbook, read_sheets};
@@ -94,9 +94,16 @@ pub struct Compared {
     pub rows: Vec<(String, String, String, Vec<Option<f64>>)>,
     /// The same for texts, dates and yes or no: name, and what stands in every column.
     pub words: Vec<(String, Vec<String>)>,
+    /// Which columns have no legal layout, and so no number.
+    pub no_layout: Vec<bool>,
+    /// What the price of each column lacks.
+    pub partial: Vec<Option<String>>,
     /// What is to be said of a variant: what it changes, or why it has no layout.
     pub remarks: Vec<(String, String)>,
 }
+
+/// Stands for every number of a variant without a legal layout.
+pub const NO_LAYOUT: &str = "no layout";
 
 /// The cells that are no numbers, in words.
 fn worded(answer: &Answer) -> Vec<(String, String)> {
@@ -173,6 +180,8 @@ pub fn compare(subject: &Subject, variants: &[Variant]) -> Outcome<Compared> {
             .map(|(what, name, unit, value)| (what, name, unit, vec![Some(value)]))
             .collect(),
         words: worded(&base).into_iter().map(|(name, text)| (name, vec![text])).collect(),
+        no_layout: vec![has_no_layout(&base)],
+        partial: vec![base.calc.partial()],
         remarks: remark("base", &base).into_iter().collect(),
     };
     let mut faults = Faults::none();
@@ -181,7 +190,8 @@ pub fn compare(subject: &Subject, variants: &[Variant]) -> Outcome<Compared> {
         let said = worded(&answer);
         for (name, texts) in &mut compared.words {
             let same = said.iter().find(|(other, _)| other == name);
-            texts.push(same.map_or_else(String::new, |(_, text)| text.clone()));
+            let none = if has_no_layout(&answer) { NO_LAYOUT } else { "" };
+            texts.push(same.map_or_else(|| none.to_owned(), |(_, text)| text.clone()));
         }
         let changes: Vec<String> =
             variant.set.iter().map(|(input, text)| format!("{input} = {text}")).collect();
@@ -200,9 +210,15 @@ pub fn compare(subject: &Subject, variants: &[Variant]) -> Outcome<Compared> {
             }
         }
         compared.names.push(variant.name.clone());
+        compared.no_layout.push(has_no_layout(&answer));
+        compared.partial.push(answer.calc.partial());
         compared.remarks.extend(remark(&variant.name, &answer));
     }
     faults.or_value(Some(compared))
+}
+
+fn has_no_layout(answer: &Answer) -> bool {
+    answer.job.as_ref().is_some_and(|(_, work)| work.takeoff.is_none())
 }
 
 fn remark(name: &str, answer: &Answer) -> Option<(String, String)> {
@@ -232,23 +248,41 @@ impl Sensitivity {
 /// Tables of settings that are varied.
 const VARIED: [&str; 5] = ["prices.", "bid.", "allowances.", "rules.", "layout_rates."];
 
-/// The inputs of an answer that can be varied: their names and how a number of theirs is written.
-fn varied(answer: &Answer) -> Vec<(String, f64, String)> {
+/// An input that can be varied.
+struct Varied {
+    name: String,
+    value: f64,
+    unit: String,
+    /// Whether only whole numbers make sense.
+    whole: bool,
+}
+
+/// The inputs of an answer that can be varied.
+fn varied(answer: &Answer) -> Vec<Varied> {
     let mut inputs = Vec::new();
     if let Some((job, _)) = &answer.job {
         for (path, setting) in &job.wall_job.settings {
             let Some(key) = KEYS.iter().find(|key| key.path == path) else { continue };
-            let Setting::Measure(exact) = setting else { continue };
             if !VARIED.iter().any(|table| path.starts_with(table)) {
                 continue;
             }
+            let exact = match setting {
+                Setting::Measure(exact) => exact,
+                #[expect(clippy::cast_precision_loss, reason = "counts of a job")]
+                Setting::Count(count) => {
+                    let (name, value) = (path.clone(), *count as f64);
+                    inputs.push(Varied { name, value, unit: String::new(), whole: true });
+                    continue;
+                }
+                Setting::Text(_) => continue,
+            };
             let quantity = exact.quantity();
             if !matches!(key.kind, Kind::Percent(_) | Kind::Length(..) | Kind::Amount(..)) {
                 continue;
             }
             let unit = key.unit(exact.dimension, &job.wall_job);
             if let Some(value) = in_unit(quantity, &unit).filter(|value| *value != 0.0) {
-                inputs.push((path.clone(), value, unit));
+                inputs.push(Varied { name: path.clone(), value, unit, whole: false });
             }
         }
     }
@@ -259,16 +293,19 @@ fn varied(answer: &Answer) -> Vec<(String, f64, String)> {
         if let (true, Origin::Cell { wall: None, .. }, Some(value)) =
             (typed, &node.origin, value.filter(|value| *value != 0.0))
         {
-            inputs.push((node.name.clone(), value, number_unit(&node.unit).to_owned()));
+            let unit = number_unit(&node.unit).to_owned();
+            let whole = unit.is_empty() && node.unit.is_empty() && value == round::floor_f64(value);
+            inputs.push(Varied { name: node.name.clone(), value, unit, whole });
         }
     }
     inputs
 }
 
-/// A number of an input as it is written: a setting in percent is a bare number.
+/// A number of an input as it is written.
 fn text_of(value: f64, unit: &str) -> String {
     match unit {
-        "percent" | "" => written(value),
+        "" => written(value),
+        "percent" => format!("{} %", written(value)),
         unit => format!("{} {unit}", written(value)),
     }
 }
@@ -287,19 +324,31 @@ fn words_of(text: &str, unit: &str) -> String {
     number.map_or_else(|| text.to_owned(), |number| words(number, unit))
 }
 
+/// How inputs move a cell.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Moved {
+    /// The cell as it is, and its unit.
+    pub value: f64,
+    /// Its unit.
+    pub unit: String,
+    /// What stands beside it where it is a price.
+    pub partial: Option<String>,
+    /// Each input, the one that moves it most first.
+    pub inputs: Vec<Sensitivity>,
+}
+
 /// How much each input moves a cell when it is lower and higher by a share; the most first.
 ///
 /// # Errors
 /// The subject is faulty, or the cell is no number.
-pub fn sensitivity(
-    subject: &Subject,
-    cell: &str,
-    share: f64,
-) -> Outcome<(f64, String, Vec<Sensitivity>)> {
+pub fn sensitivity(subject: &Subject, cell: &str, share: f64) -> Outcome<Moved> {
     let base = subject.answer(&[])?;
     let (value, unit) = number_of(&base, cell)?;
     let mut all = Vec::new();
-    for (input, number, input_unit) in varied(&base) {
+    // A share more of a count is seldom one.
+    let counts = |one: &Varied| one.whole && KEYS.iter().any(|key| key.path == one.name);
+    for one in varied(&base).into_iter().filter(|one| !counts(one)) {
+        let Varied { name: input, value: number, unit: input_unit, .. } = one;
         let with = |factor: f64| {
             let text = text_of(number * factor, &input_unit);
             let answer = subject.answer(&[(input.clone(), text.clone())]).ok();
@@ -321,7 +370,8 @@ pub fn sensitivity(
     }
     all.retain(|one| one.size() > 0.0 || one.change.contains(&None));
     all.sort_by(|a, b| b.size().total_cmp(&a.size()));
-    Ok((value, unit, all))
+    let partial = base.calc.partial_beside(cell);
+    Ok(Moved { value, unit, partial, inputs: all })
 }
 
 /// The number of a cell in its unit.
@@ -337,42 +387,69 @@ fn number_of(answer: &Answer, cell: &str) -> Result<(f64, String), Problem> {
     Ok((number, unit))
 }
 
-/// Looks for the value of an input at which a cell meets a target. All three texts are measures in any fitting unit;
-/// bare numbers are in the unit of the input and of the cell. Gives what was found in those units.
+/// What was looked for and found, in the units of the input and of the cell.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Looked {
+    /// The target.
+    pub target: f64,
+    /// What was found.
+    pub found: Found,
+    /// Unit of the input.
+    pub input_unit: String,
+    /// Unit of the cell.
+    pub cell_unit: String,
+    /// What stands beside the cell where it is a price.
+    pub partial: Option<String>,
+}
+
+/// Looks for the values of an input with which a cell meets a target or does not exceed it. All three texts are measures in
+/// any fitting unit; bare numbers are in the unit of the input and of the cell.
 ///
 /// # Errors
-/// The subject is faulty at the lower bound, or a text is no value of the input or cell.
+/// The subject is faulty as it is, or a text is no value of the input or cell.
 pub fn look_for(
     subject: &Subject,
     cell: &str,
     target: &str,
     input: &str,
     [from, to]: [&str; 2],
-) -> Outcome<(Found, String, String)> {
+) -> Outcome<Looked> {
     let base = subject.answer(&[])?;
-    let (_, unit_of_cell) = number_of(&base, cell)?;
-    let known = varied(&base).into_iter().find(|(name, ..)| name == input);
-    let Some((_, _, unit_of_input)) = known else {
-        let names: Vec<String> = varied(&base).into_iter().map(|(name, ..)| name).collect();
+    let (_, cell_unit) = number_of(&base, cell)?;
+    let all = varied(&base);
+    let Some(known) = all.iter().find(|one| one.name == input) else {
         let problem = Problem::error(format!("{input} is no input that can be varied"));
-        return Err(match crate::problem::closest(input, names.iter().map(String::as_str)) {
+        let names = all.iter().map(|one| one.name.as_str());
+        return Err(match crate::problem::closest(input, names) {
             Some(near) => problem.help(format!("did you mean {near}?")),
-            None => problem
-                .help("a price, share or length of job.toml, or a typed cell of a calc sheet"),
+            None => problem.help(
+                "a price, share, length or count of job.toml, or a typed cell of a calc sheet",
+            ),
         }
         .into());
     };
-    let target = read(target, &unit_of_cell)?;
-    let (from, to) = (read(from, &unit_of_input)?, read(to, &unit_of_input)?);
+    let input_unit = known.unit.clone();
+    let target = read(target, &cell_unit)?;
+    let (from, to) = (read(from, &input_unit)?, read(to, &input_unit)?);
     if from >= to {
         return Err(Problem::error("the lower bound is not under the upper one").into());
     }
+    let whole = known.whole && [from, to].iter().all(|x| *x == round::floor_f64(*x));
+    if whole && to - from > MOST_WHOLE {
+        return Err(Problem::error(format!(
+            "{input} is a count, and more than {MOST_WHOLE} whole numbers lie between the bounds"
+        ))
+        .help("bring --from and --to closer together")
+        .into());
+    }
     let mut result = |value: f64| {
-        let text = text_of(value, &unit_of_input);
+        let text = text_of(value, &input_unit);
         let answer = subject.answer(&[(input.to_owned(), text)]).ok()?;
         number_of(&answer, cell).ok().map(|(number, _)| number)
     };
-    Ok((find(Search { from, to, target }, &mut result), unit_of_input, unit_of_cell))
+    let found = find(Search { from, to, target, whole }, &mut result);
+    let partial = base.calc.partial_beside(cell);
+    Ok(Looked { target, found, input_unit, cell_unit, partial })
 }
 
 /// A number in a unit: bare, or a measure of its own unit.

@@ -88,6 +88,8 @@ pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
     };
     let mut sets = record_sets(&facts);
     sets.extend(calc.records());
+    sets.extend(calc.price_records());
+    sets.extend(super::provenance::records(job)?);
     Ok(Work { takeoff, no_layout, cautions, sheets, calc, case_by, drawn, sets })
 }
 

@@ -35,7 +35,11 @@ impl Quantity {
     /// There is no such unit.
     pub fn of(value: f64, name: &str) -> Result<Self, Problem> {
         let unit = unit(name)?;
-        Ok(Self::new(value * unit.factor() + unit.offset(), unit.dimension()))
+        let made = Self::new(value * unit.factor() + unit.offset(), unit.dimension());
+        made.finite().map_err(|_| {
+            Problem::error(format!("a number of {name} is larger than anything that is counted"))
+                .help("look at its power of ten")
+        })
     }
 
     /// The value in base units.

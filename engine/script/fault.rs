@@ -192,7 +192,7 @@ pub(super) fn unreadable(error: &ParseError, source: &str, texts: &Texts) -> Pro
     place(problem, source, position, texts)
 }
 
-fn place(problem: Problem, source: &str, position: Position, texts: &Texts) -> Problem {
+pub(super) fn place(problem: Problem, source: &str, position: Position, texts: &Texts) -> Problem {
     // A fault of another script, a rule of the company, keeps its own place.
     if problem.place.is_some() {
         return problem;

@@ -4,7 +4,8 @@ use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
 use rhai::{
-    AST, Dynamic, Engine, EvalAltResult, FLOAT, INT, NativeCallContext, OptimizationLevel, Scope,
+    AST, ASTNode, Dynamic, Engine, EvalAltResult, Expr, FLOAT, INT, NativeCallContext,
+    OptimizationLevel, Scope,
 };
 
 use super::draft::{SheetHandle, TakeoffHandle, with_units};
@@ -53,7 +54,7 @@ impl Host {
         let lines = Arc::new(Mutex::new(Vec::new()));
         let deadline = Arc::new(Mutex::new(Instant::now() + LONGEST));
         limits(&mut engine, &deadline);
-        measures::register(&mut engine, stations, currency);
+        measures::register(&mut engine, system, stations, currency);
         bind::register(&mut engine);
         draft::register(&mut engine);
         engine.set_module_resolver(LayerModules::new(layers, texts.clone()));
@@ -97,7 +98,39 @@ impl Host {
             .compile(&script.text)
             .map_err(|error| ScriptFault::from(unreadable(&error, &script.shown, &self.texts())))?;
         ast.set_source(script.shown.clone());
+        self.sound(&ast, script)?;
         Ok(ast)
+    }
+
+    /// What a script may not hold: numbers beyond all counting, and functions of its own under the name of a bundled one,
+    /// which would be taken for it in silence.
+    fn sound(&self, ast: &AST, script: &Found) -> Result<(), ScriptFault> {
+        let mut faults = crate::problem::Faults::none();
+        ast.walk(&mut |path| {
+            if let Some(ASTNode::Expr(Expr::FloatConstant(value, position))) = path.last()
+                && !value.is_finite()
+            {
+                let problem = Problem::error("this number is larger than anything that is counted")
+                    .help("look at its power of ten");
+                faults.push(super::fault::place(problem, &script.shown, *position, &self.texts()));
+            }
+            true
+        });
+        for function in ast.iter_functions() {
+            let bundled = catalogue::find(function.name).is_some()
+                || measures::WORKING.contains(&function.name);
+            if bundled {
+                faults.push(
+                    Problem::error(format!(
+                        "a function of this script is called {}, which is the name of a bundled one",
+                        function.name
+                    ))
+                    .at(Place::file(&script.shown))
+                    .help("give it another name, so that nobody takes the one for the other"),
+                );
+            }
+        }
+        if faults.stop() { Err(faults.into()) } else { Ok(()) }
     }
 
     fn fault(&self, error: &EvalAltResult, script: &Found, ast: &AST) -> ScriptFault {

@@ -62,12 +62,34 @@ pub(super) const WORDS: [&str; 19] = [
     "row",
 ];
 
-pub(super) fn register(engine: &mut Engine, stations: StationStyle, currency: &str) {
+/// Those of them that work something out: no script has a function of such a name.
+pub(super) const WORKING: [&str; 12] = [
+    "to_cent",
+    "date",
+    "q",
+    "show",
+    "value_in",
+    "round_up",
+    "round_down",
+    "round_near",
+    "min",
+    "max",
+    "abs",
+    "sum",
+];
+
+pub(super) fn register(
+    engine: &mut Engine,
+    system: crate::footing::System,
+    stations: StationStyle,
+    currency: &str,
+) {
     engine.register_type_with_name::<Quantity>("measure");
     literals(engine, currency);
     arithmetic(engine);
     comparison(engine);
     functions(engine, stations, currency);
+    texts(engine, system, currency);
 }
 
 /// `12.ft`, `3.5.inch`, `150.pcf`, `8.percent`.
@@ -336,9 +358,14 @@ fn functions(engine: &mut Engine, stations: StationStyle, currency: &str) {
         }
         sum.map(dynamic).ok_or_else(|| fail(Problem::error("a sum of nothing has no unit")))
     });
+}
+
+/// A measure within a text: in the units and the currency of the job.
+fn texts(engine: &mut Engine, system: crate::footing::System, currency: &str) {
     for name in ["to_string", "to_debug"] {
-        engine.register_fn(name, |value: &mut Quantity| {
-            super::display::measure(*value, crate::footing::System::Us, "usd")
+        let currency = currency.to_owned();
+        engine.register_fn(name, move |value: &mut Quantity| {
+            super::display::measure(*value, system, &currency)
         });
     }
 }

@@ -293,7 +293,9 @@ impl Book {
         let (start, end) = self.spans[id as usize];
         if start < end {
             let steps = &self.steps[start as usize..end as usize];
-            if let Some(value) = run(steps, &self.values).filter(|value| value.is_finite()) {
+            // Larger ones may be no number in the unit that they are shown in.
+            let common = |value: &f64| value.abs() < 1e200;
+            if let Some(value) = run(steps, &self.values).filter(common) {
                 self.values[id as usize] = value;
                 if !self.faults.is_empty() || !self.waiting.is_empty() {
                     self.faults.remove(&id);
@@ -350,6 +352,14 @@ impl Book {
             return match &value {
                 Value::Number(number) if !number.is_finite() => Err(not_finite().into()),
                 Value::Measure(quantity) if !quantity.base().is_finite() => {
+                    Err(not_finite().into())
+                }
+                // Counted in base units it may be a number, and none in the unit that it is shown in.
+                Value::Measure(quantity)
+                    if crate::measure::unit(super::words::number_unit(&node.unit))
+                        .and_then(|unit| quantity.in_unit(&unit))
+                        .is_ok_and(|shown| !shown.is_finite()) =>
+                {
                     Err(not_finite().into())
                 }
                 Value::Measure(quantity)

@@ -75,6 +75,10 @@ impl fmt::Display for Type {
 pub(super) fn check(formula: &Formula, nodes: &[Node]) -> Result<Type, Problem> {
     let sub = |formula: &Formula| check(formula, nodes);
     match formula {
+        Formula::Number(value) if !value.is_finite() => {
+            Err(Problem::error("this number is larger than anything that is counted")
+                .help("look at its power of ten"))
+        }
         Formula::Number(_) => Ok(Type::PLAIN),
         Formula::Measure(quantity, _) => Ok(Type::Number(quantity.dimension())),
         Formula::Text(_) => Ok(Type::Text),

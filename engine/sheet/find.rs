@@ -1,124 +1,156 @@
-//! The input at which a result meets a target: looked for between two bounds.
+//! The inputs with which a result meets a target or does not exceed it: looked for between two bounds.
+
+use crate::measure::{round, significant};
 
 /// Where to look.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Search {
-    /// Lower bound of the input, in base units.
+    /// Lower bound of the input.
     pub from: f64,
     /// Upper bound.
     pub to: f64,
-    /// Target of the result, in base units.
+    /// Target of the result.
     pub target: f64,
+    /// Whether the input is a count: then every whole number is tried.
+    pub whole: bool,
+}
+
+/// An input and the result there.
+pub type Point = (f64, f64);
+
+/// A stretch of inputs throughout which the target is met or not exceeded, as far as was looked.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stretch {
+    /// Its smallest input.
+    pub from: Point,
+    /// Its largest input.
+    pub to: Point,
+    /// The last input before it that is over the target or has no result; none at the lower bound.
+    pub before: Option<(f64, Option<f64>)>,
+    /// The first input after it; none at the upper bound.
+    pub after: Option<(f64, Option<f64>)>,
 }
 
 /// What was found.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Found {
-    /// The result meets the target here; the first of so many places.
-    At {
-        /// The input.
-        input: f64,
-        /// The result there.
-        result: f64,
-        /// In how many stretches the target is met.
-        places: usize,
-    },
-    /// The result jumps over the target between these inputs.
-    Jump {
-        /// The last input before the jump, and its result.
-        before: (f64, f64),
-        /// The first input after it, and its result.
-        after: (f64, f64),
-    },
-    /// The result never meets the target; it has these bounds.
-    Never {
-        /// The least result that was met.
-        least: f64,
-        /// The greatest.
-        greatest: f64,
-    },
-    /// There is no result anywhere between the bounds.
-    NoResult,
+#[derive(Debug, Clone, PartialEq)]
+pub struct Found {
+    /// The stretches, ascending.
+    pub stretches: Vec<Stretch>,
+    /// Least and greatest result; none where there is no result at all.
+    pub results: Option<(f64, f64)>,
+    /// How far apart the inputs were that were tried first: a stretch narrower than that may have been missed.
+    pub apart: f64,
+    /// How many were tried first, and how many of them have no result.
+    pub tried: (usize, usize),
 }
 
-/// Stretches that the bounds are divided into.
-const STRETCHES: u32 = 48;
+/// Inputs that are tried first between the bounds, where the input is no count.
+const POINTS: u32 = 200;
+/// Most whole numbers that are tried.
+pub const MOST_WHOLE: f64 = 2000.0;
+/// Digits to which an input is printed, and its edges are found.
+pub const DIGITS: usize = 7;
 
-/// Looks for the input; `result` gives nothing where there is no result.
+/// Looks for the inputs; `result` gives nothing where there is no result.
 pub fn find(search: Search, result: &mut dyn FnMut(f64) -> Option<f64>) -> Found {
     let width = search.to - search.from;
-    let mut points: Vec<(f64, f64)> = Vec::new();
-    let mut crossings: Vec<[(f64, f64); 2]> = Vec::new();
-    let mut last: Option<(f64, f64)> = None;
-    let mut met = Vec::new();
-    for n in 0..=STRETCHES {
-        let input = search.from + width * f64::from(n) / f64::from(STRETCHES);
-        let Some(value) = result(input).filter(|value| value.is_finite()) else {
-            last = None;
+    let apart = if search.whole { 1.0 } else { width / f64::from(POINTS) };
+    let inputs: Vec<f64> = if search.whole {
+        let first = -round::floor_f64(-search.from);
+        let last = round::floor_f64(search.to);
+        std::iter::successors(Some(first), |x| Some(x + 1.0)).take_while(|x| *x <= last).collect()
+    } else {
+        (0..=POINTS).map(|n| search.from + width * f64::from(n) / f64::from(POINTS)).collect()
+    };
+    let mut at = |input: f64| result(input).filter(|value| value.is_finite());
+    let values: Vec<Option<f64>> = inputs.iter().map(|input| at(*input)).collect();
+    // The target itself counts as met within what a sum of rounded numbers leaves.
+    let most = search.target + search.target.abs() * 1e-12;
+    let within = |value: &Option<f64>| value.is_some_and(|value| value <= most);
+    // Halves the way from an input within to one that is not, until both are printed alike.
+    let mut edge = |mut inside: Point, mut outside: (f64, Option<f64>)| {
+        while !search.whole && significant(inside.0, DIGITS) != significant(outside.0, DIGITS) {
+            let middle = f64::midpoint(inside.0, outside.0);
+            if middle == inside.0 || middle == outside.0 {
+                break;
+            }
+            match at(middle) {
+                Some(value) if value <= most => inside = (middle, value),
+                other => outside = (middle, other),
+            }
+        }
+        (inside, outside)
+    };
+    let mut stretches = Vec::new();
+    let mut index = 0;
+    while index < inputs.len() {
+        let (true, Some(value)) = (within(&values[index]), values[index]) else {
+            index += 1;
             continue;
         };
-        let here = (input, value - search.target);
-        points.push((input, value));
-        if here.1 == 0.0 {
-            met.push((input, value));
-        } else if let Some(before) = last.filter(|before| before.1 * here.1 < 0.0) {
-            crossings.push([before, here]);
+        let mut last = index;
+        while last + 1 < inputs.len() && within(&values[last + 1]) {
+            last += 1;
         }
-        last = Some(here);
-    }
-    if let Some((input, value)) = met.first() {
-        return Found::At { input: *input, result: *value, places: met.len() + crossings.len() };
-    }
-    let Some([before, after]) = crossings.first() else {
-        let bounds = points.iter().map(|(_, value)| *value);
-        let least = bounds.clone().fold(f64::INFINITY, f64::min);
-        let greatest = bounds.fold(f64::NEG_INFINITY, f64::max);
-        return if points.is_empty() { Found::NoResult } else { Found::Never { least, greatest } };
-    };
-    let (mut low, mut high) = (*before, *after);
-    for _ in 0..200 {
-        let middle = f64::midpoint(low.0, high.0);
-        if middle <= low.0.min(high.0) || middle >= low.0.max(high.0) {
-            break;
+        let (mut from, mut before) = ((inputs[index], value), None);
+        if index > 0 {
+            let (inside, outside) = edge(from, (inputs[index - 1], values[index - 1]));
+            (from, before) = (inside, Some(outside));
         }
-        let Some(value) = result(middle) else { break };
-        let off = value - search.target;
-        if off == 0.0 {
-            return Found::At { input: middle, result: value, places: crossings.len() };
+        let (mut to, mut after) = ((inputs[last], values[last].unwrap_or(value)), None);
+        if last + 1 < inputs.len() {
+            let (inside, outside) = edge(to, (inputs[last + 1], values[last + 1]));
+            (to, after) = (inside, Some(outside));
         }
-        if off * low.1 < 0.0 {
-            high = (middle, off);
-        } else {
-            low = (middle, off);
-        }
+        stretches.push(Stretch { from, to, before, after });
+        index = last + 1;
     }
-    let scale = search.target.abs().max(low.1.abs().min(high.1.abs()));
-    let (near, far) = if low.1.abs() <= high.1.abs() { (low, high) } else { (high, low) };
-    // Both sides of a jump stay apart however close the inputs come.
-    if (near.1 - far.1).abs() > 1e-6 * scale.max(f64::MIN_POSITIVE) {
-        let [before, after] = [low, high].map(|(input, off)| (input, off + search.target));
-        return Found::Jump { before, after };
-    }
-    Found::At { input: near.0, result: near.1 + search.target, places: crossings.len() }
+    let known: Vec<f64> = values.iter().flatten().copied().collect();
+    let results =
+        known.iter().copied().reduce(f64::min).zip(known.iter().copied().reduce(f64::max));
+    Found { stretches, results, apart, tried: (inputs.len(), inputs.len() - known.len()) }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
+    const SEARCH: Search = Search { from: 0.0, to: 10.0, target: 2.0, whole: false };
+
     #[test]
-    fn a_root_a_jump_and_none() {
-        let search = Search { from: 0.0, to: 10.0, target: 2.0 };
-        let found = find(search, &mut |x| Some(x * x));
-        assert!(
-            matches!(found, Found::At { input, places: 1, .. } if (input * input - 2.0).abs() < 1e-12)
-        );
-        let step = find(search, &mut |x| Some(if x < 7.3 { 1.0 } else { 3.0 }));
-        assert!(
-            matches!(step, Found::Jump { before: (b, _), after: (a, _) } if (a - b).abs() < 1e-9 && (a - 7.3).abs() < 1e-9)
-        );
-        let never = find(search, &mut |x| Some(x + 5.0));
-        assert_eq!(never, Found::Never { least: 5.0, greatest: 15.0 });
-        assert_eq!(find(search, &mut |_| None), Found::NoResult);
+    fn a_root_is_the_edge_of_a_stretch() {
+        let found = find(SEARCH, &mut |x| Some(x * x));
+        let [one] = found.stretches[..] else { unreachable!("{found:?}") };
+        assert_eq!((one.from.0, one.before), (0.0, None));
+        assert!((one.to.0 - 2_f64.sqrt()).abs() < 1e-6 && one.to.1 <= 2.0);
+        assert!(one.after.is_some_and(|(input, _)| (input - 2_f64.sqrt()).abs() < 1e-6));
+    }
+
+    #[test]
+    fn a_jump_a_flat_foot_two_valleys_and_none() {
+        let step = find(SEARCH, &mut |x| Some(if x < 7.3 { 1.0 } else { 3.0 }));
+        assert!((step.stretches[0].to.0 - 7.3).abs() < 1e-6);
+        // Flat at the target up to 3, over it behind: the whole flat part is within, and 3 is its largest input.
+        let flat = find(SEARCH, &mut |x| Some(if x <= 3.0 { 2.0 } else { 2.0 + x }));
+        assert_eq!((flat.stretches[0].from.0, flat.stretches.len()), (0.0, 1));
+        assert!((flat.stretches[0].to.0 - 3.0).abs() < 1e-6);
+        let valleys = find(SEARCH, &mut |x| {
+            Some(3.0 - if (2.0..3.0).contains(&x) || x > 8.0 { 2.0 } else { 0.0 })
+        });
+        assert_eq!(valleys.stretches.len(), 2);
+        let never = find(SEARCH, &mut |x| Some(x + 5.0));
+        assert_eq!((never.stretches.len(), never.results), (0, Some((5.0, 15.0))));
+        assert_eq!(find(SEARCH, &mut |_| None).results, None);
+    }
+
+    #[test]
+    fn every_whole_number_of_a_count() {
+        let mut tried = Vec::new();
+        let found = find(Search { whole: true, from: 0.5, to: 9.0, ..SEARCH }, &mut |x| {
+            tried.push(x);
+            Some(8.0 / x)
+        });
+        assert_eq!(tried, [1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0]);
+        assert_eq!((found.stretches[0].from.0, found.stretches[0].to.0), (4.0, 9.0));
     }
 }

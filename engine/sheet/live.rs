@@ -248,7 +248,12 @@ impl Writer<'_> {
             Builtin::Least => many("MIN"),
             Builtin::Greatest => many("MAX"),
             Builtin::Size => many("ABS"),
-            Builtin::ToCent => Part::atom(format!("ROUND({},2)", parts[0].text), scale),
+            // Cents are cents of the currency: whatever unit the amount came in is changed before it is rounded.
+            Builtin::ToCent => {
+                let one = BigRational::one();
+                let amount = parts.swap_remove(0).to(&one);
+                Part::atom(format!("ROUND({},2)", amount.text), one)
+            }
             Builtin::RoundUp | Builtin::RoundDown | Builtin::RoundNear => {
                 let [x, step] = &parts[..] else { return None };
                 rounded(builtin, x, step)

@@ -19,7 +19,7 @@ mod words;
 pub use book::{Book, Node, NodeId, Origin, State};
 pub use build::build;
 pub use check::Type;
-pub use find::{Found, Search, find};
+pub use find::{DIGITS, Found, MOST_WHOLE, Search, Stretch, find};
 pub use formula::{Builtin, Callee, Formula, Name, Opaque, Operator, written};
 pub use live::{Cells, live};
 pub use outside::{Input, Inputs, Language};

@@ -4,7 +4,9 @@ use std::collections::BTreeMap;
 
 use crate::measure::unit;
 use crate::problem::{Faults, Outcome, Place, Problem, closest};
-use crate::table::{CellKind, Row, Table, numberlike};
+use crate::table::{
+    CellKind, DecimalMark, MarkProof, Proven, Row, Table, numberlike, plain_number,
+};
 
 /// One row of a sheet.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -109,14 +111,16 @@ pub fn read_sheet(table: &Table, name: &str, title: &str, per_wall: bool) -> Out
         rows: Vec::new(),
     };
     let mut names: BTreeMap<String, Place> = BTreeMap::new();
+    let mark = decimal_mark(table, known, &mut faults);
     for row in rows {
         let read = SheetRow {
             what: row.text(what).to_owned(),
             name: row.text(name_at).to_owned(),
             unit: row.text(unit_at).to_owned(),
-            formula: percent(
+            formula: as_formula(
                 row.text(formula).trim_start_matches('=').trim(),
                 row.text(unit_at) == "percent",
+                mark,
             ),
             others: others.iter().map(|column| row.text(*column).to_owned()).collect(),
             place: table.place_of(row.line, Some(formula)),
@@ -137,14 +141,61 @@ pub fn read_sheet(table: &Table, name: &str, title: &str, per_wall: bool) -> Out
     faults.or_value(Some(sheet))
 }
 
-/// A number with a percent sign as a formula: in a row of percent the number alone, elsewhere a share.
-fn percent(formula: &str, of_percent: bool) -> String {
+/// What the numbers of a sheet prove of the mark before their decimals; each that stays open is a fault.
+fn decimal_mark(table: &Table, known: [usize; 4], faults: &mut Faults) -> DecimalMark {
+    let [what, name, unit, formula] = known;
+    let mut proof = MarkProof::default();
+    let numbers = || {
+        table.rows.iter().skip(1).flat_map(move |row| {
+            let cells = row.cells.iter().enumerate();
+            let written = cells.filter(move |(at, cell)| {
+                ![what, name, unit].contains(at) && cell.kind == CellKind::Text
+            });
+            written.map(move |(at, cell)| (row.line, at, cell.text.trim_end_matches(['%', ' '])))
+        })
+    };
+    numbers().for_each(|(_, _, text)| proof.add(text));
+    match proof.proven() {
+        Proven::Mark(mark) => mark,
+        // A point is the mark of the formulas: only a comma is asked about.
+        Proven::Open(text) if !text.contains(',') => DecimalMark::Point,
+        Proven::Open(_) => {
+            let open = |text: &str| {
+                let mut one = MarkProof::default();
+                one.add(text);
+                text.contains(',') && one.proven() == Proven::Open(text.to_owned())
+            };
+            for (line, at, text) in numbers().filter(|(_, at, text)| *at == formula && open(text)) {
+                let reading = |mark| plain_number(text, mark).unwrap_or_default();
+                let (point, comma) = (reading(DecimalMark::Point), reading(DecimalMark::Comma));
+                faults.push(
+                    Problem::error(format!(
+                        "\"{text}\" has two readings, {point} and {comma}, and no other number of the sheet decides between them"
+                    ))
+                    .at(table.place_of(line, Some(at)))
+                    .help(format!("write {point} or {comma}")),
+                );
+            }
+            DecimalMark::Point
+        }
+    }
+}
+
+/// A cell of the column of formulas as a formula: a number by the marks of the sheet; one with a percent sign in a row of
+/// percent the number alone, elsewhere a share.
+fn as_formula(text: &str, of_percent: bool, mark: DecimalMark) -> String {
+    let plain = |text: &str| {
+        let marked = text.contains([',', '\u{a0}', '\u{202f}']) || mark == DecimalMark::Comma;
+        plain_number(text, mark).filter(|_| marked).unwrap_or_else(|| text.to_owned())
+    };
+    let formula = plain(text);
     let number = formula.strip_suffix('%').map(str::trim_end).filter(|text| numberlike(text));
+    let number = number.map(plain);
     match number {
         // Marked as read, so that it is not asked again whether a share was meant.
         Some(number) if of_percent => format!("({number})"),
         Some(number) => format!("{number}.percent"),
-        None => formula.to_owned(),
+        None => formula,
     }
 }
 

@@ -95,6 +95,9 @@ pub(super) struct Fact {
     /// A line of the takeoff.
     #[serde(default)]
     pub(super) line: String,
+    /// Or a cell of a calc sheet; without it the fact is left out.
+    #[serde(default)]
+    pub(super) cell: String,
     /// Or a record set, of which the first row that fits is taken.
     #[serde(default)]
     pub(super) records: String,

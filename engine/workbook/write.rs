@@ -451,7 +451,13 @@ impl<'a> Sheet<'a> {
             let Some(line) = line else { return Ok(()) };
             self.line_fact(line)?;
             datum = Datum::Amount(line.quantity.clone(), line.unit.clone());
-        } else if let Some(set) = self.contents.sets.iter().find(|set| set.name == fact.records) {
+        }
+        if !fact.cell.is_empty() {
+            let Some(shown) = self.cell_fact(&fact.cell)? else { return Ok(()) };
+            datum = shown;
+        }
+        let set = self.contents.sets.iter().find(|set| set.name == fact.records);
+        if let Some(set) = set.filter(|_| fact.line.is_empty()) {
             let Some(row) = fitting(set, &fact.only).first().copied() else { return Ok(()) };
             for (column, value) in set.columns.iter().zip(&set.rows[row]) {
                 note = note
@@ -469,7 +475,12 @@ impl<'a> Sheet<'a> {
                 };
                 self.datum(self.row, 1, &datum, &plain)?;
             }
-        } else if !fact.records.is_empty() {
+        } else if !fact.records.is_empty() && fact.line.is_empty() {
+            return Ok(());
+        }
+        // A line that has nothing to say is not written.
+        if note.is_empty() && datum == Datum::Blank && fact.line.is_empty() && fact.field.is_empty()
+        {
             return Ok(());
         }
         self.sheet.write_with_format(self.row, 0, &fact.label, &look::text(true))?;
@@ -483,6 +494,32 @@ impl<'a> Sheet<'a> {
         }
         self.row += 1;
         Ok(())
+    }
+
+    /// The number of a cell of a calc sheet, as a reference to it; nothing where there is no such cell.
+    fn cell_fact(&mut self, name: &str) -> Result<Option<Datum>, XlsxError> {
+        let book = self.contents.book;
+        let Some(id) = book.find(name) else { return Ok(None) };
+        let Some(quantity) = book.quantity(id) else { return Ok(None) };
+        let unit = crate::sheet::number_unit(&book.node(id).unit).to_owned();
+        let Some(value) = num_rational::BigRational::from_float(quantity.base()) else {
+            return Ok(None);
+        };
+        let exact = crate::measure::Exact { value, dimension: quantity.dimension() };
+        let datum = Datum::Amount(exact, unit);
+        let format = look::number(&look::pattern(&datum, self.contents.system, None));
+        let Some((value, _)) = datum.number(self.contents.system) else { return Ok(None) };
+        match self.places.plan.cell(id, book) {
+            Some(reference) => {
+                let formula = Formula::new(format!("={reference}"))
+                    .set_result(crate::measure::shortest(value));
+                self.sheet.write_formula_with_format(self.row, 1, formula, &format)?;
+            }
+            None => {
+                self.sheet.write_with_format(self.row, 1, value, &format)?;
+            }
+        }
+        Ok(Some(datum))
     }
 
     /// A line's quantity, as a reference to its cell among the quantities.

@@ -114,6 +114,14 @@ impl Plan {
         self.names.get(key).map(String::as_str)
     }
 
+    /// Where a cell of a calc sheet stands, as another sheet refers to it.
+    pub(in crate::workbook) fn cell(&self, id: NodeId, book: &Book) -> Option<String> {
+        let Origin::Cell { sheet, .. } = book.node(id).origin else { return None };
+        let name = self.sheets.get(sheet as usize)?;
+        let cell = cell_name(*self.rows.get(&id)? as usize, usize::from(VALUE));
+        Some(format!("'{}'!{cell}", name.replace('\'', "''")))
+    }
+
     /// The defined name of a setting, where it stands among the inputs.
     pub(in crate::workbook) fn setting(&self, path: &str) -> Option<&str> {
         self.named(&format!("setting {path}"))

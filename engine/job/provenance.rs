@@ -1,0 +1,83 @@
+//! What of a takeoff is not as the program and job.toml have it: files that replace bundled ones, settings that were
+//! replaced on the command line.
+
+use super::Job;
+use crate::files::{EMBEDDED, Origin};
+use crate::problem::Outcome;
+use crate::script::FUNCTIONS;
+use crate::takeoff::{Column, Datum, RecordSet};
+
+/// What a bundled file is, in words.
+fn what(name: &str) -> String {
+    match name {
+        "templates/sheets/price.csv" => "price sheet".to_owned(),
+        FUNCTIONS => "functions of formulas".to_owned(),
+        name => match name.strip_prefix("templates/workbook/") {
+            Some(page) => format!("page {}", page.trim_end_matches(".toml")),
+            None => name.trim_end_matches(".rhai").replace("scripts/", "wall case "),
+        },
+    }
+}
+
+/// Files that stand in place of bundled ones: what each is, and the file.
+///
+/// # Errors
+/// One of them cannot be read.
+pub fn replaced(job: &Job) -> Outcome<Vec<(String, String)>> {
+    let own_price = job.calc_sheets.iter().any(|source| source.name == "price");
+    let used = |name: &str| match name {
+        "templates/sheets/price.csv" => job.has_bid && !own_price,
+        name if name.starts_with("templates/workbook/") => true,
+        name => name == format!("scripts/{}.rhai", job.case),
+    };
+    let mut found = Vec::new();
+    let bundled = EMBEDDED.iter().map(|(name, _)| *name).filter(|name| used(name));
+    for name in bundled.chain([FUNCTIONS]) {
+        if let Some(file) =
+            job.layers.replaced(name)?.filter(|file| file.origin != Origin::Embedded)
+        {
+            found.push((what(name), file.shown));
+        }
+    }
+    for (hook, file) in job.wall_job.site.hooks.used() {
+        found.push((format!("rule {}", hook.name().replace('_', " ")), file));
+    }
+    Ok(found)
+}
+
+/// Both as records.
+pub(super) fn records(job: &Job) -> Outcome<Vec<RecordSet>> {
+    let shown = |file: &str| {
+        // Beside the job a file is known by its name; a path of this machine says nothing to a client.
+        let folder = job.folder.display().to_string();
+        file.strip_prefix(&folder).map_or(file, |rest| rest.trim_start_matches('/')).to_owned()
+    };
+    let replaced = replaced(job)?;
+    Ok(vec![
+        RecordSet {
+            name: "replaced_files",
+            about: "files of the job or company that stand in place of bundled ones",
+            columns: &[
+                Column { name: "what", about: "what it is" },
+                Column { name: "file", about: "the file" },
+            ],
+            rows: replaced
+                .iter()
+                .map(|(what, file)| vec![Datum::text(what), Datum::text(shown(file))])
+                .collect(),
+        },
+        RecordSet {
+            name: "set_on_command_line",
+            about: "settings and cells that were replaced on the command line",
+            columns: &[
+                Column { name: "path", about: "setting or cell" },
+                Column { name: "value", about: "what was set" },
+            ],
+            rows: job
+                .set
+                .iter()
+                .map(|(path, value)| vec![Datum::text(path), Datum::text(value)])
+                .collect(),
+        },
+    ])
+}
