@@ -489,8 +489,13 @@ pub(super) fn find_input(args: &FindArgs) -> Exit {
         };
         return faults(&problem.into());
     };
-    let beyond = |outside: &Option<(f64, Option<f64>)>| match outside {
+    let same = |a: f64, b: f64| (a - b).abs() <= 1e-6 * looked.target.abs();
+    // Where the result runs through the target, both sides of the edge print alike and there is nothing beyond to show.
+    let beyond = |edge: (f64, f64), outside: &Option<(f64, Option<f64>)>| match outside {
         None => String::new(),
+        Some((_, Some(value))) if same(edge.1, *value) => {
+            format!("; met at {}", input(edge.0))
+        }
         Some((at, Some(value))) => format!("; {} gives {}", input(*at), cell(*value)),
         Some((at, None)) => format!("; {} gives no result", input(*at)),
     };
@@ -507,9 +512,18 @@ pub(super) fn find_input(args: &FindArgs) -> Exit {
             false => format!("{} to {}", cell(one.from.1), cell(one.to.1)),
         };
         let stretch = if from == to { from } else { format!("{from} to {to}") };
-        lines.push(format!("  {stretch}: {results}{}{}", beyond(&one.before), beyond(&one.after)));
+        lines.push(format!(
+            "  {stretch}: {results}{}{}",
+            beyond(one.from, &one.before),
+            beyond(one.to, &one.after)
+        ));
     }
     lines.push(format!("  smallest {}, largest {}", input(first.from.0), input(last.to.0)));
+    if let Some((_, greatest)) =
+        results.filter(|(_, greatest)| *greatest < looked.target && !same(*greatest, looked.target))
+    {
+        lines.push(format!("  it is met nowhere: the greatest result is {}", cell(greatest)));
+    }
     lines.push(format!("  {missed}{without}"));
     lines.extend(looked.partial.iter().map(|partial| format!("  {partial}")));
     print(&lines.join("\n"));

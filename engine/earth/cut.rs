@@ -3,7 +3,7 @@
 use num_rational::BigRational;
 use num_traits::Zero;
 
-use crate::footing::Layout;
+use crate::footing::{Layout, System};
 use crate::measure::{Nm, Real, choice};
 
 choice! {
@@ -102,20 +102,23 @@ pub fn cuts(layout: &Layout) -> Vec<Cut> {
     (0..runs).map(run).collect()
 }
 
-/// What a cut of this depth requires, least first; at a limit it applies. Source `subpart-p`.
-pub fn requirements(depth: &BigRational) -> Vec<&'static str> {
-    let feet = |n: i64| BigRational::length(Nm::FOOT * n);
-    let mut required = Vec::new();
-    if *depth >= feet(4) {
-        required.push("4 ft or deeper: a ladder, ramp or stair within 25 ft of everybody in it");
-    }
-    if *depth >= feet(5) {
-        required.push("5 ft or deeper: a protective system or layback is required");
-    }
-    if *depth >= feet(20) {
-        required.push(
+/// What a cut of this depth requires, least first, with the limits in the units of the job; at a limit it applies.
+/// Source `subpart-p`.
+pub fn requirements(depth: &BigRational, system: System) -> Vec<&'static str> {
+    let texts = match system {
+        System::Us => [
+            "4 ft or deeper: a ladder, ramp or stair within 25 ft of everybody in it",
+            "5 ft or deeper: a protective system or layback is required",
             "20 ft or deeper: the protection is designed by a registered professional engineer",
-        );
-    }
+        ],
+        System::Metric => [
+            "1.219 m (4 ft) or deeper: a ladder, ramp or stair within 7.62 m (25 ft) of everybody in it",
+            "1.524 m (5 ft) or deeper: a protective system or layback is required",
+            "6.096 m (20 ft) or deeper: the protection is designed by a registered professional engineer",
+        ],
+    };
+    let feet = [4, 5, 20].map(|n| BigRational::length(Nm::FOOT * n));
+    let required: Vec<&'static str> =
+        feet.iter().zip(texts).filter(|(limit, _)| depth >= limit).map(|(_, text)| text).collect();
     required
 }

@@ -499,6 +499,9 @@ fn asked(root: View, shots: View) -> Result<Asked, Problem> {
         },
         decimal: shots.maybe_text("decimal").and_then(DecimalMark::parse),
         as_written: false,
+        survey_frame: root
+            .table("alignment")
+            .is_some_and(|table| table.maybe_text("feet") == Some("us_survey_ft")),
         unit,
         units,
         walls: root

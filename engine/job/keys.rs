@@ -426,7 +426,7 @@ pub const KEYS: &[Key] = &[
         "alignment.feet",
         Choice(&["ft", "us_survey_ft"]),
         Optional,
-        "which foot ft means in corners, levels, tops and the benchmark; to be said where a list in U.S. survey feet and they differ by 0.005 ft or more; with us_survey_ft the stake-out is printed in it",
+        "which foot ft means in corners, levels, tops and the benchmark; to be said where a list in U.S. survey feet and they differ by 0.005 ft or more; with us_survey_ft the whole job counts in survey feet: a list in them is taken as it is, and the stake-out is printed and labelled so",
     ),
     key("alignment.start.east", Elevation, Optional, "easting of the start, for walls by length"),
     key("alignment.start.north", Elevation, Optional, "northing of the start"),

@@ -4,8 +4,8 @@ use num_traits::Signed;
 use toml::de::DeValue;
 
 use crate::measure::{
-    Decimal, Dimension, Exact, Nm, StationStyle, WrittenFoot, as_survey_feet, foreign_currency,
-    read_exact, read_length, read_slope, written_foot,
+    Decimal, Dimension, Exact, Nm, StationStyle, WrittenFoot, foreign_currency,
+    in_survey_feet_number, read_exact, read_length, read_slope, written_foot,
 };
 use crate::problem::{Problem, closest};
 
@@ -54,7 +54,8 @@ impl Reading {
     fn elevation(&self, text: &str) -> Result<Nm, Problem> {
         let length = read_length(text, self.stations)?;
         let plain = written_foot(text) == Some(WrittenFoot::Plain);
-        Ok(if self.survey_feet && plain { as_survey_feet(length) } else { length })
+        // In a job of survey feet its ft are those, and what is written otherwise is counted in them.
+        Ok(if self.survey_feet && !plain { in_survey_feet_number(length) } else { length })
     }
 }
 

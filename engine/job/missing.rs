@@ -146,7 +146,11 @@ impl Reached {
         }
     }
 
-    fn has(&self, work: &Work) -> bool {
+    fn has(&self, work: &Work, takeoff: &Takeoff) -> bool {
+        // Risers that a company rule prices are in the bid only at its prices.
+        if work.lines.contains(&"layout.riser_price") && takeoff.layout.riser_prices().is_some() {
+            return self.inputs.contains("layout.riser_price");
+        }
         let line = |known: &String| {
             work.lines
                 .iter()
@@ -166,7 +170,7 @@ pub(super) fn missing(book: &Book, takeoff: &Takeoff) -> Vec<&'static str> {
     let Some(total) = book.find(TOTAL) else { return Vec::new() };
     let mut reached = Reached::default();
     reached.node(total, book, takeoff, &mut BTreeSet::new());
-    let lacks = |work: &&Work| (work.exists)(takeoff) && !reached.has(work);
+    let lacks = |work: &&Work| (work.exists)(takeoff) && !reached.has(work, takeoff);
     WORKS.iter().filter(lacks).map(|work| work.name).collect()
 }
 

@@ -264,6 +264,9 @@ pub fn formulas<'a>(job: &'a Job, takeoff: Option<&'a Takeoff>) -> Outcome<Formu
 /// A sheet is faulty; all faults of all sheets at once.
 pub fn calc_sheets(job: &Job, takeoff: &Takeoff) -> Outcome<CalcSheets> {
     let mut sheets = sheets_of(&job.layers, &job.calc_sheets, job.has_bid)?;
+    if takeoff.layout.riser_prices().is_some() {
+        price_by_rule(&mut sheets);
+    }
     replace_cells(&mut sheets, &job.cells)?;
     let formulas = formulas(job, Some(takeoff))?;
     let (book, mut faults) = build(&sheets, &JobInputs::new(takeoff), &formulas);
@@ -276,6 +279,17 @@ pub fn calc_sheets(job: &Job, takeoff: &Takeoff) -> Outcome<CalcSheets> {
         }
     }
     faults.or_value(Some(CalcSheets { sheets, book, missing }))
+}
+
+/// The bundled formula of the risers, by the prices of the job.
+const RISERS: &str = "to_cent(layout.risers * prices.riser_each + layout.rise * prices.rise)";
+
+/// Where a rule of the company prices the risers, the bid takes its prices too: the steps were laid out by them.
+fn price_by_rule(sheets: &mut [Sheet]) {
+    let price = sheets.iter_mut().filter(|sheet| sheet.name == "price");
+    for row in price.flat_map(|sheet| &mut sheet.rows).filter(|row| row.formula == RISERS) {
+        row.formula = "to_cent(layout.riser_price)".to_owned();
+    }
 }
 
 /// Adds a note to a row of the price sheet, in the first of its further columns.
@@ -478,10 +492,6 @@ impl<'a> JobInputs<'a> {
                 let price = Exact { value, dimension: Dimension::MONEY };
                 ("risers of the steps, by the company's rule where there is one", of_exact(&price))
             }
-            ("layout", "riser_rule") => (
-                "whether risers are priced by a rule of the company",
-                Value::Flag(layout.riser_prices().is_some()),
-            ),
             ("layout", "runs") => ("runs of footing", count(layout.steps.len() + 1)),
             ("job", "length") => ("length of all walls", length(layout.site.chain.length())),
             ("job", "walls") => ("number of walls", count(layout.site.chain.walls().len())),
@@ -606,7 +616,6 @@ impl Inputs for JobInputs<'_> {
             "layout.risers",
             "layout.rise",
             "layout.riser_price",
-            "layout.riser_rule",
             "layout.runs",
             "job.length",
             "job.walls",

@@ -39,7 +39,7 @@ pub fn list_without_job(
             Some(unit) if unit.is_metric() => (Nm::MILLIMETRE * 15, Nm::MILLIMETRE * 15),
             _ => (Nm(Nm::FOOT.0 / 20), Nm(Nm::FOOT.0 / 20)),
         };
-        let mut one = list_report(table, &list);
+        let mut one = list_report(table, &list, false);
         if one.by_rod {
             one.remarks.push(
                 "rod readings, sign as written; a job turns them into elevations with shots.setup"
@@ -63,7 +63,7 @@ pub fn list_without_job(
 }
 
 /// The report of a list before screening.
-fn list_report(table: &Table, list: &ShotList) -> ListReport {
+fn list_report(table: &Table, list: &ShotList, survey_frame: bool) -> ListReport {
     let mut remarks = table.remarks.clone();
     for columns in &list.lists {
         remarks.extend(columns.remarks.clone());
@@ -82,7 +82,9 @@ fn list_report(table: &Table, list: &ShotList) -> ListReport {
         }
     }
     remarks.extend(list.remarks.clone());
-    if list.units.0.iter().any(|(_, unit)| *unit == LengthUnit::SurveyFoot) {
+    if survey_frame {
+        remarks.push("the job counts in U.S. survey feet, by alignment.feet".to_owned());
+    } else if list.units.0.iter().any(|(_, unit)| *unit == LengthUnit::SurveyFoot) {
         remarks.push(
             "U.S. survey feet converted to international feet once, by 1200/3937 m".to_owned(),
         );
@@ -242,7 +244,7 @@ fn job_list(
     let list = faults.keep_one(read_shots(table, asked, Some(codes), &levels));
     let Some(list) = list.filter(|_| !faults.stop()) else { return Err(faults) };
     level_list(table, &list, shots, &levels)?;
-    let mut report = list_report(table, &list);
+    let mut report = list_report(table, &list, asked.survey_frame);
     if report.by_rod {
         let reading = |shot: &&Shot| levels.sight(shot.line).map(|sight| (sight - shot.z).abs());
         let odd = |shot: &&Shot| reading(shot).is_some_and(|reading| reading > LONGEST_ROD);

@@ -16,15 +16,15 @@ pub struct Search {
 }
 
 /// An input and the result there.
-pub type Point = (f64, f64);
+type Point = (f64, f64);
 
 /// A stretch of inputs throughout which the target is met or not exceeded, as far as was looked.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Stretch {
-    /// Its smallest input.
-    pub from: Point,
-    /// Its largest input.
-    pub to: Point,
+    /// Its smallest input, and the result there.
+    pub from: (f64, f64),
+    /// Its largest input, and the result there.
+    pub to: (f64, f64),
     /// The last input before it that is over the target or has no result; none at the lower bound.
     pub before: Option<(f64, Option<f64>)>,
     /// The first input after it; none at the upper bound.

@@ -82,7 +82,7 @@ fn deep_cuts(job: &WallJob, layout: &Layout) -> Vec<Caution> {
     cuts.sort_by(|a, b| b.deepest().1.cmp(a.deepest().1));
     let caution = |cut: &crate::earth::Cut| {
         let (station, depth) = cut.deepest();
-        let required = requirements(depth);
+        let required = requirements(depth, job.system);
         let strongest = required.last()?;
         Some(Caution {
             about: "cut depth",
@@ -100,7 +100,7 @@ fn deep_cuts(job: &WallJob, layout: &Layout) -> Vec<Caution> {
 fn layback(job: &WallJob, layout: &Layout) -> Vec<Caution> {
     let layback = &job.allowances.layback;
     let default = layback_default(job.allowances.soil);
-    let deep = cuts(layout).iter().any(|cut| requirements(cut.deepest().1).len() > 1);
+    let deep = cuts(layout).iter().any(|cut| requirements(cut.deepest().1, job.system).len() > 1);
     if *layback >= default || !deep {
         return Vec::new();
     }

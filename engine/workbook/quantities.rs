@@ -61,7 +61,17 @@ fn draw_line(sheet: &mut Sheet, line: &Line, columns: &[PageColumn]) -> Result<(
                 sheet.sheet.write_formula_with_format(head, column, formula, &format)?;
             }
             None => {
-                sheet.sheet.write_with_format(head, column, value, &format)?;
+                // Marked as every figure that a change of the inputs does not reach.
+                sheet.sheet.write_with_format(head, column, value, &format.set_italic())?;
+                if let Some((how, _)) = at(columns, "how") {
+                    let text = "computed: does not follow a change of Inputs";
+                    sheet.sheet.write_with_format(
+                        head,
+                        how,
+                        text,
+                        &look::text(true).set_italic(),
+                    )?;
+                }
             }
         }
         sheet.line_at(&line.id, column);

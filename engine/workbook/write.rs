@@ -629,6 +629,8 @@ fn script_sheet(
     let mut sheet = Worksheet::new();
     sheet.set_name(name)?;
     sheet.write_with_format(0, 0, &draft.title, &look::title())?;
+    let computed = "Computed by a script: figures in italics do not follow a change of Inputs.";
+    sheet.write_with_format(1, 0, computed, &look::note())?;
     let count = draft.columns.len().max(1);
     for column in 0..count {
         let at = u16::try_from(column).unwrap_or(0);
@@ -652,7 +654,12 @@ fn script_sheet(
                             if !unit.is_empty() {
                                 pattern += &format!("\" {unit}\"");
                             }
-                            sheet.write_with_format(line, at, value, &look::number(&pattern))?;
+                            sheet.write_with_format(
+                                line,
+                                at,
+                                value,
+                                &look::number(&pattern).set_italic(),
+                            )?;
                         }
                         None => {
                             let flag = matches!(datum, Datum::Flag(true));

@@ -94,7 +94,7 @@ fn no_legal_layout() {
         &["takeoff", path(&folder), "--set", "rules.frost_depth=2.26 ft"]
     ));
     assert!(
-        folder.0.join("takeoff.xlsx").exists(),
+        folder.0.join("takeoff-rules.frost_depth-2.26-ft-no-layout.xlsx").exists(),
         "ground, shots and the explanation are written"
     );
     let json = program(&["takeoff", path(&folder), "--json", "--set", "rules.frost_depth=2.26 ft"]);

@@ -22,6 +22,7 @@ mod lists;
 mod price;
 mod problems;
 mod published;
+mod right_or_refused;
 mod scripts;
 mod sheets;
 mod support;

@@ -18,6 +18,9 @@ pub struct Asked {
     pub units: Vec<(Role, LengthUnit)>,
     /// Whether numbers of a list that states no unit are taken as they are written.
     pub as_written: bool,
+    /// Whether the job is laid out in U.S. survey feet: then numbers in them are taken as they are, and all others are
+    /// counted in them.
+    pub survey_frame: bool,
     /// Names of the walls, by which a row of its own may name a section.
     pub walls: Vec<String>,
     /// Where it is said.

@@ -2,7 +2,10 @@
 
 use super::columns::is_number;
 use super::units::{Units, decided};
-use super::{Asked, Columns, Levels, Reason, Refused, Role, Shot, Spot, recognise, value};
+use super::{
+    Asked, Columns, LengthUnit, Levels, Reason, Refused, Role, Shot, Spot, recognise, value,
+};
+use crate::measure::in_survey_feet_number;
 use crate::problem::Problem;
 use crate::survey::Point;
 use crate::table::{Cell, CellKind, DecimalMark, MarkProof, Proven, Row, Table};
@@ -65,7 +68,15 @@ pub fn read_shots(
     }
     for columns in &found.lists {
         let units = decided(table, columns, asked)?;
-        let reader = Reader { table, columns, units: &units, mark, codes, levels };
+        let reader = Reader {
+            table,
+            columns,
+            units: &units,
+            mark,
+            codes,
+            levels,
+            survey_frame: asked.survey_frame,
+        };
         reader.read(asked, &mut list);
     }
     for (first, end, line) in &found.others {
@@ -133,6 +144,7 @@ struct Reader<'a> {
     mark: DecimalMark,
     codes: Option<&'a CodeUse>,
     levels: &'a Levels,
+    survey_frame: bool,
 }
 
 /// The wall or section that rows stand under.
@@ -321,7 +333,10 @@ impl Reader<'_> {
                 none.push((*role, cell.text.to_string()));
                 continue;
             }
+            let own = self.survey_frame && unit == Some(LengthUnit::SurveyFoot);
+            let unit = if own { Some(LengthUnit::Foot) } else { unit };
             match value::read(cell, *role, unit, self.mark) {
+                Ok(length) if self.survey_frame && !own => *number = in_survey_feet_number(length),
                 Ok(length) => *number = length,
                 Err(text) => bad.push((*role, text)),
             }

@@ -5,7 +5,7 @@ use num_rational::BigRational;
 use super::columns;
 use crate::earth::{Cut, cuts, requirements};
 use crate::footing::{Layout, System, local};
-use crate::measure::{Dimension, Exact, Nm, feet_inches, in_survey_feet_number, ratio};
+use crate::measure::{Dimension, Exact, Nm, as_survey_feet, feet_inches, ratio};
 use crate::survey::Point;
 use crate::takeoff::{Datum, RecordSet, WallJob, place_on_wall};
 
@@ -165,7 +165,7 @@ fn runs(job: &WallJob, layout: &Layout) -> RecordSet {
             Datum::text(place_on_wall(job, cut.station)),
             cut.key.as_ref().map_or(Datum::Blank, |(_, key)| depth(key)),
             cut.key.as_ref().map_or(Datum::Blank, |(at, _)| Datum::text(place_on_wall(job, *at))),
-            Datum::text(requirements(cut.deepest().1).join("; ")),
+            Datum::text(requirements(cut.deepest().1, job.system).join("; ")),
         ]
     };
     RecordSet {
@@ -202,7 +202,7 @@ fn deepest(job: &WallJob, layout: &Layout) -> RecordSet {
                 job.system.length().to_owned(),
             ),
             Datum::text(place_on_wall(job, station)),
-            Datum::text(requirements(depth).join("; ")),
+            Datum::text(requirements(depth, job.system).join("; ")),
         ]
     };
     RecordSet {
@@ -223,13 +223,11 @@ fn plane(job: &WallJob, point: Point) -> [Datum; 2] {
 
 /// A coordinate or elevation of the stake-out, in the foot that the crew's instruments work in.
 fn mark(job: &WallJob, length: Nm) -> Datum {
-    let unit = if job.survey_feet { "us_survey_ft" } else { job.system.length() };
-    Datum::length_in(length, unit)
-}
-
-/// An elevation of the stake-out in feet and inches of that foot.
-fn mark_tape(job: &WallJob, elevation: Nm) -> Datum {
-    tape(job, if job.survey_feet { in_survey_feet_number(elevation) } else { elevation })
+    match job.survey_feet {
+        // The job counts in survey feet already: the same number, by its name.
+        true => Datum::length_in(as_survey_feet(length), "us_survey_ft"),
+        false => Datum::length_in(length, job.system.length()),
+    }
 }
 
 /// Money as the exact whole number of 1e-9.
@@ -263,17 +261,17 @@ pub(super) fn steps(job: &WallJob, layout: &Layout) -> RecordSet {
             tape(job, station),
             Datum::Length(step.station),
             mark(job, step.tof_before),
-            mark_tape(job, step.tof_before),
+            tape(job, step.tof_before),
             mark(job, step.tof_after),
-            mark_tape(job, step.tof_after),
+            tape(job, step.tof_after),
             Datum::length_in(step.overlap, small),
             Datum::text(cut_on),
             Datum::Length(cut),
             tape(job, cut),
             mark(job, step.bof_low),
-            mark_tape(job, step.bof_low),
+            tape(job, step.bof_low),
             mark(job, step.bof_high),
-            mark_tape(job, step.bof_high),
+            tape(job, step.bof_high),
             Datum::Length(drop),
             e,
             n,
@@ -469,7 +467,7 @@ fn rods(job: &WallJob, layout: &Layout) -> Option<RecordSet> {
         vec![
             Datum::text(what),
             mark(job, elevation),
-            mark_tape(job, elevation),
+            tape(job, elevation),
             Datum::Length(reading.exact),
             tape(job, tape_reading),
             inches(tape_error),

@@ -1,0 +1,371 @@
+//! Inputs that once gave a wrong number and no word: each is computed right now, or refused with its place.
+
+use std::path::Path;
+use std::process::Command;
+
+use crate::support::{Folder, run_with, without_folder};
+
+const FILES: [&str; 6] =
+    ["job.toml", "shots.csv", "shots.xlsx", "per_foot.rhai", "pour.csv", "walls.csv"];
+
+/// The demo, with its files changed.
+fn demo(change: &[(&str, &str, &str)]) -> Folder {
+    let folder = Folder::new();
+    let from = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/tarrow-bench");
+    for name in FILES {
+        folder.write(name, std::fs::read(from.join(name)).expect("the demo"));
+    }
+    for (file, old, new) in change {
+        let text = std::fs::read_to_string(folder.0.join(file)).expect("a text");
+        assert!(text.contains(old), "{file} has no {old}");
+        folder.write(file, text.replace(old, new));
+    }
+    folder
+}
+
+fn program(folder: &Folder, args: &[&str]) -> (i32, String) {
+    let mut all = vec![args[0], folder.0.to_str().expect("UTF-8")];
+    all.extend(&args[1..]);
+    let run =
+        Command::new(env!("CARGO_BIN_EXE_rodbook")).args(&all).output().expect("the program runs");
+    let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
+    let said = format!("{}{}", text(&run.stdout), text(&run.stderr));
+    (run.status.code().unwrap_or(-1), without_folder(&said, &folder.0, "JOB"))
+}
+
+fn refused(folder: &Folder, words: &[&str]) {
+    let (code, said) = program(folder, &["check"]);
+    assert_eq!(code, 1, "{said}");
+    for word in words {
+        assert!(said.contains(word), "{word}: {said}");
+    }
+}
+
+fn price(folder: &Folder) -> String {
+    let done = run_with(&folder.0, &[]);
+    let book = &done.work.calc.book;
+    book.words(book.find("price.total").expect("a total"))
+}
+
+/// The list of the demo in one file, in two, with another code for some of its ground, with a map of codes.
+#[test]
+fn several_files_and_codes_are_one_list() {
+    let whole = price(&demo(&[]));
+    let shots = std::fs::read_to_string(demo(&[]).0.join("shots.csv")).expect("the list");
+    let (head, rows) = shots.split_once('\n').expect("a heading");
+    let parts: Vec<&str> = rows.lines().collect();
+    let folder = demo(&[("job.toml", "file = \"shots.xlsx\"", "file = [\"a.csv\", \"b.csv\"]")]);
+    folder.write("a.csv", format!("{head}\n{}\n", parts[..30].join("\n")));
+    folder.write("b.csv", format!("{head}\n{}\n", parts[30..].join("\n")));
+    assert_eq!(price(&folder), whole, "in two files");
+    // Every other shot of the existing ground under another code.
+    let mut count = 0;
+    let recoded: Vec<String> = parts
+        .iter()
+        .map(|row| {
+            let other = row.ends_with(",EG") && {
+                count += 1;
+                count % 2 == 0
+            };
+            if other { row.replace(",EG", ",GS") } else { (*row).to_owned() }
+        })
+        .collect();
+    folder.write("a.csv", format!("{head}\n{}\n", recoded[..30].join("\n")));
+    folder.write("b.csv", format!("{head}\n{}\n", recoded[30..].join("\n")));
+    let (code, said) = program(&folder, &["check"]);
+    assert!(code == 0 && said.contains("shots with code GS lie within reach"), "{said}");
+    let one = std::fs::read_to_string(folder.0.join("job.toml")).expect("settings");
+    folder.write("job.toml", one.replace("existing = \"EG\"", "existing = [\"EG\", \"GS\"]"));
+    assert_eq!(price(&folder), whole, "two codes");
+    folder
+        .write("job.toml", one.replacen("length_unit", "code_map = [\"GS = EG\"]\nlength_unit", 1));
+    assert_eq!(price(&folder), whole, "a map of codes");
+}
+
+#[test]
+fn walls_that_cannot_be_built_are_refused() {
+    let walls = "[[wall]]\nid = \"A\"\nlength = \"20 ft\"\nstem = \"12 in\"\ntops = [{ from = \"0 ft\", top = \"8 ft\" }]\n";
+    let turned: String = (0..4)
+        .map(|n| {
+            walls.replace("\"A\"", &format!("\"B{n}\"")).replace("stem", "turn = \"left\"\nstem")
+        })
+        .collect();
+    let job = format!(
+        "[job]\nname = \"x\"\n[alignment]\nearth_side = \"left\"\n{walls}{turned}[module]\npanel = \"2 ft\"\nrise = \"1 ft\"\nlevel_0 = \"0 ft\"\nlowest_level = 0\nhighest_level = 1\n[rules]\nfrost_depth = \"1 ft\"\nshortest_run = \"4 ft\"\noverlap_step = \"1 in\"\n[[type]]\nid = \"S\"\nstem_up_to = \"10 ft\"\nwidth = \"4 ft\"\nthickness = \"12 in\"\ntoe = \"3.75 ft\"\n"
+    );
+    let folder = Folder::new();
+    folder.write("job.toml", &job);
+    refused(
+        &folder,
+        &[
+            "walls A and B3 cross or run over each other",
+            "no rate for",
+            "toe 3'-9\" and stem 1'-0\" together",
+        ],
+    );
+    refused(
+        &demo(&[("job.toml", "stem = \"12 in\"", "stem = \"12 ft\"")]),
+        &["the stem, 12'-0\", is wider than this footing"],
+    );
+}
+
+#[test]
+fn shares_have_one_reading_everywhere() {
+    let overhead =
+        |text: &str| demo(&[("job.toml", "overhead = 12", &format!("overhead = {text}"))]);
+    refused(&overhead("0.12"), &["0.12 has two readings: a share, which is 12 %, or 0.12 %"]);
+    assert_eq!(price(&overhead("\"12 %\"")), price(&demo(&[])));
+    assert!(price(&overhead("\"0.5 %\"")) < price(&demo(&[])));
+    let (code, said) = program(&demo(&[]), &["why", "price.total", "--set", "bid.overhead=0.12"]);
+    assert!(code == 1 && said.contains("two readings"), "{said}");
+}
+
+#[test]
+fn money_of_sheets_is_read_or_asked_about() {
+    let sheet = |rows: &str| {
+        let folder = Folder::new();
+        let path = folder.write("s.csv", format!("what,name,unit,formula\n{rows}"));
+        let run = Command::new(env!("CARGO_BIN_EXE_rodbook"))
+            .args(["sheet", path.to_str().expect("UTF-8")])
+            .output()
+            .expect("the program runs");
+        let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
+        (run.status.code().unwrap_or(-1), format!("{}{}", text(&run.stdout), text(&run.stderr)))
+    };
+    let read = |rows: &str, shown: &str| {
+        let (code, said) = sheet(rows);
+        assert!(code == 0 && said.contains(shown), "{rows}: {said}");
+    };
+    let refuse = |rows: &str, words: &str| {
+        let (code, said) = sheet(rows);
+        assert!(code == 1 && said.contains(words), "{rows}: {said}");
+    };
+    refuse("a,a,usd,\"1,250\"\n", "\"1,250\" has two readings, 1250 and 1.250");
+    read("a,a,usd,\"1,250\"\nb,b,usd,12.50\n", "1,250.00 usd");
+    read("a,a,usd,\"1,250\"\nb,b,usd,\"12,5\"\n", "1.25 usd");
+    refuse("a,a,eur,1250\n", "this row is in eur, the job is priced in usd");
+    refuse("a,a,percent,0.12\n", "two readings");
+    read("a,a,percent,12 %\n", "12 %");
+    read("a,a,percent,0.5 %\n", "0.5 %");
+    refuse("a,a,psf,1e308.psf * 10\n", "finite");
+    refuse("a,a,usd,if 1e400 > 1 { 7.usd } else { 8.usd }\n", "larger than anything");
+}
+
+/// A company's price of risers lays the steps out, and the bid takes the same price and says so.
+#[test]
+fn a_riser_price_of_the_company_reaches_the_bid() {
+    let folder = demo(&[]);
+    let plain = run_with(&folder.0, &[]);
+    folder.write(
+        "riser_price.rhai",
+        "fn riser_price(step) { 185.usd + step.rise * 45.usd / 1.ft + step.width * 8.usd / 1.ft }",
+    );
+    let done = run_with(&folder.0, &[]);
+    let amount = |done: &crate::support::Done, cell: &str| {
+        let book = &done.work.calc.book;
+        book.quantity(book.find(cell).expect("a cell")).expect("an amount").base()
+    };
+    let takeoff = done.work.takeoff.as_ref().expect("a layout");
+    let site = &takeoff.layout.site;
+    let foot = 304_800_000.0;
+    let by_hand: f64 = takeoff
+        .layout
+        .steps
+        .iter()
+        .map(|step| {
+            let rise = (step.tof_after - step.tof_before).0.abs() as f64 / foot;
+            let width = site.types[step.low_type].width.0 as f64 / foot;
+            185.0 + 45.0 * rise + 8.0 * width
+        })
+        .sum();
+    assert!((amount(&done, "price.risers") - by_hand).abs() < 0.006, "{by_hand}");
+    assert!(amount(&done, "price.risers") > amount(&plain, "price.risers"));
+    assert!(
+        done.work.calc.note("price.risers").is_some_and(|note| note.contains("riser_price.rhai"))
+    );
+    let (_, said) = program(&folder, &["check"]);
+    assert!(said.contains("replaced  rule riser price by"), "{said}");
+}
+
+/// What stands in place of a bundled file is named, and takes no bundled function's name.
+#[test]
+fn replacements_are_named() {
+    let bundled = rodbook::files::embedded("templates/sheets/price.csv").expect("bundled");
+    let folder = demo(&[]);
+    folder.write(
+        "price.csv",
+        bundled
+            .replace(
+                "Drain rock,drain_rock,,to_cent(takeoff.drain.rock * prices.drain_rock),\n",
+                "",
+            )
+            .replace(", drain_rock]", "]"),
+    );
+    let (code, said) = program(&folder, &["check"]);
+    assert!(code == 0 && said.contains("replaced  price sheet by JOB/price.csv"), "{said}");
+    // A row less in the price is a kind of work more that it lacks.
+    assert!(said.contains("backfill, drain rock, drain pipe"), "{said}");
+    let (_, json) = program(&folder, &["takeoff", "--json"]);
+    let json: serde_json::Value = serde_json::from_str(&json).expect("JSON");
+    assert!(
+        json["price_missing"]
+            .as_array()
+            .is_some_and(|all| all.iter().any(|one| one == "drain rock"))
+    );
+    folder.write("price.csv", bundled.replace(",sum([", ",sum([") + "Steel,rebar,usd,7180.64,\n");
+    let (_, said) = program(&folder, &["check"]);
+    assert!(said.contains("reinforcing steel"), "a row beside the total is not in it: {said}");
+    folder.write(
+        "price.csv",
+        bundled.replace("\"sum([", "\"sum([rebar, ") + "Steel,rebar,usd,7180.64,\n",
+    );
+    let (_, said) = program(&folder, &["check"]);
+    assert!(said.contains("PARTIAL") && !said.contains("reinforcing steel"), "{said}");
+    folder.write("functions.rhai", "fn to_cent(x) { x * 0.5 }");
+    refused(&folder, &["called to_cent, which is the name of a bundled one"]);
+}
+
+#[test]
+fn a_price_that_lacks_something_says_so_everywhere() {
+    let folder = demo(&[]);
+    for args in [
+        &["check"][..],
+        &["sheet"],
+        &["why", "price.total"],
+        &["what-if", "--set", "prices.pump=25 usd/cy"],
+        &["sensitivity", "price.total"],
+        &["find", "price.total", "60000", "--by", "prices.pump", "--from", "10", "--to", "11"],
+        &["what-if", "--json", "--set", "prices.pump=25 usd/cy"],
+    ] {
+        let (code, said) = program(&folder, args);
+        assert!(
+            code == 0 && said.contains("PARTIAL: not in it: footing edge forms, reinforcing steel"),
+            "{args:?} {said}"
+        );
+    }
+}
+
+#[test]
+fn workbooks_of_other_settings_have_names_of_their_own() {
+    let folder = demo(&[]);
+    let (code, _) = program(&folder, &["takeoff"]);
+    let good = std::fs::read(folder.0.join("takeoff.xlsx")).expect("a workbook");
+    assert_eq!(code, 0);
+    let (code, said) = program(&folder, &["takeoff", "--set", "prices.pump=25 usd/cy"]);
+    assert!(
+        code == 0 && said.contains("written   JOB/takeoff-prices.pump-25-usd-cy.xlsx"),
+        "{said}"
+    );
+    let (code, said) = program(&folder, &["takeoff", "--set", "rules.frost_depth=3 ft"]);
+    assert!(code == 3 && said.contains("no-layout.xlsx"), "{said}");
+    let own = folder.0.join("takeoff.xlsx");
+    let out = own.to_str().expect("UTF-8");
+    let (code, said) =
+        program(&folder, &["takeoff", "--set", "prices.pump=25 usd/cy", "--out", out]);
+    assert!(code == 4 && said.contains("the job's own workbook"), "{said}");
+    let (code, said) =
+        program(&folder, &["takeoff", "--set", "rules.frost_depth=3 ft", "--out", out]);
+    assert!(code == 3 && said.contains("takeoff-no-layout.xlsx"), "{said}");
+    assert_eq!(std::fs::read(own).expect("a workbook"), good);
+    let (code, said) = program(&folder, &["what-if", "--set", "rules.frost_depth=3 ft"]);
+    assert!(code == 3 && said.contains("no layout") && !said.contains("stay the same"), "{said}");
+}
+
+#[test]
+fn a_soil_class_chooses_its_layback() {
+    let dig = |class: &str, more: &[(&str, &str)]| {
+        let folder = demo(&[]);
+        let text = std::fs::read_to_string(folder.0.join("job.toml")).expect("settings");
+        let without: Vec<&str> = text.lines().filter(|line| !line.starts_with("layback")).collect();
+        folder.write("job.toml", without.join("\n") + "\n");
+        let mut set = vec![("allowances.soil_class", class)];
+        set.extend(more);
+        run_with(&folder.0, &set).quantity("dig.section")
+    };
+    let [a, b, c] = ["A", "B", "C"].map(|class| dig(class, &[]));
+    assert!(a < b && b < c, "{a} {b} {c}");
+    // Source subpart-p, Table B-1: 3/4:1, 1:1, 1-1/2:1.
+    for (class, layback, dug) in [("A", "3/4:1", a), ("B", "1:1", b), ("C", "1-1/2:1", c)] {
+        assert_eq!(dig(class, &[("allowances.layback", layback)]), dug);
+    }
+}
+
+/// A list in U.S. survey feet: corners in plain ft are asked about where it matters, and read as said.
+#[test]
+fn two_feet_in_one_job() {
+    let demo_of = demo;
+    let demo = demo(&[]);
+    let text = std::fs::read_to_string(demo.0.join("job.toml")).expect("settings");
+    let move_by =
+        |value: &str, by: f64| format!("{:.4}", value.parse::<f64>().expect("a number") + by);
+    let shifted = |text: &str, key: &str, by: f64| {
+        let mut parts = text.split(key);
+        let first = parts.next().unwrap_or("").to_owned();
+        parts.fold(first, |all, part| {
+            let (value, rest) = part.split_once(" ft").expect("a coordinate");
+            format!("{all}{key}{} ft{rest}", move_by(value, by))
+        })
+    };
+    let text = shifted(&shifted(&text, "east = \"", 2_000_000.0), "north = \"", 400_000.0);
+    let shots = std::fs::read_to_string(demo.0.join("shots.csv")).expect("the list");
+    let moved: Vec<String> = shots
+        .lines()
+        .enumerate()
+        .map(|(index, line)| {
+            let mut fields: Vec<String> = line.split(',').map(str::to_owned).collect();
+            for (at, by) in [(1, 400_000.0), (2, 2_000_000.0)] {
+                if index > 0 && !fields[at].is_empty() {
+                    fields[at] = move_by(&fields[at], by);
+                }
+            }
+            fields.join(",")
+        })
+        .collect();
+    let job = |feet: &str| {
+        let folder = Folder::new();
+        let text = text
+            .replacen("file = \"shots.xlsx\"", "file = \"shots.csv\"", 1)
+            .replacen("length_unit = \"ft\"", "length_unit = \"us_survey_ft\"", 1)
+            .replacen("[alignment]", &format!("[alignment]\n{feet}"), 1);
+        for name in FILES {
+            folder.write(name, std::fs::read(demo.0.join(name)).expect("the demo"));
+        }
+        folder.write("job.toml", text);
+        folder.write("shots.csv", moved.join("\n") + "\n");
+        folder
+    };
+    refused(
+        &job(""),
+        &["in ft, which does not say which foot", "alignment.feet", "the two differ by 4.0"],
+    );
+    let done = run_with(&job("feet = \"us_survey_ft\"").0, &[]);
+    assert_eq!(done.records("shots_used").len(), 59, "as in the frame of the demo");
+    let book = &done.work.calc.book;
+    assert_eq!(book.words(book.find("price.total").expect("a total")), price(&demo_of(&[])));
+    let step = &done.records("steps")[0];
+    assert_eq!(step["east"]["unit"], "us_survey_ft");
+    let east = step["east"]["value"].as_f64().expect("a number");
+    assert!((2_005_000.0..2_005_100.0).contains(&east), "{east}");
+}
+
+/// Bearings as plans have them, next to degrees from north.
+#[test]
+fn bearings_by_quadrant() {
+    let job = |bearing: &str| {
+        let walls = "[[wall]]\nid = \"A\"\nlength = \"20 ft\"\nstem = \"12 in\"\ntops = [{ from = \"0 ft\", top = \"8 ft\" }]\n";
+        format!(
+            "[job]\nname = \"x\"\n[alignment]\nearth_side = \"left\"\n[alignment.start]\nbearing = {bearing:?}\n{walls}"
+        )
+    };
+    let says = |bearing: &str| {
+        let folder = Folder::new();
+        folder.write("job.toml", job(bearing));
+        program(&folder, &["check"]).1
+    };
+    for sound in ["N 24°30' E", "S 45 W", "N24-30-15E", "24°30'15\"", "53.13 deg"] {
+        assert!(!says(sound).contains("is no bearing"), "{sound}");
+    }
+    for bad in ["N 24°30'", "N 95 E", "N 24°75' E", "24", "up"] {
+        assert!(says(bad).contains("is no bearing"), "{bad}");
+    }
+}
