@@ -66,6 +66,8 @@ pub enum Finding {
         height: Nm,
         /// What the type carries.
         limit: Nm,
+        /// Index of the drawn type.
+        drawn: usize,
     },
     /// The overlap is too short.
     Overlap {
@@ -426,16 +428,26 @@ fn runs(layout: &Layout, faults: &mut Vec<DrawnFinding>) {
 fn stems(layout: &Layout, faults: &mut Vec<DrawnFinding>) -> Vec<DrawnFinding> {
     let site = &layout.site;
     let mut notes = Vec::new();
-    let mut last = None;
+    // Once for each run and top, also where a top comes back within the run.
+    let mut run = None;
+    let mut tops: Vec<Nm> = Vec::new();
     for stretch in &layout.stretches {
-        let here = (stretch.tof, stretch.kind, stretch.top);
-        if last.replace(here) == Some(here) {
+        let here = (stretch.tof, stretch.kind);
+        if run.replace(here) != Some(here) {
+            tops.clear();
+        }
+        if tops.contains(&stretch.top) {
             continue;
         }
+        tops.push(stretch.top);
         let height = stretch.top - stretch.tof;
         let limit = site.types[stretch.kind].stem_up_to;
         if height <= Nm::ZERO || height > limit {
-            faults.push(found(stretch.wall, stretch.from, Finding::Stem { height, limit }));
+            faults.push(found(
+                stretch.wall,
+                stretch.from,
+                Finding::Stem { height, limit, drawn: stretch.kind },
+            ));
         }
         match site.type_of(stretch.wall, height) {
             Some(schedule) if schedule != stretch.kind => {

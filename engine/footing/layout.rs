@@ -123,6 +123,7 @@ pub fn lay_out(site: &Site) -> Result<Layout, NoLayout> {
                 site.system.tape(site.rules.corner_clear, 16),
                 site.system.tape(largest, 16)
             ))
+            .at(crate::problem::Place::file("job.toml"))
             .help("raise rules.corner_clear to at least that overlap"),
         ));
     }

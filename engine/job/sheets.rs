@@ -436,7 +436,10 @@ impl<'a> JobInputs<'a> {
         let times =
             |exact: Exact, factor: &BigRational| Exact { value: exact.value * factor, ..exact };
         match &line.derivation {
-            Derivation::Parts if line.parts.iter().any(|part| part.wall.contains('/')) => {
+            // A part that stands on no single wall stands at a corner of two.
+            Derivation::Parts
+                if line.parts.iter().any(|part| !self.walls().contains(&part.wall)) =>
+            {
                 Err(Problem::error(format!(
                     "{} has parts at corners, which belong to two walls",
                     line.id

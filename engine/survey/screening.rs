@@ -45,12 +45,12 @@ pub struct Screened {
 /// Finds duplicates: shots of one name, in file order; gives those kept and those refused. Shots without a name are never
 /// duplicates; a name may stand in two lists for two points, and the same point in two lists counts once. `alike` says
 /// whether two codes mean the same.
-pub fn duplicates<'a>(
-    shots: &'a [Shot],
+pub fn duplicates(
+    shots: &[Shot],
     xy: Nm,
     z: Nm,
     alike: impl Fn(&str, &str) -> bool,
-) -> (Vec<&'a Shot>, Vec<Refused>) {
+) -> (Vec<&Shot>, Vec<Refused>) {
     let mut groups: std::collections::BTreeMap<&str, Vec<usize>> =
         std::collections::BTreeMap::new();
     for (index, shot) in shots.iter().enumerate() {

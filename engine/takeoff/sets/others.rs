@@ -160,8 +160,13 @@ fn told(job: &WallJob, finding: &Finding) -> (String, [Datum; 3]) {
             format!("the riser is {} high; the job allows {}", say(*rise), say(*most)),
             three(*rise, *most, *rise - *most),
         ),
-        Finding::Stem { height, limit } => (
-            format!("the stem is {} high; the drawn type carries {}", say(*height), say(*limit)),
+        Finding::Stem { height, limit, drawn } => (
+            format!(
+                "the stem is {} high; the drawn type {} carries {}",
+                say(*height),
+                types[*drawn].id,
+                say(*limit)
+            ),
             three(*height, *limit, *height - *limit),
         ),
         Finding::Overlap { overlap, needed, throat_squared, throat } => {
@@ -243,7 +248,9 @@ fn findings(job: &WallJob, drawn: &DrawnLayout) -> RecordSet {
             _ => (Datum::Blank, Datum::Blank),
         };
         let drawn_type = match &found.finding {
-            Finding::TypeDiffers { drawn, .. } => Datum::text(&job.site.types[*drawn].id),
+            Finding::TypeDiffers { drawn, .. } | Finding::Stem { drawn, .. } => {
+                Datum::text(&job.site.types[*drawn].id)
+            }
             _ => Datum::Blank,
         };
         let local = found.station - chain.walls()[found.wall].station;
@@ -454,7 +461,10 @@ fn by_hand(job: &WallJob, layout: Option<&Layout>, without: &[Without]) -> Recor
             Restriction::All => ("all of these".to_owned(), String::new(), String::new()),
         };
         let free = one.layout.as_ref();
+        // Each cell is rounded to 1e-9: less than one for each cell is no cost.
+        let cells = i128::try_from(job.site.grid.cells.len()).unwrap_or(0);
         let costs = layout.zip(free).map(|(with, free)| with.cost - free.cost);
+        let costs = costs.map(|cost| if cost.abs() <= cells { 0 } else { cost });
         vec![
             Datum::text(what),
             Datum::text(place),

@@ -252,8 +252,10 @@ pub(super) fn steps(job: &WallJob, layout: &Layout) -> RecordSet {
         let [e, n] = plane(job, site.chain.walls()[step.wall].point_at(station));
         let [cut_e, cut_n] = plane(job, site.chain.walls()[cut_wall].point_at(cut));
         let drop = step.bof_high - step.bof_low;
+        // A drawn bottom on the high side that is no higher leaves no concrete to the overlap.
+        let thick = drop.max(Nm::ZERO);
         let volume =
-            crate::footing::product(&[site.types[step.low_type].width, step.overlap, drop]);
+            crate::footing::product(&[site.types[step.low_type].width, step.overlap, thick]);
         vec![
             Datum::count(number + 1),
             Datum::text(wall),

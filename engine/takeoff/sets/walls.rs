@@ -69,10 +69,12 @@ fn grid(job: &WallJob) -> RecordSet {
             Datum::length_in(grid.kit_end, small),
             Datum::count(grid.joints.len() - 1),
             Datum::length_in(grid.closure, small),
-            Datum::text(match grid.origin {
-                End::Start => End::End.name(),
-                End::End => End::Start.name(),
-            }),
+            match grid.origin {
+                // Nothing left over is at no end.
+                _ if grid.closure == crate::measure::Nm::ZERO => Datum::Blank,
+                End::Start => Datum::text(End::End.name()),
+                End::End => Datum::text(End::Start.name()),
+            },
             Datum::count(grid.allowed.len()),
         ]
     };
