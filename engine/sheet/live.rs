@@ -54,7 +54,11 @@ impl Part {
             return self;
         }
         let ratio = &self.scale / scale;
-        if let Some(value) = self.constant.zip(ratio.to_f64()).map(|(value, ratio)| value * ratio) {
+        // A constant that no decimal holds, such as 1/9, is written as a quotient: cut off, an exact multiple of it would
+        // gain a step.
+        if let Some(value) = self.constant.zip(ratio.to_f64()).map(|(value, ratio)| value * ratio)
+            && is_decimal(&ratio)
+        {
             return Self::constant(value, scale.clone());
         }
         let factor = factor(&ratio);
@@ -65,6 +69,12 @@ impl Part {
             constant: None,
         }
     }
+}
+
+/// Whether a ratio is a decimal of few digits.
+fn is_decimal(ratio: &BigRational) -> bool {
+    let scaled = ratio * BigRational::from_integer(pow(BigInt::from(10), 9));
+    scaled.is_integer() && scaled.numer().abs() < BigInt::from(1_000_000_000_000_000_i64)
 }
 
 /// A change of units as an estimator writes it: `/27`, `*12`, seldom a decimal.
