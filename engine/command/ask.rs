@@ -25,28 +25,36 @@ fn subject(args: &SubjectArgs) -> Outcome<Subject> {
     Ok(Subject::of(&args.subject, options, system, &args.currency))
 }
 
-/// An answer with numbers: a job without a legal layout has none.
-fn laid_out(answer: Answer) -> Outcome<Answer> {
+/// An answer with numbers: a job without a legal layout has none, and an exit code of its own.
+fn laid_out(answer: Answer, exit: &mut Exit) -> Outcome<Answer> {
     match &answer.job {
-        Some((_, work)) if work.takeoff.is_none() => Err(work.no_layout.clone()),
+        Some((_, work)) if work.takeoff.is_none() => {
+            *exit = Exit::NoLayout;
+            Err(work.no_layout.clone())
+        }
         _ => Ok(answer),
     }
 }
 
-fn answered(exit: Result<String, Faults>) -> Exit {
-    match exit {
+fn answered(told: Result<String, Faults>, exit: Exit) -> Exit {
+    match told {
         Ok(text) => {
             print(&text);
             Exit::Done
         }
-        Err(problems) => faults(&problems),
+        Err(problems) => {
+            faults(&problems);
+            exit
+        }
     }
 }
 
 /// Why a cell or line is what it is.
 pub(super) fn why_of(args: &WhyArgs) -> Exit {
-    let told = || -> Outcome<String> {
-        let answer = laid_out(subject(&args.subject)?.answer(&overrides(&args.set)?)?)?;
+    let mut exit = Exit::Faults;
+    let mut told = || -> Outcome<String> {
+        let answer = subject(&args.subject)?.answer(&overrides(&args.set)?)?;
+        let answer = laid_out(answer, &mut exit)?;
         let id = args.cell.strip_prefix("takeoff.").unwrap_or(&args.cell);
         let reasons = match (answer.find(&args.cell), why_line(&answer, id, args.depth)) {
             (Ok(id), _) => why(&answer, id, args.depth),
@@ -60,13 +68,16 @@ pub(super) fn why_of(args: &WhyArgs) -> Exit {
         lines.extend(answer.calc.partial_beside(&args.cell));
         Ok(lines.join("\n"))
     };
-    answered(told())
+    let told = told();
+    answered(told, exit)
 }
 
 /// The cells of sheets.
 pub(super) fn sheet(args: &SheetArgs) -> Exit {
-    let told = || -> Outcome<String> {
-        let answer = laid_out(subject(&args.subject)?.answer(&overrides(&args.set)?)?)?;
+    let mut exit = Exit::Faults;
+    let mut told = || -> Outcome<String> {
+        let answer = subject(&args.subject)?.answer(&overrides(&args.set)?)?;
+        let answer = laid_out(answer, &mut exit)?;
         let book = &answer.calc.book;
         if args.json {
             return Ok(sheet_json(&answer.calc));
@@ -110,7 +121,8 @@ pub(super) fn sheet(args: &SheetArgs) -> Exit {
         }
         Ok(lines.join("\n"))
     };
-    answered(told())
+    let told = told();
+    answered(told, exit)
 }
 
 fn sheet_json(calc: &crate::job::CalcSheets) -> String {
@@ -182,6 +194,15 @@ fn put(path: &Path, bytes: &[u8]) -> Outcome<()> {
     if !path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("xlsx")) {
         return Err(Problem::error("the workbook needs a name that ends in .xlsx")
             .at(crate::problem::Place::file(path.display().to_string()))
+            .into());
+    }
+    // Beside a job.toml this is the name of the job's own workbook.
+    let own = path.parent().is_some_and(|folder| files::exists(&folder.join("job.toml")))
+        && path.file_name().is_some_and(|name| name == "takeoff.xlsx");
+    if own {
+        return Err(Problem::error("this is the workbook of a job's takeoff; it is kept")
+            .at(crate::problem::Place::file(path.display().to_string()))
+            .help("name another file")
             .into());
     }
     super::takeoff::keep_edited(path, false)?;
@@ -362,7 +383,7 @@ pub(super) fn how_much(args: &SensitivityArgs) -> Exit {
         lines.extend(moved.partial);
         Ok(lines.join("\n"))
     };
-    answered(told())
+    answered(told(), Exit::Faults)
 }
 
 fn sensitivity_table(

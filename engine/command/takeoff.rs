@@ -113,8 +113,7 @@ fn slug(set: &[(String, String)]) -> String {
 
 /// Refuses to put a job with replaced settings in the place of the job's own workbook.
 fn keep_own(target: &Path, job: &Job) -> Outcome<()> {
-    let absolute = |path: &Path| std::path::absolute(path).unwrap_or_else(|_| path.to_path_buf());
-    if job.set.is_empty() || absolute(target) != absolute(&job.folder.join("takeoff.xlsx")) {
+    if job.set.is_empty() || !files::same_place(target, &job.folder.join("takeoff.xlsx")) {
         return Ok(());
     }
     Err(Problem::error("this is the job's own workbook, and --set replaces some of its settings")
@@ -125,11 +124,10 @@ fn keep_own(target: &Path, job: &Job) -> Outcome<()> {
 
 /// Refuses to write over an input of the job, or under a name that is no workbook's.
 fn keep_inputs(target: &Path, job: &Job) -> Outcome<()> {
-    let absolute = |path: &Path| std::path::absolute(path).unwrap_or_else(|_| path.to_path_buf());
-    let lists = job.shots.iter().flat_map(|shots| &shots.lists);
-    let shots: Vec<PathBuf> = lists.map(|list| absolute(&job.folder.join(&list.file))).collect();
+    let mut lists = job.shots.iter().flat_map(|shots| &shots.lists);
+    let shots = lists.any(|list| files::same_place(target, &job.folder.join(&list.file)));
     let is_workbook = target.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("xlsx"));
-    if is_workbook && !shots.contains(&absolute(target)) {
+    if is_workbook && !shots {
         return Ok(());
     }
     let what = if is_workbook {
@@ -210,7 +208,8 @@ fn summary(job: &Job, work: &Work, written: Option<&PathBuf>) -> String {
     };
     enter("walls", format!("{}, {}; {corners}", ids.join(" "), system.show(chain.length())));
     for (what, file) in crate::job::replaced(job).unwrap_or_default() {
-        enter("replaced", format!("{what} by {file}"));
+        let how = if what.starts_with("functions") { "added" } else { "replaced" };
+        enter(how, format!("{what} by {file}"));
     }
     for (path, value) in &job.set {
         enter("set", format!("{path} = {value}, not as job.toml has it"));
@@ -256,8 +255,10 @@ fn summary(job: &Job, work: &Work, written: Option<&PathBuf>) -> String {
     }
     let book = &work.calc.book;
     let word = |name: &str| book.find(name).map(|id| book.words(id));
-    if let (Some(total), Some(direct)) = (word("price.total"), word("price.direct")) {
-        enter("price", format!("{total}   (direct {direct})"));
+    if let Some(total) = word("price.total") {
+        let direct = word("price.direct").map(|direct| format!("   (direct {direct})"));
+        let direct = direct.unwrap_or_default();
+        enter("price", format!("{total}{direct}"));
         if let Some(partial) = work.calc.partial() {
             enter("", partial);
         }

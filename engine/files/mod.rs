@@ -10,4 +10,4 @@ pub use embedded::{EMBEDDED, embedded};
 pub use fingerprint::fingerprint;
 pub use layers::{Found, Layers, Origin};
 pub use read::{LARGEST_FILE, exists, is_folder, read_bytes, read_text};
-pub use write::{make_folder, write_atomic};
+pub use write::{make_folder, same_place, write_atomic};

@@ -32,6 +32,23 @@ pub fn write_atomic(path: &Path, bytes: &[u8]) -> Outcome<()> {
     })
 }
 
+/// Whether two paths name one place, under any spelling and through links.
+pub fn same_place(one: &Path, other: &Path) -> bool {
+    let real = |path: &Path| {
+        let named = path.canonicalize();
+        named.or_else(|_| {
+            // A file that is not there yet lies in a folder that is.
+            let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
+            let folder = folder.unwrap_or(Path::new(".")).canonicalize()?;
+            Ok::<PathBuf, std::io::Error>(folder.join(path.file_name().unwrap_or_default()))
+        })
+    };
+    match (real(one), real(other)) {
+        (Ok(one), Ok(other)) => one == other,
+        _ => one == other,
+    }
+}
+
 /// Makes a folder and those above it.
 ///
 /// # Errors

@@ -155,7 +155,10 @@ fn quadrant(text: &str) -> Option<f64> {
         })
         .collect();
     let numbers = numbers?;
-    if numbers.is_empty() || numbers.len() > 3 || numbers[1..].iter().any(|part| *part >= 60.0) {
+    // Only the last part may have decimals, and all but the first are under 60.
+    let broken = parts.iter().rev().skip(1).any(|part| part.contains('.'));
+    let small = numbers.iter().skip(1).all(|part| *part < 60.0);
+    if numbers.is_empty() || numbers.len() > 3 || broken || !small {
         return None;
     }
     let angle =
@@ -184,7 +187,8 @@ fn by_lengths(alignment: View, views: &[View], beside: &mut Faults) -> Outcome<V
     if let Some(view) = start
         && let Some(text) = view.maybe_text("bearing")
     {
-        match degrees(text).or_else(|| quadrant(text)) {
+        let whole_turn = |angle: &f64| (-360.0..=360.0).contains(angle);
+        match degrees(text).or_else(|| quadrant(text)).filter(whole_turn) {
             Some(angle) => bearing = angle,
             None => beside.push(view.place(
                 "bearing",

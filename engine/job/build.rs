@@ -544,14 +544,20 @@ pub(super) fn shot_settings(root: View) -> Result<Option<ShotSettings>, Problem>
             return Err(shots.place("codes", problem));
         }
     }
-    let mut map = Vec::new();
+    let mut map: Vec<(String, String)> = Vec::new();
     for pair in shots.texts("code_map") {
         let Some((list, meant)) = pair.split_once('=') else {
             let problem = Problem::error(format!("\"{pair}\" maps no code"))
                 .help("write each as \"GS = EG\": the code of the list, and the one it stands for");
             return Err(shots.place("code_map", problem));
         };
-        map.push((list.trim().to_owned(), meant.trim().to_owned()));
+        let (list, meant) = (list.trim().to_owned(), meant.trim().to_owned());
+        if let Some((_, other)) = map.iter().find(|(known, _)| *known == list) {
+            let problem = Problem::error(format!("code {list} stands for {other} and for {meant}"))
+                .help("a code of the list stands for one other");
+            return Err(shots.place("code_map", problem));
+        }
+        map.push((list, meant));
     }
     Ok(Some(ShotSettings {
         files,

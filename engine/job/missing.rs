@@ -9,7 +9,7 @@ use crate::takeoff::{Derivation, Takeoff};
 /// The cell that is the bid's total.
 const TOTAL: &str = "price.total";
 
-/// A kind of work of a wall. It is in the price if the total rests on one of its lines or facts, or on a cell or line with
+/// A kind of work of a wall. It is in the price if the total rests on one of its prices, lines or facts, or on a cell with
 /// one of its words in the name, through values that are not 0.
 struct Work {
     name: &'static str,
@@ -40,62 +40,39 @@ fn drained(takeoff: &Takeoff) -> bool {
 
 /// The whole wall. Common practice, no source.
 const WORKS: &[Work] = &[
-    Work {
-        name: "footing concrete",
-        exists: always,
-        lines: &["footing.runs"],
-        words: &["footing_concrete"],
-    },
-    Work {
-        name: "keys under the footing",
-        exists: keys,
-        lines: &["footing.keys"],
-        words: &["footing_key"],
-    },
-    Work { name: "wall concrete", exists: always, lines: &["stem."], words: &["wall_concrete"] },
-    Work { name: "wall forms", exists: always, lines: &["forms."], words: &["wall_form"] },
-    Work {
-        name: "footing edge forms",
-        exists: always,
-        lines: &["edge."],
-        words: &["edge_form", "footing_form"],
-    },
-    Work {
-        name: "risers of the steps",
-        exists: steps,
-        lines: &["layout.risers", "layout.rise", "layout.riser_price"],
-        words: &["riser", "bulkhead"],
-    },
-    Work {
-        name: "reinforcing steel",
-        exists: always,
-        lines: &["rebar.", "steel."],
-        words: &["steel", "rebar", "reinforc", "bars"],
-    },
-    Work {
-        name: "joints and waterstop",
-        exists: always,
-        lines: &["joints."],
-        words: &["joint", "waterstop"],
-    },
-    Work {
-        name: "digging",
-        exists: always,
-        lines: &["dig.bank", "dig.section"],
-        words: &["excavat"],
-    },
-    Work { name: "hauling", exists: always, lines: &["dig.loose"], words: &["haul"] },
-    Work { name: "backfill", exists: always, lines: &["backfill."], words: &["backfill"] },
-    Work { name: "drain rock", exists: drained, lines: &["drain.rock"], words: &["drain_rock"] },
-    Work {
-        name: "drain pipe",
-        exists: drained,
-        lines: &["drain.pipe"],
-        words: &["drain_pipe", "pipe"],
-    },
-    Work { name: "mobilisation", exists: always, lines: &[], words: &["mobili"] },
-    Work { name: "tax", exists: always, lines: &[], words: &["tax", "vat"] },
+    work("footing concrete", always, &["prices.footing_concrete"], &["footing_concrete"]),
+    work("keys under the footing", keys, &["footing.keys"], &["footing_key"]),
+    work("wall concrete", always, &["prices.wall_concrete"], &["wall_concrete", "stem_concrete"]),
+    work("wall forms", always, &["prices.wall_forms"], &["wall_form", "stem_form", "formwork"]),
+    work("stripping and cleaning of forms", always, &["prices.strip_and_clean"], &["strip"]),
+    work("footing edge forms", always, &["edge."], &["edge_form", "footing_form"]),
+    work(
+        "risers of the steps",
+        steps,
+        &["layout.risers", "layout.riser_price"],
+        &["riser", "bulkhead"],
+    ),
+    work("reinforcing steel", always, &["rebar.", "steel."], &["steel", "rebar", "reinf", "bars"]),
+    work("joints and waterstop", always, &["joints."], &["joint", "waterstop"]),
+    work("digging", always, &["prices.dig"], &["dig", "excavat"]),
+    work("hauling", always, &["prices.haul"], &["haul", "hauling"]),
+    work("backfill", always, &["backfill."], &["backfill"]),
+    work("drain rock", drained, &["prices.drain_rock"], &["drain_rock"]),
+    work("drain pipe", drained, &["drain.pipe"], &["drain_pipe", "pipe"]),
+    work("mobilisation", always, &[], &["mobili"]),
+    work("overhead", always, &["bid.overhead"], &["overhead"]),
+    work("profit", always, &["bid.profit"], &["profit"]),
+    work("tax", always, &[], &["tax", "vat"]),
 ];
+
+const fn work(
+    name: &'static str,
+    exists: fn(&Takeoff) -> bool,
+    lines: &'static [&'static str],
+    words: &'static [&'static str],
+) -> Work {
+    Work { name, exists, lines, words }
+}
 
 /// What the total rests on: names of lines, facts and settings, and names of cells.
 #[derive(Default)]
@@ -119,7 +96,6 @@ impl Reached {
             Origin::Cell { .. } => {
                 let name = node.name.rsplit('.').next().unwrap_or(&node.name);
                 self.cells.insert(name.to_lowercase());
-                self.cells.insert(node.what.to_lowercase());
             }
         }
         let mut on = Vec::new();
@@ -156,12 +132,15 @@ impl Reached {
                 .iter()
                 .any(|line| known == line || line.ends_with('.') && known.starts_with(line))
         };
-        // At the beginning of a word of the name: "vat" is not in "excavation".
+        // Long words at the beginning of a word of the name, short ones as a whole word: "tax" is not in "taxi".
         let word = |name: &String| {
-            let name = format!("_{}", name.replace(|c: char| !c.is_alphanumeric(), "_"));
-            work.words.iter().any(|word| name.contains(&format!("_{word}")))
+            let name = format!("_{}_", name.replace(|c: char| !c.is_alphanumeric(), "_"));
+            work.words.iter().any(|word| {
+                let whole = if word.len() < 5 { "_" } else { "" };
+                name.contains(&format!("_{word}{whole}"))
+            })
         };
-        self.inputs.iter().any(|name| line(name) || word(name)) || self.cells.iter().any(word)
+        self.inputs.iter().any(line) || self.cells.iter().any(word)
     }
 }
 

@@ -11,7 +11,7 @@ use super::sheets::{SheetSource, sheets_of};
 use super::shots::{lists_alone, read_job_shots};
 use super::tables::with_tables;
 use crate::files::{self, Layers};
-use crate::footing::{Site, System};
+use crate::footing::Site;
 use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::script::{Host, hooks};
 use crate::takeoff::{ShotReport, WallJob};
@@ -142,7 +142,7 @@ impl Job {
         {
             faults.extend(super::feet::differ(settings.elevations(), report));
         }
-        let survey_feet = plan.system == System::Us && feet == Some("us_survey_ft");
+        let survey_feet = feet == Some("us_survey_ft");
         let ground = faults.keep(ground(settings.view(), shots, shot_report.as_ref(), &plan.chain));
         let Some(ground) = ground else { return Err(faults) };
         if faults.stop() {

@@ -214,10 +214,12 @@ impl Settings {
             if listed {
                 let element = names.next().unwrap_or_default();
                 let What::List(items) = &mut node.what else { return Err(unknown(path, &generic)) };
-                let place = element.parse::<usize>().ok().or_else(|| {
-                    items.iter().position(|item| matches!(&item.what, What::Table(entries)
-                        if matches!(entries.get("id"), Some(Node { what: What::Value(Setting::Text(id)), .. }) if id == element)))
+                // A name wins over a number: a wall may be called 1.
+                let named = items.iter().position(|item| {
+                    matches!(&item.what, What::Table(entries)
+                        if matches!(entries.get("id"), Some(Node { what: What::Value(Setting::Text(id)), .. }) if id == element))
                 });
+                let place = named.or_else(|| element.parse::<usize>().ok());
                 let count = items.len();
                 node = place.and_then(|place| items.get_mut(place)).ok_or_else(|| {
                     wrong(format!("\"{element}\" is none of the {count} of {generic}"))

@@ -342,8 +342,11 @@ pub(super) fn replace_cells(sheets: &mut [Sheet], replaced: &[(String, String)])
         });
         match row {
             Some(row) => {
-                row.formula.clone_from(text);
                 row.place = Place::file(format!("--set {name}={text}"));
+                match crate::sheet::typed_formula(text, &row.unit) {
+                    Ok(formula) => row.formula = formula,
+                    Err(problem) => faults.push(problem.at(row.place.clone())),
+                }
             }
             None => {
                 let problem = Problem::error(format!("there is no cell \"{name}\""))

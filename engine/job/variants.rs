@@ -257,8 +257,13 @@ struct Varied {
     whole: bool,
 }
 
-/// The inputs of an answer that can be varied.
+/// The inputs that a share more or less moves: those that are not 0.
 fn varied(answer: &Answer) -> Vec<Varied> {
+    inputs_of(answer).into_iter().filter(|one| one.value != 0.0).collect()
+}
+
+/// The inputs of an answer that can be varied.
+fn inputs_of(answer: &Answer) -> Vec<Varied> {
     let mut inputs = Vec::new();
     if let Some((job, _)) = &answer.job {
         for (path, setting) in &job.wall_job.settings {
@@ -281,7 +286,7 @@ fn varied(answer: &Answer) -> Vec<Varied> {
                 continue;
             }
             let unit = key.unit(exact.dimension, &job.wall_job);
-            if let Some(value) = in_unit(quantity, &unit).filter(|value| *value != 0.0) {
+            if let Some(value) = in_unit(quantity, &unit) {
                 inputs.push(Varied { name: path.clone(), value, unit, whole: false });
             }
         }
@@ -290,9 +295,7 @@ fn varied(answer: &Answer) -> Vec<Varied> {
     for (id, node) in (0..).zip(book.nodes()) {
         let typed = node.formula.as_ref().is_some_and(crate::sheet::Formula::is_typed);
         let value = book.quantity(id).and_then(|quantity| in_unit(quantity, &node.unit));
-        if let (true, Origin::Cell { wall: None, .. }, Some(value)) =
-            (typed, &node.origin, value.filter(|value| *value != 0.0))
-        {
+        if let (true, Origin::Cell { wall: None, .. }, Some(value)) = (typed, &node.origin, value) {
             let unit = number_unit(&node.unit).to_owned();
             let whole = unit.is_empty() && node.unit.is_empty() && value == round::floor_f64(value);
             inputs.push(Varied { name: node.name.clone(), value, unit, whole });
@@ -416,7 +419,7 @@ pub fn look_for(
 ) -> Outcome<Looked> {
     let base = subject.answer(&[])?;
     let (_, cell_unit) = number_of(&base, cell)?;
-    let all = varied(&base);
+    let all = inputs_of(&base);
     let Some(known) = all.iter().find(|one| one.name == input) else {
         let problem = Problem::error(format!("{input} is no input that can be varied"));
         let names = all.iter().map(|one| one.name.as_str());
@@ -434,7 +437,8 @@ pub fn look_for(
     if from >= to {
         return Err(Problem::error("the lower bound is not under the upper one").into());
     }
-    let whole = known.whole && [from, to].iter().all(|x| *x == round::floor_f64(*x));
+    let counted = KEYS.iter().any(|key| key.path == input && matches!(key.kind, Kind::Count(..)));
+    let whole = counted || known.whole && [from, to].iter().all(|x| *x == round::floor_f64(*x));
     if whole && to - from > MOST_WHOLE {
         return Err(Problem::error(format!(
             "{input} is a count, and more than {MOST_WHOLE} whole numbers lie between the bounds"
@@ -456,7 +460,24 @@ pub fn look_for(
 fn read(text: &str, name: &str) -> Result<f64, Problem> {
     let text = text.trim();
     if let Ok(number) = text.parse::<f64>() {
+        if name == "percent" && number > 0.0 && number < 1.0 {
+            let percent = written(crate::measure::significant(number * 100.0, 7));
+            return Err(Problem::error(format!(
+                "{text} has two readings: a share, which is {percent} %, or {text} %"
+            ))
+            .help(format!("write {percent} or \"{text} %\"")));
+        }
         return Ok(number);
+    }
+    if let (Some(number), "percent") = (text.strip_suffix('%'), name)
+        && let Ok(number) = number.trim_end().parse::<f64>()
+    {
+        return Ok(number);
+    }
+    let own = crate::measure::CURRENCIES.iter().find(|currency| name.contains(*currency));
+    if let Some(other) = own.and_then(|own| crate::measure::foreign_currency(text, own)) {
+        return Err(Problem::error(format!("\"{text}\" is in {other}, the cell in {name}"))
+            .help("money is not converted"));
     }
     let wrong = || {
         Problem::error(format!("\"{text}\" is no value in {name}"))

@@ -5,6 +5,9 @@ use std::cmp::Ordering;
 use super::{Dimension, Nm, Unit, round, unit};
 use crate::problem::Problem;
 
+/// In base units nothing that is built, dug or paid comes near this.
+const LARGEST: f64 = 1e100;
+
 /// A value with its dimension. Base units: nanometre, newton, second, kelvin, one of the currency, radian.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Quantity {
@@ -235,10 +238,10 @@ impl Quantity {
     }
 
     fn finite(self) -> Result<Self, Problem> {
-        if self.value.is_finite() {
+        if self.value.abs() < LARGEST {
             Ok(self)
         } else {
-            Err(Problem::error("the result is not a finite number"))
+            Err(Problem::error("the result is not a finite number that anything is counted by"))
         }
     }
 }

@@ -79,7 +79,28 @@ pub fn find(search: Search, result: &mut dyn FnMut(f64) -> Option<f64>) -> Found
                 other => outside = (middle, other),
             }
         }
-        (inside, outside)
+        if search.whole || inside.0 == outside.0 {
+            return (inside, outside);
+        }
+        // What is printed is what was worked out: the edge is told at the last printed digit on both sides of it.
+        let printed = significant(inside.0, DIGITS);
+        let magnitude = round::floor_f64(printed.abs().max(f64::MIN_POSITIVE).log10());
+        let digit = 10_f64.powf(magnitude + 1.0) / 10_f64.powi(i32::try_from(DIGITS).unwrap_or(7));
+        let outward = if outside.0 > inside.0 { digit } else { -digit };
+        let next = |input: f64| significant(input, DIGITS);
+        match at(printed) {
+            Some(value) if value <= most => {
+                let beyond = next(printed + outward);
+                ((printed, value), (beyond, at(beyond)))
+            }
+            other => {
+                let before = next(printed - outward);
+                match at(before) {
+                    Some(value) if value <= most => ((before, value), (printed, other)),
+                    _ => (inside, outside),
+                }
+            }
+        }
     };
     let mut stretches = Vec::new();
     let mut index = 0;
@@ -129,7 +150,8 @@ mod tests {
     #[test]
     fn a_jump_a_flat_foot_two_valleys_and_none() {
         let step = find(SEARCH, &mut |x| Some(if x < 7.3 { 1.0 } else { 3.0 }));
-        assert!((step.stretches[0].to.0 - 7.3).abs() < 1e-6);
+        let edge = step.stretches[0];
+        assert!(edge.to.0 == 7.299_999 && edge.after.is_some_and(|(at, _)| at == 7.3));
         // Flat at the target up to 3, over it behind: the whole flat part is within, and 3 is its largest input.
         let flat = find(SEARCH, &mut |x| Some(if x <= 3.0 { 2.0 } else { 2.0 + x }));
         assert_eq!((flat.stretches[0].from.0, flat.stretches.len()), (0.0, 1));

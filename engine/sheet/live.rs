@@ -8,7 +8,7 @@ use super::book::{Book, NodeId};
 use super::check::Type;
 use super::formula::{Builtin, Callee, Formula, Operator, written};
 use super::words::number_unit;
-use crate::measure::{Dimension, Quantity, date_days, unit};
+use crate::measure::{Decimal, Dimension, Quantity, date_days, unit};
 
 /// Where the cells of a workbook stand.
 pub trait Cells {
@@ -57,7 +57,7 @@ impl Part {
         // A constant that no decimal holds, such as 1/9, is written as a quotient: cut off, an exact multiple of it would
         // gain a step.
         if let Some(value) = self.constant.zip(ratio.to_f64()).map(|(value, ratio)| value * ratio)
-            && is_decimal(&ratio)
+            && is_decimal(self.constant, &ratio)
         {
             return Self::constant(value, scale.clone());
         }
@@ -71,9 +71,12 @@ impl Part {
     }
 }
 
-/// Whether a ratio is a decimal of few digits.
-fn is_decimal(ratio: &BigRational) -> bool {
-    let scaled = ratio * BigRational::from_integer(pow(BigInt::from(10), 9));
+/// Whether a constant in another scale is a decimal of few digits.
+fn is_decimal(constant: Option<f64>, ratio: &BigRational) -> bool {
+    let Some(value) = constant.and_then(|value| Decimal::parse(&written(value))) else {
+        return false;
+    };
+    let scaled = value.ratio() * ratio * BigRational::from_integer(pow(BigInt::from(10), 9));
     scaled.is_integer() && scaled.numer().abs() < BigInt::from(1_000_000_000_000_000_i64)
 }
 

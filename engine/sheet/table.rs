@@ -141,6 +141,54 @@ pub fn read_sheet(table: &Table, name: &str, title: &str, per_wall: bool) -> Out
     faults.or_value(Some(sheet))
 }
 
+/// A bare number above 0 and under 1 in a row of percent.
+fn share(formula: &str, unit: &str) -> Option<Problem> {
+    let number = formula.parse::<f64>().ok().filter(|number| *number > 0.0 && *number < 1.0)?;
+    let percent = crate::measure::shortest(crate::measure::significant(number * 100.0, 7));
+    let problem = Problem::error(format!(
+        "{number} in a row of percent has two readings: a share, which is {percent} %, or {number} %"
+    ));
+    (unit == "percent")
+        .then(|| problem.help(format!("write {percent}, or {number} % with its sign")))
+}
+
+/// A bare number in brackets, which accounting reads as negative and a formula as it is.
+fn in_brackets(row: &Row, formula: &str) -> Option<Problem> {
+    let written = row.cells.iter().any(|cell| cell.text.trim_start_matches('=') == formula);
+    let inner = formula.strip_prefix('(')?.strip_suffix(')')?;
+    (written && numberlike(inner)).then(|| {
+        Problem::error(format!(
+            "{formula} has two readings: {inner}, or -{inner} as accounts write it"
+        ))
+        .help(format!("write {inner} or -{inner}"))
+    })
+}
+
+/// A value that is typed for a cell of a unit outside its sheet, as a formula.
+///
+/// # Errors
+/// It has two readings: a share of a row of percent, or a comma that nothing decides.
+pub fn typed_formula(text: &str, unit: &str) -> Result<String, Problem> {
+    let mut proof = MarkProof::default();
+    proof.add(text.trim_end_matches(['%', ' ']));
+    let mark = match proof.proven() {
+        Proven::Mark(mark) => mark,
+        Proven::Open(open) if open.contains(',') => {
+            let reading = |mark| plain_number(&open, mark).unwrap_or_default();
+            let (point, comma) = (reading(DecimalMark::Point), reading(DecimalMark::Comma));
+            return Err(Problem::error(format!(
+                "\"{open}\" has two readings, {point} and {comma}"
+            ))
+            .help(format!("write {point} or {comma}")));
+        }
+        Proven::Open(_) => DecimalMark::Point,
+    };
+    match share(text.trim(), unit) {
+        Some(problem) => Err(problem),
+        None => Ok(as_formula(text.trim(), unit == "percent", mark)),
+    }
+}
+
 /// What the numbers of a sheet prove of the mark before their decimals; each that stays open is a fault.
 fn decimal_mark(table: &Table, known: [usize; 4], faults: &mut Faults) -> DecimalMark {
     let [what, name, unit, formula] = known;
@@ -247,16 +295,11 @@ fn check_row(
                 .help("choose another name"),
         );
     }
-    let share = read.formula.parse::<f64>().ok().filter(|number| *number > 0.0 && *number < 1.0);
-    if let Some(number) = share.filter(|_| read.unit == "percent") {
-        let percent = crate::measure::shortest(crate::measure::significant(number * 100.0, 7));
-        faults.push(
-            Problem::error(format!(
-                "{number} in a row of percent has two readings: a share, which is {percent} %, or {number} %"
-            ))
-            .at(read.place.clone())
-            .help(format!("write {percent}, or {number} % with its sign")),
-        );
+    if let Some(problem) = share(&read.formula, &read.unit) {
+        faults.push(problem.at(read.place.clone()));
+    }
+    if let Some(problem) = in_brackets(row, &read.formula) {
+        faults.push(problem.at(read.place.clone()));
     }
     if read.formula.is_empty() {
         faults.push(

@@ -147,7 +147,8 @@ fn money_of_sheets_is_read_or_asked_about() {
     refuse("a,a,percent,0.12\n", "two readings");
     read("a,a,percent,12 %\n", "12 %");
     read("a,a,percent,0.5 %\n", "0.5 %");
-    refuse("a,a,psf,1e308.psf * 10\n", "finite");
+    refuse("a,a,psf,1e308.psf * 10\n", "larger than anything");
+    refuse("a,a,usd,(1250)\n", "two readings");
     refuse("a,a,usd,if 1e400 > 1 { 7.usd } else { 8.usd }\n", "larger than anything");
 }
 

@@ -225,7 +225,10 @@ fn plane(job: &WallJob, point: Point) -> [Datum; 2] {
 fn mark(job: &WallJob, length: Nm) -> Datum {
     match job.survey_feet {
         // The job counts in survey feet already: the same number, by its name.
-        true => Datum::length_in(as_survey_feet(length), "us_survey_ft"),
+        true if job.system == System::Us => {
+            Datum::length_in(as_survey_feet(length), "us_survey_ft")
+        }
+        true => Datum::length_in(as_survey_feet(length), job.system.length()),
         false => Datum::length_in(length, job.system.length()),
     }
 }
