@@ -16,8 +16,13 @@ const MOST_ROWS: usize = 2_000_000;
 /// The bytes are not UTF-8, a quoted field never closes, or there is no row at all.
 pub fn read_text_list(file: &str, bytes: &[u8]) -> Outcome<Table> {
     let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
-    let text =
-        std::str::from_utf8(bytes).map_err(|error| not_utf8(file, bytes, error.valid_up_to()))?;
+    // What spreadsheets save as "Unicode text".
+    let wide = utf16(bytes);
+    let text = match &wide {
+        Some(text) => text,
+        None => std::str::from_utf8(bytes)
+            .map_err(|error| not_utf8(file, bytes, error.valid_up_to()))?,
+    };
     let Some(separator) = separator(text) else {
         let remarks = vec!["columns separated by spaces".to_owned()];
         return finish(file, spaced(text), remarks).map(|table| Table { spaced: true, ..table });
@@ -143,6 +148,17 @@ fn two_columns(lines: &[&str], separator: u8) -> bool {
     };
     let count = lines.iter().filter(two).count();
     count >= 2 && count * 5 >= lines.len() * 4
+}
+
+/// The text of bytes that begin with the mark of UTF-16; none where they do not, or are no such text.
+fn utf16(bytes: &[u8]) -> Option<String> {
+    let (rest, read): (&[u8], fn([u8; 2]) -> u16) = match bytes {
+        [0xff, 0xfe, rest @ ..] => (rest, u16::from_le_bytes),
+        [0xfe, 0xff, rest @ ..] => (rest, u16::from_be_bytes),
+        _ => return None,
+    };
+    let units: Vec<u16> = rest.chunks_exact(2).map(|pair| read([pair[0], pair[1]])).collect();
+    String::from_utf16(&units).ok()
 }
 
 fn not_utf8(file: &str, bytes: &[u8], upto: usize) -> Problem {

@@ -192,6 +192,12 @@ const TEXTS: &[Case] = &[
         Read(&[100.5, 101.5], 0),
     ),
     (
+        "units in every cell",
+        "Pt,N,E,Z\n1,5000.1 m,2000.2 m,100.5 m\n2,5010.1 m,2001.2 m,101.5 m\n",
+        &[],
+        Read(&[100.5, 101.5], 0),
+    ),
+    (
         "totals",
         "Pt,N,E,Z\n1,10,20,100.5\n2,11,21,101.5\nAVERAGE,10.5,20.5,101\nMin,10,20,100.5\nTotal,,,202\n",
         &["--unit", "m"],
@@ -348,6 +354,13 @@ fn texts_of_every_shape() {
             }
         }
     }
+}
+
+#[test]
+fn text_of_two_bytes_a_letter() {
+    let text = "\u{feff}Pt\tN (m)\tE (m)\tHöhe (m)\tZ (m)\n1\t10\t20\t7\t100.5\n";
+    let bytes: Vec<u8> = text.encode_utf16().flat_map(u16::to_le_bytes).collect();
+    assert_eq!(field(&shots("list.txt", &bytes, &[]).1, "elevation"), [100.5]);
 }
 
 #[test]

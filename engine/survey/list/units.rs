@@ -3,7 +3,7 @@
 use super::heading::{self, Said};
 use super::{Asked, Columns, LengthUnit, Role, value};
 use crate::problem::Problem;
-use crate::table::{CellKind, Row, Table, numberlike};
+use crate::table::{CellKind, Row, Table};
 
 /// Collects them.
 ///
@@ -25,7 +25,9 @@ pub(super) fn stated(
     if let Some(row) = table.rows.get(columns.first).filter(|_| columns.first < columns.end) {
         let only_unit = |text: &str| {
             let said = heading::read(text);
-            said.unit.filter(|_| said.role.is_none() && !text.is_empty() && !numberlike(text))
+            // A cell with a digit in it is a value, such as 5000.1 m.
+            let value = text.contains(|c: char| c.is_ascii_digit());
+            said.unit.filter(|_| said.role.is_none() && !value)
         };
         let unit_of = |column: usize| only_unit(row.text(column));
         let own: Vec<(Role, usize, LengthUnit)> = numbers

@@ -100,6 +100,10 @@ pub(super) fn stands_for_none(cell: &Cell, role: Role) -> bool {
     let part_plain = part.bytes().all(|b| b == b'0') || part.bytes().all(|b| b == b'9');
     let least = if negative { 3 } else { 5 };
     let heights = matches!(role, Role::Elevation | Role::Rod);
-    nines(whole, least) && whole.len() < 8 && part_plain && (negative || heights)
+    let nines_throughout = !part.is_empty() && nines(part, 1) && nines(whole, 4);
+    (nines(whole, least) || nines_throughout)
+        && whole.len() < 8
+        && part_plain
+        && (negative || heights)
         || negative && matches!(whole, "32768" | "2147483648")
 }
