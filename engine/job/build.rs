@@ -88,6 +88,16 @@ pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
     if let (Some(types), Some(module), Some(walls)) = (&types, &module, &walls) {
         faults.extend(stems_on_footings(root, types, module, walls));
     }
+    let locks = match (&chain, &module) {
+        (Some(chain), Some(module)) => {
+            faults.keep(by_hand::locks(root, chain, module, grid.as_ref()))
+        }
+        _ => None,
+    };
+    let drawn = match (&chain, &types) {
+        (Some(chain), Some(types)) => faults.keep(by_hand::drawn(root, chain, types)).flatten(),
+        _ => None,
+    };
     let (
         Some(chain),
         Some(parts),
@@ -102,8 +112,6 @@ pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
         return Err(faults);
     };
     let (title, system, allowances, benchmark) = parts;
-    let locks = faults.keep(by_hand::locks(root, &chain, &module, &grid));
-    let drawn = faults.keep(by_hand::drawn(root, &chain, &types)).flatten();
     let interval = root.table("workbook").and_then(|table| table.maybe_length("ground_interval"));
     let usual = if system == System::Us { Nm::FOOT * 10 } else { Nm::METRE };
     let job = root.need_table("job")?;
@@ -130,9 +138,7 @@ pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
         allowances,
         ground_interval: interval.unwrap_or(usual),
         calc_sheets: sheet_sources(root),
-        sheet_scripts: root
-            .table("workbook")
-            .map_or_else(Vec::new, |table| table.texts("scripts").to_vec()),
+        sheet_scripts: sheet_scripts(root),
         settings: settings
             .all()
             .into_iter()
@@ -189,6 +195,16 @@ fn stems_on_footings(
         }
     }
     faults
+}
+
+/// The scripts that add a sheet, by the names that they are found under.
+pub(super) fn sheet_scripts(root: View) -> Vec<String> {
+    let names = root.table("workbook").map_or(&[][..], |table| table.texts("scripts"));
+    let file = |name: &String| match name.contains('.') {
+        true => name.clone(),
+        false => format!("scripts/{name}.rhai"),
+    };
+    names.iter().map(file).collect()
 }
 
 /// The calc sheets that the job names.

@@ -38,7 +38,12 @@ fn on_wall(view: View, key: &str, at: Nm, line: &WallLine, chain: &Chain) -> Res
 }
 
 /// The locks, tested against walls, levels and joints.
-pub(super) fn locks(root: View, chain: &Chain, module: &Module, grid: &Grid) -> Outcome<Vec<Lock>> {
+pub(super) fn locks(
+    root: View,
+    chain: &Chain,
+    module: &Module,
+    grid: Option<&Grid>,
+) -> Outcome<Vec<Lock>> {
     let mut faults = Faults::none();
     let mut locks = Vec::new();
     for view in root.list("lock") {
@@ -49,7 +54,7 @@ pub(super) fn locks(root: View, chain: &Chain, module: &Module, grid: &Grid) -> 
     faults.or_value(Some(locks))
 }
 
-fn lock(view: View, chain: &Chain, module: &Module, grid: &Grid) -> Result<Lock, Problem> {
+fn lock(view: View, chain: &Chain, module: &Module, grid: Option<&Grid>) -> Result<Lock, Problem> {
     let (wall, line) = wall(view, chain)?;
     let from = on_wall(view, "from", view.length("from")?, line, chain)?;
     let (to, tof) = (view.maybe_length("to"), view.maybe_length("tof"));
@@ -62,7 +67,7 @@ fn lock(view: View, chain: &Chain, module: &Module, grid: &Grid) -> Result<Lock,
             return Err(view.place(key, problem));
         }
         let lock = Lock { wall, from, to: from, kind: LockKind::Riser, why };
-        if let Some(nearest) = lock.off_joint(grid) {
+        if let Some(nearest) = grid.and_then(|grid| lock.off_joint(grid)) {
             let near = nearest.map_or_else(
                 || "no riser may stand on this wall".to_owned(),
                 |joint| format!("the nearest joint where one may is at {}", chain.tape(joint, 64)),

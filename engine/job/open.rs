@@ -108,6 +108,15 @@ impl Job {
                     let layers = Layers::new(Some(&folder), company.as_deref());
                     let sources = build::sheet_sources(settings.view());
                     let bid = settings.view().table("bid").is_some();
+                    for name in build::sheet_scripts(settings.view()) {
+                        faults.keep(layers.find(&name));
+                    }
+                    let system = super::alignment::system(settings.view());
+                    let currency =
+                        settings.view().table("job").and_then(|job| job.maybe_text("currency"));
+                    let rules =
+                        hooks(&layers, system, currency.unwrap_or("usd"), settings.stations());
+                    faults.extend(rules.err().unwrap_or_else(Faults::none));
                     faults.extend(
                         sheets_of(&layers, &sources, bid).err().unwrap_or_else(Faults::none),
                     );

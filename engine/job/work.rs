@@ -55,9 +55,7 @@ pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
     if let Some(takeoff) = &takeoff {
         for name in &job.sheet_scripts {
             progress("running the sheet scripts");
-            let name =
-                if name.contains('.') { name.clone() } else { format!("scripts/{name}.rhai") };
-            let script = job.layers.find(&name)?;
+            let script = job.layers.find(name)?;
             let sheet = job.host.sheet(&script, takeoff).map_err(|fault| match fault {
                 ScriptFault::Problems(faults) => faults,
                 ScriptFault::NoLayout(reason, site) => explain(job, &reason, &site),
