@@ -118,7 +118,7 @@ pub fn completions(start: &str, after_dot: bool) -> Vec<String> {
     } else {
         functions()
             .map(|function| function.name)
-            .chain(measures::WORDS)
+            .chain(measures::words())
             .map(str::to_owned)
             .collect()
     };

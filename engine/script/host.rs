@@ -137,7 +137,7 @@ impl Host {
         let mut known: Vec<String> = catalogue::functions().map(|f| f.name.to_owned()).collect();
         known.extend(ast.iter_functions().map(|f| f.name.to_owned()));
         known.extend(unit_names().map(str::to_owned));
-        known.extend(measures::WORDS.map(str::to_owned));
+        known.extend(measures::words().map(str::to_owned));
         explain(error, &script.shown, &self.texts(), &known)
     }
 

@@ -39,28 +39,11 @@ fn number(whole: INT) -> Quantity {
     Quantity::number(whole as f64)
 }
 
-/// Words of the language that are suggested for a slip.
-pub(super) const WORDS: [&str; 19] = [
-    "to_cent",
-    "date",
-    "q",
-    "show",
-    "value_in",
-    "round_up",
-    "round_down",
-    "round_near",
-    "min",
-    "max",
-    "abs",
-    "sum",
-    "print",
-    "new_takeoff",
-    "new_sheet",
-    "job",
-    "takeoff",
-    "add",
-    "row",
-];
+/// Words of the language that are suggested for a slip: those that work something out, and the others.
+pub(super) fn words() -> impl Iterator<Item = &'static str> {
+    let others = ["print", "new_takeoff", "new_sheet", "job", "takeoff", "add", "row"];
+    WORKING.into_iter().chain(others)
+}
 
 /// Those of them that work something out: no script has a function of such a name.
 pub(super) const WORKING: [&str; 12] = [
