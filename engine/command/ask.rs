@@ -95,6 +95,7 @@ pub(super) fn sheet(args: &SheetArgs) -> Exit {
         let mut lines = Vec::new();
         for (at, sheet) in answer.calc.sheets.iter().enumerate() {
             lines.push(sheet.title.clone());
+            lines.extend(sheet.remarks.iter().map(|remark| format!("  read: {remark}")));
             for (id, node) in (0..).zip(book.nodes()) {
                 let Origin::Cell { sheet: of, .. } = node.origin else { continue };
                 if of as usize != at {
@@ -133,7 +134,9 @@ fn sheet_json(calc: &crate::job::CalcSheets) -> String {
                 let name = crate::sheet::number_unit(&node.unit);
                 match crate::measure::unit(name).ok().and_then(|unit| quantity.in_unit(&unit).ok())
                 {
-                    Some(number) => json!({ "value": number, "unit": name }),
+                    Some(number) => {
+                        json!({ "value": significant(number, 15), "unit": name })
+                    }
                     None => calc.book.words(id).into(),
                 }
             }
@@ -147,6 +150,7 @@ fn sheet_json(calc: &crate::job::CalcSheets) -> String {
     object.insert("version".into(), env!("CARGO_PKG_VERSION").into());
     let cells: Vec<Value> = (0..).zip(calc.book.nodes()).filter_map(cell).collect();
     object.insert("cells".into(), cells.into());
+    object.insert("remarks".into(), calc.remarks().cloned().collect::<Vec<_>>().into());
     object.insert("missing".into(), calc.missing.clone().into());
     serde_json::to_string_pretty(&Value::Object(object)).unwrap_or_default()
 }

@@ -211,6 +211,9 @@ fn summary(job: &Job, work: &Work, written: Option<&PathBuf>) -> String {
         let how = if what.starts_with("functions") { "added" } else { "replaced" };
         enter(how, format!("{what} by {file}"));
     }
+    for remark in work.calc.remarks() {
+        enter("read", remark.clone());
+    }
     for (path, value) in &job.set {
         enter("set", format!("{path} = {value}, not as job.toml has it"));
     }

@@ -1,6 +1,7 @@
 //! The job: job.toml with its one list of keys, and the order of work from inputs to outputs.
 
 mod alignment;
+mod as_written;
 mod build;
 mod by_hand;
 mod feet;

@@ -4,10 +4,11 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use super::as_written::faults_as_written;
 use super::build::{self, Plan};
 use super::ground::{ground, missing_ground};
 use super::settings::{Settings, beside};
-use super::sheets::{SheetSource, sheets_of};
+use super::sheets::SheetSource;
 use super::shots::{lists_alone, read_job_shots};
 use super::tables::with_tables;
 use crate::files::{self, Layers};
@@ -104,23 +105,7 @@ impl Job {
                     faults.extend(lists.err().unwrap_or_else(Faults::none));
                     faults.extend(beside(missing_ground(settings.view(), Some(shots)), true));
                 }
-                if let Ok(company) = company_folder(&folder, &settings, options) {
-                    let layers = Layers::new(Some(&folder), company.as_deref());
-                    let sources = build::sheet_sources(settings.view());
-                    let bid = settings.view().table("bid").is_some();
-                    for name in build::sheet_scripts(settings.view()) {
-                        faults.keep(layers.find(&name));
-                    }
-                    let system = super::alignment::system(settings.view());
-                    let currency =
-                        settings.view().table("job").and_then(|job| job.maybe_text("currency"));
-                    let rules =
-                        hooks(&layers, system, currency.unwrap_or("usd"), settings.stations());
-                    faults.extend(rules.err().unwrap_or_else(Faults::none));
-                    faults.extend(
-                        sheets_of(&layers, &sources, bid).err().unwrap_or_else(Faults::none),
-                    );
-                }
+                faults.extend(faults_as_written(&folder, &settings, options));
                 Err(faults)
             }
         }
@@ -227,7 +212,8 @@ fn locate(path: &Path) -> Outcome<(PathBuf, PathBuf)> {
     Ok((folder.to_path_buf(), path.to_path_buf()))
 }
 
-fn company_folder(
+/// The company folder: the one that is asked for, the job's, or the nearest above it.
+pub(super) fn company_folder(
     folder: &Path,
     settings: &Settings,
     options: &OpenOptions,

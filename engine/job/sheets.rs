@@ -3,13 +3,14 @@
 use super::missing::{missing, partial};
 use super::{Job, KEYS, TABLES};
 use crate::catalogue::Value;
-use crate::files::{self, Layers, Origin as Layer};
+use crate::files::{self, Found, Layers, Origin as Layer};
 use crate::footing::total;
-use crate::measure::{Dimension, Exact, Quantity};
+use crate::measure::{Dimension, Exact, Quantity, significant};
 use crate::problem::{Faults, Outcome, Place, Problem};
-use crate::script::{FUNCTIONS, Formulas, ScriptFault};
+use crate::script::{FUNCTIONS, Formulas, Host, ScriptFault};
 use crate::sheet::{
-    Book, Input, Inputs, Origin, Sheet, build, derivation, number_unit, read_sheet,
+    Book, Input, Inputs, Origin, Sheet, build, derivation, faults_as_written, number_unit,
+    read_sheet,
 };
 use crate::table::{Table, read_text_list};
 use crate::takeoff::{
@@ -139,6 +140,11 @@ impl CalcSheets {
         self.sheets.get(sheet as usize)?.rows.get(row as usize)?.others.first().cloned()
     }
 
+    /// What was decided in reading the sheets that a reader could take otherwise.
+    pub fn remarks(&self) -> impl Iterator<Item = &String> {
+        self.sheets.iter().flat_map(|sheet| &sheet.remarks)
+    }
+
     /// What stands beside a price wherever it is shown: what is not in it. Nothing where there is no bid.
     pub fn partial(&self) -> Option<String> {
         Some(partial(&self.missing)).filter(|text| !text.is_empty())
@@ -234,7 +240,7 @@ fn amount_of(quantity: Quantity, unit: &str) -> Datum {
         // A temperature has a zero of its own, which an exact amount does not know.
         (dimension, _) if dimension.point => {
             let value = crate::measure::unit(unit).and_then(|unit| quantity.in_unit(&unit));
-            value.map_or(Datum::Blank, Datum::Number)
+            value.map_or(Datum::Blank, |value| Datum::Number(significant(value, 15)))
         }
         (dimension, Some(value)) => {
             let unit = match unit {
@@ -246,13 +252,37 @@ fn amount_of(quantity: Quantity, unit: &str) -> Datum {
     }
 }
 
+/// What is wrong with the formulas of a job as written.
+///
+/// # Errors
+/// A sheet cannot be read, or the script of functions is faulty.
+pub(super) fn formulas_as_written(job: &Job) -> Outcome<Faults> {
+    let sheets = sheets_of(&job.layers, &job.calc_sheets, job.has_bid)?;
+    Ok(faults_as_written(&sheets, &formulas(job, None)?))
+}
+
 /// The language of a job's formulas.
 ///
 /// # Errors
 /// The script of functions is faulty.
 pub fn formulas<'a>(job: &'a Job, takeoff: Option<&'a Takeoff>) -> Outcome<Formulas<'a>> {
-    let functions = job.layers.replaced(FUNCTIONS)?;
-    Formulas::new(&job.host, takeoff, functions).map_err(|fault| match fault {
+    language(&job.host, takeoff, job.layers.replaced(FUNCTIONS)?)
+}
+
+/// The language of formulas before there is a takeoff.
+///
+/// # Errors
+/// The script of functions is faulty.
+pub(super) fn without_takeoff(host: &Host, functions: Option<Found>) -> Outcome<Formulas<'_>> {
+    language(host, None, functions)
+}
+
+fn language<'a>(
+    host: &'a Host,
+    takeoff: Option<&'a Takeoff>,
+    functions: Option<Found>,
+) -> Outcome<Formulas<'a>> {
+    Formulas::new(host, takeoff, functions).map_err(|fault| match fault {
         ScriptFault::Problems(faults) => faults,
         ScriptFault::NoLayout(..) => Problem::error("no layout of steps is legal").into(),
     })

@@ -2,13 +2,13 @@
 
 use std::path::{Path, PathBuf};
 
-use super::sheets::{CalcSheets, replace_cells};
+use super::sheets::{CalcSheets, replace_cells, without_takeoff};
 use super::{Job, OpenOptions, Work, work};
 use crate::files::{self, Layers};
 use crate::footing::System;
 use crate::measure::StationStyle;
-use crate::problem::{Outcome, Place, Problem};
-use crate::script::{Formulas, Host, ScriptFault};
+use crate::problem::{Outcome, Problem};
+use crate::script::Host;
 use crate::sheet::{Input, Inputs, NodeId, build, read_sheet};
 use crate::table::read_text_list;
 use crate::workbook::{is_workbook, read_sheets};
@@ -141,12 +141,7 @@ fn alone(
     }
     replace_cells(&mut sheets, replaced)?;
     let host = Host::new(Layers::new(None, None), system, currency, StationStyle::HundredFeet);
-    let formulas = Formulas::new(&host, None, None).map_err(|fault| match fault {
-        ScriptFault::Problems(faults) => faults,
-        ScriptFault::NoLayout(..) => {
-            Problem::error("no layout of steps is legal").at(Place::file(shown.clone())).into()
-        }
-    })?;
+    let formulas = without_takeoff(&host, None)?;
     let (book, mut faults) = build(&sheets, &NoInputs, &formulas);
     faults.extend(super::sheets::foreign_units(&sheets, currency));
     faults.or_value(Some(CalcSheets { sheets, book, missing: Vec::new() }))

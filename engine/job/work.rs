@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use super::sheets::formulas_as_written;
 use super::{CalcSheets, Job, calc_sheets};
 use crate::footing::{
     DrawnLayout, Finding, NoLayout, Restriction, Site, System, as_drawn, datum_sweep, without_each,
@@ -44,7 +45,13 @@ pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
     let case_by = (case.origin != crate::files::Origin::Embedded).then(|| case.shown.clone());
     let (takeoff, no_layout, reason) = match job.host.takeoff(&case, &job.wall_job) {
         Ok(takeoff) => (Some(takeoff), Faults::none(), None),
-        Err(ScriptFault::Problems(faults)) => return Err(faults),
+        Err(ScriptFault::Problems(mut faults)) => {
+            for name in &job.sheet_scripts {
+                faults.extend(job.host.faults_as_written(&job.layers.find(name)?));
+            }
+            faults.extend(formulas_as_written(job)?);
+            return Err(faults);
+        }
         Err(ScriptFault::NoLayout(reason, site)) => {
             (None, explain(job, &reason, &site), Some(reason))
         }
@@ -52,6 +59,7 @@ pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
     let layout = takeoff.as_ref().map(|takeoff| takeoff.layout.as_ref());
     let cautions = cautions(&job.wall_job, job.shots.as_ref(), layout);
     let mut sheets = Vec::new();
+    let mut faults = Faults::none();
     if let Some(takeoff) = &takeoff {
         for name in &job.sheet_scripts {
             progress("running the sheet scripts");
@@ -59,15 +67,16 @@ pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
             let sheet = job.host.sheet(&script, takeoff).map_err(|fault| match fault {
                 ScriptFault::Problems(faults) => faults,
                 ScriptFault::NoLayout(reason, site) => explain(job, &reason, &site),
-            })?;
-            sheets.push(sheet);
+            });
+            sheets.extend(faults.keep(sheet));
         }
     }
     progress("working the calc sheets out");
     let calc = match &takeoff {
-        Some(takeoff) => calc_sheets(job, takeoff)?,
-        None => CalcSheets::default(),
+        Some(takeoff) => faults.keep(calc_sheets(job, takeoff)),
+        None => Some(CalcSheets::default()),
     };
+    let calc = faults.or_value(calc)?;
     progress("comparing with other layouts");
     let others = others(job, takeoff.as_ref())?;
     progress("collecting the results");

@@ -16,7 +16,7 @@ use crate::catalogue::{self, Object};
 use crate::files::{Found, Layers};
 use crate::footing::{Layout, System};
 use crate::measure::{Quantity, StationStyle, unit_names};
-use crate::problem::{Place, Problem};
+use crate::problem::{Faults, Place, Problem};
 use crate::takeoff::{SheetDraft, Takeoff, WallJob};
 
 /// Most steps that a script may take.
@@ -102,10 +102,18 @@ impl Host {
         Ok(ast)
     }
 
+    /// What is wrong with a script as written; nothing of it runs.
+    pub fn faults_as_written(&self, script: &Found) -> Faults {
+        match self.compile(script) {
+            Err(ScriptFault::Problems(faults)) => faults,
+            _ => Faults::none(),
+        }
+    }
+
     /// What a script may not hold: numbers beyond all counting, and functions of its own under the name of a bundled one,
     /// which would be taken for it in silence.
     fn sound(&self, ast: &AST, script: &Found) -> Result<(), ScriptFault> {
-        let mut faults = crate::problem::Faults::none();
+        let mut faults = Faults::none();
         ast.walk(&mut |path| {
             if let Some(ASTNode::Expr(Expr::FloatConstant(value, position))) = path.last()
                 && !value.is_finite()

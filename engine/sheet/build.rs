@@ -92,6 +92,20 @@ pub fn build(sheets: &[Sheet], inputs: &dyn Inputs, language: &dyn Language) -> 
     (book, faults)
 }
 
+/// What is wrong with the formulas as written, before anything that they name is known.
+pub fn faults_as_written(sheets: &[Sheet], language: &dyn Language) -> Faults {
+    let mut faults = Faults::none();
+    for sheet in sheets {
+        for row in sheet.rows.iter().filter(|row| !row.name.is_empty()) {
+            if let Err(mut problem) = lower(row, language) {
+                problem.message = format!("{}.{}: {}", sheet.name, row.name, problem.message);
+                faults.push(problem.at(row.place.clone()));
+            }
+        }
+    }
+    faults
+}
+
 /// Position as a node's.
 #[expect(
     clippy::cast_possible_truncation,

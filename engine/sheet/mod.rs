@@ -17,7 +17,7 @@ mod table;
 mod words;
 
 pub use book::{Book, Node, NodeId, Origin, State};
-pub use build::build;
+pub use build::{build, faults_as_written};
 pub use check::Type;
 pub use find::{DIGITS, Found, MOST_WHOLE, Search, Stretch, find};
 pub use formula::{Builtin, Callee, Formula, Name, Opaque, Operator, written};

@@ -38,6 +38,8 @@ pub struct Sheet {
     pub others: Vec<String>,
     /// Rows.
     pub rows: Vec<SheetRow>,
+    /// What was decided in reading it that a reader could take otherwise.
+    pub remarks: Vec<String>,
 }
 
 /// Columns that every sheet has.
@@ -109,6 +111,7 @@ pub fn read_sheet(table: &Table, name: &str, title: &str, per_wall: bool) -> Out
         per_wall,
         others: others.iter().map(|column| head.text(*column).trim().to_owned()).collect(),
         rows: Vec::new(),
+        remarks: Vec::new(),
     };
     let mut names: BTreeMap<String, Place> = BTreeMap::new();
     let mark = decimal_mark(table, known, &mut faults);
@@ -126,6 +129,7 @@ pub fn read_sheet(table: &Table, name: &str, title: &str, per_wall: bool) -> Out
             place: table.place_of(row.line, Some(formula)),
         };
         check_fields(row, table, &headings, formula, &mut faults);
+        sheet.remarks.extend(as_decimals(row.text(formula), mark, &read.place));
         check_row(&read, row, table, [name_at, unit_at], &sheet, &mut faults);
         if let Some(first) = names.get(&read.name).filter(|_| !read.name.is_empty()) {
             faults.push(
@@ -187,6 +191,17 @@ pub fn typed_formula(text: &str, unit: &str) -> Result<String, Problem> {
         Some(problem) => Err(problem),
         None => Ok(as_formula(text.trim(), unit == "percent", mark)),
     }
+}
+
+/// A number that could be read with thousands too, in a sheet whose others have decimal commas.
+fn as_decimals(text: &str, mark: DecimalMark, place: &Place) -> Option<String> {
+    let mut alone = MarkProof::default();
+    alone.add(text.trim_end_matches(['%', ' ']));
+    let Proven::Open(open) = alone.proven() else { return None };
+    let read = plain_number(&open, mark).filter(|_| mark == DecimalMark::Comma)?;
+    Some(format!(
+        "{place}: \"{open}\" is read as {read}: other numbers of the sheet have a comma before their decimals"
+    ))
 }
 
 /// What the numbers of a sheet prove of the mark before their decimals; each that stays open is a fault.

@@ -143,6 +143,7 @@ fn money_of_sheets_is_read_or_asked_about() {
     refuse("a,a,usd,\"1,250\"\n", "\"1,250\" has two readings, 1250 and 1.250");
     read("a,a,usd,\"1,250\"\nb,b,usd,12.50\n", "1,250.00 usd");
     read("a,a,usd,\"1,250\"\nb,b,usd,\"12,5\"\n", "1.25 usd");
+    read("a,a,usd,\"1,250\"\nb,b,usd,\"12,5\"\n", "\"1,250\" is read as 1.250");
     refuse("a,a,eur,1250\n", "this row is in eur, the job is priced in usd");
     refuse("a,a,percent,0.12\n", "two readings");
     read("a,a,percent,12 %\n", "12 %");
@@ -369,4 +370,23 @@ fn bearings_by_quadrant() {
     for bad in ["N 24°30'", "N 95 E", "N 24°75' E", "24", "up"] {
         assert!(says(bad).contains("is no bearing"), "{bad}");
     }
+}
+
+/// A wrong setting, a script that cannot be read and a formula that cannot be read: one round.
+#[test]
+fn faults_of_settings_scripts_and_formulas_come_together() {
+    let folder = demo(&[
+        ("job.toml", "stem = \"12 in\"", "stem = \"12 lb\""),
+        ("per_foot.rhai", "fn sheet(", "fn sheet(("),
+    ]);
+    let pour = std::fs::read_to_string(folder.0.join("pour.csv")).expect("the sheet");
+    folder.write("pour.csv", format!("{pour},crooked,psf,\"2 + * 3\"\n"));
+    std::fs::create_dir_all(folder.0.join("scripts")).expect("a folder");
+    folder.write("scripts/stepped_wall.rhai", "fn takeoff(job) { let x = ; }");
+    let all = ["job.toml:", "per_foot.rhai:", "pour.crooked", "stepped_wall.rhai:"];
+    refused(&folder, &all);
+    // Without the fault of the settings the others still come together.
+    let text = std::fs::read_to_string(folder.0.join("job.toml")).expect("settings");
+    folder.write("job.toml", text.replace("12 lb", "12 in"));
+    refused(&folder, &all[1..]);
 }
