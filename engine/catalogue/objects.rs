@@ -2,13 +2,30 @@
 
 use std::sync::Arc;
 
+use num_rational::BigRational;
+
 use super::{Family, Fault, Function, Kind, Object, Parameter, Value};
+use crate::earth::LaybackFrom;
 use crate::earth::limits::{DRAIN_WIDTH, HEIGHT_LESS, LAYBACK};
 use crate::footing::{self, NoLayout, Part, Site, lay_out};
 use crate::measure::{Length, Ratio};
 use crate::{concrete, earth, forms};
 
 const LAYOUT: [Parameter; 1] = [Parameter::new("layout", Kind::Layout, "a layout of steps")];
+
+const DIG: [Parameter; 3] = [
+    LAYOUT[0],
+    Parameter::measure::<Ratio>(
+        LAYBACK,
+        "horizontal per vertical, 0 for a vertical bank; what is allowed is for the competent person and the excavation standard",
+    ),
+    Parameter::choice(
+        "layback_from",
+        LaybackFrom::NAMES,
+        "from where up; straight to the top of footing only where the excavation standard allows a vertical foot",
+    )
+    .or("bottom"),
+];
 
 /// A function that measures parts of a layout.
 const fn parts(
@@ -31,6 +48,25 @@ const fn parts(
         prints,
         evaluate,
     }
+}
+
+/// A function that measures what is dug for a layout.
+const fn dig(
+    name: &'static str,
+    summary: &'static str,
+    result_about: &'static str,
+    (example, prints): (&'static str, &'static str),
+    evaluate: fn(&super::Args) -> Result<Value, Fault>,
+) -> Function {
+    Function { parameters: &DIG, ..parts(name, summary, result_about, (example, prints), evaluate) }
+}
+
+fn dug(
+    args: &super::Args,
+    measure: fn(&footing::Layout, &BigRational, LaybackFrom) -> Vec<Part>,
+) -> Result<Value, Fault> {
+    LAYBACK.check(args.measure::<Ratio>(1)?)?;
+    Ok(args.parts(measure(args.layout(0)?, &args.ratio(1)?, args.choice(2)?)))
 }
 
 fn of(args: &super::Args, measure: fn(&footing::Layout) -> Vec<Part>) -> Result<Value, Fault> {
@@ -133,29 +169,46 @@ pub(super) const LIST: &[Function] = &[
         ),
         |a| of(a, forms::contact_area),
     ),
-    Function {
-        name: "dig_section",
-        family: Family::WallCase,
-        summary: "Measures the digging over the bottom profile: straight down to the bottom, laid back on the earth side from the top of footing up.",
-        source: "definition",
-        parameters: &[
-            LAYOUT[0],
-            Parameter::measure::<Ratio>(
-                LAYBACK,
-                "horizontal per vertical, 0 for a vertical bank; what is allowed is for the competent person and the excavation standard",
-            ),
-        ],
-        result: Kind::Parts,
-        result_about: "bank volume without keys; no corner correction",
-        errors: "",
-        example: "dig_section(least_cost_steps(job, ground_lines(job)), 1.0).show(\"cy\", 6)",
-        prints: "131.852899 cy",
-        evaluate: |a| {
-            LAYBACK.check(a.measure::<Ratio>(1)?)?;
-            let layback = a.ratio(1)?;
-            Ok(a.parts(earth::dig_section(a.layout(0)?, &layback)))
-        },
-    },
+    dig(
+        "dig_section",
+        "Measures the digging over the bottom profile: straight down to the bottom, laid back on the earth side.",
+        "bank volume without keys, along the exposed face: insides of corners count twice, outsides and free ends not",
+        (
+            "dig_section(least_cost_steps(job, ground_lines(job)), 1.0, \"footing top\").show(\"cy\", 6)",
+            "131.852899 cy",
+        ),
+        |a| dug(a, earth::dig_section),
+    ),
+    dig(
+        "dig_corners",
+        "Measures what corners and steps add to the section or take from it: floors and laid-back banks as one solid, without free ends and low side.",
+        "signed bank volume, wall by wall",
+        (
+            "dig_corners(least_cost_steps(job, ground_lines(job)), 1.0, \"footing top\").show(\"cy\", 2)",
+            "",
+        ),
+        |a| dug(a, earth::dig_corners),
+    ),
+    dig(
+        "dig_ends",
+        "Measures what laid-back free ends add to the dig; an end with a lead goes on in the neighbour's dig and is none.",
+        "bank volume, wall by wall",
+        (
+            "dig_ends(least_cost_steps(job, ground_lines(job)), 1.0, \"footing top\").show(\"cy\", 2)",
+            "",
+        ),
+        |a| dug(a, earth::dig_ends),
+    ),
+    dig(
+        "dig_low_side",
+        "Measures what a laid-back low side adds to the dig with its free ends.",
+        "bank volume, wall by wall",
+        (
+            "dig_low_side(least_cost_steps(job, ground_lines(job)), 1.0, \"footing top\").show(\"cy\", 2)",
+            "",
+        ),
+        |a| dug(a, earth::dig_low_side),
+    ),
     Function {
         name: "drain_rock",
         family: Family::WallCase,

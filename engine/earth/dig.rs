@@ -3,48 +3,39 @@
 use num_rational::BigRational;
 use num_traits::Zero;
 
+use super::solid::{Dig, Floor, LaybackFrom};
 use crate::footing::{BottomPart, Layout, Part, StemPiece, local, product};
-use crate::measure::{Dimension, Exact, Limits, Nm, Ratio, Real, Volume};
+use crate::measure::{Dimension, Exact, Limits, Nm, Ratio, Volume};
 use crate::problem::Problem;
 
 /// The dug section over the bottom profile: footing width and work space straight down to the bottom, and the
-/// layback (horizontal per vertical) on the earth side from the top of footing up. Bank volume, no corner correction.
-pub fn dig_section(layout: &Layout, layback: &BigRational) -> Vec<Part> {
+/// layback (horizontal per vertical) on the earth side. Bank volume, no corner correction.
+pub fn dig_section(layout: &Layout, layback: &BigRational, from: LaybackFrom) -> Vec<Part> {
     let site = &layout.site;
     let system = site.system;
-    let existing = &site.ground.existing.line;
-    let part = |part: &BottomPart| {
-        let kind = &site.types[part.kind];
-        let width = kind.width + site.rates.work_space * 2;
-        let straight: BigRational = BigRational::length(width)
-            * existing.area_above::<BigRational>(part.bof, part.from, part.to);
-        let sloped: BigRational = BigRational::of(1, 2)
-            * layback
-            * existing.square_above::<BigRational>(part.tof, part.from, part.to);
-        let wall = site.chain.wall_at(part.from);
-        let (wall, from, to) = local(site, wall, part.from, part.to);
+    let dig = Dig::of(layout, layback, from);
+    let part = |floor: &Floor| {
+        let width = floor.width + dig.work_space * 2;
         Part {
-            wall,
-            from,
-            to,
-            what: format!("dig to {}", system.show(part.bof)),
-            amount: Exact { value: straight + sloped, dimension: Dimension::VOLUME },
+            wall: site.chain.walls()[floor.wall].id.clone(),
+            from: floor.from,
+            to: floor.to,
+            what: format!("dig to {}", system.show(floor.bof)),
+            amount: Exact { value: dig.section(floor), dimension: Dimension::VOLUME },
             how: format!(
                 "{} wide to {}, laid back from {}, over {}",
                 system.show(width),
-                system.show(part.bof),
-                system.show(part.tof),
-                system.show(part.to - part.from)
+                system.show(floor.bof),
+                system.show(dig.foot(floor)),
+                system.show(floor.to - floor.from)
             ),
         }
     };
-    let parts: Vec<BottomPart> =
-        layout.bottom.iter().flat_map(|part| by_wall(layout, part)).collect();
-    parts.iter().map(part).collect()
+    dig.floors.iter().map(part).collect()
 }
 
 /// A part of the bottom cut at the corners that it passes.
-fn by_wall(layout: &Layout, part: &BottomPart) -> Vec<BottomPart> {
+pub(super) fn by_wall(layout: &Layout, part: &BottomPart) -> Vec<BottomPart> {
     let mut pieces = vec![*part];
     for corner in layout.site.chain.corners() {
         let at = corner.station;

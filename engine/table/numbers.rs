@@ -179,9 +179,8 @@ fn parts(text: &str) -> Option<(bool, &str, i32)> {
 /// Whether a text looks like a number, whatever its marks mean.
 pub fn numberlike(text: &str) -> bool {
     parts(text).is_some_and(|(_, body, _)| {
-        let blank = |pair: &[char]| is_blank(pair[0]) && !pair[1].is_ascii_digit();
-        let letters: Vec<char> = body.chars().collect();
-        !letters.windows(2).any(blank)
+        let mut pairs = body.chars().zip(body.chars().skip(1));
+        !pairs.any(|(one, next)| is_blank(one) && !next.is_ascii_digit())
     })
 }
 

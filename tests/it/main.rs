@@ -12,6 +12,7 @@ mod answers;
 mod brute_force;
 mod cases;
 mod command;
+mod dig;
 mod documents;
 mod drawn;
 mod expected;

@@ -1,0 +1,213 @@
+//! The dig as a solid: what stands over the floors and the laid-back banks round them, up to the existing ground.
+//!
+//! The section along the exposed face counts the inside of corners twice, misses the outside, and has no bank at free
+//! ends and at steps. Here the dug floors are rectangles in plan, the banks rise from their edges, and the ground over
+//! any point is the existing line at the chain station of the nearest point of the exposed face.
+
+mod banks;
+mod exact;
+mod plan;
+mod volume;
+
+use num_rational::BigRational;
+use num_traits::ToPrimitive;
+
+use super::dig::by_wall;
+use crate::footing::{BottomPart, Layout, Part};
+use crate::measure::{Dimension, Exact, Nm, Real, choice, nearest_double, ratio};
+use crate::survey::{Chain, Polyline};
+
+choice! {
+    /// From where up a bank is laid back.
+    pub enum LaybackFrom, "layback_from" {
+        /// From the bottom of the cut.
+        Bottom = "bottom",
+        /// From the top of footing, the footing's own height being dug straight.
+        FootingTop = "footing top",
+    }
+}
+
+/// A level floor of the dig along one wall.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Floor {
+    /// Index of its wall.
+    pub wall: usize,
+    /// Local station of its start.
+    pub from: Nm,
+    /// Local station of its end.
+    pub to: Nm,
+    /// From the exposed face out to the footing's edge on the low side.
+    pub toe: Nm,
+    /// Width of the footing.
+    pub width: Nm,
+    /// Bottom of footing.
+    pub bof: Nm,
+    /// Top of footing.
+    pub tof: Nm,
+}
+
+/// Which banks are laid back beside those of the earth side, which always are.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LaidBack {
+    /// None.
+    EarthSide,
+    /// The free ends of the chain.
+    Ends,
+    /// The free ends and the low side.
+    EndsAndLowSide,
+}
+
+/// What is dug: the floors, and how the banks round them stand.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Dig<'a> {
+    /// The walls.
+    pub chain: &'a Chain,
+    /// Existing ground along the chain.
+    pub existing: &'a Polyline,
+    /// The floors, in chain order.
+    pub floors: Vec<Floor>,
+    /// Whether the dig ends at the start and at the end of the chain; not where a neighbour's dig goes on.
+    pub ends: [bool; 2],
+    /// Digging beyond the footing on each side.
+    pub work_space: Nm,
+    /// Layback, horizontal per vertical.
+    pub layback: BigRational,
+    /// From where up.
+    pub from: LaybackFrom,
+}
+
+impl<'a> Dig<'a> {
+    /// The dig of a layout.
+    pub fn of(layout: &'a Layout, layback: &BigRational, from: LaybackFrom) -> Self {
+        let site = &layout.site;
+        let floor = |part: BottomPart| {
+            let wall = site.chain.wall_at(part.from);
+            let start = site.chain.walls()[wall].station;
+            let kind = &site.types[part.kind];
+            Floor {
+                wall,
+                from: part.from - start,
+                to: part.to - start,
+                toe: kind.toe,
+                width: kind.width,
+                bof: part.bof,
+                tof: part.tof,
+            }
+        };
+        let parts = layout.bottom.iter().flat_map(|part| by_wall(layout, part));
+        let (first, last) = (site.walls.first(), site.walls.last());
+        Self {
+            chain: &site.chain,
+            existing: &site.ground.existing.line,
+            floors: parts.map(floor).collect(),
+            ends: [
+                first.is_none_or(|wall| wall.lead_start.is_none()),
+                last.is_none_or(|wall| wall.lead_end.is_none()),
+            ],
+            work_space: site.rates.work_space,
+            layback: layback.clone(),
+            from,
+        }
+    }
+
+    /// Height from which the bank of a floor is laid back.
+    pub fn foot(&self, floor: &Floor) -> Nm {
+        match self.from {
+            LaybackFrom::Bottom => floor.bof,
+            LaybackFrom::FootingTop => floor.tof,
+        }
+    }
+
+    /// Section along the exposed face of one floor, in cubic nanometres: straight down to its bottom over its width and
+    /// work space, laid back on the earth side.
+    pub fn section(&self, floor: &Floor) -> BigRational {
+        let start = self.chain.walls()[floor.wall].station;
+        let (from, to) = (start + floor.from, start + floor.to);
+        let width = floor.width + self.work_space * 2;
+        let straight: BigRational = BigRational::length(width)
+            * self.existing.area_above::<BigRational>(floor.bof, from, to);
+        let sloped: BigRational = BigRational::of(1, 2)
+            * &self.layback
+            * self.existing.square_above::<BigRational>(self.foot(floor), from, to);
+        straight + sloped
+    }
+
+    /// Volume in cubic feet by wall, once for each choice of banks: what lies nearest to a wall counts as its.
+    pub fn solid(&self, choices: &[LaidBack]) -> Vec<Vec<f64>> {
+        volume::volumes(&plan::Plan::of(self, choices))
+    }
+
+    /// The greatest height of the low side where it is dug straight down, with its chain station.
+    pub fn low_side(&self) -> Option<(Nm, BigRational)> {
+        let heights = self.floors.iter().flat_map(|floor| {
+            let start = self.chain.walls()[floor.wall].station;
+            let (from, to) = (start + floor.from, start + floor.to);
+            let inner = self.existing.inside(from, to).iter().map(|(station, _)| *station);
+            let all = std::iter::once(from).chain(inner).chain(std::iter::once(to));
+            all.map(|s| (s, self.existing.height(s).above(floor.bof).real::<BigRational>()))
+        });
+        let positive = heights.filter(|(_, height)| num_traits::Signed::is_positive(height));
+        // The first of equal heights, as a reader walks the chain.
+        positive.reduce(|best, next| if next.1 > best.1 { next } else { best })
+    }
+}
+
+/// What the solid has beyond the section because of corners and steps, wall by wall; it may be less.
+pub fn dig_corners(layout: &Layout, layback: &BigRational, from: LaybackFrom) -> Vec<Part> {
+    let dig = Dig::of(layout, layback, from);
+    let solid = dig.solid(&[LaidBack::EarthSide]);
+    let cubic_foot = ratio(Nm::FOOT.wide(), 1).pow(3);
+    let section = |wall: usize| {
+        let own = dig.floors.iter().filter(|floor| floor.wall == wall);
+        let sum = own.map(|floor| dig.section(floor)).sum::<BigRational>() / &cubic_foot;
+        nearest_double(&sum)
+    };
+    let less = |(wall, volume): (usize, &f64)| volume - section(wall);
+    let volumes = solid[0].iter().enumerate().map(less).collect();
+    parts(layout, volumes, "corners and steps", "the solid of floors and banks, less the section")
+}
+
+/// What laid-back free ends add to the solid.
+pub fn dig_ends(layout: &Layout, layback: &BigRational, from: LaybackFrom) -> Vec<Part> {
+    beyond(layout, layback, from, [LaidBack::EarthSide, LaidBack::Ends], "free ends")
+}
+
+/// What a laid-back low side adds to the solid with its free ends.
+pub fn dig_low_side(layout: &Layout, layback: &BigRational, from: LaybackFrom) -> Vec<Part> {
+    beyond(layout, layback, from, [LaidBack::Ends, LaidBack::EndsAndLowSide], "low side")
+}
+
+fn beyond(
+    layout: &Layout,
+    layback: &BigRational,
+    from: LaybackFrom,
+    choices: [LaidBack; 2],
+    what: &str,
+) -> Vec<Part> {
+    let solid = Dig::of(layout, layback, from).solid(&choices);
+    let more = solid[1].iter().zip(&solid[0]).map(|(with, without)| with - without).collect();
+    parts(layout, more, what, "the solid with its bank laid back, less the solid with it straight")
+}
+
+/// Volumes in cubic feet as parts of the walls; a millionth of a cubic foot is nothing.
+fn parts(layout: &Layout, volumes: Vec<f64>, what: &str, how: &str) -> Vec<Part> {
+    const PARTS: f64 = 1e6;
+    let walls = layout.site.chain.walls();
+    let unit = ratio(Nm::FOOT.wide(), 1).pow(3) / ratio(1_000_000, 1);
+    let part = |(wall, volume): (&crate::survey::WallLine, f64)| {
+        let count = crate::measure::round::nearest_f64(volume * PARTS);
+        let count = num_bigint::BigInt::from(count.to_i128().filter(|count| *count != 0)?);
+        Some(Part {
+            wall: wall.id.clone(),
+            from: Nm::ZERO,
+            to: wall.length,
+            what: what.to_owned(),
+            amount: Exact {
+                value: BigRational::from_integer(count) * &unit,
+                dimension: Dimension::VOLUME,
+            },
+            how: how.to_owned(),
+        })
+    };
+    walls.iter().zip(volumes).filter_map(part).collect()
+}

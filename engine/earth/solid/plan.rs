@@ -1,0 +1,239 @@
+//! The dig in plan, in feet, in a frame of its own: the first wall runs along x, and the earth is on the left.
+
+use num_rational::BigRational;
+
+use super::banks::Rectangle;
+use super::exact::Linear;
+use super::{Dig, Floor, LaidBack};
+use crate::measure::{Nm, Real, nearest_double};
+use crate::survey::EndKind;
+
+/// A direction along an axis.
+type Direction = [i8; 2];
+
+/// A quarter turn to the left.
+fn left([x, y]: Direction) -> Direction {
+    [-y, x]
+}
+
+/// The opposite direction.
+fn back([x, y]: Direction) -> Direction {
+    [-x, -y]
+}
+
+/// The exposed face of a wall, with the existing ground along it.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Face {
+    start: [f64; 2],
+    /// The axis that it runs along, and which way.
+    pub(super) axis: usize,
+    sign: f64,
+    /// Local stations and elevations, from its start to its end.
+    ground: Vec<(f64, f64)>,
+}
+
+impl Face {
+    /// The local station nearest to a point.
+    fn station(&self, point: [f64; 2]) -> f64 {
+        let along = (point[self.axis] - self.start[self.axis]) * self.sign;
+        along.clamp(0.0, self.length())
+    }
+
+    fn length(&self) -> f64 {
+        self.ground.last().map_or(0.0, |(station, _)| *station)
+    }
+
+    /// Distance from a point.
+    pub(super) fn distance(&self, point: [f64; 2]) -> f64 {
+        let mut nearest = self.start;
+        nearest[self.axis] += self.station(point) * self.sign;
+        (point[0] - nearest[0]).hypot(point[1] - nearest[1])
+    }
+
+    /// Ground over a point.
+    pub(super) fn height(&self, point: [f64; 2]) -> f64 {
+        let station = self.station(point);
+        let next = self.ground.partition_point(|(s, _)| *s <= station);
+        match (self.ground.get(next.wrapping_sub(1)), self.ground.get(next)) {
+            (Some((s, z)), Some((t, end))) => z + (end - z) * (station - s) / (t - s),
+            (Some((_, z)), None) | (None, Some((_, z))) => *z,
+            (None, None) => f64::NAN,
+        }
+    }
+
+    /// The highest ground over the points between two others.
+    pub(super) fn highest(&self, low: [f64; 2], high: [f64; 2]) -> f64 {
+        let (a, b) = (self.station(low), self.station(high));
+        let between = self.ground.iter().filter(|(s, _)| *s > a.min(b) && *s < a.max(b));
+        between.map(|(_, z)| *z).fold(self.height(low).max(self.height(high)), f64::max)
+    }
+
+    /// The ground over a polygon that no break of it crosses.
+    pub(super) fn plane(&self, polygon: &[[f64; 2]]) -> Linear {
+        let along = |point: &&[f64; 2]| point[self.axis];
+        let by = |a: &&[f64; 2], b: &&[f64; 2]| along(a).total_cmp(&along(b));
+        let (Some(low), Some(high)) = (polygon.iter().min_by(by), polygon.iter().max_by(by)) else {
+            return Linear { at_origin: f64::NAN, slope: [0.0; 2] };
+        };
+        let (a, b) = (self.height(*low), self.height(*high));
+        let run = along(&high) - along(&low);
+        let mut slope = [0.0; 2];
+        slope[self.axis] = if run > 0.0 { (b - a) / run } else { 0.0 };
+        Linear { at_origin: a - slope[self.axis] * along(&low), slope }
+    }
+
+    /// Where along its axis the ground has a break, its own ends included.
+    pub(super) fn breaks(&self) -> impl Iterator<Item = f64> {
+        self.ground.iter().map(|(station, _)| self.start[self.axis] + station * self.sign)
+    }
+
+    /// The box that it lies in.
+    pub(super) fn bounds(&self) -> ([f64; 2], [f64; 2]) {
+        let mut end = self.start;
+        end[self.axis] += self.length() * self.sign;
+        (
+            [self.start[0].min(end[0]), self.start[1].min(end[1])],
+            [self.start[0].max(end[0]), self.start[1].max(end[1])],
+        )
+    }
+}
+
+/// Faces and floors in plan.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Plan {
+    /// One face for each wall.
+    pub(super) faces: Vec<Face>,
+    /// For each choice of banks the floors, in the same order.
+    pub(super) choices: Vec<Vec<Rectangle>>,
+    /// Layback, horizontal per vertical.
+    pub(super) layback: f64,
+}
+
+fn feet(length: Nm) -> f64 {
+    in_feet(&BigRational::length(length))
+}
+
+/// Nanometres in feet, the nearest double.
+fn in_feet(length: &BigRational) -> f64 {
+    nearest_double(&(length / BigRational::length(Nm::FOOT)))
+}
+
+impl Plan {
+    /// The plan of a dig.
+    pub(super) fn of(dig: &Dig, choices: &[LaidBack]) -> Self {
+        let mut faces = Vec::new();
+        let mut directions = Vec::new();
+        let (mut start, mut direction): ([f64; 2], Direction) = ([0.0; 2], [1, 0]);
+        for (index, wall) in dig.chain.walls().iter().enumerate() {
+            let axis = usize::from(direction[0] == 0);
+            let sign = f64::from(direction[axis]);
+            let height = |station: Nm| in_feet(&dig.existing.height(station).real::<BigRational>());
+            let end = wall.station + wall.length;
+            let inner = dig.existing.inside(wall.station, end).iter().map(|(station, _)| *station);
+            let stations = std::iter::once(wall.station).chain(inner).chain(std::iter::once(end));
+            let ground = stations.map(|s| (feet(s - wall.station), height(s))).collect();
+            faces.push(Face { start, axis, sign, ground });
+            directions.push(direction);
+            start[axis] += feet(wall.length) * sign;
+            direction = match dig.chain.end_kind(index) {
+                EndKind::Convex => left(direction),
+                EndKind::Concave => back(left(direction)),
+                EndKind::Free => direction,
+            };
+        }
+        let rectangles = |choice: &LaidBack| {
+            let floors = dig.floors.iter();
+            floors
+                .map(|floor| rectangle(dig, floor, *choice, &faces, directions[floor.wall]))
+                .collect()
+        };
+        let choices = choices.iter().map(rectangles).collect();
+        Self { choices, faces, layback: nearest_double(&dig.layback) }
+    }
+}
+
+/// How a floor ends: how far past its stretch it reaches, and whether the bank there is laid back.
+struct End {
+    past: Nm,
+    opens: bool,
+    /// Both corners of the rectangle are laid back, whatever its sides are.
+    corners: bool,
+}
+
+/// The rectangle of a floor with its open sides.
+fn rectangle(
+    dig: &Dig,
+    floor: &Floor,
+    choice: LaidBack,
+    faces: &[Face],
+    direction: Direction,
+) -> Rectangle {
+    let start = end_of(dig, floor, choice, false);
+    let end = end_of(dig, floor, choice, true);
+    let earth = left(direction);
+    let face = &faces[floor.wall];
+    let at = |along: Nm, across: Nm| {
+        let (along, across) = (feet(along), feet(across));
+        [0, 1].map(|axis| {
+            let d = f64::from(direction[axis]) * along + f64::from(earth[axis]) * across;
+            face.start[axis] + d
+        })
+    };
+    let one = at(floor.from - start.past, Nm::ZERO - floor.toe - dig.work_space);
+    let other = at(floor.to + end.past, floor.width - floor.toe + dig.work_space);
+    let low_side = choice == LaidBack::EndsAndLowSide;
+    let mut shape = Rectangle::straight(
+        [one[0].min(other[0]), one[1].min(other[1])],
+        [one[0].max(other[0]), one[1].max(other[1])],
+        feet(floor.bof),
+        feet(dig.foot(floor)),
+    );
+    for (towards, opens) in [
+        (direction, end.opens),
+        (back(direction), start.opens),
+        (earth, true),
+        (back(earth), low_side),
+    ] {
+        shape.open(towards, opens);
+    }
+    for (towards, end) in [(direction, &end), (back(direction), &start)] {
+        for (side, open) in [(earth, true), (back(earth), low_side)] {
+            let corner = [towards[0] + side[0], towards[1] + side[1]];
+            shape.open(corner, end.corners || end.opens && open);
+        }
+    }
+    shape
+}
+
+/// The end of a floor, or its start.
+fn end_of(dig: &Dig, floor: &Floor, choice: LaidBack, at_end: bool) -> End {
+    let wall = &dig.chain.walls()[floor.wall];
+    let here = if at_end { floor.to == wall.length } else { floor.from == Nm::ZERO };
+    if !here {
+        return End { past: Nm::ZERO, opens: true, corners: false };
+    }
+    let (kind, other) = match at_end {
+        true => (dig.chain.end_kind(floor.wall), dig.chain.after(floor.wall)),
+        false => (dig.chain.start_kind(floor.wall), dig.chain.before(floor.wall)),
+    };
+    let touches = |other: &&Floor| {
+        let length = dig.chain.walls()[other.wall].length;
+        if at_end { other.from == Nm::ZERO } else { other.to == length }
+    };
+    let mut beside = dig.floors.iter().filter(|floor| Some(floor.wall) == other);
+    let beside = beside.find(touches);
+    let (toe, heel) =
+        beside.map_or((Nm::ZERO, Nm::ZERO), |floor| (floor.toe, floor.width - floor.toe));
+    match kind {
+        EndKind::Convex => {
+            let opens = choice == LaidBack::EndsAndLowSide;
+            End { past: dig.work_space + toe, opens, corners: false }
+        }
+        EndKind::Concave => End { past: dig.work_space + heel, opens: true, corners: true },
+        EndKind::Free => {
+            let opens = choice != LaidBack::EarthSide && dig.ends[usize::from(at_end)];
+            let past = if opens { dig.work_space } else { Nm::ZERO };
+            End { past, opens, corners: false }
+        }
+    }
+}

@@ -1,0 +1,306 @@
+//! The volume between cut and ground, cell by cell. Over a cell that no break crosses and that is nearest to one wall,
+//! planes and a single cone are integrated exactly; where a cone meets another bank or the nearest wall changes inside a
+//! cell, it is divided further, down to cells that count as level between their corners.
+//!
+//! What is divided how does not follow from the height of the ground, so a higher ground never digs less.
+
+use super::banks::{Box2, Rectangle, Surface};
+use super::exact::{Linear, cone_over, mean_over, planes_over};
+use super::plan::Plan;
+
+/// Smallest side of a cell, in feet.
+const FINEST: f64 = 1.0 / 16.0;
+/// Lengths and heights that differ by less are alike, in feet.
+const ALIKE: f64 = 1e-9;
+/// Most breaks that a cell is cut at at once.
+const MOST_BREAKS: usize = 64;
+/// The ground is taken up to a multiple of this where floors are left out that it does not reach, in feet.
+const CEILING: f64 = 2.0;
+/// The banks are looked for in steps of this, in feet.
+const REACH: f64 = 8.0;
+
+/// By choice of banks and by wall, in cubic feet.
+pub(super) fn volumes(plan: &Plan) -> Vec<Vec<f64>> {
+    let mut sums = Sums { plan, sums: vec![vec![0.0; plan.faces.len()]; plan.choices.len()] };
+    let all: Vec<usize> = (0..plan.choices.first().map_or(0, Vec::len)).collect();
+    let faces: Vec<usize> = (0..plan.faces.len()).collect();
+    for cell in outer(plan) {
+        sums.region(&cell, &all, &faces);
+    }
+    sums.sums
+}
+
+/// The boxes that all digging lies in: one round all floors, and frames round it as far as banks can reach.
+fn outer(plan: &Plan) -> Vec<Box2> {
+    let shapes = || plan.choices.iter().flatten();
+    let low = [0, 1].map(|axis| shapes().map(|r| r.shape.low[axis]).fold(f64::MAX, f64::min));
+    let high = [0, 1].map(|axis| shapes().map(|r| r.shape.high[axis]).fold(f64::MIN, f64::max));
+    let foot = shapes().map(|r| r.foot).fold(f64::MAX, f64::min);
+    let everywhere = ([f64::MIN; 2], [f64::MAX; 2]);
+    let top = plan.faces.iter().map(|face| face.highest(everywhere.0, everywhere.1));
+    let reach = (top.fold(f64::MIN, f64::max) - foot).max(0.0) * plan.layback;
+    let frames = if reach.is_finite() { (reach / REACH).ceil() } else { 0.0 };
+    let mut places: [Vec<f64>; 2] = [Vec::new(), Vec::new()];
+    let mut frame = frames;
+    while frame > 0.0 {
+        frame -= 1.0;
+        for axis in [0, 1] {
+            places[axis].extend([low[axis] - frame * REACH, high[axis] + frame * REACH]);
+        }
+    }
+    places.iter_mut().for_each(|list| list.sort_by(f64::total_cmp));
+    let whole = Box2 {
+        low: low.map(|low| low - frames * REACH),
+        high: high.map(|high| high + frames * REACH),
+    };
+    whole.cut(&places)
+}
+
+struct Sums<'a> {
+    plan: &'a Plan,
+    sums: Vec<Vec<f64>>,
+}
+
+impl Sums<'_> {
+    /// Adds a cell with the floors and faces that may matter in it.
+    fn region(&mut self, cell: &Box2, floors: &[usize], faces: &[usize]) {
+        let plan = self.plan;
+        let farthest = |face: usize| {
+            let corners = cell.corners().map(|corner| plan.faces[face].distance(corner));
+            corners.into_iter().fold(0.0, f64::max)
+        };
+        let bound = faces.iter().map(|face| farthest(*face)).fold(f64::MAX, f64::min);
+        let near = |face: &usize| {
+            let (low, high) = plan.faces[*face].bounds();
+            cell.distance(&Box2 { low, high }) <= bound + ALIKE
+        };
+        let faces: Vec<usize> = faces.iter().copied().filter(near).collect();
+        let highest = |face: &usize| plan.faces[*face].highest(cell.low, cell.high);
+        let ground = faces.iter().map(highest).fold(f64::MIN, f64::max);
+        let ceiling = (ground / CEILING).ceil() * CEILING;
+        let reaches = |floor: &usize| {
+            plan.choices.iter().any(|choice| least(&choice[*floor], cell, plan.layback) < ceiling)
+        };
+        let floors: Vec<usize> = floors.iter().copied().filter(reaches).collect();
+        if floors.is_empty() {
+            return;
+        }
+        let mut places = self.breaks(cell, &floors, &faces);
+        match places[0].len() + places[1].len() {
+            0 => return self.whole(cell, &floors, &faces),
+            1..=MOST_BREAKS => {}
+            _ => {
+                // A third from either end, so that a chain told the other way round is cut alike.
+                let long = usize::from(places[1].len() > places[0].len());
+                let list = &places[long];
+                let third = list.len() / 3;
+                let mut thirds = vec![list[third], list[list.len() - 1 - third]];
+                thirds.dedup();
+                places = [Vec::new(), Vec::new()];
+                places[long] = thirds;
+            }
+        }
+        for piece in cell.cut(&places) {
+            self.region(&piece, &floors, &faces);
+        }
+    }
+
+    /// Edges of floors and breaks of the ground strictly inside a cell, by axis, ascending.
+    fn breaks(&self, cell: &Box2, floors: &[usize], faces: &[usize]) -> [Vec<f64>; 2] {
+        let plan = self.plan;
+        [0, 1].map(|axis| {
+            let edges = plan.choices.iter().flat_map(|choice| {
+                floors.iter().flat_map(|floor| {
+                    let shape = &choice[*floor].shape;
+                    [shape.low[axis], shape.high[axis]]
+                })
+            });
+            let along = faces.iter().map(|face| &plan.faces[*face]);
+            let ground = along.filter(|face| face.axis == axis).flat_map(|face| face.breaks());
+            let (low, high) = (cell.low[axis] + ALIKE, cell.high[axis] - ALIKE);
+            let mut all: Vec<f64> =
+                edges.chain(ground).filter(|place| *place > low && *place < high).collect();
+            all.sort_by(f64::total_cmp);
+            all.dedup_by(|a, b| (*a - *b).abs() <= ALIKE);
+            all
+        })
+    }
+
+    /// Adds a cell that no break crosses.
+    fn whole(&mut self, cell: &Box2, floors: &[usize], faces: &[usize]) {
+        let layback = self.plan.layback;
+        let surfaces = |choice: &Vec<Rectangle>| {
+            let all: Vec<Surface> =
+                floors.iter().filter_map(|floor| choice[*floor].over(cell)).collect();
+            let bottoms = all.iter().filter_map(|surface| match surface {
+                Surface::Floor(bottom) => Some(*bottom),
+                _ => None,
+            });
+            match bottoms.reduce(f64::min) {
+                Some(bottom) => vec![Surface::Floor(bottom)],
+                None if layback > 0.0 => all,
+                None => Vec::new(),
+            }
+        };
+        let surfaces: Vec<Vec<Surface>> = self.plan.choices.iter().map(surfaces).collect();
+        self.cell(cell, &surfaces, faces);
+    }
+
+    /// The surfaces that can be the lowest somewhere in a cell.
+    fn lowest(&self, cell: &Box2, surfaces: &[Surface]) -> Vec<Surface> {
+        // Along a line a bank rises at its ends more than between them: the highest stands at a corner of the cell.
+        let heights = |surface: &Surface| {
+            cell.corners().map(|corner| surface.height(corner, self.plan.layback))
+        };
+        let highest = |surface: &Surface| heights(surface).into_iter().fold(f64::MIN, f64::max);
+        let lowest = |surface: &Surface| heights(surface).into_iter().fold(f64::MAX, f64::min);
+        let top = surfaces.iter().map(highest).fold(f64::MAX, f64::min);
+        let mut list: Vec<Surface> = Vec::new();
+        for surface in surfaces.iter().filter(|surface| lowest(surface) <= top + ALIKE) {
+            if !list.contains(surface) {
+                list.push(*surface);
+            }
+        }
+        // A plane that is nowhere lower than another surface at the corners is so nowhere between them.
+        let mut kept: Vec<Surface> = Vec::new();
+        for (at, surface) in list.iter().enumerate() {
+            let under = |(other, a): (usize, &Surface)| {
+                let pairs = || heights(a).into_iter().zip(heights(surface));
+                let alike = pairs().all(|(a, b)| (a - b).abs() <= ALIKE);
+                pairs().all(|(a, b)| a <= b + ALIKE) && (!alike || other < at)
+            };
+            let mut others = list.iter().enumerate().filter(|(other, _)| *other != at);
+            if !(surface.planar() && others.any(under)) {
+                kept.push(*surface);
+            }
+        }
+        kept
+    }
+
+    /// Adds a cell, divided where nothing exact is known of it.
+    fn cell(&mut self, cell: &Box2, surfaces: &[Vec<Surface>], faces: &[usize]) {
+        let surfaces: Vec<Vec<Surface>> =
+            surfaces.iter().map(|list| self.lowest(cell, list)).collect();
+        if surfaces.iter().all(Vec::is_empty) {
+            return;
+        }
+        let corners = cell.corners();
+        let points = [corners[0], corners[1], corners[2], corners[3], cell.middle()];
+        let nearest = points.map(|point| self.nearest(point, faces));
+        let everywhere = nearest.iter().fold(u64::MAX, |all, one| all & one);
+        let planes = surfaces.iter().flatten().all(Surface::planar);
+        let known = |list: &Vec<Surface>| list.len() <= 1 || list.iter().all(Surface::planar);
+        if everywhere != 0 && surfaces.iter().all(known) {
+            let face = faces[everywhere.trailing_zeros() as usize];
+            return self.exact(&corners, Some(cell), &surfaces, face);
+        }
+        let parts = TRIANGLES.map(|part| part.map(|at| nearest[at]));
+        let of_one = parts.map(|[a, b, c]| a & b & c);
+        if planes && of_one.iter().all(|common| *common != 0) {
+            for (part, common) in TRIANGLES.iter().zip(of_one) {
+                let face = faces[common.trailing_zeros() as usize];
+                self.exact(&part.map(|at| points[at]), None, &surfaces, face);
+            }
+            return;
+        }
+        let (wide, high) = (cell.extent(0), cell.extent(1));
+        if wide.max(high) <= FINEST {
+            return self.level(&points, &nearest, &surfaces, faces, wide * high / 4.0);
+        }
+        let [x, y] = cell.middle();
+        let places = if wide > 1.5 * high {
+            [vec![x], Vec::new()]
+        } else if high > 1.5 * wide {
+            [Vec::new(), vec![y]]
+        } else {
+            [vec![x], vec![y]]
+        };
+        for piece in cell.cut(&places) {
+            self.cell(&piece, &surfaces, faces);
+        }
+    }
+
+    /// Adds what stands over a polygon that is nearest to one wall, for planes or, over a whole cell, one cone.
+    fn exact(
+        &mut self,
+        polygon: &[[f64; 2]],
+        cell: Option<&Box2>,
+        surfaces: &[Vec<Surface>],
+        face: usize,
+    ) {
+        let layback = self.plan.layback;
+        let ground = self.plan.faces[face].plane(polygon);
+        let mut last: Option<(&Vec<Surface>, f64)> = None;
+        for (choice, list) in surfaces.iter().enumerate() {
+            let volume = match (last, list.as_slice(), cell) {
+                (Some((known, volume)), ..) if known == list => volume,
+                (_, [], _) => 0.0,
+                (_, [Surface::Corner { foot, at }], Some(cell)) => {
+                    cone_over(cell, &ground, *foot, *at, layback)
+                }
+                (_, list, _) => {
+                    let planes: Vec<Linear> =
+                        list.iter().filter_map(|surface| surface.plane(layback)).collect();
+                    planes_over(polygon, &ground, &planes)
+                }
+            };
+            self.sums[choice][face] += volume;
+            last = Some((list, volume));
+        }
+    }
+
+    /// Adds a cell as level between its corners and its middle.
+    fn level(
+        &mut self,
+        points: &[[f64; 2]; 5],
+        nearest: &[u64; 5],
+        surfaces: &[Vec<Surface>],
+        faces: &[usize],
+        area: f64,
+    ) {
+        let plan = self.plan;
+        for part in TRIANGLES {
+            let common = part.iter().fold(u64::MAX, |all, at| all & nearest[*at]);
+            let ground = part.map(|at| {
+                // Where no wall is nearest to all three, each corner takes the mean of its own.
+                let chosen = if common == 0 { nearest[at] } else { common & common.wrapping_neg() };
+                let own = faces.iter().enumerate().filter(|(face, _)| chosen >> face & 1 == 1);
+                let heights = own.map(|(_, face)| plan.faces[*face].height(points[at]));
+                let (sum, count) = heights.fold((0.0, 0.0), |(sum, n), z| (sum + z, n + 1.0));
+                sum / count
+            });
+            let whose = if common == 0 { nearest[part[0]] } else { common };
+            let face = faces[whose.trailing_zeros() as usize];
+            for (choice, list) in surfaces.iter().enumerate().filter(|(_, list)| !list.is_empty()) {
+                let over = [0, 1, 2].map(|at| {
+                    let heights = list.iter().map(|s| s.height(points[part[at]], plan.layback));
+                    ground[at] - heights.fold(f64::MAX, f64::min)
+                });
+                self.sums[choice][face] += area * mean_over(over);
+            }
+        }
+    }
+
+    /// Which faces are nearest to a point, one bit each.
+    fn nearest(&self, point: [f64; 2], faces: &[usize]) -> u64 {
+        let distance = |face: &usize| self.plan.faces[*face].distance(point);
+        let least = faces.iter().map(distance).fold(f64::MAX, f64::min);
+        let alike = |(at, face)| u64::from(distance(face) <= least + ALIKE) << usize::min(at, 63);
+        faces.iter().enumerate().map(alike).fold(0, |all, one| all | one)
+    }
+}
+
+/// A cell's triangles round its middle, by its corners and the middle.
+const TRIANGLES: [[usize; 3]; 4] = [[0, 1, 4], [1, 2, 4], [2, 3, 4], [3, 0, 4]];
+
+/// Lower bound of the cut that a floor makes in a cell.
+fn least(floor: &Rectangle, cell: &Box2, layback: f64) -> f64 {
+    let apart = floor.shape.distance(cell);
+    if apart <= 0.0 {
+        floor.bottom.min(floor.foot)
+    } else if layback > 0.0 {
+        floor.foot + apart / layback
+    } else {
+        f64::MAX
+    }
+}

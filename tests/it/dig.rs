@@ -1,0 +1,430 @@
+//! The dig as a solid against cases of the specification and against a plain grid of points, which knows nothing of
+//! breaks, triangles or frames: it asks every point for its nearest wall and its lowest bank.
+
+use num_rational::BigRational;
+use num_traits::ToPrimitive;
+use rodbook::earth::{Dig, Floor, LaidBack, LaybackFrom};
+use rodbook::measure::{Nm, ratio};
+use rodbook::survey::{Chain, NamedWall, Point, Polyline, Side};
+use serde_json::Value;
+
+use crate::support::{read_json, read_text, run_spec};
+
+const CHOICES: [LaidBack; 3] = [LaidBack::EarthSide, LaidBack::Ends, LaidBack::EndsAndLowSide];
+
+/// A dig in feet, as a test writes it.
+#[derive(Debug, Clone)]
+struct Case {
+    points: Vec<[f64; 2]>,
+    closed: bool,
+    left: bool,
+    ground: Vec<(f64, f64)>,
+    floors: Vec<FloorFt>,
+    layback: f64,
+    work_space: f64,
+    from: LaybackFrom,
+}
+
+#[derive(Debug, Clone, Copy)]
+struct FloorFt {
+    wall: usize,
+    from: f64,
+    to: f64,
+    toe: f64,
+    width: f64,
+    bof: f64,
+    tof: f64,
+}
+
+fn nm(feet: f64) -> Nm {
+    Nm((feet * 304_800_000.0).round() as i64)
+}
+
+impl Case {
+    fn lengths(&self) -> Vec<f64> {
+        let ends = self.points.iter().skip(1).chain(self.closed.then(|| &self.points[0]));
+        self.points.iter().zip(ends).map(|(a, b)| (b[0] - a[0]).hypot(b[1] - a[1])).collect()
+    }
+
+    fn chain(&self) -> Option<Chain> {
+        let at = |index: usize| self.points[index % self.points.len()];
+        let point = |[e, n]: [f64; 2]| Point { e: nm(e), n: nm(n) };
+        let wall = |(index, length): (usize, &f64)| NamedWall {
+            id: format!("W{index}"),
+            start: point(at(index)),
+            end: point(at(index + 1)),
+            length: Some(nm(*length)),
+        };
+        let walls = self.lengths().iter().enumerate().map(wall).collect();
+        Chain::new(walls, if self.left { Side::Left } else { Side::Right }, self.closed).ok()
+    }
+
+    fn existing(&self) -> Polyline {
+        let knots = self.ground.iter().map(|(s, z)| (nm(*s), nm(*z))).collect();
+        let line = match self.closed {
+            true => Polyline::round(knots, nm(self.lengths().iter().sum())),
+            false => Polyline::new(knots),
+        };
+        line.expect("a line")
+    }
+
+    /// Section and the three solids, in cubic yards.
+    fn volumes(&self) -> Option<[f64; 4]> {
+        let (chain, existing) = (self.chain()?, self.existing());
+        let floor = |f: &FloorFt| Floor {
+            wall: f.wall,
+            from: nm(f.from),
+            to: nm(f.to),
+            toe: nm(f.toe),
+            width: nm(f.width),
+            bof: nm(f.bof),
+            tof: nm(f.tof),
+        };
+        let dig = Dig {
+            chain: &chain,
+            existing: &existing,
+            floors: self.floors.iter().map(floor).collect(),
+            ends: [true; 2],
+            work_space: nm(self.work_space),
+            layback: BigRational::from_float(self.layback).expect("finite"),
+            from: self.from,
+        };
+        let section: BigRational = dig.floors.iter().map(|floor| dig.section(floor)).sum();
+        let yard = ratio(i128::from(Nm::FOOT.0) * 3, 1).pow(3);
+        let solids = dig.solid(&CHOICES);
+        let sum = |at: usize| solids[at].iter().sum::<f64>() / 27.0;
+        Some([(section / yard).to_f64()?, sum(0), sum(1), sum(2)])
+    }
+
+    fn height(&self, station: f64) -> f64 {
+        let round: f64 = self.lengths().iter().sum();
+        let mut knots = self.ground.clone();
+        if self.closed {
+            let (first, last) = (knots[0], knots[knots.len() - 1]);
+            knots.insert(0, (last.0 - round, last.1));
+            knots.push((first.0 + round, first.1));
+        }
+        let next = knots.iter().position(|(s, _)| *s > station);
+        match next {
+            None => knots[knots.len() - 1].1,
+            Some(0) => knots[0].1,
+            Some(n) => {
+                let ((s, z), (t, end)) = (knots[n - 1], knots[n]);
+                z + (end - z) * (station - s) / (t - s)
+            }
+        }
+    }
+
+    /// The solids by a midpoint grid in plan, in cubic yards; walls along the axes only.
+    fn by_grid(&self, step: f64, choice: LaidBack) -> f64 {
+        let lengths = self.lengths();
+        let at = |index: usize| self.points[index % self.points.len()];
+        let walls: Vec<([f64; 2], [f64; 2], f64)> = lengths
+            .iter()
+            .enumerate()
+            .map(|(index, length)| {
+                let (a, b) = (at(index), at(index + 1));
+                (a, [(b[0] - a[0]) / length, (b[1] - a[1]) / length], *length)
+            })
+            .collect();
+        let count = walls.len();
+        let earth = |d: [f64; 2]| if self.left { [-d[1], d[0]] } else { [d[1], -d[0]] };
+        // Positive where the chain turns towards the earth.
+        let turn = |before: usize, after: usize| {
+            let (n, d) = (earth(walls[before].1), walls[after].1);
+            n[0] * d[0] + n[1] * d[1]
+        };
+        let (ends, low) = (choice != LaidBack::EarthSide, choice == LaidBack::EndsAndLowSide);
+        // Of each floor: its range along and across its wall, and which of its eight surroundings open.
+        type Banks = (FloorFt, [f64; 4], [[bool; 3]; 3]);
+        let banks = |f: &FloorFt| -> Banks {
+            let wk = self.work_space;
+            let side = |finish: bool| {
+                let here = if finish { f.to == lengths[f.wall] } else { f.from == 0.0 };
+                if !here {
+                    return (0.0, true, false);
+                }
+                let other = match finish {
+                    true if f.wall + 1 < count => Some(f.wall + 1),
+                    true => self.closed.then_some(0),
+                    false if f.wall > 0 => Some(f.wall - 1),
+                    false => self.closed.then_some(count - 1),
+                };
+                let Some(other) = other else {
+                    return (if ends { wk } else { 0.0 }, ends, false);
+                };
+                let touching = |g: &&FloorFt| {
+                    g.wall == other && if finish { g.from == 0.0 } else { g.to == lengths[other] }
+                };
+                let g = self.floors.iter().find(touching).expect("a floor");
+                let convex = if finish { turn(f.wall, other) } else { turn(other, f.wall) } > 0.0;
+                if convex { (wk + g.toe, low, false) } else { (wk + g.width - g.toe, true, true) }
+            };
+            let (start, end) = (side(false), side(true));
+            let mut open = [[false; 3]; 3];
+            (open[1][2], open[1][0]) = (true, low);
+            (open[0][1], open[2][1]) = (start.1, end.1);
+            for (along, end) in [(0, start), (2, end)] {
+                for (across, side) in [(0, low), (2, true)] {
+                    open[along][across] = end.2 || end.1 && side;
+                }
+            }
+            let across = [-f.toe - wk, f.width - f.toe + wk];
+            (*f, [f.from - start.0, f.to + end.0, across[0], across[1]], open)
+        };
+        let all: Vec<Banks> = self.floors.iter().map(banks).collect();
+        let top = self.ground.iter().map(|(_, z)| *z).fold(f64::MIN, f64::max);
+        let foot = self.floors.iter().map(|f| f.bof).fold(f64::MAX, f64::min);
+        let margin = ((top - foot) * self.layback + 16.0).ceil();
+        let bound = |axis: usize, pick: fn(f64, f64) -> f64, from: f64| {
+            self.points.iter().map(|p| p[axis]).fold(from, pick)
+        };
+        let (x0, x1) =
+            (bound(0, f64::min, f64::MAX) - margin, bound(0, f64::max, f64::MIN) + margin);
+        let (y0, y1) =
+            (bound(1, f64::min, f64::MAX) - margin, bound(1, f64::max, f64::MIN) + margin);
+        let cells = |a: f64, b: f64| ((b - a) / step).round() as usize;
+        let mut sum = 0.0;
+        for i in 0..cells(x0, x1) {
+            for j in 0..cells(y0, y1) {
+                let p = [x0 + (i as f64 + 0.5) * step, y0 + (j as f64 + 0.5) * step];
+                let (mut floor, mut bank) = (f64::MAX, f64::MAX);
+                for (f, [a, b, c, d], open) in &all {
+                    let (start, along, _) = walls[f.wall];
+                    let v = [p[0] - start[0], p[1] - start[1]];
+                    let n = earth(along);
+                    let (s, t) = (v[0] * along[0] + v[1] * along[1], v[0] * n[0] + v[1] * n[1]);
+                    let class =
+                        |x: f64, a: f64, b: f64| 1 + usize::from(x > b) - usize::from(x < a);
+                    let (ci, cj) = (class(s, *a, *b), class(t, *c, *d));
+                    if (ci, cj) == (1, 1) {
+                        floor = floor.min(f.bof);
+                    } else if open[ci][cj] {
+                        let away = (a - s).max(s - b).max(0.0).hypot((c - t).max(t - d).max(0.0));
+                        let foot = if self.from == LaybackFrom::Bottom { f.bof } else { f.tof };
+                        bank = bank.min(foot + away / self.layback);
+                    }
+                }
+                let cut = if floor < f64::MAX { floor } else { bank };
+                if cut >= top {
+                    continue;
+                }
+                let (mut best, mut station, mut before) = (f64::MAX, 0.0, 0.0);
+                for (start, along, length) in &walls {
+                    let v = [p[0] - start[0], p[1] - start[1]];
+                    let s = (v[0] * along[0] + v[1] * along[1]).clamp(0.0, *length);
+                    let away = (v[0] - s * along[0]).hypot(v[1] - s * along[1]);
+                    if away < best {
+                        (best, station) = (away, before + s);
+                    }
+                    before += length;
+                }
+                sum += (self.height(station) - cut).max(0.0);
+            }
+        }
+        sum * step * step / 27.0
+    }
+
+    /// The same dig told from the other end.
+    fn reversed(&self) -> Self {
+        let lengths = self.lengths();
+        let whole: f64 = lengths.iter().sum();
+        let mut points: Vec<[f64; 2]> = self.points.iter().rev().copied().collect();
+        if self.closed {
+            points.rotate_right(1);
+        }
+        let last = lengths.len() - 1;
+        let floor = |f: &FloorFt| FloorFt {
+            wall: last - f.wall,
+            from: lengths[f.wall] - f.to,
+            to: lengths[f.wall] - f.from,
+            ..*f
+        };
+        let turned = self.ground.iter().rev().map(|(s, z)| (whole - s, *z));
+        let round = |(s, z)| if self.closed && s >= whole { (s - whole, z) } else { (s, z) };
+        let mut ground: Vec<(f64, f64)> = turned.map(round).collect();
+        ground.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let floors = self.floors.iter().rev().map(floor).collect();
+        Self { points, ground, floors, left: !self.left, ..self.clone() }
+    }
+
+    fn moved(&self, left: bool, place: impl Fn([f64; 2]) -> [f64; 2]) -> Self {
+        Self { points: self.points.iter().map(|p| place(*p)).collect(), left, ..self.clone() }
+    }
+}
+
+fn of_json(case: &Value) -> Case {
+    let number = |value: &Value| value.as_f64().expect("a number");
+    let pair = |value: &Value| [number(&value[0]), number(&value[1])];
+    let list = |name: &str| case[name].as_array().expect("a list").clone();
+    let floor = |f: &Value| FloorFt {
+        wall: f["wall"].as_u64().expect("an index") as usize,
+        from: number(&f["from_ft"]),
+        to: number(&f["to_ft"]),
+        toe: number(&f["toe_ft"]),
+        width: number(&f["width_ft"]),
+        bof: number(&f["bof_ft"]),
+        tof: number(&f["tof_ft"]),
+    };
+    Case {
+        points: list("points_ft").iter().map(pair).collect(),
+        closed: false,
+        left: case["earth_side"] == "left",
+        ground: list("ground_ft").iter().map(|p| (number(&p[0]), number(&p[1]))).collect(),
+        floors: list("floors").iter().map(floor).collect(),
+        layback: number(&case["layback"]),
+        work_space: number(&case["work_space_ft"]),
+        from: LaybackFrom::FootingTop,
+    }
+}
+
+/// Whole numbers by a fixed rule, so that every run tests the same chains.
+struct Numbers(u64);
+
+impl Numbers {
+    fn below(&mut self, end: u64) -> u64 {
+        self.0 =
+            self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (self.0 >> 33) % end
+    }
+
+    fn between(&mut self, low: f64, high: f64, step: f64) -> f64 {
+        low + step * self.below(((high - low) / step) as u64 + 1) as f64
+    }
+}
+
+/// A random chain with corners of both kinds or a ring, steps, types that differ, and uneven ground.
+fn random(numbers: &mut Numbers) -> Case {
+    loop {
+        let mut points = vec![[0.0, 0.0]];
+        let closed = numbers.below(4) == 0;
+        if closed {
+            let (a, b) = (numbers.between(12.0, 24.0, 1.0), numbers.between(12.0, 24.0, 1.0));
+            points.extend([[a, 0.0], [a, b], [0.0, b]]);
+        } else {
+            let (mut x, mut y, mut d) = (0.0, 0.0, [1.0, 0.0]);
+            for _ in 0..=numbers.below(4) {
+                let length = numbers.between(10.0, 26.0, 1.0);
+                (x, y) = (x + d[0] * length, y + d[1] * length);
+                points.push([x, y]);
+                d = if numbers.below(2) == 0 { [-d[1], d[0]] } else { [d[1], -d[0]] };
+            }
+        }
+        let mut case = Case {
+            points,
+            closed,
+            left: numbers.below(2) == 0,
+            ground: Vec::new(),
+            floors: Vec::new(),
+            layback: [0.75, 1.0, 1.5][numbers.below(3) as usize],
+            work_space: numbers.between(0.0, 2.0, 0.5),
+            from: [LaybackFrom::Bottom, LaybackFrom::FootingTop][numbers.below(2) as usize],
+        };
+        if case.chain().is_none() {
+            continue;
+        }
+        for (wall, length) in case.lengths().into_iter().enumerate() {
+            let cut = numbers.between(4.0, length - 4.0, 0.5);
+            let parts =
+                if numbers.below(2) == 0 { vec![0.0, length] } else { vec![0.0, cut, length] };
+            for pair in parts.windows(2) {
+                let width = numbers.between(3.0, 6.0, 0.5);
+                let bof = numbers.between(98.0, 101.0, 0.5);
+                case.floors.push(FloorFt {
+                    wall,
+                    from: pair[0],
+                    to: pair[1],
+                    toe: numbers.between(0.5, 1.5, 0.25),
+                    width,
+                    bof,
+                    tof: bof + numbers.between(0.75, 1.5, 0.25),
+                });
+            }
+        }
+        let whole: f64 = case.lengths().iter().sum();
+        let mut station = 0.0;
+        while station < whole - 1.0 {
+            case.ground.push((station, numbers.between(100.0, 106.0, 0.25)));
+            station += numbers.between(6.0, 20.0, 0.5);
+        }
+        return case;
+    }
+}
+
+#[test]
+fn the_cases_of_the_specification() {
+    let cases = read_json("dig_cases.json");
+    for case in cases["cases"].as_array().expect("cases") {
+        let volumes = of_json(case).volumes().expect("a chain");
+        let names = ["section_cy", "solid_cy", "with_ends_cy", "with_ends_and_low_cy"];
+        for (name, volume) in names.into_iter().zip(volumes) {
+            let expected = case["expected"][name].as_f64().expect("a number");
+            let off = (volume / expected - 1.0).abs();
+            assert!(off < 2e-4, "{} {name}: {volume} for {expected}", case["id"]);
+        }
+    }
+}
+
+#[test]
+fn random_chains_as_a_grid_has_them() {
+    let mut numbers = Numbers(26);
+    for round in 0..12 {
+        let case = random(&mut numbers);
+        let volumes = case.volumes().expect("a chain");
+        for (choice, volume) in CHOICES.into_iter().zip(&volumes[1..]) {
+            let grid = case.by_grid(0.05, choice);
+            assert!(
+                (volume - grid).abs() < 2e-4 * grid + 0.01,
+                "round {round} {choice:?}: {volume} for {grid} {case:?}"
+            );
+        }
+    }
+}
+
+#[test]
+fn told_another_way_it_is_the_same() {
+    let mut numbers = Numbers(7);
+    let (sin, cos) = 37f64.to_radians().sin_cos();
+    for round in 0..40 {
+        let case = random(&mut numbers);
+        let one = case.volumes().expect("a chain");
+        let turned = case.moved(case.left, |[x, y]| [x * cos - y * sin, x * sin + y * cos]);
+        let mirrored = case.moved(!case.left, |[x, y]| [-x, y]);
+        for (how, other) in
+            [("reversed", case.reversed()), ("mirrored", mirrored), ("turned", turned)]
+        {
+            let other = other.volumes().expect("a chain");
+            for (a, b) in one.iter().zip(other) {
+                assert!((a - b).abs() < 1e-6, "round {round} {how}: {a} and {b} {case:?}");
+            }
+        }
+    }
+}
+
+#[test]
+fn a_higher_ground_never_digs_less() {
+    let mut numbers = Numbers(11);
+    for round in 0..20 {
+        let mut case = random(&mut numbers);
+        let mut last: Option<[f64; 4]> = None;
+        for _ in 0..12 {
+            let [section, solid, ends, low] = case.volumes().expect("a chain");
+            let lines = [section, solid, ends - solid, low - ends];
+            for (a, b) in last.iter().flatten().zip(lines) {
+                assert!(b >= a - 1e-9, "round {round}: {b} after {a} {case:?}");
+            }
+            last = Some(lines);
+            case.ground.iter_mut().for_each(|(_, z)| *z += 0.001);
+        }
+    }
+}
+
+#[test]
+fn the_solid_of_the_demo() {
+    let done = run_spec(&read_json("job.json"), &read_text("shots.csv"));
+    let takeoff = done.work.takeoff.as_ref().expect("a layout");
+    let one = BigRational::from_float(1.0).expect("finite");
+    let dig = Dig::of(&takeoff.layout, &one, LaybackFrom::FootingTop);
+    let volume = dig.solid(&[LaidBack::Ends])[0].iter().sum::<f64>() / 27.0;
+    assert!((volume - 140.84).abs() < 0.03, "{volume}");
+}
