@@ -5,8 +5,8 @@ use std::sync::Arc;
 use num_rational::BigRational;
 
 use super::{Family, Fault, Function, Kind, Object, Parameter, Value};
-use crate::earth::LaybackFrom;
 use crate::earth::limits::{DRAIN_WIDTH, HEIGHT_LESS, LAYBACK};
+use crate::earth::{Bank, LaybackFrom};
 use crate::footing::{self, NoLayout, Part, Site, lay_out};
 use crate::measure::{Length, Ratio};
 use crate::{concrete, earth, forms};
@@ -185,7 +185,7 @@ pub(super) const LIST: &[Function] = &[
         "signed bank volume, wall by wall",
         (
             "dig_corners(least_cost_steps(job, ground_lines(job)), 1.0, \"footing top\").show(\"cy\", 2)",
-            "",
+            "5.62 cy",
         ),
         |a| dug(a, earth::dig_corners),
     ),
@@ -195,20 +195,32 @@ pub(super) const LIST: &[Function] = &[
         "bank volume, wall by wall",
         (
             "dig_ends(least_cost_steps(job, ground_lines(job)), 1.0, \"footing top\").show(\"cy\", 2)",
-            "",
+            "3.36 cy",
         ),
         |a| dug(a, earth::dig_ends),
     ),
-    dig(
-        "dig_low_side",
-        "Measures what a laid-back low side adds to the dig with its free ends.",
-        "bank volume, wall by wall",
-        (
-            "dig_low_side(least_cost_steps(job, ground_lines(job)), 1.0, \"footing top\").show(\"cy\", 2)",
-            "",
-        ),
-        |a| dug(a, earth::dig_low_side),
-    ),
+    Function {
+        parameters: &[
+            DIG[0],
+            DIG[1],
+            DIG[2],
+            Parameter::choice("free_ends", Bank::NAMES, "how the free ends stand").or("laid back"),
+        ],
+        ..dig(
+            "dig_low_side",
+            "Measures what a laid-back low side adds to the dig.",
+            "bank volume, wall by wall",
+            (
+                "dig_low_side(least_cost_steps(job, ground_lines(job)), 1.0, \"footing top\").show(\"cy\", 2)",
+                "28.81 cy",
+            ),
+            |a| {
+                LAYBACK.check(a.measure::<Ratio>(1)?)?;
+                let (layback, from, ends) = (a.ratio(1)?, a.choice(2)?, a.choice(3)?);
+                Ok(a.parts(earth::dig_low_side(a.layout(0)?, &layback, from, ends)))
+            },
+        )
+    },
     Function {
         name: "drain_rock",
         family: Family::WallCase,

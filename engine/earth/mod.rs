@@ -29,7 +29,7 @@ pub use pressure::{
     coulomb_coefficient, earth_thrust, key_sliding, leaning_coefficient, level_coefficient,
     sloping_coefficient, stability_ratios,
 };
-pub use solid::{Dig, Floor, LaidBack, LaybackFrom, dig_corners, dig_ends, dig_low_side};
+pub use solid::{Bank, Banks, Dig, Floor, LaybackFrom, dig_corners, dig_ends, dig_low_side};
 pub use volumes::{
     Trench, TruckLoads, average_end_volume, compacted, grid_volume, prismoidal_volume,
     sloped_trench, swell_of_weights, truck_loads,

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::settings::{Settings, View};
 use super::sheets::SheetSource;
 use super::{Setting, alignment, by_hand};
-use crate::earth::SoilClass;
+use crate::earth::{Bank, LaybackFrom, SoilClass};
 use crate::footing::{
     Drawn, End, Grid, Key, Lock, Module, NoStepZone, StepRates, StepRules, System, TopBreak,
     WallSpec, WallType,
@@ -260,6 +260,9 @@ fn simple(root: View) -> Result<Simple, Problem> {
     let allowed = root.need_table("allowances")?;
     let allowances = Allowances {
         layback: allowed.measure("layback")?.value,
+        layback_from: LaybackFrom::named(allowed.text("layback_from")?)?,
+        low_side: Bank::named(allowed.text("low_side")?)?,
+        solid: allowed.text("dig")? == "solid",
         soil: allowed.maybe_text("soil_class").map(SoilClass::named).transpose()?,
         drain_width: allowed.length("drain_width")?,
         drain_height_less: allowed.length("drain_height_less")?,

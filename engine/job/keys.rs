@@ -1,6 +1,7 @@
 //! The one list of keys of a job: it drives the parser, its messages and the generated page.
 
 use super::Kind;
+use crate::earth::{Bank, LaybackFrom};
 use crate::measure::{CURRENCIES, Dimension};
 use crate::survey::{LengthUnit, Surface};
 use crate::table::DecimalMark;
@@ -628,6 +629,30 @@ pub const KEYS: &[Key] = &[
         Slope,
         Optional,
         "layback of the earth side, horizontal to vertical; without it the published one of the soil class stated",
+    ),
+    key(
+        "allowances.layback_from",
+        Choice(LaybackFrom::NAMES),
+        Optional,
+        "from where up the banks are laid back; without it the bottom, in soil class A the footing's top",
+    ),
+    key(
+        "allowances.dig",
+        Choice(&["solid", "section"]),
+        Default("solid"),
+        "solid: corners, steps and free ends as they are dug; section: along the exposed face only",
+    ),
+    key(
+        "allowances.free_ends",
+        Choice(Bank::NAMES),
+        Default("laid back"),
+        "banks of the dig at the free ends, where it is a solid",
+    ),
+    key(
+        "allowances.low_side",
+        Choice(Bank::NAMES),
+        Default("straight"),
+        "bank of the dig on the low side, where it is a solid",
     ),
     key(
         "allowances.soil_class",

@@ -238,19 +238,22 @@ impl Settings {
         !cell.contains('.') && key_of(path).is_none() && (named || sheet == "price")
     }
 
-    /// Without a layback the published one of the soil class holds. Source `subpart-p`.
+    /// Without a layback the published one of the soil class holds, and only class A may stand straight at its foot.
+    /// Sources `subpart-p`, `subpart-p-foot`.
     pub(super) fn layback_of_soil(&mut self) -> Outcome<()> {
         let view = self.view();
         let Some(allowed) = view.table("allowances") else { return Ok(()) };
-        if allowed.get("layback").is_some() {
-            return Ok(());
-        }
-        let layback = match allowed.maybe_text("soil_class") {
-            Some("A") => "3/4:1",
-            Some("B") => "1:1",
-            _ => "1-1/2:1",
+        let (layback, from) = match allowed.maybe_text("soil_class") {
+            Some("A") => ("3/4:1", "footing top"),
+            Some("B") => ("1:1", "bottom"),
+            _ => ("1-1/2:1", "bottom"),
         };
-        self.set("allowances.layback", layback)
+        let open = [("layback", layback), ("layback_from", from)]
+            .map(|(name, value)| allowed.get(name).is_none().then_some((name, value)));
+        for (name, value) in open.into_iter().flatten() {
+            self.set(&format!("allowances.{name}"), value)?;
+        }
+        Ok(())
     }
 
     pub(super) fn view(&self) -> View<'_> {

@@ -30,6 +30,11 @@ pub const SOURCES: &[Source] = &[
         title: "29 CFR 1926 Subpart P, 1926.651(c)(2), 1926.652(a)-(b), Appendix B Table B-1",
     },
     Source {
+        key: "subpart-p-foot",
+        standing: Standing::Memory,
+        title: "29 CFR 1926 Subpart P, Appendix B, Figures B-1.1 to B-1.3: a vertically sided lower part without support in type A soil only, at most 3-1/2 ft high",
+    },
+    Source {
         key: "levelling",
         standing: Standing::Derived,
         title: "height of sight = known height + backsight; height = height of sight - reading",

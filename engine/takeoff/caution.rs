@@ -3,7 +3,7 @@
 use num_rational::BigRational;
 
 use super::{ShotReport, WallJob};
-use crate::earth::{cuts, layback_default, requirements};
+use crate::earth::{Bank, Dig, LaybackFrom, SoilClass, cuts, layback_default, requirements};
 use crate::footing::Layout;
 use crate::measure::{Nm, Real, decimal_places, feet_inches};
 use crate::survey::{EndKind, GroundKind, LineOrigin};
@@ -50,6 +50,8 @@ pub fn cautions(
     if let Some(layout) = layout {
         list.extend(deep_cuts(job, layout));
         list.extend(layback(job, layout));
+        list.extend(straight_foot(job, layout));
+        list.extend(straight_low_side(job, layout));
         list.extend(crossing_footings(job, layout));
         list.extend(footings_that_meet(job, layout));
         list.extend(buried(job, layout));
@@ -122,6 +124,55 @@ fn layback(job: &WallJob, layout: &Layout) -> Vec<Caution> {
         ),
         source: "subpart-p",
     }]
+}
+
+/// Banks that are laid back from the top of footing stand straight below it.
+fn straight_foot(job: &WallJob, layout: &Layout) -> Option<Caution> {
+    let allowed = Nm::INCH * 42;
+    if job.allowances.layback_from == LaybackFrom::Bottom {
+        return None;
+    }
+    let highest = layout.bottom.iter().map(|part| part.tof - part.bof).max()?;
+    let type_a = job.allowances.soil == Some(SoilClass::A);
+    let deep = cuts(layout).iter().any(|cut| requirements(cut.deepest().1, job.system).len() > 1);
+    if !deep || type_a && highest <= allowed {
+        return None;
+    }
+    let soil = match job.allowances.soil {
+        Some(soil) => format!("this job states class {}", soil.name()),
+        None => "this job states no class".to_owned(),
+    };
+    Some(Caution {
+        about: "layback",
+        place: String::new(),
+        text: format!(
+            "the banks are laid back from the top of footing and stand straight below it, up to {}: the excavation standard lets a foot of up to {} stand without support in soil class A only, and {soil}; allowances.layback_from = \"bottom\" digs more",
+            job.system.show(highest),
+            job.system.show(allowed)
+        ),
+        source: "subpart-p-foot",
+    })
+}
+
+/// The low side where it is dug straight down.
+fn straight_low_side(job: &WallJob, layout: &Layout) -> Option<Caution> {
+    let allowances = &job.allowances;
+    if allowances.solid && allowances.low_side == Bank::LaidBack {
+        return None;
+    }
+    let dig = Dig::of(layout, &allowances.layback, allowances.layback_from);
+    let (station, height) = dig.low_side()?;
+    let required = requirements(&height, job.system);
+    let required = required.last().map_or(String::new(), |text| format!(": {text}"));
+    Some(Caution {
+        about: "low side",
+        place: place_on_wall(job, station),
+        text: format!(
+            "the low side is dug straight down, up to {} high, and the dig volume has no bank for it{required}; a competent person decides on site",
+            depth_text(job, &height)
+        ),
+        source: "subpart-p",
+    })
 }
 
 /// Stretches whose wall is somewhere under finished grade on its low side.

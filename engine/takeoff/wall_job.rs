@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use num_rational::BigRational;
 
-use crate::earth::SoilClass;
+use crate::earth::{Bank, LaybackFrom, SoilClass};
 use crate::footing::{Drawn, Site, System};
 use crate::measure::{Exact, Nm};
 use crate::price::RateLine;
@@ -35,6 +35,12 @@ pub struct Title {
 pub struct Allowances {
     /// Layback, horizontal per vertical.
     pub layback: BigRational,
+    /// From where up the banks are laid back.
+    pub layback_from: LaybackFrom,
+    /// The bank of the low side.
+    pub low_side: Bank,
+    /// Whether the dig is a solid, or its section along the exposed face alone.
+    pub solid: bool,
     /// Soil class, if a competent person has stated one.
     pub soil: Option<SoilClass>,
     /// Drain rock behind the stem: its width.

@@ -6,7 +6,7 @@ use std::time::Instant;
 
 use num_bigint::BigInt;
 use num_rational::BigRational;
-use rodbook::earth::{Dig, LaidBack, LaybackFrom};
+use rodbook::earth::{Banks, Dig, LaybackFrom};
 use rodbook::footing::{
     Grid, Hooks, Module, Site, StepRates, StepRules, System, TopBreak, WallSpec, WallType, lay_out,
 };
@@ -295,7 +295,7 @@ fn dig() {
     let Some(job) = open("tarrow-bench", &[]) else { return };
     let Ok(layout) = lay_out(&job.wall_job.site) else { return };
     let layback = &job.wall_job.allowances.layback;
-    let choices = [LaidBack::EarthSide, LaidBack::Ends, LaidBack::EndsAndLowSide];
+    let choices = [Banks::EARTH_SIDE, Banks::ENDS, Banks::ALL];
     let seconds = median(21, || {
         let dig = Dig::of(&layout, layback, LaybackFrom::FootingTop);
         assert_eq!(dig.solid(&choices).len(), 3);

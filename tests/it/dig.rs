@@ -3,14 +3,14 @@
 
 use num_rational::BigRational;
 use num_traits::ToPrimitive;
-use rodbook::earth::{Dig, Floor, LaidBack, LaybackFrom};
+use rodbook::earth::{Banks, Dig, Floor, LaybackFrom};
 use rodbook::measure::{Nm, ratio};
 use rodbook::survey::{Chain, NamedWall, Point, Polyline, Side};
 use serde_json::Value;
 
-use crate::support::{read_json, read_text, run_spec};
+use crate::support::{read_json, read_text, run_spec, run_with};
 
-const CHOICES: [LaidBack; 3] = [LaidBack::EarthSide, LaidBack::Ends, LaidBack::EndsAndLowSide];
+const CHOICES: [Banks; 3] = [Banks::EARTH_SIDE, Banks::ENDS, Banks::ALL];
 
 /// A dig in feet, as a test writes it.
 #[derive(Debug, Clone)]
@@ -116,7 +116,7 @@ impl Case {
     }
 
     /// The solids by a midpoint grid in plan, in cubic yards; walls along the axes only.
-    fn by_grid(&self, step: f64, choice: LaidBack) -> f64 {
+    fn by_grid(&self, step: f64, choice: Banks) -> f64 {
         let lengths = self.lengths();
         let at = |index: usize| self.points[index % self.points.len()];
         let walls: Vec<([f64; 2], [f64; 2], f64)> = lengths
@@ -134,10 +134,10 @@ impl Case {
             let (n, d) = (earth(walls[before].1), walls[after].1);
             n[0] * d[0] + n[1] * d[1]
         };
-        let (ends, low) = (choice != LaidBack::EarthSide, choice == LaidBack::EndsAndLowSide);
+        let (ends, low) = (choice != Banks::EARTH_SIDE, choice == Banks::ALL);
         // Of each floor: its range along and across its wall, and which of its eight surroundings open.
-        type Banks = (FloorFt, [f64; 4], [[bool; 3]; 3]);
-        let banks = |f: &FloorFt| -> Banks {
+        type Around = (FloorFt, [f64; 4], [[bool; 3]; 3]);
+        let banks = |f: &FloorFt| -> Around {
             let wk = self.work_space;
             let side = |finish: bool| {
                 let here = if finish { f.to == lengths[f.wall] } else { f.from == 0.0 };
@@ -172,7 +172,7 @@ impl Case {
             let across = [-f.toe - wk, f.width - f.toe + wk];
             (*f, [f.from - start.0, f.to + end.0, across[0], across[1]], open)
         };
-        let all: Vec<Banks> = self.floors.iter().map(banks).collect();
+        let all: Vec<Around> = self.floors.iter().map(banks).collect();
         let top = self.ground.iter().map(|(_, z)| *z).fold(f64::MIN, f64::max);
         let foot = self.floors.iter().map(|f| f.bof).fold(f64::MAX, f64::min);
         let margin = ((top - foot) * self.layback + 16.0).ceil();
@@ -425,6 +425,16 @@ fn the_solid_of_the_demo() {
     let takeoff = done.work.takeoff.as_ref().expect("a layout");
     let one = BigRational::from_float(1.0).expect("finite");
     let dig = Dig::of(&takeoff.layout, &one, LaybackFrom::FootingTop);
-    let volume = dig.solid(&[LaidBack::Ends])[0].iter().sum::<f64>() / 27.0;
+    let volume = dig.solid(&[Banks::ENDS])[0].iter().sum::<f64>() / 27.0;
     assert!((volume - 140.84).abs() < 0.03, "{volume}");
+}
+
+#[test]
+fn the_readme_has_both_volumes_of_the_demo() {
+    let readme = include_str!("../../README.md");
+    let demo = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/tarrow-bench");
+    for (dig, set) in [("section", vec![]), ("solid", vec![("allowances.dig", "solid")])] {
+        let volume = run_with(&demo, &set).quantity("dig.bank");
+        assert!(readme.contains(&format!("{volume:.2} cy")), "{dig}: {volume}");
+    }
 }

@@ -101,7 +101,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     ),
 ];
 
-fn sources(folder: &Path, found: &mut Vec<PathBuf>) {
+pub(crate) fn sources(folder: &Path, found: &mut Vec<PathBuf>) {
     for entry in std::fs::read_dir(folder).expect("a folder") {
         let path = entry.expect("an entry").path();
         if path.is_dir() {

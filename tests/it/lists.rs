@@ -361,7 +361,7 @@ fn surfaces_through_a_job() {
     let dig = |keys: &str| {
         let job = starter("job.toml").replacen("outlier_codes = [\"EG\"]", "#", 1);
         let job = job.replacen("[benchmark]", &format!("{keys}\n[benchmark]"), 1);
-        run_job_toml(&job, &list).quantity("dig.bank")
+        run_job_toml(&job, &list).quantity("dig.section")
     };
     let cut = |surface: &str| {
         dig(&format!("[ground.existing]\nsurface = \"{surface}\"\ntoe = \"1 ft\"\nheel = \"3 ft\""))

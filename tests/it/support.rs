@@ -304,6 +304,7 @@ pub(crate) fn job_toml(spec: &Value) -> String {
     let allowances = &spec["allowances"];
     if allowances.is_object() {
         line(format!("layback = \"{}:1\"", allowances["layback_horizontal_per_vertical"]));
+        line("layback_from = \"footing top\"\ndig = \"section\"".into());
         for (ours, theirs) in [
             ("swell", "swell_percent"),
             ("footing_waste", "footing_waste_percent"),

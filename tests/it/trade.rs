@@ -73,9 +73,11 @@ fn no_bare_number_where_a_unit_belongs() {
     assert!(bare("slip(depth: f64) -> Result<Pressure, Problem>"));
     // Every file with trade functions is on the list: each room's files that use limits.
     for room in ["forms", "rebar", "concrete", "earth", "price"] {
-        for entry in std::fs::read_dir(root.join(room)).expect("a room") {
-            let path = entry.expect("a file").path();
-            let name = format!("{room}/{}", path.file_name().expect("a name").to_string_lossy());
+        let mut files = Vec::new();
+        crate::imports::sources(&root.join(room), &mut files);
+        for path in files {
+            let name =
+                path.strip_prefix(&root).expect("in the room").to_string_lossy().into_owned();
             let text = std::fs::read_to_string(&path).expect("text");
             assert!(!text.contains(": Limits =") || TRADE.contains(&name.as_str()), "{name}");
         }

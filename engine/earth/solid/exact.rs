@@ -83,10 +83,10 @@ pub(super) fn mean_over(corners: [f64; 3]) -> f64 {
 
 /// Places and weights of a quadrature of eight points, one half of each. Gauss and Legendre; from memory, and tested.
 const EIGHT: [(f64, f64); 4] = [
-    (0.183_434_642_495_649_8, 0.362_683_783_378_361_98),
+    (0.183_434_642_495_649_8, 0.362_683_783_378_362),
     (0.525_532_409_916_329, 0.313_706_645_877_887_3),
-    (0.796_666_477_413_626_7, 0.222_381_034_453_374_48),
-    (0.960_289_856_497_536_3, 0.101_228_536_290_376_26),
+    (0.796_666_477_413_626_7, 0.222_381_034_453_374_5),
+    (0.960_289_856_497_536_3, 0.101_228_536_290_376_3),
 ];
 
 /// The volume under the ground and over a cone that rises from a corner, over a cell on the outside of the corner.

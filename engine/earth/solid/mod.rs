@@ -46,15 +46,32 @@ pub struct Floor {
     pub tof: Nm,
 }
 
+choice! {
+    /// Whether a bank is laid back.
+    pub enum Bank, "bank" {
+        /// It is.
+        LaidBack = "laid back",
+        /// It is dug straight down.
+        Straight = "straight",
+    }
+}
+
 /// Which banks are laid back beside those of the earth side, which always are.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum LaidBack {
-    /// None.
-    EarthSide,
-    /// The free ends of the chain.
-    Ends,
-    /// The free ends and the low side.
-    EndsAndLowSide,
+pub struct Banks {
+    /// At the free ends of the chain.
+    pub ends: Bank,
+    /// On the low side.
+    pub low_side: Bank,
+}
+
+impl Banks {
+    /// The earth side alone.
+    pub const EARTH_SIDE: Self = Self { ends: Bank::Straight, low_side: Bank::Straight };
+    /// The earth side and the free ends.
+    pub const ENDS: Self = Self { ends: Bank::LaidBack, low_side: Bank::Straight };
+    /// All sides.
+    pub const ALL: Self = Self { ends: Bank::LaidBack, low_side: Bank::LaidBack };
 }
 
 /// What is dug: the floors, and how the banks round them stand.
@@ -133,7 +150,7 @@ impl<'a> Dig<'a> {
     }
 
     /// Volume in cubic feet by wall, once for each choice of banks: what lies nearest to a wall counts as its.
-    pub fn solid(&self, choices: &[LaidBack]) -> Vec<Vec<f64>> {
+    pub fn solid(&self, choices: &[Banks]) -> Vec<Vec<f64>> {
         volume::volumes(&plan::Plan::of(self, choices))
     }
 
@@ -155,7 +172,7 @@ impl<'a> Dig<'a> {
 /// What the solid has beyond the section because of corners and steps, wall by wall; it may be less.
 pub fn dig_corners(layout: &Layout, layback: &BigRational, from: LaybackFrom) -> Vec<Part> {
     let dig = Dig::of(layout, layback, from);
-    let solid = dig.solid(&[LaidBack::EarthSide]);
+    let solid = dig.solid(&[Banks::EARTH_SIDE]);
     let cubic_foot = ratio(Nm::FOOT.wide(), 1).pow(3);
     let section = |wall: usize| {
         let own = dig.floors.iter().filter(|floor| floor.wall == wall);
@@ -169,19 +186,25 @@ pub fn dig_corners(layout: &Layout, layback: &BigRational, from: LaybackFrom) ->
 
 /// What laid-back free ends add to the solid.
 pub fn dig_ends(layout: &Layout, layback: &BigRational, from: LaybackFrom) -> Vec<Part> {
-    beyond(layout, layback, from, [LaidBack::EarthSide, LaidBack::Ends], "free ends")
+    beyond(layout, layback, from, [Banks::EARTH_SIDE, Banks::ENDS], "free ends")
 }
 
-/// What a laid-back low side adds to the solid with its free ends.
-pub fn dig_low_side(layout: &Layout, layback: &BigRational, from: LaybackFrom) -> Vec<Part> {
-    beyond(layout, layback, from, [LaidBack::Ends, LaidBack::EndsAndLowSide], "low side")
+/// What a laid-back low side adds to the solid, its free ends being as said.
+pub fn dig_low_side(
+    layout: &Layout,
+    layback: &BigRational,
+    from: LaybackFrom,
+    ends: Bank,
+) -> Vec<Part> {
+    let with = |low_side| Banks { ends, low_side };
+    beyond(layout, layback, from, [with(Bank::Straight), with(Bank::LaidBack)], "low side")
 }
 
 fn beyond(
     layout: &Layout,
     layback: &BigRational,
     from: LaybackFrom,
-    choices: [LaidBack; 2],
+    choices: [Banks; 2],
     what: &str,
 ) -> Vec<Part> {
     let solid = Dig::of(layout, layback, from).solid(&choices);

@@ -4,7 +4,7 @@ use num_rational::BigRational;
 
 use super::banks::Rectangle;
 use super::exact::Linear;
-use super::{Dig, Floor, LaidBack};
+use super::{Bank, Banks, Dig, Floor};
 use crate::measure::{Nm, Real, nearest_double};
 use crate::survey::EndKind;
 
@@ -120,7 +120,7 @@ fn in_feet(length: &BigRational) -> f64 {
 
 impl Plan {
     /// The plan of a dig.
-    pub(super) fn of(dig: &Dig, choices: &[LaidBack]) -> Self {
+    pub(super) fn of(dig: &Dig, choices: &[Banks]) -> Self {
         let mut faces = Vec::new();
         let mut directions = Vec::new();
         let (mut start, mut direction): ([f64; 2], Direction) = ([0.0; 2], [1, 0]);
@@ -141,7 +141,7 @@ impl Plan {
                 EndKind::Free => direction,
             };
         }
-        let rectangles = |choice: &LaidBack| {
+        let rectangles = |choice: &Banks| {
             let floors = dig.floors.iter();
             floors
                 .map(|floor| rectangle(dig, floor, *choice, &faces, directions[floor.wall]))
@@ -164,7 +164,7 @@ struct End {
 fn rectangle(
     dig: &Dig,
     floor: &Floor,
-    choice: LaidBack,
+    choice: Banks,
     faces: &[Face],
     direction: Direction,
 ) -> Rectangle {
@@ -181,7 +181,7 @@ fn rectangle(
     };
     let one = at(floor.from - start.past, Nm::ZERO - floor.toe - dig.work_space);
     let other = at(floor.to + end.past, floor.width - floor.toe + dig.work_space);
-    let low_side = choice == LaidBack::EndsAndLowSide;
+    let low_side = choice.low_side == Bank::LaidBack;
     let mut shape = Rectangle::straight(
         [one[0].min(other[0]), one[1].min(other[1])],
         [one[0].max(other[0]), one[1].max(other[1])],
@@ -206,7 +206,7 @@ fn rectangle(
 }
 
 /// The end of a floor, or its start.
-fn end_of(dig: &Dig, floor: &Floor, choice: LaidBack, at_end: bool) -> End {
+fn end_of(dig: &Dig, floor: &Floor, choice: Banks, at_end: bool) -> End {
     let wall = &dig.chain.walls()[floor.wall];
     let here = if at_end { floor.to == wall.length } else { floor.from == Nm::ZERO };
     if !here {
@@ -226,12 +226,12 @@ fn end_of(dig: &Dig, floor: &Floor, choice: LaidBack, at_end: bool) -> End {
         beside.map_or((Nm::ZERO, Nm::ZERO), |floor| (floor.toe, floor.width - floor.toe));
     match kind {
         EndKind::Convex => {
-            let opens = choice == LaidBack::EndsAndLowSide;
+            let opens = choice.low_side == Bank::LaidBack;
             End { past: dig.work_space + toe, opens, corners: false }
         }
         EndKind::Concave => End { past: dig.work_space + heel, opens: true, corners: true },
         EndKind::Free => {
-            let opens = choice != LaidBack::EarthSide && dig.ends[usize::from(at_end)];
+            let opens = choice.ends == Bank::LaidBack && dig.ends[usize::from(at_end)];
             let past = if opens { dig.work_space } else { Nm::ZERO };
             End { past, opens, corners: false }
         }

@@ -7,6 +7,7 @@
 use super::banks::{Box2, Rectangle, Surface};
 use super::exact::{Linear, cone_over, mean_over, planes_over};
 use super::plan::Plan;
+use crate::measure::round;
 
 /// Smallest side of a cell, in feet.
 const FINEST: f64 = 1.0 / 16.0;
@@ -39,7 +40,7 @@ fn outer(plan: &Plan) -> Vec<Box2> {
     let everywhere = ([f64::MIN; 2], [f64::MAX; 2]);
     let top = plan.faces.iter().map(|face| face.highest(everywhere.0, everywhere.1));
     let reach = (top.fold(f64::MIN, f64::max) - foot).max(0.0) * plan.layback;
-    let frames = if reach.is_finite() { (reach / REACH).ceil() } else { 0.0 };
+    let frames = if reach.is_finite() { round::steps_up(reach, REACH) } else { 0.0 };
     let mut places: [Vec<f64>; 2] = [Vec::new(), Vec::new()];
     let mut frame = frames;
     while frame > 0.0 {
@@ -77,7 +78,7 @@ impl Sums<'_> {
         let faces: Vec<usize> = faces.iter().copied().filter(near).collect();
         let highest = |face: &usize| plan.faces[*face].highest(cell.low, cell.high);
         let ground = faces.iter().map(highest).fold(f64::MIN, f64::max);
-        let ceiling = (ground / CEILING).ceil() * CEILING;
+        let ceiling = round::steps_up(ground, CEILING) * CEILING;
         let reaches = |floor: &usize| {
             plan.choices.iter().any(|choice| least(&choice[*floor], cell, plan.layback) < ceiling)
         };
