@@ -57,15 +57,25 @@ pub(super) enum Command {
 pub(super) struct JobArgs {
     /// Job folder, or its job.toml
     pub(super) job: PathBuf,
-    /// Company folder with scripts and templates of its own
-    #[arg(long, value_name = "FOLDER")]
-    pub(super) company: Option<PathBuf>,
+    #[command(flatten)]
+    pub(super) folders: FolderArgs,
     /// Replace a setting, such as rules.frost_depth="2.25 ft"; may be repeated
     #[arg(long = "set", value_name = "PATH=VALUE")]
     pub(super) set: Vec<String>,
     /// Date to print, yyyy-mm-dd, in place of job.bid_date
     #[arg(long, value_name = "DATE")]
     pub(super) date: Option<String>,
+}
+
+/// Which folders a job reads beside its own.
+#[derive(Debug, Clone, Default, clap::Args)]
+pub(super) struct FolderArgs {
+    /// Company folder with scripts and templates of its own
+    #[arg(long, value_name = "FOLDER")]
+    pub(super) company: Option<PathBuf>,
+    /// Folder outside job and company whose files the job may read; may be repeated
+    #[arg(long, value_name = "FOLDER")]
+    pub(super) read_from: Vec<PathBuf>,
 }
 
 #[derive(Debug, clap::Args)]
@@ -89,6 +99,8 @@ pub(super) struct ShotsArgs {
     pub(super) input: PathBuf,
     #[command(flatten)]
     pub(super) list: ListArgs,
+    #[command(flatten)]
+    pub(super) folders: FolderArgs,
     /// Print every row as JSON
     #[arg(long)]
     pub(super) json: bool,
@@ -124,9 +136,8 @@ pub(super) struct RunArgs {
     pub(super) script: PathBuf,
     /// A job to run it on
     pub(super) job: Option<PathBuf>,
-    /// Company folder with scripts and templates of its own
-    #[arg(long, value_name = "FOLDER")]
-    pub(super) company: Option<PathBuf>,
+    #[command(flatten)]
+    pub(super) folders: FolderArgs,
 }
 
 #[derive(Debug, clap::Args)]
@@ -176,9 +187,8 @@ pub(super) struct GenerateArgs {
 pub(super) struct SubjectArgs {
     /// Job folder, its job.toml, or a calc sheet (csv or workbook) alone
     pub(super) subject: PathBuf,
-    /// Company folder with scripts and templates of its own
-    #[arg(long, value_name = "FOLDER")]
-    pub(super) company: Option<PathBuf>,
+    #[command(flatten)]
+    pub(super) folders: FolderArgs,
     /// Show a calc sheet without a job in metres and kilonewtons
     #[arg(long)]
     pub(super) metric: bool,

@@ -1,17 +1,17 @@
 //! Questions about numbers: why, what if, how much it matters, where it is met; and calc sheets alone.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use serde_json::{Map, Value, json};
 
 use super::args::{FindArgs, SensitivityArgs, SheetArgs, SubjectArgs, WhatIfArgs, WhyArgs};
-use super::takeoff::{faults, overrides};
+use super::takeoff::{faults, folders, keep_inputs, overrides};
 use super::terminal::{Exit, print};
 use crate::files;
 use crate::footing::System;
 use crate::job::{
-    Answer, Compared, NO_LAYOUT, OpenOptions, Sensitivity, Subject, Variant, compare, look_for,
-    read_variants, sensitivity, sheets_workbook, why, why_line,
+    Answer, Compared, NO_LAYOUT, Sensitivity, Subject, Variant, compare, look_for, read_variants,
+    sensitivity, sheets_workbook, why, why_line,
 };
 use crate::measure::{CURRENCIES, significant, thousands};
 use crate::problem::{Faults, Outcome, Problem};
@@ -21,8 +21,7 @@ use crate::workbook::write_comparison;
 /// The subject of a command, with its settings replaced.
 fn subject(args: &SubjectArgs) -> Outcome<Subject> {
     let system = if args.metric { System::Metric } else { System::Us };
-    let options = OpenOptions { company: args.company.clone(), date: None, overrides: Vec::new() };
-    Ok(Subject::of(&args.subject, options, system, &args.currency))
+    Ok(Subject::of(&args.subject, folders(&args.folders), system, &args.currency))
 }
 
 /// An answer with numbers: a job without a legal layout has none, and an exit code of its own.
@@ -90,7 +89,8 @@ pub(super) fn sheet(args: &SheetArgs) -> Exit {
         if let Some(out) = &args.out {
             let system = if args.subject.metric { System::Metric } else { System::Us };
             let title = args.subject.subject.file_stem().unwrap_or_default().to_string_lossy();
-            put(out, &sheets_workbook(&title, system, &answer.calc)?)?;
+            let bytes = sheets_workbook(&title, system, &answer.calc)?;
+            put(out, &bytes, &[&args.subject.subject], &mut exit)?;
         }
         let mut lines = Vec::new();
         for (at, sheet) in answer.calc.sheets.iter().enumerate() {
@@ -158,6 +158,7 @@ fn sheet_json(calc: &crate::job::CalcSheets) -> String {
 /// Variants side by side.
 pub(super) fn what_if(args: &WhatIfArgs) -> Exit {
     let mut exit = Exit::Done;
+    let mut failed = Exit::Faults;
     let mut told = || -> Outcome<String> {
         let mut variants = match &args.variants {
             Some(path) => read_variants(path)?,
@@ -180,7 +181,10 @@ pub(super) fn what_if(args: &WhatIfArgs) -> Exit {
             return Ok(compared_json(&compared));
         }
         if let Some(out) = &args.out {
-            put(out, &write_comparison(&compared_table(&compared), None)?)?;
+            let bytes = write_comparison(&compared_table(&compared), None)?;
+            let read: Vec<&PathBuf> =
+                std::iter::once(&args.subject.subject).chain(&args.variants).collect();
+            put(out, &bytes, &read, &mut failed)?;
         }
         Ok(side_by_side(&compared, args.all))
     };
@@ -189,17 +193,17 @@ pub(super) fn what_if(args: &WhatIfArgs) -> Exit {
             print(&text);
             exit
         }
-        Err(problems) => faults(&problems),
+        Err(problems) => {
+            faults(&problems);
+            failed
+        }
     }
 }
 
 /// Writes a workbook that nobody else has edited, or a new one.
-fn put(path: &Path, bytes: &[u8]) -> Outcome<()> {
-    if !path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("xlsx")) {
-        return Err(Problem::error("the workbook needs a name that ends in .xlsx")
-            .at(crate::problem::Place::file(path.display().to_string()))
-            .into());
-    }
+fn put(path: &Path, bytes: &[u8], read: &[&PathBuf], exit: &mut Exit) -> Outcome<()> {
+    *exit = Exit::NotWritten;
+    keep_inputs(path, read)?;
     // Beside a job.toml this is the name of the job's own workbook.
     let own = path.parent().is_some_and(|folder| files::exists(&folder.join("job.toml")))
         && path.file_name().is_some_and(|name| name == "takeoff.xlsx");
@@ -210,7 +214,9 @@ fn put(path: &Path, bytes: &[u8]) -> Outcome<()> {
             .into());
     }
     super::takeoff::keep_edited(path, false)?;
-    files::write_atomic(path, bytes)
+    files::write_atomic(path, bytes)?;
+    *exit = Exit::Done;
+    Ok(())
 }
 
 fn number(value: f64) -> String {
@@ -369,7 +375,8 @@ const BAR: f64 = 24.0;
 
 /// How much each input moves a cell.
 pub(super) fn how_much(args: &SensitivityArgs) -> Exit {
-    let told = || -> Outcome<String> {
+    let mut exit = Exit::Faults;
+    let mut told = || -> Outcome<String> {
         let share = args.by / 100.0;
         if !(share > 0.0 && share < 1.0) {
             return Err(Problem::error(format!("--by is {}", args.by))
@@ -381,13 +388,15 @@ pub(super) fn how_much(args: &SensitivityArgs) -> Exit {
         if let Some(out) = &args.out {
             let mut table = sensitivity_table(&args.cell, args.by, value, &unit, &all);
             table.notes.extend(moved.partial.clone());
-            put(out, &write_comparison(&table, Some([4, 5]))?)?;
+            let bytes = write_comparison(&table, Some([4, 5]))?;
+            put(out, &bytes, &[&args.subject.subject], &mut exit)?;
         }
         let mut lines = vec![bars(&args.cell, args.by, value, &unit, &all)];
         lines.extend(moved.partial);
         Ok(lines.join("\n"))
     };
-    answered(told(), Exit::Faults)
+    let told = told();
+    answered(told, exit)
 }
 
 fn sensitivity_table(

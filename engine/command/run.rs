@@ -18,11 +18,12 @@ pub(super) fn run(args: &RunArgs) -> Exit {
     let printed = match &args.job {
         None => {
             let folder = args.script.parent();
-            let layers = Layers::new(folder, args.company.as_deref());
+            let layers = Layers::new(folder, args.folders.company.as_deref())
+                .reading_from(&args.folders.read_from);
             Host::new(layers, System::Us, "usd", StationStyle::HundredFeet).run(&script, None, None)
         }
         Some(path) => {
-            let (job, work) = match open(path, args.company.as_deref()) {
+            let (job, work) = match open(path, &args.folders) {
                 Ok(opened) => opened,
                 Err(problems) => return faults(&problems),
             };

@@ -1,11 +1,11 @@
 //! `shots`: what a list says, and which rows are no shots.
 
 use super::args::ShotsArgs;
-use super::takeoff::faults;
+use super::takeoff::{faults, folders};
 use super::terminal::{Exit, print};
 use crate::files;
 use crate::footing::System;
-use crate::job::{Job, OpenOptions, list_without_job, shots_json};
+use crate::job::{Job, list_without_job, shots_json};
 use crate::measure::{Nm, decimal_places, ratio};
 use crate::problem::{Place, Problem};
 use crate::survey::{LengthUnit, LineOrigin};
@@ -27,7 +27,7 @@ pub(super) fn shots(args: &ShotsArgs) -> Exit {
                     .into(),
             );
         }
-        let job = match Job::open(&args.input, &OpenOptions::default()) {
+        let job = match Job::open(&args.input, &folders(&args.folders)) {
             Ok(job) => job,
             Err(problems) => return faults(&problems),
         };

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use super::args::{JobArgs, TakeoffArgs};
+use super::args::{FolderArgs, JobArgs, TakeoffArgs};
 use super::terminal::{Exit, Progress, print, report, talk};
 use crate::files;
 use crate::job::{Job, OpenOptions, Work, json, work, workbook};
@@ -14,7 +14,16 @@ use crate::workbook::{Seal, seal_of};
 /// Options of a job command.
 pub(super) fn options(args: &JobArgs) -> Outcome<OpenOptions> {
     let overrides = overrides(&args.set)?;
-    Ok(OpenOptions { company: args.company.clone(), date: args.date.clone(), overrides })
+    Ok(OpenOptions { date: args.date.clone(), overrides, ..folders(&args.folders) })
+}
+
+/// The folders of a command as options of a job.
+pub(super) fn folders(args: &FolderArgs) -> OpenOptions {
+    OpenOptions {
+        company: args.company.clone(),
+        read_from: args.read_from.clone(),
+        ..OpenOptions::default()
+    }
 }
 
 /// Paths and values of `--set`.
@@ -60,7 +69,7 @@ pub(super) fn takeoff(args: &TakeoffArgs) -> Exit {
     let target = target(args, &job, &work);
     let written =
         workbook(&job, &work).map_err(|faults| (Exit::Faults, faults)).and_then(|bytes| {
-            keep_inputs(&target, &job)
+            keep_inputs(&target, &job.layers.inputs())
                 .and_then(|()| keep_own(&target, &job))
                 .and_then(|()| keep_edited(&target, args.replace))
                 .and_then(|()| files::write_atomic(&target, &bytes))
@@ -122,16 +131,15 @@ fn keep_own(target: &Path, job: &Job) -> Outcome<()> {
         .into())
 }
 
-/// Refuses to write over an input of the job, or under a name that is no workbook's.
-fn keep_inputs(target: &Path, job: &Job) -> Outcome<()> {
-    let mut lists = job.shots.iter().flat_map(|shots| &shots.lists);
-    let shots = lists.any(|list| files::same_place(target, &job.folder.join(&list.file)));
+/// Refuses to write over anything that was read, or under a name that is no workbook's.
+pub(super) fn keep_inputs<P: AsRef<Path>>(target: &Path, read: &[P]) -> Outcome<()> {
+    let input = read.iter().any(|input| files::same_place(target, input.as_ref()));
     let is_workbook = target.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("xlsx"));
-    if is_workbook && !shots {
+    if is_workbook && !input {
         return Ok(());
     }
     let what = if is_workbook {
-        "this is a shot list of the job"
+        "this file was read as an input; it is kept"
     } else {
         "the workbook needs a name that ends in .xlsx"
     };
@@ -288,9 +296,8 @@ fn summary(job: &Job, work: &Work, written: Option<&PathBuf>) -> String {
 }
 
 /// Opens a job for another command and works it through.
-pub(super) fn open(path: &Path, company: Option<&Path>) -> Outcome<(Job, Work)> {
-    let options = OpenOptions { company: company.map(Path::to_path_buf), ..OpenOptions::default() };
-    let job = Job::open(path, &options)?;
+pub(super) fn open(path: &Path, folders: &FolderArgs) -> Outcome<(Job, Work)> {
+    let job = Job::open(path, &self::folders(folders))?;
     let done = work(&job, &|_| {})?;
     Ok((job, done))
 }

@@ -38,10 +38,27 @@ impl Exit {
 /// Whether something that was to be printed is lost.
 static LOST: AtomicBool = AtomicBool::new(false);
 
+/// A text as a terminal may have it: control characters, and those that turn the direction of writing, as their numbers.
+fn harmless(text: &str) -> std::borrow::Cow<'_, str> {
+    let harmful = |c: char| {
+        c.is_control() && !matches!(c, '\n' | '\t')
+            || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+    };
+    if !text.contains(harmful) {
+        return text.into();
+    }
+    let show = |c: char| match harmful(c) {
+        true => c.escape_unicode().to_string(),
+        false => c.to_string(),
+    };
+    text.chars().map(show).collect::<String>().into()
+}
+
 /// Prints to standard output. A closed pipe is the reader's choice and no error of ours; a full disk is one.
 pub(super) fn print(text: &str) {
     let mut out = std::io::stdout().lock();
-    let printed = writeln!(out, "{}", text.trim_end_matches('\n')).and_then(|()| out.flush());
+    let printed =
+        writeln!(out, "{}", harmless(text.trim_end_matches('\n'))).and_then(|()| out.flush());
     if let Err(error) = printed
         && error.kind() != ErrorKind::BrokenPipe
         && !LOST.swap(true, Ordering::Relaxed)
@@ -61,7 +78,7 @@ pub(super) fn code(exit: Exit) -> u8 {
 /// Prints to standard error.
 pub(super) fn talk(text: &str) {
     let mut err = std::io::stderr().lock();
-    let _ = writeln!(err, "{}", text.trim_end_matches('\n'));
+    let _ = writeln!(err, "{}", harmless(text.trim_end_matches('\n')));
 }
 
 /// Prints problems, and how many there are when there is more than one.

@@ -1,8 +1,9 @@
 //! Look-up by name: job folder before company folder before what is embedded in the program.
 
 use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex};
 
-use super::{embedded, read_text};
+use super::{embedded, read_bytes, real};
 use crate::problem::{Outcome, Place, Problem};
 
 /// Which layer a file came from.
@@ -27,23 +28,77 @@ pub struct Found {
     pub text: String,
 }
 
-/// The folders in which bundled scripts and templates may be replaced file by file.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
+/// The folders in which bundled scripts and templates may be replaced file by file, and the only ones that a job reads.
+#[derive(Debug, Clone, Default)]
 pub struct Layers {
     job: Option<PathBuf>,
     company: Option<PathBuf>,
+    /// Folders that the command line opens beside them.
+    more: Vec<PathBuf>,
+    /// Files that were read, by any copy of these layers.
+    read: Arc<Mutex<Vec<PathBuf>>>,
 }
 
 impl Layers {
     /// Looks in the job folder and, if there is one, in the company folder first.
     pub fn new(job: Option<&Path>, company: Option<&Path>) -> Self {
-        Self { job: job.map(Path::to_path_buf), company: company.map(Path::to_path_buf) }
+        let owned = |folder: Option<&Path>| folder.map(Path::to_path_buf);
+        Self { job: owned(job), company: owned(company), ..Self::default() }
     }
 
-    /// The company folder: the one given, else one named `company` in the nearest folder above the job.
+    /// The same, with further folders whose files may be read.
+    #[must_use]
+    pub fn reading_from(self, folders: &[PathBuf]) -> Self {
+        Self { more: folders.to_vec(), ..self }
+    }
+
+    /// The same, with a company folder.
+    #[must_use]
+    pub fn with_company(self, company: Option<PathBuf>) -> Self {
+        Self { company, ..self }
+    }
+
+    /// The company folder nearest above the job: one named `company`.
     pub fn company_near(job: &Path) -> Option<PathBuf> {
         let start = std::path::absolute(job).ok()?;
         start.ancestors().map(|folder| folder.join("company")).find(|folder| folder.is_dir())
+    }
+
+    /// Reads a file that lies in one of the folders, whatever links lead to it.
+    ///
+    /// # Errors
+    /// It lies elsewhere, or cannot be read.
+    pub fn read(&self, path: &Path) -> Outcome<Vec<u8>> {
+        let roots = self.job.iter().chain(&self.company).chain(&self.more);
+        if let Some(place) = real(path)
+            && !roots.filter_map(|root| real(root)).any(|root| place.starts_with(root))
+        {
+            let folder = place.parent().unwrap_or(Path::new("/")).display().to_string();
+            return Err(Problem::error(
+                "this file lies outside the job folder and the company folder",
+            )
+            .at(Place::file(path.display().to_string()))
+            .help(format!("where it may be read, the command line says so: --read-from {folder:?}"))
+            .into());
+        }
+        let bytes = read_bytes(path)?;
+        if let Ok(mut read) = self.read.lock() {
+            read.push(path.to_path_buf());
+        }
+        Ok(bytes)
+    }
+
+    /// As [`Self::read`], a text.
+    ///
+    /// # Errors
+    /// As [`Self::read`], or it is not UTF-8.
+    pub fn read_text(&self, path: &Path) -> Outcome<String> {
+        super::utf8(path, self.read(path)?)
+    }
+
+    /// Every file that was read, in order.
+    pub fn inputs(&self) -> Vec<PathBuf> {
+        self.read.lock().map(|read| read.clone()).unwrap_or_default()
     }
 
     /// The folder of the job, if there is one.
@@ -58,7 +113,9 @@ impl Layers {
     pub fn path(&self, name: &str) -> Outcome<PathBuf> {
         let folders = [&self.job, &self.company];
         let found = folders.into_iter().flatten().map(|folder| folder.join(name));
-        match found.filter(|_| is_plain(name)).find(|path| path.is_file()) {
+        plain(name)?;
+        let mut found = found;
+        match found.find(|path| path.is_file()) {
             Some(path) => Ok(path),
             None => Err(Problem::error("no such file in the job folder or the company folder")
                 .at(Place::file(name))
@@ -76,7 +133,7 @@ impl Layers {
             let Some(folder) = folder else { continue };
             for path in [folder.join(name), folder.join(last)] {
                 if path.is_file() {
-                    let text = read_text(&path)?;
+                    let text = self.read_text(&path)?;
                     return Ok(Some(Found { origin, shown: path.display().to_string(), text }));
                 }
             }
@@ -90,11 +147,7 @@ impl Layers {
     /// # Errors
     /// The name leaves its folder, is in no layer, or its file cannot be read.
     pub fn find(&self, name: &str) -> Outcome<Found> {
-        if !is_plain(name) {
-            return Err(Problem::error(format!("\"{name}\" is not a plain file name"))
-                .help("scripts are found by name in the job folder, then the company folder, then among the bundled ones; paths that leave them are refused")
-                .into());
-        }
+        plain(name)?;
         if let Some(found) = self.replaced(name)? {
             return Ok(found);
         }
@@ -113,11 +166,18 @@ impl Layers {
     }
 }
 
-fn is_plain(name: &str) -> bool {
-    !name.is_empty()
-        && name.split('/').all(|part| {
-            !part.is_empty()
-                && !part.starts_with('.')
-                && part.chars().all(|c| c.is_ascii_alphanumeric() || matches!(c, '_' | '-' | '.'))
-        })
+/// Refuses a name that leaves its folder: one with a leading point, a backslash, a colon or a control character in a part.
+fn plain(name: &str) -> Outcome<()> {
+    let sound = |part: &str| {
+        !part.trim().is_empty()
+            && !part.starts_with('.')
+            && !part.contains(|c: char| c.is_control() || matches!(c, '\\' | ':'))
+    };
+    if name.split('/').all(sound) {
+        return Ok(());
+    }
+    Err(Problem::error(format!("\"{name}\" is not the plain name of a file"))
+        .at(Place::file(name))
+        .help("files are named as they lie in the job folder or the company folder, such as pour.csv or sheets/pour.csv; names that leave them are refused")
+        .into())
 }

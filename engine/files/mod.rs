@@ -9,5 +9,6 @@ mod write;
 pub use embedded::{EMBEDDED, embedded};
 pub use fingerprint::fingerprint;
 pub use layers::{Found, Layers, Origin};
-pub use read::{LARGEST_FILE, exists, is_folder, read_bytes, read_text};
+pub use read::{LARGEST_FILE, exists, is_folder, is_link, read_bytes, read_text};
+use read::{real, utf8};
 pub use write::{make_folder, same_place, write_atomic};

@@ -2,7 +2,7 @@
 
 use std::fs::File;
 use std::io::Read;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use crate::problem::{Outcome, Place, Problem};
 
@@ -23,12 +23,17 @@ pub fn read_bytes(path: &Path) -> Outcome<Vec<u8>> {
         };
         Problem::error(what).at(Place::file(shown.clone()))
     };
-    let file = File::open(path).map_err(fail)?;
-    if file.metadata().map_err(fail)?.is_dir() {
-        return Err(Problem::error("this is a folder, a file was expected")
-            .at(Place::file(shown.clone()))
-            .into());
+    // Asked before it is opened: to open a pipe is to wait for its writer.
+    let kind = std::fs::metadata(path).map_err(fail)?;
+    if !kind.is_file() {
+        let what = if kind.is_dir() {
+            "this is a folder, a file was expected"
+        } else {
+            "this is a pipe or a device, a file was expected"
+        };
+        return Err(Problem::error(what).at(Place::file(shown.clone())).into());
     }
+    let file = File::open(path).map_err(fail)?;
     let mut bytes = Vec::new();
     file.take(LARGEST_FILE + 1).read_to_end(&mut bytes).map_err(fail)?;
     if bytes.len() as u64 > LARGEST_FILE {
@@ -47,7 +52,12 @@ pub fn read_bytes(path: &Path) -> Outcome<Vec<u8>> {
 /// # Errors
 /// As [`read_bytes`], or the file is not UTF-8.
 pub fn read_text(path: &Path) -> Outcome<String> {
-    String::from_utf8(read_bytes(path)?).map_err(|_| {
+    utf8(path, read_bytes(path)?)
+}
+
+/// The bytes of a file as text.
+pub(super) fn utf8(path: &Path, bytes: Vec<u8>) -> Outcome<String> {
+    String::from_utf8(bytes).map_err(|_| {
         Problem::error("the file is not UTF-8 text")
             .at(Place::file(path.display().to_string()))
             .help("save it again as UTF-8")
@@ -55,9 +65,23 @@ pub fn read_text(path: &Path) -> Outcome<String> {
     })
 }
 
+/// A path without links and detours; of a file that is not there yet, its name in the folder that is.
+pub(super) fn real(path: &Path) -> Option<PathBuf> {
+    path.canonicalize().ok().or_else(|| {
+        let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
+        let folder = folder.unwrap_or(Path::new(".")).canonicalize().ok()?;
+        Some(folder.join(path.file_name()?))
+    })
+}
+
 /// Whether there is a file of this name.
 pub fn exists(path: &Path) -> bool {
     path.exists()
+}
+
+/// Whether a name is a link to another place.
+pub fn is_link(path: &Path) -> bool {
+    path.is_symlink()
 }
 
 /// Whether there is a folder of this name.

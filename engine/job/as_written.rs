@@ -1,25 +1,15 @@
 //! What is wrong with the rules, scripts and calc sheets of a job as they are written, before anything of them runs.
 
-use std::path::Path;
-
-use super::OpenOptions;
 use super::alignment::system;
 use super::build;
-use super::open::company_folder;
 use super::settings::Settings;
 use super::sheets::{sheets_of, without_takeoff};
 use crate::files::Layers;
 use crate::problem::Faults;
 use crate::script::{FUNCTIONS, Host, hooks};
 
-/// The faults of all of them at once; a company folder that is missing is told elsewhere.
-pub(super) fn faults_as_written(
-    folder: &Path,
-    settings: &Settings,
-    options: &OpenOptions,
-) -> Faults {
-    let Ok(company) = company_folder(folder, settings, options) else { return Faults::none() };
-    let layers = Layers::new(Some(folder), company.as_deref());
+/// The faults of all of them at once.
+pub(super) fn faults_as_written(layers: &Layers, settings: &Settings) -> Faults {
     let root = settings.view();
     let job = root.table("job");
     let text = |name| job.and_then(|job| job.maybe_text(name));
@@ -32,8 +22,8 @@ pub(super) fn faults_as_written(
             faults.extend(host.faults_as_written(&script));
         }
     }
-    faults.keep(hooks(&layers, system, currency, settings.stations()));
-    let sheets = sheets_of(&layers, &build::sheet_sources(root), root.table("bid").is_some());
+    faults.keep(hooks(layers, system, currency, settings.stations()));
+    let sheets = sheets_of(layers, &build::sheet_sources(root), root.table("bid").is_some());
     if let Some(sheets) = faults.keep(sheets)
         && let Some(functions) = faults.keep(layers.replaced(FUNCTIONS))
         && let Some(formulas) = faults.keep(without_takeoff(&host, functions))

@@ -28,8 +28,18 @@ pub fn read_lists(
     asked: &Asked,
 ) -> Outcome<ListTables> {
     let bytes = files::read_bytes(path).map_err(|faults| renamed(faults, shown))?;
+    lists_in(&bytes, shown, sheets, asked)
+}
+
+/// The same of a file that was read.
+pub(super) fn lists_in(
+    bytes: &[u8],
+    shown: &str,
+    sheets: &[String],
+    asked: &Asked,
+) -> Outcome<ListTables> {
     if !is_workbook(shown) {
-        not_text(shown, &bytes)?;
+        not_text(shown, bytes)?;
         if let (Some(sheet), AskedBy::Options) = (sheets.first(), asked.by) {
             return Err(Problem::error(format!(
                 "sheet \"{sheet}\" is named, and a text has no sheets"
@@ -38,7 +48,7 @@ pub fn read_lists(
             .help("leave the sheet out")
             .into());
         }
-        let table = read_text_list(shown, &bytes).map_err(|faults| {
+        let table = read_text_list(shown, bytes).map_err(|faults| {
             let help = "export the shots again, with point, northing, easting, elevation and code";
             let empty = |problem: Problem| match problem.message.contains("is empty") {
                 true => problem.help(help),
@@ -51,7 +61,7 @@ pub fn read_lists(
     if !sheets.is_empty() {
         let mut tables = Vec::new();
         for sheet in sheets {
-            for read in read_sheets(shown, &bytes, Some(sheet))? {
+            for read in read_sheets(shown, bytes, Some(sheet))? {
                 recognise(&read.table, asked)?;
                 tables.push(read.table);
             }
@@ -61,7 +71,7 @@ pub fn read_lists(
     let mut lists = Vec::new();
     let mut told = Vec::new();
     let mut first_fault = None;
-    let read = read_sheets(shown, &bytes, None)?;
+    let read = read_sheets(shown, bytes, None)?;
     let several = read.len() > 1;
     for sheet in read {
         let name = sheet.table.sheet.clone().unwrap_or_default();
@@ -142,7 +152,7 @@ fn not_text(shown: &str, bytes: &[u8]) -> Result<(), Problem> {
 }
 
 /// Says the name that the user knows a file by.
-fn renamed(faults: Faults, shown: &str) -> Faults {
+pub(super) fn renamed(faults: Faults, shown: &str) -> Faults {
     let rename = |mut problem: Problem| {
         problem.place = Some(Place::file(shown));
         problem

@@ -4,6 +4,7 @@ mod alignment;
 mod as_written;
 mod build;
 mod by_hand;
+mod company;
 mod feet;
 mod ground;
 mod keys;

@@ -6,11 +6,12 @@ use std::sync::Arc;
 
 use super::as_written::faults_as_written;
 use super::build::{self, Plan};
+use super::company::company_folder;
 use super::ground::{ground, missing_ground};
 use super::settings::{Settings, beside};
 use super::sheets::SheetSource;
 use super::shots::{lists_alone, read_job_shots};
-use super::tables::with_tables;
+use super::tables::{company_named, with_tables};
 use crate::files::{self, Layers};
 use crate::footing::Site;
 use crate::problem::{Faults, Outcome, Place, Problem};
@@ -26,6 +27,8 @@ pub struct OpenOptions {
     pub date: Option<String>,
     /// Settings that are replaced: path and text.
     pub overrides: Vec<(String, String)>,
+    /// Folders whose files may be read beside the job's and the company's.
+    pub read_from: Vec<PathBuf>,
 }
 
 /// An open job.
@@ -64,10 +67,20 @@ impl Job {
     pub fn open(path: &Path, options: &OpenOptions) -> Outcome<Self> {
         let (folder, file) = locate(path)?;
         let shown = file.display().to_string();
-        let text = files::read_text(&file)?;
-        let (written, mut faults) = with_tables(&folder, &shown, &text, options);
+        let own = Layers::new(Some(&folder), None).reading_from(&options.read_from);
+        let text = own.read_text(&file)?;
+        let company = company_folder(&folder, company_named(&text).as_deref(), options);
+        let layers = own.with_company(company.as_ref().ok().cloned().flatten());
+        let (written, mut faults) = with_tables(&layers, &shown, &text);
         let (settings, of_settings) = Settings::parse_what_is_sound(&written, &options.overrides);
         faults.extend(of_settings);
+        if let Err(problem) = company {
+            let job = settings.as_ref().and_then(|settings| settings.view().table("job"));
+            faults.push(match job {
+                Some(job) => job.place("company", problem),
+                None => problem.at(Place::file(&shown)),
+            });
+        }
         let Some(mut settings) = settings else { return Err(faults) };
         let mut cells = Vec::new();
         for (path, text) in &options.overrides {
@@ -92,20 +105,21 @@ impl Job {
         faults.extend(beside(later, told));
         match plan {
             Some(plan) if !faults.stop() => {
-                let mut job = Self::assemble(folder, &settings, plan, shots.as_ref(), options)?;
+                let mut job =
+                    Self::assemble(folder, &settings, plan, shots.as_ref(), layers, options)?;
                 job.cells = cells;
                 Ok(job)
             }
             plan => {
                 if let Some(shots) = &shots {
                     let lists = match &plan {
-                        Some(plan) => read_job_shots(&folder, shots, plan).map(|_| ()),
-                        None => lists_alone(&folder, shots),
+                        Some(plan) => read_job_shots(&layers, shots, plan).map(|_| ()),
+                        None => lists_alone(&layers, shots),
                     };
                     faults.extend(lists.err().unwrap_or_else(Faults::none));
                     faults.extend(beside(missing_ground(settings.view(), Some(shots)), true));
                 }
-                faults.extend(faults_as_written(&folder, &settings, options));
+                faults.extend(faults_as_written(&layers, &settings));
                 Err(faults)
             }
         }
@@ -116,12 +130,13 @@ impl Job {
         settings: &Settings,
         plan: Plan,
         shots: Option<&build::ShotSettings>,
+        layers: Layers,
         options: &OpenOptions,
     ) -> Outcome<Self> {
         let mut faults = Faults::none();
         let mut shot_report = None;
         if let Some(shots) = shots {
-            match read_job_shots(&folder, shots, &plan) {
+            match read_job_shots(&layers, shots, &plan) {
                 Ok(report) => shot_report = Some(report),
                 Err(problems) => faults.extend(problems),
             }
@@ -142,8 +157,6 @@ impl Job {
         if faults.stop() {
             return Err(faults);
         }
-        let company = company_folder(&folder, settings, options)?;
-        let layers = Layers::new(Some(&folder), company.as_deref());
         let host = Host::new(layers.clone(), plan.system, &plan.currency, settings.stations());
         let site = Site {
             system: plan.system,
@@ -210,27 +223,4 @@ fn locate(path: &Path) -> Outcome<(PathBuf, PathBuf)> {
     let folder =
         path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
     Ok((folder.to_path_buf(), path.to_path_buf()))
-}
-
-/// The company folder: the one that is asked for, the job's, or the nearest above it.
-pub(super) fn company_folder(
-    folder: &Path,
-    settings: &Settings,
-    options: &OpenOptions,
-) -> Outcome<Option<PathBuf>> {
-    let named = match (
-        &options.company,
-        settings.view().table("job").and_then(|job| job.maybe_text("company")),
-    ) {
-        (Some(given), _) => Some(given.clone()),
-        (None, Some(name)) => Some(folder.join(name)),
-        (None, None) => None,
-    };
-    match named {
-        Some(named) if files::is_folder(&named) => Ok(Some(named)),
-        Some(named) => Err(Problem::error("there is no such company folder")
-            .at(Place::file(named.display().to_string()))
-            .into()),
-        None => Ok(Layers::company_near(folder)),
-    }
 }

@@ -3,7 +3,7 @@
 use super::missing::{missing, partial};
 use super::{Job, KEYS, TABLES};
 use crate::catalogue::Value;
-use crate::files::{self, Found, Layers, Origin as Layer};
+use crate::files::{Found, Layers, Origin as Layer};
 use crate::footing::total;
 use crate::measure::{Dimension, Exact, Quantity, significant};
 use crate::problem::{Faults, Outcome, Place, Problem};
@@ -101,7 +101,7 @@ fn table_of(layers: &Layers, source: &SheetSource) -> Outcome<Table> {
         return read_text_list(&shown, found.text.as_bytes());
     }
     let path = layers.path(&source.file)?;
-    let bytes = files::read_bytes(&path)?;
+    let bytes = layers.read(&path)?;
     let wanted = source.sheet.as_deref().unwrap_or(&source.name);
     let sheets = read_sheets(&source.file, &bytes, Some(wanted)).map_err(|faults| {
         let help = |problem: Problem| match &problem.help {

@@ -3,7 +3,8 @@
 use std::path::Path;
 
 use super::build::{Plan, ShotSettings};
-use super::lists::read_lists;
+use super::lists::{ListTables, lists_in, read_lists, renamed};
+use crate::files::Layers;
 use crate::footing::System;
 use crate::measure::{Nm, decimal_places, ratio};
 use crate::problem::{Faults, Outcome, Problem};
@@ -293,14 +294,21 @@ fn unused_codes(
     codes.into_values().collect()
 }
 
+/// The tables of one file that a job names.
+fn lists_of(layers: &Layers, file: &str, shots: &ShotSettings) -> Outcome<ListTables> {
+    let folder = layers.job().unwrap_or(Path::new("."));
+    let bytes = layers.read(&folder.join(file)).map_err(|faults| renamed(faults, file))?;
+    lists_in(&bytes, file, &shots.sheets, &shots.asked)
+}
+
 /// What is wrong with the lists of a job by themselves, where its walls are not known.
 ///
 /// # Errors
 /// A list cannot be read, or its columns or units are not known.
-pub(super) fn lists_alone(folder: &Path, shots: &ShotSettings) -> Outcome<()> {
+pub(super) fn lists_alone(layers: &Layers, shots: &ShotSettings) -> Outcome<()> {
     let mut faults = Faults::none();
     for file in &shots.files {
-        let read = read_lists(&folder.join(file), file, &shots.sheets, &shots.asked);
+        let read = lists_of(layers, file, shots);
         for table in faults.keep(read).iter().flat_map(|found| &found.tables) {
             let list = read_shots(table, &shots.asked, Some(&shots.codes), &shots.levels);
             faults.keep_one(list);
@@ -314,7 +322,7 @@ pub(super) fn lists_alone(folder: &Path, shots: &ShotSettings) -> Outcome<()> {
 /// # Errors
 /// A list cannot be read, its levels do not close or have no set-up, or northing and easting are exchanged.
 pub(super) fn read_job_shots(
-    folder: &Path,
+    layers: &Layers,
     shots: &ShotSettings,
     plan: &Plan,
 ) -> Outcome<ShotReport> {
@@ -322,7 +330,7 @@ pub(super) fn read_job_shots(
     let mut tables = Vec::new();
     let mut report = ShotReport::default();
     for file in &shots.files {
-        let read = read_lists(&folder.join(file), file, &shots.sheets, &shots.asked);
+        let read = lists_of(layers, file, shots);
         if let Some(found) = faults.keep(read) {
             tables.extend(found.tables);
             report.sheets.extend(found.sheets);

@@ -38,19 +38,16 @@ pub fn starter_for(
         1,
     );
     text += "[shots]\n";
-    text += &format!("file = {:?}\n", name.unwrap_or_default());
-    let named: Vec<String> = report
-        .lists
-        .iter()
-        .filter_map(|list| list.sheet.as_ref().map(|s| format!("{s:?}")))
-        .collect();
+    text += &format!("file = {}\n", quoted(&name.unwrap_or_default()));
+    let named: Vec<String> =
+        report.lists.iter().filter_map(|list| list.sheet.as_ref().map(|s| quoted(s))).collect();
     match &named[..] {
         [] => {}
         [one] => text += &format!("sheet = {one}\n"),
         several => text += &format!("sheet = [{}]\n", several.join(", ")),
     }
     for remark in report.lists.iter().flat_map(|list| &list.remarks) {
-        text += &format!("# read: {remark}\n");
+        text += &comment(&format!("read: {remark}"));
     }
     text += &as_asked(asked);
     let stated = report.lists.iter().all(|list| list.unit.is_some());
@@ -78,7 +75,8 @@ fn as_asked(asked: &Asked) -> String {
     let mut text = String::new();
     let pairs = |pairs: Vec<String>| format!("{{ {} }}\n", pairs.join(", "));
     if !asked.columns.is_empty() {
-        let named = asked.columns.iter().map(|(role, name)| format!("{} = {name:?}", role.name()));
+        let named =
+            asked.columns.iter().map(|(role, name)| format!("{} = {}", role.name(), quoted(name)));
         text += &format!("columns = {}", pairs(named.collect()));
     }
     if let Some(row) = asked.heading_row {
@@ -124,8 +122,16 @@ fn codes_of(report: &ShotReport) -> String {
     if more > 0 {
         list.push(format!("and {more} more; is this the column of codes? See shots.columns"));
     }
-    format!(
-        "# codes of the list: {}\n# ANSWER: which code is finished grade on the low side, top of bearing, existing ground?\n# codes = {{ finished_low = \"\", bearing = \"\", existing = \"\" }}\n",
-        list.join(", ")
-    )
+    comment(&format!("codes of the list: {}", list.join(", ")))
+        + "# ANSWER: which code is finished grade on the low side, top of bearing, existing ground?\n# codes = { finished_low = \"\", bearing = \"\", existing = \"\" }\n"
+}
+
+/// A text in quotes, as job.toml takes it.
+fn quoted(text: &str) -> String {
+    toml::Value::from(text).to_string()
+}
+
+/// A line that is a comment, whatever letters are in it.
+fn comment(text: &str) -> String {
+    format!("# {}\n", text.replace(char::is_control, "?"))
 }

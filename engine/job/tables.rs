@@ -2,11 +2,10 @@
 //! and checks hold, and a fault is told at its cell.
 
 use std::collections::BTreeMap;
-use std::path::{Path, PathBuf};
 
 use super::settings::Written;
-use super::{KEYS, Kind, OpenOptions, TABLES};
-use crate::files::{self, Layers};
+use super::{KEYS, Kind, TABLES};
+use crate::files::Layers;
 use crate::problem::{Faults, Outcome, Place, Problem, closest};
 use crate::table::{Cell, CellKind, Row, Table};
 use crate::workbook::read_sheets;
@@ -15,7 +14,6 @@ use crate::workbook::read_sheets;
 #[derive(Debug, Default)]
 struct Named {
     files: Vec<String>,
-    company: Option<String>,
     /// Sheets that are something else: calc sheets and shot lists.
     others: Vec<(String, Option<String>)>,
 }
@@ -54,30 +52,24 @@ fn named(text: &str) -> Named {
             }
         }
     }
-    let company = root.get("job").and_then(|job| text_of(job.get("company")));
-    Named { files, company, others }
+    Named { files, others }
+}
+
+/// The company folder that job.toml names, as far as it can be read.
+pub(super) fn company_named(text: &str) -> Option<String> {
+    let root = text.parse::<toml::Table>().ok()?;
+    root.get("job")?.get("company")?.as_str().map(str::to_owned)
 }
 
 /// The settings of a job with the tables of its workbooks, and what is wrong with those: a workbook that cannot be read, a
 /// sheet that is no table.
-pub(super) fn with_tables(
-    folder: &Path,
-    shown: &str,
-    text: &str,
-    options: &OpenOptions,
-) -> (Written, Faults) {
+pub(super) fn with_tables(layers: &Layers, shown: &str, text: &str) -> (Written, Faults) {
     let mut written = Written::alone(shown, text);
     let mut faults = Faults::none();
     let named = named(text);
     if named.files.is_empty() {
         return (written, faults);
     }
-    let company: Option<PathBuf> = match (&options.company, &named.company) {
-        (Some(given), _) => Some(given.clone()),
-        (None, Some(name)) => Some(folder.join(name)),
-        (None, None) => Layers::company_near(folder),
-    };
-    let layers = Layers::new(Some(folder), company.as_deref());
     if !written.text.ends_with('\n') {
         written.text.push('\n');
     }
@@ -85,7 +77,7 @@ pub(super) fn with_tables(
     for file in &named.files {
         let read = layers
             .path(file)
-            .and_then(|path| files::read_bytes(&path))
+            .and_then(|path| layers.read(&path))
             .and_then(|bytes| read_sheets(file, &bytes, None));
         let Some(sheets) = faults.keep(read) else { continue };
         let tables: Vec<Table> =

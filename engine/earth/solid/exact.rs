@@ -89,38 +89,42 @@ const EIGHT: [(f64, f64); 4] = [
     (0.960_289_856_497_536_3, 0.101_228_536_290_376_3),
 ];
 
-/// The volume under the ground and over a cone that rises from a corner, over a cell on the outside of the corner.
+/// A bank round a corner.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Cone {
+    pub(super) foot: f64,
+    pub(super) at: [f64; 2],
+    pub(super) layback: f64,
+}
+
+/// The volume under the ground and over the lower of a cone and some planes, over a cell on the outside of the corner that
+/// the cone rises from.
 ///
-/// Along every line from the corner both are straight, so that the integral over it is exact.
-pub(super) fn cone_over(
-    cell: &Box2,
-    ground: &Linear,
-    foot: f64,
-    corner: [f64; 2],
-    layback: f64,
-) -> f64 {
+/// Along every line from the corner all of them are straight, so that the integral over it is exact.
+pub(super) fn cone_over(cell: &Box2, ground: &Linear, cone: Cone, planes: &[Linear]) -> f64 {
+    let corner = cone.at;
     let sign = [0, 1].map(|axis| if cell.middle()[axis] < corner[axis] { -1.0 } else { 1.0 });
     let away = |axis: usize| {
         let (a, b) = (cell.low[axis] - corner[axis], cell.high[axis] - corner[axis]);
         (a.abs().min(b.abs()), a.abs().max(b.abs()))
     };
     let ((x1, x2), (y1, y2)) = (away(0), away(1));
-    let height = ground.at(corner) - foot;
-    let along = |angle: f64| {
+    let over: Vec<Linear> = planes.iter().map(|plane| ground.less(plane)).collect();
+    let ends = |angle: f64| {
         let (sin, cos) = angle.sin_cos();
         let first = (x1 / cos).max(y1 / sin);
-        let last = (x2 / cos).min(y2 / sin);
-        let rise =
-            ground.slope[0] * sign[0] * cos + ground.slope[1] * sign[1] * sin - 1.0 / layback;
-        let whole = |r: f64| r * r * (height / 2.0 + rise * r / 3.0);
-        let at = |r: f64| height + rise * r;
-        let zero = (-height / rise).clamp(first, last.max(first));
-        match (at(first) > 0.0, at(last) > 0.0) {
-            (true, true) => whole(last) - whole(first),
-            (true, false) => whole(zero) - whole(first),
-            (false, true) => whole(last) - whole(zero),
-            (false, false) => 0.0,
+        (first, (x2 / cos).min(y2 / sin).max(first))
+    };
+    let along = |angle: f64| {
+        let (sin, cos) = angle.sin_cos();
+        let (first, last) = ends(angle);
+        let rise = |value: &Linear| value.slope[0] * sign[0] * cos + value.slope[1] * sign[1] * sin;
+        let mut depths = Depths::new(first, last);
+        depths.add(ground.at(corner) - cone.foot, rise(ground) - 1.0 / cone.layback);
+        for plane in &over {
+            depths.add(plane.at(corner), rise(plane));
         }
+        depths.integral()
     };
     // The direction of every corner of the cell is a break.
     let mut breaks = [y1.atan2(x2), y1.atan2(x1), y2.atan2(x2), y2.atan2(x1)];
@@ -128,14 +132,73 @@ pub(super) fn cone_over(
         breaks[1] = breaks[0];
     }
     breaks.sort_by(f64::total_cmp);
-    let between = |pair: &[f64]| {
-        let (middle, half) = ((pair[0] + pair[1]) / 2.0, (pair[1] - pair[0]) / 2.0);
-        let points = |(place, weight): &(f64, f64)| {
-            weight * (along(middle - place * half) + along(middle + place * half))
-        };
-        half * EIGHT.iter().map(points).sum::<f64>()
+    breaks.windows(2).map(|pair| over_angles(pair[0], pair[1], &ends, &along)).sum()
+}
+
+/// Integral over angles, in parts in which the lines do not grow much: near a long side they do.
+fn over_angles(
+    from: f64,
+    to: f64,
+    ends: &dyn Fn(f64) -> (f64, f64),
+    along: &dyn Fn(f64) -> f64,
+) -> f64 {
+    const GROWTH: f64 = 1.5;
+    let half = (to - from) / 2.0;
+    if half <= 0.0 {
+        return 0.0;
+    }
+    let middle = from + half;
+    let grows = |a: f64, b: f64| a.max(b) > GROWTH * a.min(b) && a.min(b) > 0.0;
+    let ((a, b), (c, d)) = (ends(from), ends(to));
+    if (grows(a, c) || grows(b, d)) && half > 1e-3 {
+        return over_angles(from, middle, ends, along) + over_angles(middle, to, ends, along);
+    }
+    let points = |(place, weight): &(f64, f64)| {
+        weight * (along(middle - place * half) + along(middle + place * half))
     };
-    breaks.windows(2).map(between).sum()
+    half * EIGHT.iter().map(points).sum::<f64>()
+}
+
+/// Depths along a line from a corner: the greatest of several that change evenly, and nothing where all are under it.
+struct Depths {
+    first: f64,
+    last: f64,
+    /// Each as its value at the corner and its change with the distance.
+    lines: Vec<(f64, f64)>,
+}
+
+impl Depths {
+    fn new(first: f64, last: f64) -> Self {
+        Self { first, last, lines: vec![(0.0, 0.0)] }
+    }
+
+    fn add(&mut self, at_corner: f64, change: f64) {
+        self.lines.push((at_corner, change));
+    }
+
+    /// Integral of depth and distance over the distance.
+    fn integral(&self) -> f64 {
+        let (mut from, mut sum) = (self.first, 0.0);
+        // The greatest of straight lines bends up only: from each place on, one line leads up to the next bend.
+        while from < self.last {
+            let value = |(a, b): &(f64, f64), r: f64| a + b * r;
+            let top = self.lines.iter().map(|line| value(line, from)).fold(f64::MIN, f64::max);
+            let here = self.lines.iter().filter(|line| value(line, from) >= top - 1e-12);
+            let Some(line) = here.reduce(|best, next| if next.1 > best.1 { next } else { best })
+            else {
+                break;
+            };
+            let meets = |other: &(f64, f64)| {
+                (other.1 > line.1).then(|| (line.0 - other.0) / (other.1 - line.1))
+            };
+            let ahead = self.lines.iter().filter_map(meets).filter(|r| *r > from + 1e-12);
+            let to = ahead.fold(self.last, f64::min);
+            let whole = |r: f64| r * r * (line.0 / 2.0 + line.1 * r / 3.0);
+            sum += whole(to) - whole(from);
+            from = to;
+        }
+        sum
+    }
 }
 
 #[cfg(test)]
@@ -146,7 +209,7 @@ mod tests {
     fn a_quarter_cone_and_a_cut_pyramid() {
         let cell = Box2 { low: [0.0, 0.0], high: [5.0, 5.0] };
         let level = Linear { at_origin: 4.0, slope: [0.0, 0.0] };
-        let cone = cone_over(&cell, &level, 0.0, [0.0, 0.0], 1.0);
+        let cone = cone_over(&cell, &level, Cone { foot: 0.0, at: [0.0, 0.0], layback: 1.0 }, &[]);
         assert!((cone - std::f64::consts::PI * 64.0 / 12.0).abs() < 1e-6, "{cone}");
         // Two planes of slope 1 that meet over the diagonal: twice the integral of (4 - x)(5 - x) from 0 to 4.
         let side = |slope| Linear { at_origin: 0.0, slope };

@@ -5,7 +5,7 @@
 //! What is divided how does not follow from the height of the ground, so a higher ground never digs less.
 
 use super::banks::{Box2, Rectangle, Surface};
-use super::exact::{Linear, cone_over, mean_over, planes_over};
+use super::exact::{Cone, Linear, cone_over, mean_over, planes_over};
 use super::plan::Plan;
 use crate::measure::round;
 
@@ -149,33 +149,29 @@ impl Sums<'_> {
 
     /// The surfaces that can be the lowest somewhere in a cell.
     fn lowest(&self, cell: &Box2, surfaces: &[Surface]) -> Vec<Surface> {
-        // Along a line a bank rises at its ends more than between them: the highest stands at a corner of the cell.
-        let heights = |surface: &Surface| {
-            cell.corners().map(|corner| surface.height(corner, self.plan.layback))
+        let corners = cell.corners();
+        let with_heights = |surface: &Surface| {
+            (*surface, corners.map(|corner| surface.height(corner, self.plan.layback)))
         };
-        let highest = |surface: &Surface| heights(surface).into_iter().fold(f64::MIN, f64::max);
-        let lowest = |surface: &Surface| heights(surface).into_iter().fold(f64::MAX, f64::min);
-        let top = surfaces.iter().map(highest).fold(f64::MAX, f64::min);
-        let mut list: Vec<Surface> = Vec::new();
-        for surface in surfaces.iter().filter(|surface| lowest(surface) <= top + ALIKE) {
-            if !list.contains(surface) {
-                list.push(*surface);
-            }
-        }
+        let mut all: Vec<(Surface, [f64; 4])> = surfaces.iter().map(with_heights).collect();
+        // Along a line a bank rises at its ends more than between them: the highest stands at a corner of the cell. The
+        // lowest does too, as every bank here rises away from its floor.
+        let highest = |heights: &[f64; 4]| heights.iter().copied().fold(f64::MIN, f64::max);
+        let lowest = |heights: &[f64; 4]| heights.iter().copied().fold(f64::MAX, f64::min);
+        let top = all.iter().map(|(_, heights)| highest(heights)).fold(f64::MAX, f64::min);
+        all.retain(|(_, heights)| lowest(heights) <= top + ALIKE);
         // A plane that is nowhere lower than another surface at the corners is so nowhere between them.
-        let mut kept: Vec<Surface> = Vec::new();
-        for (at, surface) in list.iter().enumerate() {
-            let under = |(other, a): (usize, &Surface)| {
-                let pairs = || heights(a).into_iter().zip(heights(surface));
-                let alike = pairs().all(|(a, b)| (a - b).abs() <= ALIKE);
-                pairs().all(|(a, b)| a <= b + ALIKE) && (!alike || other < at)
+        let covered = |at: usize| {
+            let (surface, own) = &all[at];
+            let under = |(other, (a, heights)): (usize, &(Surface, [f64; 4]))| {
+                let pairs = || heights.iter().zip(own);
+                let alike = a == surface || pairs().all(|(a, b)| (a - b).abs() <= ALIKE);
+                other != at && pairs().all(|(a, b)| *a <= b + ALIKE) && (!alike || other < at)
             };
-            let mut others = list.iter().enumerate().filter(|(other, _)| *other != at);
-            if !(surface.planar() && others.any(under)) {
-                kept.push(*surface);
-            }
-        }
-        kept
+            let doubled = all[..at].iter().any(|(other, _)| other == surface);
+            doubled || surface.planar() && all.iter().enumerate().any(under)
+        };
+        (0..all.len()).filter(|at| !covered(*at)).map(|at| all[at].0).collect()
     }
 
     /// Adds a cell, divided where nothing exact is known of it.
@@ -190,7 +186,8 @@ impl Sums<'_> {
         let nearest = points.map(|point| self.nearest(point, faces));
         let everywhere = nearest.iter().fold(u64::MAX, |all, one| all & one);
         let planes = surfaces.iter().flatten().all(Surface::planar);
-        let known = |list: &Vec<Surface>| list.len() <= 1 || list.iter().all(Surface::planar);
+        let cones = |list: &Vec<Surface>| list.iter().filter(|surface| !surface.planar()).count();
+        let known = |list: &Vec<Surface>| cones(list) <= 1;
         if everywhere != 0 && surfaces.iter().all(known) {
             let face = faces[everywhere.trailing_zeros() as usize];
             return self.exact(&corners, Some(cell), &surfaces, face);
@@ -221,7 +218,7 @@ impl Sums<'_> {
         }
     }
 
-    /// Adds what stands over a polygon that is nearest to one wall, for planes or, over a whole cell, one cone.
+    /// Adds what stands over a polygon that is nearest to one wall, for planes and, over a whole cell, at most one cone.
     fn exact(
         &mut self,
         polygon: &[[f64; 2]],
@@ -233,17 +230,21 @@ impl Sums<'_> {
         let ground = self.plan.faces[face].plane(polygon);
         let mut last: Option<(&Vec<Surface>, f64)> = None;
         for (choice, list) in surfaces.iter().enumerate() {
-            let volume = match (last, list.as_slice(), cell) {
-                (Some((known, volume)), ..) if known == list => volume,
-                (_, [], _) => 0.0,
-                (_, [Surface::Corner { foot, at }], Some(cell)) => {
-                    cone_over(cell, &ground, *foot, *at, layback)
+            if let Some((_, volume)) = last.filter(|(known, _)| *known == list) {
+                self.sums[choice][face] += volume;
+                continue;
+            }
+            let planes: Vec<Linear> =
+                list.iter().filter_map(|surface| surface.plane(layback)).collect();
+            let cone = list.iter().find_map(|surface| match surface {
+                Surface::Corner { foot, at } => Some((*foot, *at)),
+                _ => None,
+            });
+            let volume = match (cone, cell) {
+                (Some((foot, at)), Some(cell)) => {
+                    cone_over(cell, &ground, Cone { foot, at, layback }, &planes)
                 }
-                (_, list, _) => {
-                    let planes: Vec<Linear> =
-                        list.iter().filter_map(|surface| surface.plane(layback)).collect();
-                    planes_over(polygon, &ground, &planes)
-                }
+                _ => planes_over(polygon, &ground, &planes),
             };
             self.sums[choice][face] += volume;
             last = Some((list, volume));
