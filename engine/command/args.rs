@@ -4,6 +4,8 @@ use std::path::PathBuf;
 
 use clap::{Parser, Subcommand};
 
+use crate::workbook::READ_OLD;
+
 /// Takeoff of stepped retaining walls and footings.
 #[derive(Debug, Parser)]
 #[command(name = "rodbook", version, about, after_help = EXIT_CODES)]
@@ -47,6 +49,9 @@ pub(super) enum Command {
     Functions(FunctionsArgs),
     /// List every key of job.toml: its value, what holds without it, what it means
     Keys(KeysArgs),
+    /// Read a workbook of an old format from standard input, with bounded memory, and print it
+    #[command(hide = true, name = READ_OLD)]
+    ReadOld(ReadOldArgs),
     /// Write the generated pages into a folder
     #[command(hide = true)]
     Generate(GenerateArgs),
@@ -279,4 +284,12 @@ pub(super) struct SheetArgs {
     /// Print the cells as JSON
     #[arg(long)]
     pub(super) json: bool,
+}
+
+#[derive(Debug, clap::Args)]
+pub(super) struct ReadOldArgs {
+    /// Its name, for the messages
+    pub(super) file: String,
+    /// The sheet to read; without it all
+    pub(super) sheet: Option<String>,
 }

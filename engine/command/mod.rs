@@ -15,11 +15,15 @@ mod terminal;
 
 use clap::Parser;
 
-use args::{Args, Command};
+use crate::files::{bound_memory, this_program_helps};
+use crate::workbook::quiet_about_what_is_caught;
+use args::{Args, Command, ReadOldArgs};
 use terminal::Exit;
 
 /// Runs the program with the arguments of the process and gives its exit code.
 pub fn main() -> u8 {
+    quiet_about_what_is_caught();
+    this_program_helps();
     let args = match Args::try_parse() {
         Ok(args) => args,
         Err(error) => {
@@ -42,7 +46,21 @@ pub fn main() -> u8 {
         Command::Calc(args) => calc::calc(&args),
         Command::Functions(args) => functions::list(&args),
         Command::Keys(args) => keys::keys(&args),
+        Command::ReadOld(args) => read_old(&args),
         Command::Generate(args) => generate::generate(&args),
     };
     terminal::code(exit)
+}
+
+/// The other process of [`crate::workbook::read_sheets`].
+fn read_old(args: &ReadOldArgs) -> Exit {
+    bound_memory();
+    match terminal::read_all() {
+        Ok(bytes) => terminal::print_bytes(&crate::workbook::read_old(
+            &args.file,
+            &bytes,
+            args.sheet.as_deref(),
+        )),
+        Err(_) => Exit::Faults,
+    }
 }

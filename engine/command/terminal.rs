@@ -1,6 +1,6 @@
 //! Printing and exit codes.
 
-use std::io::{ErrorKind, IsTerminal, Write};
+use std::io::{ErrorKind, IsTerminal, Read, Write};
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
@@ -64,6 +64,22 @@ pub(super) fn print(text: &str) {
         && !LOST.swap(true, Ordering::Relaxed)
     {
         talk(&format!("error: the result could not be printed: {error}"));
+    }
+}
+
+/// All of standard input.
+pub(super) fn read_all() -> std::io::Result<Vec<u8>> {
+    let mut bytes = Vec::new();
+    std::io::stdin().lock().read_to_end(&mut bytes)?;
+    Ok(bytes)
+}
+
+/// Prints bytes as they are, for another program.
+pub(super) fn print_bytes(bytes: &[u8]) -> Exit {
+    let mut out = std::io::stdout().lock();
+    match out.write_all(bytes).and_then(|()| out.flush()) {
+        Ok(()) => Exit::Done,
+        Err(_) => Exit::NotWritten,
     }
 }
 

@@ -106,10 +106,8 @@ fn clear_left_over(path: &Path, new: &fs::File) {
             text.starts_with(|c: char| c.is_ascii_digit())
                 && text.chars().all(|c| c.is_ascii_digit() || c == '-')
         });
-        let old =
-            entry.metadata().ok().filter(fs::Metadata::is_file).and_then(|metadata| {
-                SystemTime::now().duration_since(metadata.modified().ok()?).ok()
-            });
+        let old = entry.metadata().ok().filter(fs::Metadata::is_file);
+        let old = old.and_then(|old| now.duration_since(old.modified().ok()?).ok());
         if ours && old.is_some_and(|age| age > LEFT_OVER) {
             let _ = fs::remove_file(entry.path());
         }

@@ -5,9 +5,9 @@ use serde_json::{Map, Value, json};
 use super::{CalcSheets, Job, KEYS, Work};
 use crate::files::{self, Found};
 use crate::footing::System;
-use crate::problem::{Outcome, Problem};
-use crate::takeoff::{Datum, RecordSet, Setting, ShotReport, shot_sets};
-use crate::workbook::{Contents, read_pages, write_workbook};
+use crate::problem::{Faults, Outcome, Problem};
+use crate::takeoff::{Datum, RecordSet, Setting, ShotReport, Takeoff, shot_sets};
+use crate::workbook::{Contents, Names, Page, check_page, read_page, write_workbook};
 use std::collections::BTreeMap;
 
 /// Name and version of the machine-readable form.
@@ -101,23 +101,49 @@ fn settings_in_words(job: &Job) -> BTreeMap<String, (String, String)> {
     wall_job.settings.iter().filter_map(words).collect()
 }
 
+/// The pages of the workbook, each held against what there is to name.
+///
+/// # Errors
+/// A page description is faulty, or names what nothing has.
+pub(super) fn pages(
+    job: &Job,
+    sets: &[RecordSet],
+    takeoff: Option<&Takeoff>,
+) -> Outcome<Vec<Page>> {
+    let mut names = Names::default();
+    for set in sets {
+        let fields = set.columns.iter().map(|column| column.name.to_owned()).collect();
+        names.sets.insert(set.name.to_owned(), Some(fields));
+    }
+    let lines = |takeoff: &Takeoff| takeoff.lines.iter().map(|line| line.id.clone()).collect();
+    names.lines = takeoff.map(lines);
+    let bundled =
+        || files::EMBEDDED.iter().filter(|(name, _)| name.starts_with("templates/workbook/"));
+    // What the bundled pages name there is, though not in every job.
+    for (name, text) in bundled() {
+        names.add(&[read_page(name, text)?]);
+    }
+    let mut faults = Faults::none();
+    let mut pages = Vec::new();
+    for (name, _) in bundled() {
+        let Some(Found { shown, text, .. }) = faults.keep(job.layers.find(name)) else { continue };
+        if let Some(page) = faults.keep_one(read_page(&shown, &text)) {
+            faults.extend(check_page(&page, &shown, &text, &names));
+            pages.push(page);
+        }
+    }
+    faults.or_value(Some(pages))
+}
+
 /// The workbook as bytes.
 ///
 /// # Errors
-/// A page description is faulty.
+/// It cannot be written.
 pub fn workbook(job: &Job, work: &Work) -> Outcome<Vec<u8>> {
-    let mut texts = Vec::new();
-    for (name, _) in
-        files::EMBEDDED.iter().filter(|(name, _)| name.starts_with("templates/workbook/"))
-    {
-        let Found { shown, text, .. } = job.layers.find(name)?;
-        texts.push((shown, text));
-    }
-    let pages = read_pages(&texts)?;
     write_workbook(&Contents {
         job: &job.wall_job.title.name,
         system: job.wall_job.system,
-        pages: &pages,
+        pages: &work.pages,
         sets: &work.sets,
         takeoff: work.takeoff.as_ref(),
         sheets: &work.sheets,

@@ -14,6 +14,7 @@ use crate::takeoff::{
     Caution, DrawnWork, Facts, Others, RecordSet, SheetDraft, Takeoff, cautions, place_on_wall,
     record_sets,
 };
+use crate::workbook::Page;
 
 /// The finished work of a job.
 pub struct Work {
@@ -33,6 +34,8 @@ pub struct Work {
     pub drawn: Option<String>,
     /// All record sets.
     pub sets: Vec<RecordSet>,
+    /// The pages of the workbook.
+    pub pages: Vec<Page>,
 }
 
 /// Works a job through, telling `progress` what it is about to do.
@@ -97,7 +100,8 @@ pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
     sets.extend(calc.records());
     sets.extend(calc.price_records());
     sets.extend(super::provenance::records(job)?);
-    Ok(Work { takeoff, no_layout, cautions, sheets, calc, case_by, drawn, sets })
+    let pages = super::output::pages(job, &sets, takeoff.as_ref())?;
+    Ok(Work { takeoff, no_layout, cautions, sheets, calc, case_by, drawn, sets, pages })
 }
 
 /// The layouts beside the least-cost one that the job asks for.

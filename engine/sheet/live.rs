@@ -114,6 +114,9 @@ fn scale_of(name: &str, dimension: Dimension) -> Option<BigRational> {
     }
 }
 
+/// Longest formula of a spreadsheet, in letters, as its makers publish it.
+const LONGEST: usize = 8192;
+
 /// The live formula of a node without its equals sign; nothing where the spreadsheet cannot follow.
 pub fn live(id: NodeId, book: &Book, cells: &dyn Cells) -> Option<String> {
     let node = book.node(id);
@@ -125,7 +128,7 @@ pub fn live(id: NodeId, book: &Book, cells: &dyn Cells) -> Option<String> {
         Type::Flag | Type::Text => BigRational::one(),
         _ => return None,
     };
-    Some(part.to(&target).text)
+    Some(part.to(&target).text).filter(|text| text.chars().count() < LONGEST)
 }
 
 struct Writer<'a> {

@@ -4,6 +4,7 @@ use std::io::{Cursor, Read};
 
 use zip::ZipArchive;
 
+use super::hidden::{attribute, each_start};
 use crate::problem::{Place, Problem};
 
 /// Largest part of a workbook when unpacked.
@@ -83,10 +84,15 @@ pub(super) fn check(file: &str, bytes: &[u8]) -> Result<(), Problem> {
     let strings = "xl/sharedStrings.xml";
     if parts.names().iter().any(|name| name == strings) {
         let text = parts.read(strings).map_err(|problem| problem.at(place.clone()))?;
-        let head = String::from_utf8_lossy(&text[..text.len().min(2000)]).into_owned();
-        let declared = head.split("uniqueCount=\"").nth(1).and_then(|rest| rest.split('"').next());
-        let count = declared.and_then(|number| number.parse::<u64>().ok()).unwrap_or(0);
-        if count > text.len() as u64 / 5 {
+        let most = text.len() as u64 / 5;
+        let mut declared = Vec::new();
+        each_start(&text, &mut |_, start| {
+            declared.extend(["count", "uniqueCount"].map(|name| attribute(start, name)));
+            false
+        });
+        let sound =
+            |count: &String| count.trim().parse::<u64>().is_ok_and(|count| count <= most.max(1000));
+        if !declared.iter().skip(1).flatten().all(sound) {
             return Err(too_large("it declares more texts than it holds").at(place));
         }
     }

@@ -101,7 +101,7 @@ pub(super) fn of_ods(bytes: &[u8]) -> Hidden {
 }
 
 /// Calls `see` for each element by its local name until it says that this is enough, or the text ends or is damaged.
-fn each_start(xml: &[u8], see: &mut dyn FnMut(&str, &BytesStart) -> bool) {
+pub(super) fn each_start(xml: &[u8], see: &mut dyn FnMut(&str, &BytesStart) -> bool) {
     let Ok(text) = std::str::from_utf8(&xml[..whole_letters(xml)]) else { return };
     let mut reader = Reader::from_str(text);
     loop {
@@ -127,7 +127,7 @@ fn whole_letters(bytes: &[u8]) -> usize {
 }
 
 /// An attribute by its local name.
-fn attribute(start: &BytesStart, wanted: &str) -> Option<String> {
+pub(super) fn attribute(start: &BytesStart, wanted: &str) -> Option<String> {
     start.attributes().flatten().find_map(|found| {
         (found.key.local_name().as_ref() == wanted).then(|| {
             found.normalized_value(quick_xml::XmlVersion::Implicit1_0).ok().map(|v| v.into_owned())

@@ -1,10 +1,10 @@
 //! Pages as data: what stands on a sheet, in which order and how wide, is described in templates/workbook/.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use serde::Deserialize;
 
-use crate::problem::{Outcome, Place, Problem};
+use crate::problem::{Faults, Place, Problem, closest};
 
 /// One sheet.
 #[derive(Debug, Clone, Deserialize)]
@@ -152,20 +152,164 @@ pub(super) struct SeriesPage {
     pub(super) color: String,
 }
 
-/// Reads page descriptions, in order.
+/// What pages may name: record sets with their fields, and lines of the takeoff where there is one.
+#[derive(Debug, Clone, Default)]
+pub struct Names {
+    /// Fields by record set; none of a set that there is, but not in this job.
+    pub sets: BTreeMap<String, Option<BTreeSet<String>>>,
+    /// Lines; none are checked without a takeoff.
+    pub lines: Option<BTreeSet<String>>,
+}
+
+impl Names {
+    /// Adds what pages name that are known to be sound.
+    pub fn add(&mut self, pages: &[Page]) {
+        for (set, _) in pages.iter().flat_map(|page| &page.block).flat_map(Block::named) {
+            self.sets.entry(set.to_owned()).or_default();
+        }
+        let lines = pages.iter().flat_map(|page| &page.block).flat_map(|block| &block.facts);
+        if let Some(known) = &mut self.lines {
+            known.extend(lines.map(|fact| fact.line.clone()));
+        }
+    }
+}
+
+impl Block {
+    /// Record sets that it names, each with the fields that it names of it.
+    fn named(&self) -> Vec<(&str, Vec<&str>)> {
+        let mut all = Vec::new();
+        let mut own: Vec<&str> = self.columns.iter().map(|column| column.field.as_str()).collect();
+        own.extend(self.only.keys().map(String::as_str));
+        own.push(&self.first_of);
+        all.push((self.records.as_str(), own));
+        for fact in &self.facts {
+            let mut fields: Vec<&str> = fact.only.keys().map(String::as_str).collect();
+            fields.push(&fact.field);
+            all.push((&fact.records, fields));
+        }
+        for series in self.chart.iter().flat_map(|chart| &chart.series) {
+            let mut fields: Vec<&str> = series.only.keys().map(String::as_str).collect();
+            fields.extend([series.x.as_str(), series.y.as_str()]);
+            all.push((&series.records, fields));
+        }
+        all.retain(|(set, _)| !set.is_empty());
+        all.iter_mut().for_each(|(_, fields)| fields.retain(|field| !field.is_empty()));
+        all
+    }
+}
+
+/// Most columns of a page, its widest column in characters, most decimals, widest line of a chart in points.
+const MOST_COLUMNS: usize = 64;
+const WIDEST: f64 = 255.0;
+const MOST_PLACES: usize = 12;
+const THICKEST: f64 = 20.0;
+
+/// Everything that is wrong with a page: numbers that no sheet has, names that nothing has.
 ///
 /// # Errors
-/// A description is faulty; the message says where.
-pub fn read_pages(texts: &[(String, String)]) -> Outcome<Vec<Page>> {
-    let read = |(name, text): &(String, String)| {
-        toml::from_str::<Page>(text).map_err(|error| {
-            let line = error
-                .span()
-                .map_or(1, |span| text[..span.start.min(text.len())].matches('\n').count() + 1);
-            Problem::error(format!("this page description cannot be read: {}", error.message()))
-                .at(Place::column(name, line, 1))
-        })
+/// Each with the line on which it stands.
+pub fn check_page(page: &Page, file: &str, text: &str, names: &Names) -> Faults {
+    let mut faults = Faults::none();
+    let place = |word: &str| {
+        let line = text.lines().position(|line| line.contains(word)).map_or(1, |at| at + 1);
+        Place::column(file, line, 1)
     };
-    let pages: Result<Vec<Page>, Problem> = texts.iter().map(read).collect();
-    Ok(pages?)
+    let mut wrong = |word: &str, message: String, help: String| {
+        faults.push(Problem::error(message).at(place(word)).help(help));
+    };
+    let titles = |c: char| c.is_control() || "[]:*?/\\'".contains(c);
+    let length = page.sheet.encode_utf16().count();
+    if page.sheet.trim().is_empty()
+        || length > 31
+        || page.sheet.contains(titles)
+        || page.sheet.eq_ignore_ascii_case("history")
+    {
+        let message = format!("\"{}\" is no name for a sheet", page.sheet);
+        wrong(
+            "sheet",
+            message,
+            "up to 31 letters were expected, without []:*?/\\' and not the word History".to_owned(),
+        );
+    }
+    if page.widths.len() > MOST_COLUMNS
+        || !page.widths.iter().all(|width| (0.0..=WIDEST).contains(width))
+    {
+        let message = "the widths of this page are none that a sheet has".to_owned();
+        let help = format!("up to {MOST_COLUMNS} widths of 0 to {WIDEST} characters were expected");
+        wrong("widths", message, help);
+    }
+    for column in page.block.iter().flat_map(|block| &block.columns) {
+        let here = format!("\"{}\"", column.field);
+        if column.at.is_some_and(|at| usize::from(at) >= MOST_COLUMNS) {
+            let message = format!("column {} is beyond what a page has", column.at.unwrap_or(0));
+            wrong(&here, message, format!("at: 0 to {} was expected", MOST_COLUMNS - 1));
+        }
+        if column.places.is_some_and(|places| places > MOST_PLACES) {
+            let message =
+                format!("{} decimals are more than are printed", column.places.unwrap_or(0));
+            wrong(&here, message, format!("places: 0 to {MOST_PLACES} was expected"));
+        }
+    }
+    for block in &page.block {
+        if block.columns.len() > MOST_COLUMNS {
+            let message = format!("a block has {} columns", block.columns.len());
+            wrong("columns", message, format!("up to {MOST_COLUMNS} were expected"));
+        }
+        for series in block.chart.iter().flat_map(|chart| &chart.series) {
+            if !(0.0..=THICKEST).contains(&series.width) {
+                let message = format!("a line of a chart is {} points wide", series.width);
+                wrong(
+                    &format!("\"{}\"", series.name),
+                    message,
+                    format!("width: 0 to {THICKEST} was expected"),
+                );
+            }
+        }
+        for (set, fields) in block.named() {
+            let Some(known) = names.sets.get(set) else {
+                let message = format!("there is no record set \"{set}\"");
+                let help = near(set, names.sets.keys());
+                wrong(&format!("\"{set}\""), message, help);
+                continue;
+            };
+            let Some(known) = known else { continue };
+            for field in fields.into_iter().filter(|field| !known.contains(*field)) {
+                let message = format!("record set \"{set}\" has no field \"{field}\"");
+                wrong(field, message, near(field, known));
+            }
+        }
+        for fact in &block.facts {
+            if let Some(lines) = &names.lines
+                && !fact.line.is_empty()
+                && !lines.contains(&fact.line)
+            {
+                let message = format!("the takeoff has no line \"{}\"", fact.line);
+                wrong(&format!("\"{}\"", fact.line), message, near(&fact.line, lines));
+            }
+        }
+    }
+    faults
+}
+
+/// The name that was meant, or all of them.
+fn near<'a>(name: &str, known: impl IntoIterator<Item = &'a String>) -> String {
+    let known: Vec<&str> = known.into_iter().map(String::as_str).collect();
+    match closest(name, known.iter().copied()) {
+        Some(near) => format!("did you mean {near}?"),
+        None => format!("there are: {}", known.join(", ")),
+    }
+}
+
+/// Reads a page description.
+///
+/// # Errors
+/// It is faulty; the message says where.
+pub fn read_page(file: &str, text: &str) -> Result<Page, Problem> {
+    toml::from_str::<Page>(text).map_err(|error| {
+        let line = error
+            .span()
+            .map_or(1, |span| text[..span.start.min(text.len())].matches('\n').count() + 1);
+        Problem::error(format!("this page description cannot be read: {}", error.message()))
+            .at(Place::column(file, line, 1))
+    })
 }

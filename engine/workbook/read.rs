@@ -5,7 +5,8 @@ use std::io::Cursor;
 
 use calamine::{Data, DataRef, Ods, Reader, SheetVisible, Xls, Xlsb, Xlsx, XlsxFormulaMetadata};
 
-use super::{guard, hidden};
+use super::net::caught;
+use super::{guard, hidden, old};
 use crate::measure::push_shortest;
 use crate::problem::{At, Outcome, Place, Problem, closest};
 use crate::table::{Cell, CellKind, Row, Table};
@@ -37,6 +38,30 @@ pub fn is_workbook(name: &str) -> bool {
 /// # Errors
 /// It is no workbook, too large, damaged, or has no such sheet.
 pub fn read_sheets(file: &str, bytes: &[u8], sheet: Option<&str>) -> Outcome<Vec<SheetRead>> {
+    let name = file.to_lowercase();
+    if name.ends_with(".xls") || name.ends_with(".xlsb") {
+        return old::read(file, bytes, sheet);
+    }
+    read_in_this_process(file, bytes, sheet)
+}
+
+/// The same in this process, whatever the format; where the reader falls over, its words are the message.
+pub(super) fn read_in_this_process(
+    file: &str,
+    bytes: &[u8],
+    sheet: Option<&str>,
+) -> Outcome<Vec<SheetRead>> {
+    // Its own words are of the reader's insides.
+    let fell_over = |_| {
+        Problem::error("this workbook cannot be read: a record of it is damaged")
+            .at(Place::file(file))
+            .help("open it in a spreadsheet and save it again as .xlsx")
+            .into()
+    };
+    caught(|| read_by_format(file, bytes, sheet)).unwrap_or_else(|what| Err(fell_over(what)))
+}
+
+fn read_by_format(file: &str, bytes: &[u8], sheet: Option<&str>) -> Outcome<Vec<SheetRead>> {
     let place = Place::file(file);
     let name = file.to_lowercase();
     let old = |error: String| {
@@ -153,20 +178,35 @@ fn read_rows(book: &mut Xlsx<Cursor<&[u8]>>, file: &str, name: &str) -> Outcome<
     let place = Place { file: file.to_owned(), at: At::Sheet(name.to_owned()) };
     let fail = |what: String| Problem::error(what).at(place.clone());
     let mut filling = Filling::new(place.clone());
-    let mut cells = book
-        .worksheet_cells_reader(name)
-        .map_err(|error| fail(format!("this sheet cannot be read: {error}")))?;
-    loop {
-        let next = cells
-            .next_cell_with_formula_metadata()
-            .map_err(|error| fail(format!("this sheet is damaged: {error}")))?;
-        let Some(found) = next else { break };
-        let formula = found.formula.as_ref().map(|formula| match formula {
-            XlsxFormulaMetadata::Normal { formula }
-            | XlsxFormulaMetadata::Shared { formula, .. } => formula.as_str(),
-            _ => "",
-        });
-        filling.add((found.pos.0 as usize, found.pos.1 as usize), &found.value, formula)?;
+    let read = caught(|| -> Result<(), Problem> {
+        let mut cells = book
+            .worksheet_cells_reader(name)
+            .map_err(|error| fail(format!("this sheet cannot be read: {error}")))?;
+        loop {
+            let next = cells
+                .next_cell_with_formula_metadata()
+                .map_err(|error| fail(format!("this sheet is damaged: {error}")))?;
+            let Some(found) = next else { return Ok(()) };
+            let formula = found.formula.as_ref().map(|formula| match formula {
+                XlsxFormulaMetadata::Normal { formula }
+                | XlsxFormulaMetadata::Shared { formula, .. } => formula.as_str(),
+                _ => "",
+            });
+            filling.add((found.pos.0 as usize, found.pos.1 as usize), &found.value, formula)?;
+        }
+    });
+    match read {
+        Ok(read) => read?,
+        // Its own words are of no use here: what falls over is the address of a cell.
+        Err(_) => {
+            let row = filling.rows.last().map_or(0, |row| row.line);
+            return Err(fail(
+                "this sheet is damaged: a cell has an address that no sheet has".to_owned(),
+            )
+            .detail(format!("the cells up to row {row} are sound"))
+            .help("open it in a spreadsheet and save it again")
+            .into());
+        }
     }
     Ok(filling.rows())
 }

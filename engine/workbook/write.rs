@@ -6,6 +6,7 @@ use rust_xlsxwriter::{
     DocProperties, ExcelDateTime, Format, Formula, Workbook, Worksheet, XlsxError,
 };
 
+use super::net::caught;
 use super::page::{Block, Fact, Page, PageColumn};
 use super::seal::{BLANK, PROPERTY, fingerprint_of};
 use super::{calc, chart, look, quantities};
@@ -71,6 +72,14 @@ pub(super) struct ListedTable {
 /// # Errors
 /// The spreadsheet library refuses something, such as a sheet name.
 pub fn write_workbook(contents: &Contents) -> Outcome<Vec<u8>> {
+    caught(|| sealed(contents)).unwrap_or_else(|what| {
+        Err(Problem::error(format!("the workbook cannot be written: {what}"))
+            .help("look at the last change of a page, a sheet or a script")
+            .into())
+    })
+}
+
+fn sealed(contents: &Contents) -> Outcome<Vec<u8>> {
     let fail =
         |error: XlsxError| Problem::error(format!("the workbook cannot be written: {error}"));
     let blank = build(contents, BLANK).map_err(fail)?;
@@ -146,11 +155,29 @@ fn needs_layout(block: &Block) -> bool {
     block.quantities || OF_LAYOUT.contains(&block.records.as_str()) || block.chart.is_some()
 }
 
-/// A sheet name that the spreadsheet accepts and that is not taken.
+/// Letters that no spreadsheet's file can hold.
+fn unwritable(c: char) -> bool {
+    c.is_control() || matches!(c, '\u{fffe}' | '\u{ffff}')
+}
+
+/// A sheet name that the spreadsheet accepts and that is not taken: at most 31 units of UTF-16, a number included.
 pub(super) fn free_name(title: &str, taken: &mut Vec<String>) -> String {
-    let plain: String =
-        title.chars().map(|c| if "[]:*?/\\'".contains(c) { '-' } else { c }).take(28).collect();
-    let plain = if plain.trim().is_empty() { "Sheet".to_owned() } else { plain.trim().to_owned() };
+    const MOST: usize = 28;
+    let mut length = 0;
+    let plain: String = title
+        .chars()
+        .map(|c| if "[]:*?/\\'".contains(c) || unwritable(c) { '-' } else { c })
+        .take_while(|c| {
+            length += c.len_utf16();
+            length <= MOST
+        })
+        .collect();
+    let plain = match plain.trim() {
+        "" => "Sheet".to_owned(),
+        // The spreadsheet keeps this name for itself.
+        name if name.eq_ignore_ascii_case("history") => format!("{name} sheet"),
+        name => name.to_owned(),
+    };
     let mut name = plain.clone();
     let mut number = 2;
     while taken.contains(&name.to_lowercase()) {
