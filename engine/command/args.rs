@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Parser, Subcommand};
 
+use crate::script::USUAL;
 use crate::workbook::READ_OLD;
 
 /// Takeoff of stepped retaining walls and footings.
@@ -81,6 +82,9 @@ pub(super) struct FolderArgs {
     /// Folder outside job and company whose files the job may read; may be repeated
     #[arg(long, value_name = "FOLDER")]
     pub(super) read_from: Vec<PathBuf>,
+    /// Time that scripts may take in all, in seconds; each variant or point of a search adds one
+    #[arg(long, value_name = "SECONDS", default_value_t = USUAL.as_secs(), value_parser = clap::value_parser!(u64).range(1..=86_400))]
+    pub(super) script_time: u64,
 }
 
 #[derive(Debug, clap::Args)]

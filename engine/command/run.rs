@@ -1,12 +1,14 @@
 //! `run`: a script, alone or on a job.
 
+use std::time::Duration;
+
 use super::args::RunArgs;
 use super::takeoff::{faults, no_layout, open};
 use super::terminal::{Exit, print};
 use crate::files::{Found, Layers, Origin, read_text};
 use crate::footing::System;
 use crate::measure::StationStyle;
-use crate::script::{Host, Printed, ScriptFault};
+use crate::script::{Budget, Host, Printed, ScriptFault};
 
 /// Runs a script and prints its result.
 pub(super) fn run(args: &RunArgs) -> Exit {
@@ -20,7 +22,9 @@ pub(super) fn run(args: &RunArgs) -> Exit {
             let folder = args.script.parent();
             let layers = Layers::new(folder, args.folders.company.as_deref())
                 .reading_from(&args.folders.read_from);
-            Host::new(layers, System::Us, "usd", StationStyle::HundredFeet).run(&script, None, None)
+            let time = Budget::of(Duration::from_secs(args.folders.script_time));
+            Host::within(layers, System::Us, "usd", StationStyle::HundredFeet, &time)
+                .run(&script, None, None)
         }
         Some(path) => {
             let (job, work) = match open(path, &args.folders) {

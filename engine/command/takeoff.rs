@@ -1,6 +1,7 @@
 //! `takeoff` and `check`.
 
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 use super::args::{FolderArgs, JobArgs, TakeoffArgs};
 use super::terminal::{Exit, Progress, print, report, talk};
@@ -8,6 +9,7 @@ use crate::files;
 use crate::job::{Job, OpenOptions, Work, json, work, workbook};
 use crate::measure::thousands;
 use crate::problem::{Faults, Outcome, Place, Problem};
+use crate::script::Budget;
 use crate::takeoff::Datum;
 use crate::workbook::{Seal, seal_of};
 
@@ -22,6 +24,7 @@ pub(super) fn folders(args: &FolderArgs) -> OpenOptions {
     OpenOptions {
         company: args.company.clone(),
         read_from: args.read_from.clone(),
+        script_time: Budget::of(Duration::from_secs(args.script_time)),
         ..OpenOptions::default()
     }
 }
@@ -62,6 +65,7 @@ pub(super) fn takeoff(args: &TakeoffArgs) -> Exit {
     let exit = if work.takeoff.is_some() { Exit::Done } else { Exit::NoLayout };
     if args.json {
         progress.clear();
+        work.printed.iter().for_each(|line| talk(line));
         print(&json(&job, &work));
         return exit;
     }
@@ -288,6 +292,9 @@ fn summary(job: &Job, work: &Work, written: Option<&PathBuf>) -> String {
             if caution.place.is_empty() { String::new() } else { format!("{}: ", caution.place) };
         let more = if more > 0 { format!(" ({more} more of this kind)") } else { String::new() };
         enter("caution", format!("{place}{}{more}", caution.text));
+    }
+    for line in &work.printed {
+        enter("printed", line.clone());
     }
     if let Some(path) = written {
         enter("written", path.display().to_string());

@@ -6,7 +6,7 @@ use super::settings::Settings;
 use super::sheets::{sheets_of, without_takeoff};
 use crate::files::Layers;
 use crate::problem::Faults;
-use crate::script::{FUNCTIONS, Host, hooks};
+use crate::script::{Budget, FUNCTIONS, Host, hooks};
 
 /// The faults of all of them at once.
 pub(super) fn faults_as_written(layers: &Layers, settings: &Settings) -> Faults {
@@ -22,7 +22,7 @@ pub(super) fn faults_as_written(layers: &Layers, settings: &Settings) -> Faults 
             faults.extend(host.faults_as_written(&script));
         }
     }
-    faults.keep(hooks(layers, system, currency, settings.stations()));
+    faults.keep(hooks(layers, system, currency, settings.stations(), &Budget::default()));
     let sheets = sheets_of(layers, &build::sheet_sources(root), root.table("bid").is_some());
     if let Some(sheets) = faults.keep(sheets)
         && let Some(functions) = faults.keep(layers.replaced(FUNCTIONS))

@@ -15,7 +15,7 @@ use super::tables::{company_named, with_tables};
 use crate::files::{self, Layers};
 use crate::footing::Site;
 use crate::problem::{Faults, Outcome, Place, Problem};
-use crate::script::{Host, hooks};
+use crate::script::{Budget, Host, hooks};
 use crate::takeoff::{ShotReport, WallJob};
 
 /// How a job is opened.
@@ -29,6 +29,8 @@ pub struct OpenOptions {
     pub overrides: Vec<(String, String)>,
     /// Folders whose files may be read beside the job's and the company's.
     pub read_from: Vec<PathBuf>,
+    /// Time that all scripts may take together.
+    pub script_time: Budget,
 }
 
 /// An open job.
@@ -157,7 +159,13 @@ impl Job {
         if faults.stop() {
             return Err(faults);
         }
-        let host = Host::new(layers.clone(), plan.system, &plan.currency, settings.stations());
+        let host = Host::within(
+            layers.clone(),
+            plan.system,
+            &plan.currency,
+            settings.stations(),
+            &options.script_time,
+        );
         let site = Site {
             system: plan.system,
             chain: plan.chain,
@@ -169,7 +177,13 @@ impl Job {
             ground,
             grid: plan.grid,
             locks: plan.locks,
-            hooks: hooks(&layers, plan.system, &plan.currency, settings.stations())?,
+            hooks: hooks(
+                &layers,
+                plan.system,
+                &plan.currency,
+                settings.stations(),
+                &options.script_time,
+            )?,
         };
         let wall_job = WallJob {
             title: plan.title,

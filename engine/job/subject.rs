@@ -95,6 +95,9 @@ impl Subject {
             Self::Job(path, options) => {
                 let mut options = options.clone();
                 options.overrides.extend(replaced.iter().cloned());
+                if !replaced.is_empty() {
+                    options.script_time.another_question();
+                }
                 let job = Job::open(path, &options)?;
                 let done = work(&job, &|_| {})?;
                 let calc = done.calc.clone();

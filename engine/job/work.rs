@@ -36,6 +36,8 @@ pub struct Work {
     pub sets: Vec<RecordSet>,
     /// The pages of the workbook.
     pub pages: Vec<Page>,
+    /// What the wall case and the sheet scripts printed.
+    pub printed: Vec<String>,
 }
 
 /// Works a job through, telling `progress` what it is about to do.
@@ -101,7 +103,8 @@ pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
     sets.extend(calc.price_records());
     sets.extend(super::provenance::records(job)?);
     let pages = super::output::pages(job, &sets, takeoff.as_ref())?;
-    Ok(Work { takeoff, no_layout, cautions, sheets, calc, case_by, drawn, sets, pages })
+    let printed = job.host.printed();
+    Ok(Work { takeoff, no_layout, cautions, sheets, calc, case_by, drawn, sets, pages, printed })
 }
 
 /// The layouts beside the least-cost one that the job asks for.

@@ -1,7 +1,14 @@
 //! "Did you mean": the known word that is closest to what was written.
 
+/// Longest word that is compared, in bytes.
+const LONGEST: usize = 64;
+
 /// The known word closest to `word`, if one is close enough to be meant.
 pub fn closest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    // Nobody slips in a word of that length.
+    if word.len() > LONGEST {
+        return None;
+    }
     let word = word.to_lowercase();
     let limit = (word.chars().count() / 3).clamp(1, 3);
     known

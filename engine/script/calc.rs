@@ -63,6 +63,7 @@ impl Calculator {
 
     fn worked(&mut self, text: &str) -> Result<(AST, Dynamic), ScriptFault> {
         let script = Found { origin: Origin::Job, shown: "calc".into(), text: text.to_owned() };
+        self.host.renew();
         let ast = self.host.compile(&script)?;
         let value = self.host.eval(&mut self.scope, &ast, &script)?;
         Ok((ast, value))

@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use rhai::{Dynamic, EvalAltResult, ParseError, ParseErrorType, Position};
 
+use super::host::PRINTED;
 use crate::catalogue::{self, Fault};
 use crate::footing::{NoLayout, Site};
 use crate::measure::unit_names;
@@ -115,8 +116,12 @@ fn words(error: &EvalAltResult, known: &[String]) -> Problem {
         E::ErrorDotExpr(what, _) => dot_words(what),
         E::ErrorTooManyOperations(_) => Problem::error("the script ran too long and was stopped")
             .help("look for a loop that never ends; a takeoff takes a few thousand steps, the limit is 50 million"),
-        E::ErrorTerminated(..) => Problem::error("the script ran longer than 20 seconds and was stopped")
-            .help("look for a loop that never ends"),
+        E::ErrorTerminated(why, _) if why.clone().into_string().is_ok_and(|why| why == PRINTED) => {
+            Problem::error("the script printed more than a million letters and was stopped")
+                .help("print results, not steps")
+        }
+        E::ErrorTerminated(..) => Problem::error("the scripts of this command took all the time that they may take, and were stopped")
+            .help("look for a loop that never ends; a script that needs longer gets it: --script-time SECONDS"),
         E::ErrorStackOverflow(_) => Problem::error("functions call each other too deeply")
             .help("look for a function that calls itself without an end"),
         E::ErrorDataTooLarge(what, _) => Problem::error(format!("the script asks for too much memory: {what}")),

@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use rhai::{AST, Dynamic, Map};
 
+use super::budget::Budget;
 use super::fault::ScriptFault;
 use super::host::Host;
 use super::measures::{dynamic, quantity};
@@ -33,6 +34,7 @@ pub fn hooks(
     system: System,
     currency: &str,
     stations: StationStyle,
+    budget: &Budget,
 ) -> Outcome<Hooks> {
     let mut found = Vec::new();
     for hook in Hook::ALL {
@@ -44,7 +46,7 @@ pub fn hooks(
     if found.is_empty() {
         return Ok(Hooks::default());
     }
-    let host = Arc::new(Host::new(layers.clone(), system, currency, stations));
+    let host = Arc::new(Host::within(layers.clone(), system, currency, stations, budget));
     let mut rules = Vec::new();
     for (hook, script) in found {
         let ast = host.rule(&script, hook.name()).map_err(|fault| match fault {

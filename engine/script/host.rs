@@ -1,13 +1,14 @@
 //! The host of scripts: an engine with limits, and the ways to run a script.
 
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex};
-use std::time::{Duration, Instant};
 
 use rhai::{
-    AST, ASTNode, Dynamic, Engine, EvalAltResult, Expr, FLOAT, INT, NativeCallContext,
-    OptimizationLevel, Scope,
+    AST, ASTNode, Dynamic, Engine, EvalAltResult, Expr, FLOAT, INT, ImmutableString,
+    NativeCallContext, OptimizationLevel, Scope,
 };
 
+use super::budget::Budget;
 use super::draft::{SheetHandle, TakeoffHandle, with_units};
 use super::fault::{ScriptFault, Texts, explain, raise, unreadable};
 use super::modules::LayerModules;
@@ -21,8 +22,13 @@ use crate::takeoff::{SheetDraft, Takeoff, WallJob};
 
 /// Most steps that a script may take.
 const MOST_OPERATIONS: u64 = 50_000_000;
-/// Longest time that it may take.
-const LONGEST: Duration = Duration::from_secs(20);
+/// Longest text of a script, in bytes.
+const MOST_TEXT: usize = 1_000_000;
+/// Why a script was stopped.
+pub(super) const LATE: &str = "late";
+pub(super) const PRINTED: &str = "printed";
+/// Most that scripts may print, in bytes.
+const MOST_PRINTED: usize = 1_000_000;
 
 /// What running a script printed and gave.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -40,7 +46,7 @@ pub struct Host {
     reader: Engine,
     texts: Arc<Mutex<Texts>>,
     lines: Arc<Mutex<Vec<String>>>,
-    deadline: Arc<Mutex<Instant>>,
+    budget: Budget,
     system: System,
     currency: String,
     stations: StationStyle,
@@ -49,18 +55,33 @@ pub struct Host {
 impl Host {
     /// A host for jobs of one system and currency; modules are found in the layers.
     pub fn new(layers: Layers, system: System, currency: &str, stations: StationStyle) -> Self {
+        Self::within(layers, system, currency, stations, &Budget::default())
+    }
+
+    /// The same, on time that it shares with others.
+    pub fn within(
+        layers: Layers,
+        system: System,
+        currency: &str,
+        stations: StationStyle,
+        budget: &Budget,
+    ) -> Self {
         let mut engine = Engine::new();
         let texts = Arc::new(Mutex::new(Texts::new()));
         let lines = Arc::new(Mutex::new(Vec::new()));
-        let deadline = Arc::new(Mutex::new(Instant::now() + LONGEST));
-        limits(&mut engine, &deadline);
+        let full = Arc::new(AtomicBool::new(false));
+        limits(&mut engine, budget, &full);
         measures::register(&mut engine, system, stations, currency);
         bind::register(&mut engine);
         draft::register(&mut engine);
         engine.set_module_resolver(LayerModules::new(layers, texts.clone()));
         let printed = lines.clone();
+        let size = AtomicUsize::new(0);
         engine.on_print(move |text| {
-            if let Ok(mut lines) = printed.lock() {
+            // What is too much stops the script at its next step.
+            if size.fetch_add(text.len() + 1, Ordering::Relaxed) > MOST_PRINTED {
+                full.store(true, Ordering::Relaxed);
+            } else if let Ok(mut lines) = printed.lock() {
                 lines.push(text.to_owned());
             }
         });
@@ -75,7 +96,7 @@ impl Host {
             reader,
             texts,
             lines,
-            deadline,
+            budget: budget.clone(),
             system,
             currency: currency.to_owned(),
             stations,
@@ -89,9 +110,6 @@ impl Host {
     pub(super) fn compile(&self, script: &Found) -> Result<AST, ScriptFault> {
         if let Ok(mut texts) = self.texts.lock() {
             texts.insert(script.shown.clone(), script.text.clone());
-        }
-        if let Ok(mut deadline) = self.deadline.lock() {
-            *deadline = Instant::now() + LONGEST;
         }
         let mut ast = self
             .engine
@@ -223,9 +241,6 @@ impl Host {
         name: &str,
         facts: rhai::Map,
     ) -> Result<Dynamic, ScriptFault> {
-        if let Ok(mut deadline) = self.deadline.lock() {
-            *deadline = Instant::now() + LONGEST;
-        }
         self.call(ast, script, name, (facts,))
     }
 
@@ -291,9 +306,18 @@ impl Host {
                 self.eval(&mut scope, &ast, script)?
             }
         };
-        let lines =
-            self.lines.lock().map(|mut lines| std::mem::take(&mut *lines)).unwrap_or_default();
+        let lines = self.printed();
         Ok(Printed { lines, result: display(&value, self.system, &self.currency) })
+    }
+
+    /// What scripts printed since it was last asked.
+    pub fn printed(&self) -> Vec<String> {
+        self.lines.lock().map(|mut lines| std::mem::take(&mut *lines)).unwrap_or_default()
+    }
+
+    /// All time is there again.
+    pub(super) fn renew(&self) {
+        self.budget.renew();
     }
 
     /// The value of a script's statements, with what a scope holds.
@@ -306,7 +330,7 @@ impl Host {
         ast: &AST,
         script: &Found,
     ) -> Result<Dynamic, ScriptFault> {
-        let result = self.engine.eval_ast_with_scope::<Dynamic>(scope, ast);
+        let result = self.budget.spend(|| self.engine.eval_ast_with_scope::<Dynamic>(scope, ast));
         result.map_err(|error| self.fault(&error, script, ast))
     }
 
@@ -348,7 +372,9 @@ impl Host {
         name: &str,
         args: impl rhai::FuncArgs,
     ) -> Result<Dynamic, ScriptFault> {
-        let result = self.engine.call_fn::<Dynamic>(&mut Scope::new(), ast, name, args);
+        let result = self
+            .budget
+            .spend(|| self.engine.call_fn::<Dynamic>(&mut Scope::new(), ast, name, args));
         result.map_err(|error| self.fault(&error, script, ast))
     }
 }
@@ -358,7 +384,7 @@ fn has(ast: &AST, name: &str, inputs: usize) -> bool {
 }
 
 /// No files, no clock; bounded steps, time, memory and depth.
-fn limits(engine: &mut Engine, deadline: &Arc<Mutex<Instant>>) {
+fn limits(engine: &mut Engine, budget: &Budget, full: &Arc<AtomicBool>) {
     engine.set_fast_operators(false);
     engine.set_fail_on_invalid_map_property(true);
     engine.set_max_operations(MOST_OPERATIONS);
@@ -366,19 +392,37 @@ fn limits(engine: &mut Engine, deadline: &Arc<Mutex<Instant>>) {
     engine.set_max_expr_depths(256, 128);
     engine.set_max_array_size(100_000);
     engine.set_max_map_size(100_000);
-    engine.set_max_string_size(1_000_000);
+    engine.set_max_string_size(MOST_TEXT);
     engine.set_max_modules(64);
     engine.disable_symbol("eval");
-    let until = deadline.clone();
+    let (budget, full) = (budget.clone(), full.clone());
     engine.on_progress(move |count| {
-        let late =
-            count.is_multiple_of(4096) && until.lock().is_ok_and(|until| Instant::now() > *until);
-        late.then(|| Dynamic::from("late"))
+        if full.load(Ordering::Relaxed) {
+            return Some(Dynamic::from(PRINTED));
+        }
+        (count.is_multiple_of(4096) && budget.over()).then(|| Dynamic::from(LATE))
     });
     let no_clock = |ctx: NativeCallContext| -> Result<(), Box<EvalAltResult>> {
         Err(raise(Problem::error("scripts cannot wait or read a clock"), ctx.call_position()))
     };
     engine.register_fn("sleep", move |ctx: NativeCallContext, _: INT| no_clock(ctx));
     engine.register_fn("sleep", move |ctx: NativeCallContext, _: FLOAT| no_clock(ctx));
+    // The language checks the size of what a function gives, and this one changes its text in place.
+    let replace = |ctx: NativeCallContext, text: &mut ImmutableString, old: &str, new: &str| {
+        let found =
+            if old.is_empty() { text.chars().count() + 1 } else { text.matches(old).count() };
+        let size = text.len().saturating_add(found.saturating_mul(new.len()));
+        if size > MOST_TEXT {
+            let problem = Problem::error("the script asks for too much memory: length of a text");
+            return Err(raise(problem, ctx.call_position()));
+        }
+        *text = text.replace(old, new).into();
+        Ok(())
+    };
+    engine.register_fn("replace", replace);
+    let letter = move |ctx: NativeCallContext, text: &mut ImmutableString, old: char, new: &str| {
+        replace(ctx, text, &old.to_string(), new)
+    };
+    engine.register_fn("replace", letter);
     engine.register_fn("timestamp", move |ctx: NativeCallContext| no_clock(ctx));
 }

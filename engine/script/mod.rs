@@ -1,6 +1,7 @@
 //! Scripts: the estimator's language. Only this room knows rhai.
 
 mod bind;
+mod budget;
 mod calc;
 mod display;
 mod draft;
@@ -12,6 +13,7 @@ mod measures;
 mod modules;
 mod reference;
 
+pub use budget::{Budget, USUAL};
 pub use calc::{Calculated, Calculator, completions};
 pub use display::display;
 pub use fault::ScriptFault;
