@@ -16,6 +16,7 @@ mod dig;
 mod documents;
 mod drawn;
 mod expected;
+mod hostile;
 mod imports;
 mod invariance;
 mod list_shapes;
