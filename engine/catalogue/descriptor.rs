@@ -4,6 +4,7 @@ use std::fmt;
 
 use super::{Args, Fault, Output, Value};
 use crate::measure::{Dimension, Limits};
+use crate::source::{self, Standing};
 
 /// Family of functions, as the reference groups them.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -209,6 +210,16 @@ pub struct Function {
     pub evaluate: fn(&Args) -> Result<Value, Fault>,
 }
 
+/// What functions hold that is from memory although their source is not.
+const MEMORY_INSIDE: [(&[&str], &str); 3] = [
+    (
+        &["development_length", "class_a_lap", "class_b_lap", "unequal_lap", "field_lap"],
+        "the factor for a grade over 60 ksi",
+    ),
+    (&["dowel_length"], "the take-off of its hook"),
+    (&["wall_pressure", "column_pressure"], "the least pressure and the form in metric units"),
+];
+
 impl Function {
     /// Its name with those of its inputs; what may be left out in brackets.
     pub fn signature(&self) -> String {
@@ -218,6 +229,19 @@ impl Function {
         };
         let inputs: Vec<String> = self.parameters.iter().map(input).collect();
         format!("{}({})", self.name, inputs.join(", "))
+    }
+
+    /// What of it is from memory: of its source, or inside it.
+    pub fn memory(&self) -> Option<String> {
+        let inside = MEMORY_INSIDE.iter().find(|(names, _)| names.contains(&self.name));
+        if let Some((_, what)) = inside {
+            return Some(format!("{what} from memory, not verified"));
+        }
+        let source = source::find(self.source)?;
+        let known = source.standing == Standing::Memory
+            || source.title.contains("from memory")
+            || self.result_about.contains("from memory");
+        known.then(|| "in part from memory, not verified".to_owned())
     }
 
     /// How many inputs must be given.

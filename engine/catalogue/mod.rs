@@ -4,9 +4,11 @@
 mod descriptor;
 mod families;
 mod objects;
+mod reading;
 mod value;
 
 pub use descriptor::{Family, Field, Function, Kind, Parameter};
+pub use reading::reading_unit;
 pub(crate) use value::record;
 pub use value::{Args, Fault, Object, Output, Value};
 

@@ -163,6 +163,7 @@ pub(super) struct NewArgs {
 #[derive(Debug, clap::Args)]
 pub(super) struct CalcArgs {
     /// Such as '12.ft * 3.ft * 8.inch'
+    #[arg(allow_hyphen_values = true)]
     pub(super) expression: Option<String>,
     /// Show results in metres and kilonewtons
     #[arg(long)]

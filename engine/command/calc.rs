@@ -81,12 +81,16 @@ fn words(done: &Calculated) -> String {
     if !done.also.is_empty() {
         lines.push(format!("  also    {}", done.also.join(", ")));
     }
+    lines.extend(done.assumed.iter().map(|assumed| format!("  taken   {assumed}")));
     for function in &done.functions {
         if let Some(source) = source::find(function.source) {
             lines.push(format!(
                 "  source  {}: {} ({})",
                 function.name, source.title, source.standing
             ));
+        }
+        if let Some(memory) = function.memory() {
+            lines.push(format!("  memory  {}: {memory}", function.name));
         }
         // What a load, a length of steel or a time rests on is always said.
         if !matches!(function.family, Family::Modules | Family::Money) {

@@ -2,6 +2,7 @@
 
 use crate::measure::{
     Length, Limits, Maturity, Pressure, Temperature, TemperatureChange, Time, choice, round,
+    shortest, significant,
 };
 use crate::problem::Problem;
 
@@ -117,13 +118,21 @@ impl AgeForm {
 /// Age at the reference temperature that these intervals are worth.
 ///
 /// # Errors
-/// As [`nurse_saul`].
+/// As [`nurse_saul`]; a temperature is outside 0 to 80 C, for which the form of Eurocode 2 holds.
 pub fn equivalent_age(
     temperatures: &[Temperature],
     durations: &[Time],
     form: AgeForm,
 ) -> Result<Time, Problem> {
     intervals(temperatures, durations)?;
+    let beyond = temperatures.iter().find(|t| !(0.0..=80.0).contains(&t.celsius()));
+    if let Some(beyond) = beyond.filter(|_| matches!(form, AgeForm::Ec2 | AgeForm::Least)) {
+        return Err(Problem::error(format!(
+            "a temperature is {} C, and this form holds from 0 to 80 C",
+            shortest(significant(beyond.celsius(), 6))
+        ))
+        .help("temperatures: 0 to 80 C was expected; below it count nothing"));
+    }
     let part = |(t, d): (&Temperature, &Time)| form.factor(t.celsius()) * d.hours();
     Ok(Time::from_hours(temperatures.iter().zip(durations).map(part).sum()))
 }

@@ -162,13 +162,18 @@ pub struct Trench {
     pub layback: Ratio,
 }
 
-/// Section of a trench with both sides at the slope that the excavation standard allows, to 20 ft.
+/// Section of a trench with both sides at the slope that the excavation standard allows, under 20 ft.
 ///
 /// # Errors
-/// A value is out of its range: deeper than 20 ft a registered professional engineer designs it.
+/// A value is out of its range: at 20 ft and deeper a registered professional engineer designs it.
 pub fn sloped_trench(bottom: Length, depth: Length, soil: SoilClass) -> Result<Trench, Problem> {
     BOTTOM.check(bottom)?;
     DEEP.check(depth)?;
+    if !round::under(depth.feet(), 20.0) {
+        return Err(Problem::error("depth is 20 ft, and the table of slopes is for less").help(
+            "depth: under 20 ft was expected; deeper a registered professional engineer designs it",
+        ));
+    }
     let slope = layback_default(Some(soil)).to_f64().unwrap_or(f64::NAN);
     let (b, h) = (bottom.base(), depth.base());
     Ok(Trench {

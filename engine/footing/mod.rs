@@ -41,7 +41,7 @@ pub mod limits {
 }
 
 pub use published::{
-    StepCheck, StepLimits, adjoining_drop, bottom_depth, bottom_is_stepped, step_limits,
+    StepCheck, StepLimits, StripKind, adjoining_drop, bottom_depth, bottom_is_stepped, step_limits,
     strip_overlap, throat_overlap,
 };
 pub use rules::{NoStepZone, StepRates, StepRules, overlap};

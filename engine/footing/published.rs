@@ -96,15 +96,29 @@ pub fn step_limits(riser: Length, run: Length, limits: StepLimits) -> Result<Ste
     })
 }
 
-/// Overlap of a published rule for strip footings: the largest of twice the step, the thickness up to 500 mm, 300 mm.
+choice! {
+    /// Kind of a strip footing.
+    pub enum StripKind, "kind" {
+        /// Concrete as thick as the plan has it.
+        Strip = "strip",
+        /// The trench is filled.
+        TrenchFill = "trench fill",
+    }
+}
+
+/// Overlap of a published rule for strip footings: the largest of twice the step, the thickness up to 500 mm, 300 mm; of
+/// trench fill the larger of twice the step and 1 m. The source holds for steps up to the thickness.
 ///
 /// # Errors
 /// An input is out of its range.
-pub fn strip_overlap(riser: Length, thickness: Length) -> Result<Length, Problem> {
+pub fn strip_overlap(riser: Length, thickness: Length, kind: StripKind) -> Result<Length, Problem> {
     RISER.check(riser)?;
     THICKNESS.check(thickness)?;
-    let thick = thickness.millimetres().min(500.0);
-    Ok(Length::from_millimetres((2.0 * riser.millimetres()).max(thick).max(300.0)))
+    let least = match kind {
+        StripKind::Strip => thickness.millimetres().min(500.0).max(300.0),
+        StripKind::TrenchFill => 1000.0,
+    };
+    Ok(Length::from_millimetres((2.0 * riser.millimetres()).max(least)))
 }
 
 /// How deep under finished grade a bottom is: the most of frost, cover over the toe and thickness, and 12 in.

@@ -21,7 +21,7 @@ pub const LOAD: Limits = Limits::at_least("load", 0.0, "lb");
 /// What one of them holds by its maker or a table.
 pub const EACH: Limits = Limits::over("each", 0.0, "lb");
 /// Load-duration factor.
-pub const DURATION: Limits = Limits::within("duration_factor", 0.9, 2.0, "");
+pub const DURATION: Limits = Limits::within("duration_factor", 0.9, 1.6, "");
 /// Pressure on a form.
 pub const ON_FORM: Limits = Limits::over("pressure", 0.0, "psf");
 

@@ -36,6 +36,7 @@ const BASE: &[(&str, Dimension, &str)] = &[
     ("s", Dimension::TIME, "1"),
     ("min", Dimension::TIME, "60"),
     ("h", Dimension::TIME, "3600"),
+    ("hr", Dimension::TIME, "3600"),
     ("day", Dimension::TIME, "86400"),
     ("rad", Dimension::ANGLE, "1"),
     ("percent", Dimension::NUMBER, "0.01"),
@@ -49,6 +50,9 @@ const DERIVED: &[(&str, &str, &str)] = &[
     ("sy", "yd2", "1"),
     ("cf", "ft3", "1"),
     ("cy", "yd3", "1"),
+    ("acre", "ft2", "43560"),
+    ("gal", "in3", "231"),
+    ("board_foot", "in3", "144"),
     ("kip", "lb", "1000"),
     ("ton", "lb", "2000"),
     ("tonne", "kg", "1000"),
@@ -64,8 +68,12 @@ const DERIVED: &[(&str, &str, &str)] = &[
 ];
 
 /// Degrees of temperature: name, kelvin per degree (numerator, denominator), kelvin at zero.
-const TEMPERATURES: &[(&str, (i64, i64), f64)] =
-    &[("F", (5, 9), 459.67 * 5.0 / 9.0), ("C", (1, 1), 273.15)];
+const TEMPERATURES: &[(&str, (i64, i64), f64)] = &[
+    ("F", (5, 9), 459.67 * 5.0 / 9.0),
+    ("degF", (5, 9), 459.67 * 5.0 / 9.0),
+    ("C", (1, 1), 273.15),
+    ("degC", (1, 1), 273.15),
+];
 
 /// A unit.
 #[derive(Debug, Clone, PartialEq)]

@@ -112,20 +112,55 @@ fn legs_sum(legs: &[Length]) -> Result<f64, Problem> {
     Ok(legs.iter().map(|leg| leg.base()).sum())
 }
 
-/// Cut length of a bar of straight legs with a bend between each two: an L has two legs, a U or a Z three.
+/// Number of hooks of 180 degrees at the ends of a bar.
+pub const BACK_HOOKS: Limits = Limits::within("back_hooks", 0.0, 2.0, "");
+
+/// Cut length of a bar of straight legs with a bend between each two: an L has two legs, a U or a Z three. A hook of 90
+/// degrees is a leg with its take-off; one of 180 degrees adds its take-off, and nothing is deducted for it.
 ///
 /// # Errors
-/// The bar is no inch-pound bar; there is no leg or one is not over 0; the bends take up all of the length.
-pub fn cut_length(name: &str, legs: &[Length], bend: Bend) -> Result<CutLength, Problem> {
-    let deduction = bend_deduction(name, bend)?.base();
-    let detailed = legs_sum(legs)?;
-    let bends = legs.iter().skip(1).map(|_| deduction).sum::<f64>();
-    let cut = detailed - bends;
-    if cut <= 0.0 {
-        return Err(Problem::error("the bends take up all of the legs' length")
-            .help("legs: longer ones were expected"));
+/// The bar is no inch-pound bar; there is no leg, one is not over 0 or shorter than its bends, or there are more hooks than
+/// ends.
+pub fn cut_length(
+    name: &str,
+    legs: &[Length],
+    bend: Bend,
+    back_hooks: Ratio,
+) -> Result<CutLength, Problem> {
+    BACK_HOOKS.check(back_hooks)?;
+    let hooks = back_hooks.number();
+    let whole = [0.0, 1.0, 2.0].contains(&hooks);
+    if !whole {
+        return Err(Problem::error(format!("back_hooks is {hooks}"))
+            .help("back_hooks: 0, 1 or 2 was expected"));
     }
+    let deduction = bend_deduction(name, bend)?.base();
+    let straight = legs_sum(legs)?;
+    room_for_bends(name, legs, bend)?;
+    let detailed = straight + hooks * standard_hook(name, Hook::Back)?.takeoff.base();
+    let cut = detailed - legs.iter().skip(1).map(|_| deduction).sum::<f64>();
     Ok(CutLength { detailed: Length::from_base(detailed), cut: Length::from_base(cut) })
+}
+
+/// Every leg is at least as long as the bends at its ends take of it, measured outside to outside.
+fn room_for_bends(name: &str, legs: &[Length], bend: Bend) -> Result<(), Problem> {
+    let (d, diameter) = (bar(name)?.diameter.inches(), row(name)?.3);
+    let half = if bend == Bend::Right { 1.0 } else { std::f64::consts::FRAC_PI_8.tan() };
+    let each = (diameter / 2.0 + d) * half;
+    for (at, leg) in legs.iter().enumerate() {
+        let bends = f64::from(u8::from(at > 0)) + f64::from(u8::from(at + 1 < legs.len()));
+        let least = bends * each;
+        if round::under(leg.inches(), least) {
+            return Err(Problem::error(format!(
+                "leg {} is {} in, and its bends take {} in of it",
+                at + 1,
+                shortest(significant(leg.inches(), 6)),
+                shortest(significant(least, 4))
+            ))
+            .help("legs: each straight part, outside to outside, was expected"));
+        }
+    }
+    Ok(())
 }
 
 /// What one bend of any angle makes a bar shorter than the sum of its legs, measured outside to outside, along its

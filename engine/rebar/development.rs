@@ -212,6 +212,11 @@ pub fn unequal_lap(
 ) -> Result<Length, Problem> {
     // Neither bar may be larger than what is lapped at all.
     tension_lap(larger, class)?;
+    let thick = |one: &InConcrete| inch_pound(one.bar).map(|(steel, _)| steel.diameter.base());
+    if thick(larger)? < thick(smaller)? {
+        return Err(Problem::error("the larger bar is thinner than the smaller one")
+            .help("larger, smaller: the thicker bar first was expected"));
+    }
     let (developed, lap) = (development_length(larger)?, tension_lap(smaller, class)?);
     Ok(if developed.base() >= lap.base() { developed } else { lap })
 }
@@ -376,7 +381,11 @@ pub fn bridge_lap(
     cover: Length,
     spacing: Length,
 ) -> Result<Length, Problem> {
-    let (steel, _) = inch_pound(bar)?;
+    let (steel, number) = inch_pound(bar)?;
+    if number > 11 {
+        return Err(Problem::error(format!("bar {bar} is not lapped in tension"))
+            .help("bar: #3 to #11 was expected; larger bars are joined mechanically or welded"));
+    }
     strengths(fy, fc, Code::Y19)?;
     COVER.check(cover)?;
     BAR_SPACING.check(spacing)?;

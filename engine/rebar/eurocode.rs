@@ -1,6 +1,6 @@
 //! Anchorage and laps by EN 1992-1-1:2004, 8.4 and 8.7.
 
-use crate::measure::{Length, Limits, Pressure, Ratio, choice};
+use crate::measure::{Length, Limits, Pressure, Ratio, choice, round, shortest, significant};
 use crate::problem::Problem;
 
 /// Diameter of a bar.
@@ -61,8 +61,17 @@ pub fn ec2_anchorage(
     bond: Bond,
     cd: Length,
     end: End,
+    annex: Annex,
 ) -> Result<Anchorage, Problem> {
     DIAMETER.check(diameter)?;
+    let thickest = annex.thickest();
+    if !round::up_to(diameter.millimetres(), thickest) {
+        return Err(Problem::error(format!(
+            "diameter is {} mm, laps and anchorages by bond alone go to {thickest} mm",
+            shortest(significant(diameter.millimetres(), 6))
+        ))
+        .help("annex: the national annex that allows more was expected; 8.8 has further rules for large bars"));
+    }
     FCK.check(fck)?;
     STRESS.check(stress)?;
     CD.check(cd)?;
@@ -87,11 +96,58 @@ pub fn ec2_anchorage(
     })
 }
 
-/// Design lap length in tension: with the factor root(share / 25 %) between 1 and 1.5, no less than 15 diameters and
-/// 200 mm.
+choice! {
+    /// National annex, where one allows what the standard does not.
+    pub enum Annex, "annex" {
+        /// None: bars to 32 mm.
+        None = "none",
+        /// That of the United Kingdom: bars to 40 mm.
+        Uk = "uk",
+    }
+}
+
+impl Annex {
+    /// Thickest bar in millimetres that is not large by 8.8 (1).
+    fn thickest(self) -> f64 {
+        match self {
+            Self::None => 32.0,
+            Self::Uk => 40.0,
+        }
+    }
+}
+
+choice! {
+    /// How the factor for the share of lapped bars is taken.
+    pub enum LapFactor, "factor" {
+        /// From Table 8.3; between two of its columns the higher.
+        Table = "table",
+        /// By the formula over it, root(share / 25 %).
+        Formula = "formula",
+    }
+}
+
+impl LapFactor {
+    /// The factor, between 1 and 1.5.
+    fn of(self, lapped: Ratio) -> f64 {
+        let share = lapped.number();
+        match self {
+            Self::Formula => (share / 0.25).sqrt().clamp(1.0, 1.5),
+            Self::Table => {
+                // Under 25 %, 33 %, 50 %, and over.
+                let columns = [(0.25, 1.0), (0.33, 1.15), (0.5, 1.4)];
+                let column = columns.iter().find(|(most, _)| round::up_to(share, *most));
+                column.map_or(1.5, |(_, factor)| *factor)
+            }
+        }
+    }
+}
+
+/// Design lap length in tension: with the factor for the share of lapped bars between 1 and 1.5, no less than 15 diameters
+/// and 200 mm.
 ///
 /// # Errors
 /// As [`ec2_anchorage`], or the share is out of its range.
+#[expect(clippy::too_many_arguments, reason = "what the clause asks for")]
 pub fn ec2_lap(
     diameter: Length,
     fck: Pressure,
@@ -100,10 +156,12 @@ pub fn ec2_lap(
     cd: Length,
     end: End,
     lapped: Ratio,
+    factor: LapFactor,
+    annex: Annex,
 ) -> Result<Length, Problem> {
     LAPPED.check(lapped)?;
-    let anchorage = ec2_anchorage(diameter, fck, stress, bond, cd, end)?;
-    let share = (lapped.number() / 0.25).sqrt().clamp(1.0, 1.5);
+    let anchorage = ec2_anchorage(diameter, fck, stress, bond, cd, end, annex)?;
+    let share = factor.of(lapped);
     let basic = anchorage.basic.millimetres();
     let length = share * anchorage.cover_factor.number() * basic;
     let least = (0.3 * share * basic).max(15.0 * diameter.millimetres()).max(200.0);

@@ -9,7 +9,7 @@ mod table;
 
 /// Ranges of the inputs.
 pub mod limits {
-    pub use super::bending::{EMBEDMENT, LAP, LEG, RADIUS, RUN, STOCK, THICK, TURN};
+    pub use super::bending::{BACK_HOOKS, EMBEDMENT, LAP, LEG, RADIUS, RUN, STOCK, THICK, TURN};
     pub use super::development::{BAR_SPACING, CB, COVER, FC, FY, KTR, LAMBDA};
     pub use super::eurocode::{CD, DIAMETER, FCK, LAPPED, STRESS};
     pub use super::placing::{CLEAR, EFFECTIVE, END, MOMENT, PITCH, STEEL, STRETCH, THICKNESS};
@@ -25,7 +25,7 @@ pub use development::{
     Position, Spacing, bridge_lap, compression_development, compression_lap, development_length,
     general_development_length, hook_development, lap_rule, tension_lap, unequal_lap,
 };
-pub use eurocode::{Anchorage, Bond, End, ec2_anchorage, ec2_lap};
+pub use eurocode::{Anchorage, Annex, Bond, End, LapFactor, ec2_anchorage, ec2_lap};
 pub use placing::{
     BarRow, Direction, EffectiveDepth, Exposure, RequiredSteel, bar_row, effective_depth,
     least_cover, required_steel, spacing_for_steel, steel_at_spacing, wall_minimum_steel,

@@ -197,7 +197,8 @@ pub struct RequiredSteel {
 /// Steel per length that a factored moment asks for in a section one unit wide: `Mu = 0.9 As fy (d - As fy / 1.7 f'c b)`.
 ///
 /// # Errors
-/// An input is out of its range, or no steel resists the moment in this depth.
+/// An input is out of its range, no steel resists the moment in this depth, or its strain at strength is under
+/// `fy / Es + 0.003`, so that the factor is less than 0.9.
 pub fn required_steel(
     moment: crate::measure::Weight,
     depth: Length,
@@ -219,6 +220,18 @@ pub fn required_steel(
         .help("depth: a deeper section was expected; the engineer of record designs it"));
     }
     let needed = (-b - root.sqrt()) / (2.0 * a);
+    // The factor 0.9 holds in tension-controlled sections: the outer steel strained 0.003 beyond its yield.
+    let depth_of_block = needed * fy / (0.85 * fc);
+    let block = (0.85 - 0.05 * (fc - 4000.0) / 1000.0).clamp(0.65, 0.85);
+    let neutral = depth_of_block / block;
+    let strain = 0.003 * (d - neutral) / neutral;
+    let limit = fy / 29_000_000.0 + 0.003;
+    if round::under(strain, limit) {
+        return Err(Problem::error(format!(
+            "moment is {m:.0} lb*ft/ft: its steel would strain {strain:.4} at strength, under the {limit:.4} up to which the factor 0.9 holds"
+        ))
+        .help("depth: a deeper section was expected; the engineer of record designs it"));
+    }
     let least = (3.0 * fc.sqrt()).max(200.0) * d / fy;
     let of = |area_per_inch: f64| Length::from_inches(area_per_inch);
     Ok(RequiredSteel { needed: of(needed), least: of(least), four_thirds: of(needed * 4.0 / 3.0) })

@@ -5,10 +5,13 @@ use rhai::{AST, ASTNode, Dynamic, Expr, Scope, Stmt};
 use super::fault::ScriptFault;
 use super::host::Host;
 use super::measures;
-use crate::catalogue::{self, Function, functions};
+use crate::catalogue::{self, Field, Function, Kind, functions};
 use crate::files::{Found, Layers, Origin};
 use crate::footing::System;
-use crate::measure::{Dimension, Quantity, StationStyle, shortest, significant, unit, unit_names};
+use crate::measure::{
+    Dimension, Quantity, StationStyle, shortest, significant, thousands, unit, unit_names,
+};
+use crate::takeoff::unit_for;
 
 /// What a line gave.
 #[derive(Debug, Clone, Default)]
@@ -17,6 +20,8 @@ pub struct Calculated {
     pub result: String,
     /// The same measure in other units.
     pub also: Vec<String>,
+    /// What was not said and therefore taken: function, input and its value.
+    pub assumed: Vec<String>,
     /// The trade functions that were called, each once, as written.
     pub functions: Vec<&'static Function>,
 }
@@ -44,6 +49,18 @@ const ALSO: &[(Dimension, &[&str])] = &[
     (Dimension::TEMPERATURE_CHANGE, &["F_change", "C_change"]),
     (Dimension::ANGLE, &["deg", "rad"]),
 ];
+
+/// A measure in a unit: seven digits, thousands apart.
+fn in_unit(quantity: Quantity, name: &str) -> Option<String> {
+    let value = significant(quantity.in_unit(&unit(name).ok()?).ok()?, 7);
+    let places = if value.abs() < 1000.0 { 6 } else { 2 };
+    let text = thousands(value, places);
+    let text = match text.contains('.') {
+        true => text.trim_end_matches('0').trim_end_matches('.'),
+        false => &text,
+    };
+    Some(format!("{text} {name}"))
+}
 
 impl Calculator {
     /// A calculator in the units of a system.
@@ -75,7 +92,7 @@ impl Calculator {
     /// It is faulty.
     pub fn line(&mut self, text: &str) -> Result<Calculated, ScriptFault> {
         let (ast, value) = self.worked(text)?;
-        let mut called: Vec<&'static Function> = Vec::new();
+        let mut called: Vec<(&'static Function, usize)> = Vec::new();
         ast.walk(&mut |path| {
             let (ASTNode::Expr(Expr::FnCall(call, _)) | ASTNode::Stmt(Stmt::FnCall(call, _))) =
                 path[path.len() - 1]
@@ -83,14 +100,104 @@ impl Calculator {
                 return true;
             };
             if let Some(function) = catalogue::find(&call.name)
-                && !called.iter().any(|known| known.name == function.name)
+                && !called.iter().any(|(known, _)| known.name == function.name)
             {
-                called.push(function);
+                called.push((function, call.args.len()));
             }
             true
         });
-        let result = self.host.words(&value);
-        Ok(Calculated { also: self.also(&value, &result), result, functions: called })
+        let result = self.result(text, &value, &called);
+        let assumed = called.iter().flat_map(|(function, given)| {
+            function.parameters.iter().skip(*given).filter_map(|parameter| {
+                let default = parameter.default?;
+                Some(format!("{}: {} = {default}", function.name, parameter.name))
+            })
+        });
+        Ok(Calculated {
+            also: self.also(&value, &result),
+            assumed: assumed.collect(),
+            functions: called.iter().map(|(function, _)| *function).collect(),
+            result,
+        })
+    }
+
+    /// A result as the trade reads it: what governs first, each part in its unit.
+    fn result(&self, text: &str, value: &Dynamic, called: &[(&'static Function, usize)]) -> String {
+        let system = self.host.system();
+        if let Some(map) = value.clone().try_cast::<rhai::Map>() {
+            let declared = called.iter().find_map(|(function, _)| match function.result {
+                Kind::Record(fields)
+                    if fields.len() == map.len()
+                        && fields.iter().all(|field| map.contains_key(field.name)) =>
+                {
+                    Some((*function, fields))
+                }
+                _ => None,
+            });
+            if let Some((function, fields)) = declared {
+                let line = |field: &Field| {
+                    let part = map.get(field.name)?;
+                    Some(format!("{}: {}", field.name, self.part(function, field, part)))
+                };
+                return fields.iter().filter_map(line).collect::<Vec<_>>().join("\n");
+            }
+        }
+        // One function and nothing else: its result, or one of its parts.
+        if let [(function, _)] = called
+            && let Some(quantity) = value.clone().try_cast::<Quantity>()
+        {
+            let text = text.trim();
+            let field = match function.result {
+                Kind::Record(fields) => fields
+                    .iter()
+                    .map(|field| field.name)
+                    .find(|name| text.ends_with(&format!(").{name}"))),
+                _ => None,
+            };
+            let whole = field.is_some() || text.starts_with(function.name) && text.ends_with(')');
+            let unit = catalogue::reading_unit(function, field, quantity.dimension(), system);
+            if let Some(shown) = unit.filter(|_| whole).and_then(|unit| in_unit(quantity, unit)) {
+                return shown;
+            }
+        }
+        match value.clone().try_cast::<Quantity>() {
+            // Loads are read in kilonewtons; kilograms stand beside them.
+            Some(quantity)
+                if system == System::Metric && quantity.dimension() == Dimension::FORCE =>
+            {
+                in_unit(quantity, "kN").unwrap_or_else(|| self.host.words(value))
+            }
+            _ => self.host.words(value),
+        }
+    }
+
+    /// One of several results, with the same in the other system beside it.
+    fn part(&self, function: &Function, field: &Field, part: &Dynamic) -> String {
+        if part.is_unit() {
+            return "none".to_owned();
+        }
+        if let Ok(number) = part.as_float() {
+            return shortest(significant(number, 6));
+        }
+        let Some(quantity) = part.clone().try_cast::<Quantity>() else {
+            return self.host.words(part);
+        };
+        let (own, other) = match self.host.system() {
+            System::Us => (System::Us, System::Metric),
+            System::Metric => (System::Metric, System::Us),
+        };
+        let unit = |system| {
+            let reading =
+                catalogue::reading_unit(function, Some(field.name), quantity.dimension(), system);
+            reading.map_or_else(|| unit_for(quantity.dimension(), system, ""), str::to_owned)
+        };
+        let shown = in_unit(quantity, &unit(own)).unwrap_or_else(|| self.host.words(part));
+        match in_unit(quantity, &unit(other)).filter(|beside| *beside != shown) {
+            Some(beside) if quantity.dimension() != Dimension::MONEY => {
+                format!("{shown} ({beside})")
+            }
+            _ => shown,
+        }
     }
 
     fn also(&self, value: &Dynamic, result: &str) -> Vec<String> {

@@ -5,7 +5,6 @@ use super::check::Type;
 use super::formula::{Builtin, Callee, Formula, Operator, written};
 use crate::catalogue::Value;
 use crate::measure::{Dimension, Quantity, date_text, feet_inches, significant, thousands, unit};
-use crate::source::{self, Standing};
 
 /// The unit that numbers of a cell stand in: a length shown in feet and inches is a number of feet.
 pub fn number_unit(shown: &str) -> &str {
@@ -182,12 +181,8 @@ pub fn cautions(formula: &Formula) -> Vec<String> {
         if let Some(at) = function.result_about.find("CAUTION") {
             texts.push(function.result_about[at..].to_owned());
         }
-        if let Some(source) = source::find(function.source)
-            && (source.standing == Standing::Memory
-                || source.title.contains("from memory")
-                || function.result_about.contains("from memory"))
-        {
-            texts.push(format!("{}: in part from memory, not verified", function.name));
+        if let Some(memory) = function.memory() {
+            texts.push(format!("{}: {memory}", function.name));
         }
     }
     texts.dedup();

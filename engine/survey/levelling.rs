@@ -120,17 +120,29 @@ choice! {
     }
 }
 
-/// Limit of a misclosure for the length of a line or loop: a coefficient times the root of the length. The coefficient
+choice! {
+    /// What a misclosure is of.
+    pub enum Levelled, "of" {
+        /// A section levelled forward and back: the difference of its two runs.
+        Section = "section",
+        /// A loop or line between known points.
+        Loop = "loop",
+    }
+}
+
+/// Limit of a misclosure for the length of a section one way, or of a loop or line: a coefficient times the root of the length. The coefficient
 /// carries length per root of length.
 ///
 /// # Errors
 /// The length is out of its range.
-pub fn misclosure_limit(line: Length, order: Order) -> Result<Length, Problem> {
+pub fn misclosure_limit(line: Length, order: Order, of: Levelled) -> Result<Length, Problem> {
     LINE.check(line)?;
+    // The first orders ask more of a section than of a loop.
+    let section = of == Levelled::Section;
     let by_km = |mm: f64| Length::from_millimetres(mm * (line.metres() / 1000.0).sqrt());
     Ok(match order {
-        Order::First1 => by_km(4.0),
-        Order::First2 => by_km(5.0),
+        Order::First1 => by_km(if section { 3.0 } else { 4.0 }),
+        Order::First2 => by_km(if section { 4.0 } else { 5.0 }),
         Order::Second1 => by_km(6.0),
         Order::Second2 => by_km(8.0),
         Order::Third => by_km(12.0),

@@ -378,7 +378,7 @@ pub(super) const LIST: &[Function] = &[
         family: Family::Bars,
         summary: "Computes the design anchorage length in tension of EN 1992-1-1:2004, 8.4.",
         source: "ec2-anchorage",
-        parameters: &EC2,
+        parameters: &[EC2[0], EC2[1], EC2[2], EC2[3], EC2[4], EC2[5], ANNEX],
         result: Anchorage::KIND,
         result_about: "with concrete's partial factor 1.5 and every factor but that of cover 1; not rounded",
         errors: "",
@@ -392,6 +392,7 @@ pub(super) const LIST: &[Function] = &[
                 a.choice(3)?,
                 a.measure(4)?,
                 a.choice(5)?,
+                a.choice(6)?,
             ))
         },
     },
@@ -411,12 +412,19 @@ pub(super) const LIST: &[Function] = &[
                 LAPPED,
                 "share of the bars lapped in one section, such as 0.33",
             ),
+            Parameter::choice(
+                "factor",
+                rebar::LapFactor::NAMES,
+                "for that share: from Table 8.3, between two columns the higher, or by its formula",
+            )
+            .or("table"),
+            ANNEX,
         ],
         result: Length::KIND,
         result_about: "no less than 15 diameters and 200 mm; not rounded",
         errors: "",
         example: "ec2_lap(12.mm, 25.MPa, 435.MPa, \"good\", 25.mm, \"straight\", 0.5).show(\"mm\", 1)",
-        prints: "573.9 mm",
+        prints: "568.1 mm",
         evaluate: |a| {
             give(rebar::ec2_lap(
                 a.measure(0)?,
@@ -426,6 +434,8 @@ pub(super) const LIST: &[Function] = &[
                 a.measure(4)?,
                 a.choice(5)?,
                 a.measure(6)?,
+                a.choice(7)?,
+                a.choice(8)?,
             ))
         },
     },
@@ -579,6 +589,13 @@ pub(super) const LIST: &[Function] = &[
         },
     },
 ];
+
+const ANNEX: Parameter = Parameter::choice(
+    "annex",
+    rebar::Annex::NAMES,
+    "bars over 32 mm need the annex that allows them",
+)
+.or("none");
 
 const EC2: [Parameter; 6] = [
     Parameter::measure::<Length>(DIAMETER, "of the bar"),

@@ -3,7 +3,7 @@
 use crate::catalogue::value::give;
 use crate::catalogue::{Family, Function, Kind, Output, Parameter, record};
 use crate::measure::{Angle, Dimension, Length, Ratio};
-use crate::rebar::limits::{EMBEDMENT, LAP, RADIUS, RUN, STOCK, THICK, TURN};
+use crate::rebar::limits::{BACK_HOOKS, EMBEDMENT, LAP, RADIUS, RUN, STOCK, THICK, TURN};
 use crate::rebar::{self, Bend, CutLength, Hook, LappedRun, StandardHook};
 
 record! { CutLength {
@@ -83,13 +83,18 @@ pub(super) const LIST: &[Function] = &[
             INCH_BAR,
             LEGS,
             Parameter::choice("bend", Bend::NAMES, "degrees of every bend").or("90"),
+            Parameter::measure::<Ratio>(
+                BACK_HOOKS,
+                "hooks of 180 degrees at its ends: each adds its take-off, and nothing is deducted for it",
+            )
+            .or("0"),
         ],
         result: CutLength::KIND,
-        result_about: "as detailed and as cut; hooks are legs with their take-off",
-        errors: "the bar is no inch-pound bar; the list is empty, or the bends take up all of it",
+        result_about: "as detailed and as cut; a hook of 90 degrees is a leg with its take-off, one of 180 degrees is not: back_hooks",
+        errors: "the bar is no inch-pound bar; the list is empty, or a leg is shorter than what its bends take of it",
         example: "cut_length(\"#8\", [16.inch, 48.inch]).cut.show(\"ft-in\")",
         prints: "5'-1 1/2\"",
-        evaluate: |a| give(rebar::cut_length(a.text(0)?, &a.list(1)?, a.choice(2)?)),
+        evaluate: |a| give(rebar::cut_length(a.text(0)?, &a.list(1)?, a.choice(2)?, a.measure(3)?)),
     },
     Function {
         name: "dowel_length",

@@ -64,13 +64,19 @@ pub(super) const LIST: &[Function] = &[
         parameters: &[
             Parameter::measure::<Length>(LINE, "length of the loop, or of the section one way"),
             Parameter::choice("order", Order::NAMES, "order and class; layout is for construction"),
+            Parameter::choice(
+                "of",
+                survey::Levelled::NAMES,
+                "a section forward and back, or a loop",
+            )
+            .or("section"),
         ],
         result: Length::KIND,
         result_about: "a coefficient times the root of the length; the specification of the job governs",
         errors: "",
         example: "misclosure_limit(1500.m, \"third\").show(\"mm\", 2)",
         prints: "14.70 mm",
-        evaluate: |a| give(survey::misclosure_limit(a.measure(0)?, a.choice(1)?)),
+        evaluate: |a| give(survey::misclosure_limit(a.measure(0)?, a.choice(1)?, a.choice(2)?)),
     },
     Function {
         name: "correction_by_setups",

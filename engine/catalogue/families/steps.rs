@@ -5,7 +5,7 @@ use crate::catalogue::{Family, Function, Kind, Output, Parameter, record};
 use crate::footing::limits::{
     APART, COVER, DROP, FROST, LEAST, OVER, RISE, RISER, RUN, STEP, THICKNESS, THROAT,
 };
-use crate::footing::{self, StepCheck, StepLimits};
+use crate::footing::{self, StepCheck, StepLimits, StripKind};
 use crate::measure::Length;
 
 record! { StepCheck {
@@ -51,18 +51,19 @@ pub(super) const LIST: &[Function] = &[
     Function {
         name: "strip_overlap",
         family: Family::Steps,
-        summary: "Computes the overlap of a published rule for strip footings: the largest of twice the step, the thickness up to 500 mm, 300 mm.",
+        summary: "Computes the overlap of a published rule for strip footings: the largest of twice the step, the thickness up to 500 mm, 300 mm; of trench fill the larger of twice the step and 1 m.",
         source: "strip-overlap",
         parameters: &[
             Parameter::measure::<Length>(RISER, "height of the step"),
             Parameter::measure::<Length>(THICKNESS, "of the footing"),
+            Parameter::choice("kind", StripKind::NAMES, "of the footing").or("strip"),
         ],
         result: Length::KIND,
-        result_about: "beside the throat the longer one asks for more; the engineer's plan governs",
+        result_about: "beside the throat the longer one asks for more; CAUTION: the source holds for a step no higher than the footing is thick; a higher one is the engineer's design",
         errors: "",
         example: "strip_overlap(24.inch, 12.inch).show(\"in\")",
         prints: "48 in",
-        evaluate: |a| give(footing::strip_overlap(a.measure(0)?, a.measure(1)?)),
+        evaluate: |a| give(footing::strip_overlap(a.measure(0)?, a.measure(1)?, a.choice(2)?)),
     },
     Function {
         name: "bottom_is_stepped",

@@ -225,7 +225,7 @@ pub(super) const LIST: &[Function] = &[
         ],
         result: RequiredSteel::KIND,
         result_about: CHECK,
-        errors: "no steel resists the moment in this depth",
+        errors: "no steel resists the moment in this depth, or it would strain less than fy / Es + 0.003 at strength, where the factor 0.9 does not hold",
         example: "required_steel(12290.3.lb, 9.6875.inch, 60.ksi, 4000.psi).needed.show(\"in2/ft\", 4)",
         prints: "0.2882 in2/ft",
         evaluate: |a| {
