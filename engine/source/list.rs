@@ -52,12 +52,12 @@ pub const SOURCES: &[Source] = &[
     Source {
         key: "class-b-lap",
         standing: Standing::Quoted,
-        title: "ACI 318 25.5.2, class B tension lap 1.3 ld (factor read in notes, not in the standard)",
+        title: "ACI 318-14 and 318-19 25.5.2, class B tension lap 1.3 ld (factor read in notes, not in the standard)",
     },
     Source {
         key: "frost",
         standing: Standing::Quoted,
-        title: "IRC R403.1.4: bottom at least 12 in below undisturbed ground and below the local frost line",
+        title: "IRC R403.1.4 (edition not named in the copy): bottom at least 12 in below undisturbed ground and below the local frost line",
     },
     Source {
         key: "guide-pressure",
@@ -107,12 +107,12 @@ pub const SOURCES: &[Source] = &[
     Source {
         key: "class-a-lap",
         standing: Standing::Quoted,
-        title: "ACI 318 25.5.2, class A tension lap 1.0 ld (Maryland SHA note); that its least 12 in comes last from memory",
+        title: "ACI 318-14 and 318-19 25.5.2, class A tension lap 1.0 ld (Maryland SHA note); that its least 12 in comes last from memory",
     },
     Source {
         key: "unequal-lap",
         standing: Standing::Quoted,
-        title: "ACI 318 25.5.2.2, from Kamara and Novak, PCA",
+        title: "ACI 318-14 and 318-19 25.5.2.2, from Kamara and Novak, PCA",
     },
     Source {
         key: "field-lap",
@@ -122,12 +122,12 @@ pub const SOURCES: &[Source] = &[
     Source {
         key: "compression-development",
         standing: Standing::Quoted,
-        title: "ACI 318 25.4.9: seen in Merritt and Ricketts; what the 0.75 asks for from memory",
+        title: "ACI 318-14 and 318-19 25.4.9: seen in Merritt and Ricketts; what the 0.75 asks for from memory",
     },
     Source {
         key: "compression-lap",
         standing: Standing::Quoted,
-        title: "ACI 318 25.5.5, from Kamara and Novak, PCA, Table 8-4; fy over 60 ksi from memory",
+        title: "ACI 318-14 and 318-19 25.5.5, from Kamara and Novak, PCA, Table 8-4; fy over 60 ksi from memory",
     },
     Source {
         key: "hook-development",
@@ -217,12 +217,12 @@ pub const SOURCES: &[Source] = &[
     Source {
         key: "stripping",
         standing: Standing::Quoted,
-        title: "ACI 347 default stripping times, from Concrete Construction, \"When to strip forms\" and sister articles",
+        title: "ACI 347 default stripping times (edition not named), from Concrete Construction, \"When to strip forms\" and sister articles",
     },
     Source {
         key: "footing-stripping",
         standing: Standing::Quoted,
-        title: "ACI 347 row for walls; C. Beall, Masonry and Concrete, p. 76: walls and footings 3 days; 500 psi against frost, PCA ch. 14",
+        title: "ACI 347 row for walls (edition not named); C. Beall, Masonry and Concrete, p. 76: walls and footings 3 days; 500 psi against frost, PCA ch. 14",
     },
     Source {
         key: "cold-weather",
@@ -247,12 +247,12 @@ pub const SOURCES: &[Source] = &[
     Source {
         key: "strip-overlap",
         standing: Standing::Quoted,
-        title: "NHBC Standards 4.3.8, Table 3",
+        title: "NHBC Standards 4.3.8, Table 3 (edition not named in the quotation)",
     },
     Source {
         key: "footing-slope",
         standing: Standing::Quoted,
-        title: "IBC 1809.3 as NYC Administrative Code BC 1809.2: top level, bottom no steeper than 1 in 10, else stepped",
+        title: "IBC 1809.3 (edition not named) as NYC Administrative Code BC 1809.2: top level, bottom no steeper than 1 in 10, else stepped",
     },
     Source {
         key: "step-limits",
@@ -312,7 +312,7 @@ pub const SOURCES: &[Source] = &[
     Source {
         key: "wall-stability",
         standing: Standing::Quoted,
-        title: "IBC 1807.2.3 from a public notes file: 1.5 for sliding and overturning, less with earthquake",
+        title: "IBC 1807.2.3 (edition not named) from a public notes file: 1.5 for sliding and overturning, less with earthquake",
     },
     Source {
         key: "das-walls",
@@ -322,12 +322,12 @@ pub const SOURCES: &[Source] = &[
     Source {
         key: "lumber-sizes",
         standing: Standing::Copy,
-        title: "American Softwood Lumber Standard PS 20, dry dressed sizes (web reproduction); section properties follow from them",
+        title: "American Softwood Lumber Standard PS 20 (edition not named), dry dressed sizes (web reproduction); section properties follow from them",
     },
     Source {
         key: "lumber-values",
         standing: Standing::Quoted,
-        title: "NDS Supplement Table 4A and adjustment factors, from University of Florida temporary-structures notes and from the tables of an open finite-element library",
+        title: "NDS Supplement Table 4A and adjustment factors (edition not named; the duration factors are those of 2018), from University of Florida temporary-structures notes and from the tables of an open finite-element library",
     },
     Source {
         key: "form-spans",
@@ -342,12 +342,12 @@ pub const SOURCES: &[Source] = &[
     Source {
         key: "tie-factors",
         standing: Standing::Quoted,
-        title: "ACI 347 least safety factors as quoted in Concrete Construction, \"Safety factor for form ties\", and Peurifoy and Oberlender, Formwork for Concrete Structures, p. 86",
+        title: "ACI 347 least safety factors (edition not named) as quoted in Concrete Construction, \"Safety factor for form ties\", and Peurifoy and Oberlender, Formwork for Concrete Structures, p. 86",
     },
     Source {
         key: "residential-bars",
         standing: Standing::Copy,
-        title: "IRC Table R608.5.4(1) and its table of alternate bars (web copy of the code)",
+        title: "IRC Table R608.5.4(1) (edition not named) and its table of alternate bars (web copy of the code)",
     },
     Source {
         key: "tolerances",
