@@ -5,7 +5,8 @@ use super::{Family, Function};
 use crate::measure::{Dimension, System, unit};
 
 /// Results that are an area of steel on a length of wall, by function and, of several results, the fields.
-const STEEL_ON_LENGTH: [(&str, &[&str]); 3] = [
+const STEEL_ON_LENGTH: [(&str, &[&str]); 4] = [
+    ("shrinkage_steel", &[]),
     ("required_steel", &["needed", "least", "four_thirds"]),
     ("wall_minimum_steel", &[]),
     ("steel_at_spacing", &[]),
@@ -28,6 +29,12 @@ pub fn reading_unit(
     });
     if steel {
         return of("in2/ft", "mm2/m");
+    }
+    if field.is_some_and(|field| field.ends_with("_moment")) && dimension == Dimension::FORCE {
+        return of("lb*ft/ft", "kN*m/m");
+    }
+    if dimension == Dimension::EVAPORATION {
+        return of("lb/ft2/h", "kg/m2/h");
     }
     if dimension == Dimension::FORCE {
         return of("lb", "kN");

@@ -272,3 +272,31 @@ choice! {
 pub fn cold_protection(gain: Gain) -> Time {
     Time::from_days(if gain == Gain::Early { 2.0 } else { 3.0 })
 }
+
+/// Relative humidity as a share.
+pub const HUMIDITY: Limits = Limits::within("humidity", 0.0, 1.0, "");
+/// Wind beside the concrete.
+pub const WIND: Limits = Limits::within("wind", 0.0, 100.0, "km/h");
+/// Air or concrete where water evaporates from it.
+pub const DRYING: Limits = Limits::within("air", 0.0, 50.0, "C");
+
+/// Rate of evaporation from fresh concrete: `5 ((Tc + 18)^2.5 - r (Ta + 18)^2.5) (V + 4) / 10^6` in kg/m2/h, with degrees
+/// Celsius and km/h; nothing where water condenses.
+///
+/// # Errors
+/// An input is out of its range.
+pub fn evaporation_rate(
+    air: Temperature,
+    concrete: Temperature,
+    humidity: crate::measure::Ratio,
+    wind: crate::measure::Speed,
+) -> Result<crate::measure::EvaporationRate, Problem> {
+    DRYING.check(air)?;
+    DRYING.named("concrete").check(concrete)?;
+    HUMIDITY.check(humidity)?;
+    WIND.check(wind)?;
+    let power = |t: Temperature| (t.celsius() + 18.0).powf(2.5);
+    let drive = power(concrete) - humidity.number() * power(air);
+    let rate = 5.0 * drive * (wind.kilometres_per_hour() + 4.0) * 1e-6;
+    Ok(crate::measure::EvaporationRate::from_kilograms_per_square_metre_hour(rate.max(0.0)))
+}

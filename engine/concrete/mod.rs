@@ -9,8 +9,8 @@ mod tolerance;
 
 /// Ranges of the inputs.
 pub mod limits {
-    pub use super::curing::{AIR, DATUM, SECTION, SETTING};
-    pub use super::order::{ORDER_STEP, SIDE, WASTE};
+    pub use super::curing::{AIR, DATUM, DRYING, HUMIDITY, SECTION, SETTING, WIND};
+    pub use super::order::{CHARGE, ORDER_STEP, SIDE, WASTE};
     pub use super::supply::{
         BAG, BATCH, MINUTES, MIXER, MIXERS, PLAN, POUR, RISE, SUPPLY, TRUCK, UNIT_WEIGHT, VOLUME,
     };
@@ -20,10 +20,10 @@ pub mod limits {
 pub use curing::{
     AgeForm, FootingStripping, Gain, LiveLoad, Stripped, cold_largest_drop,
     cold_mixing_temperature, cold_placing_temperature, cold_protection, equivalent_age,
-    footing_stripping, nurse_saul, setting_time, stripping_time,
+    evaporation_rate, footing_stripping, nurse_saul, setting_time, stripping_time,
 };
 pub use footing::{footing_corners, footing_runs, step_overlaps};
-pub use order::{order_quantity, prism_volume};
+pub use order::{order_quantity, prism_volume, short_load, tapered_stem_volume};
 pub use stem::{stem_corners, stem_runs};
 pub use supply::{
     Discharge, ReadyMix, Trucks, bags, batch_yield, discharge_limit, mixer_output, pour_time, rise,

@@ -33,3 +33,40 @@ pub fn prism_volume(length: Length, width: Length, depth: Length) -> Result<Volu
     SIDE.named("depth").check(depth)?;
     Ok(Volume::from_base(length.base() * width.base() * depth.base()))
 }
+
+/// The volume of a stem that tapers from its foot to its top: the mean thickness times height and length.
+///
+/// # Errors
+/// An input is out of its range.
+pub fn tapered_stem_volume(
+    height: Length,
+    top: Length,
+    foot: Length,
+    length: Length,
+) -> Result<Volume, Problem> {
+    SIDE.named("height").check(height)?;
+    SIDE.named("top").check(top)?;
+    SIDE.named("foot").check(foot)?;
+    SIDE.check(length)?;
+    let thickness = (top.base() + foot.base()) / 2.0;
+    Ok(Volume::from_base(thickness * height.base() * length.base()))
+}
+
+/// A charge for what a load lacks of the plant's least one.
+///
+/// # Errors
+/// An input is out of its range.
+pub fn short_load(
+    volume: Volume,
+    least: Volume,
+    charge: crate::measure::MoneyPerVolume,
+) -> Result<crate::measure::Money, Problem> {
+    VOLUME.check(volume)?;
+    VOLUME.named("least").check(least)?;
+    CHARGE.check(charge)?;
+    let missing = (least.base() - volume.base()).max(0.0);
+    Ok(crate::measure::Money::from_base(missing * charge.base()))
+}
+
+/// What a plant charges for each volume that a load lacks.
+pub const CHARGE: Limits = Limits::at_least("charge", 0.0, "usd/cy");

@@ -6,6 +6,7 @@ mod dig;
 mod pressure;
 mod solid;
 mod volumes;
+mod wall;
 
 pub use code::{
     Backfill, Bearing, FrictionRange, Held, Interface, Presumptive, base_friction, code_bearing,
@@ -22,6 +23,10 @@ pub mod limits {
         RESISTANCE, RETAINED, SLOPE, SOIL, SURCHARGE, THRUST, VERTICAL, WALL_FRICTION,
     };
     pub use super::volumes::{APART, BOTTOM, CELL, DEEP, EARTH, HEAPED, PAYLOAD, SECTION, SHRINK};
+    pub use super::wall::{
+        ADHESION, ANY_FRICTION, BASE_FRICTION, BEHIND, LINE_LOAD, PASSIVE, SECTION_PART,
+        STRIP_LOAD, THICK, WATER_DEPTH,
+    };
 }
 
 pub use pressure::{
@@ -31,6 +36,10 @@ pub use pressure::{
 };
 pub use solid::{Bank, Banks, Dig, Floor, LaybackFrom, dig_corners, dig_ends, dig_low_side};
 pub use volumes::{
-    Trench, TruckLoads, average_end_volume, compacted, grid_volume, prismoidal_volume,
-    sloped_trench, swell_of_weights, truck_loads,
+    NetBackfill, Trench, TruckLoads, average_end_volume, compacted, grid_volume, net_backfill,
+    prismoidal_volume, shrink_of_weights, sloped_trench, swell_of_weights, truck_loads,
+};
+pub use wall::{
+    CantileverWall, CohesiveThrust, LayeredThrust, LoadThrust, WallFigures, cantilever_wall,
+    cohesive_thrust, layered_thrust, line_surcharge, strip_surcharge,
 };

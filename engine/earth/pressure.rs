@@ -185,6 +185,11 @@ pub fn earth_thrust(
     })
 }
 
+/// The limit of the building code for both ratios, and whose it is.
+pub(super) fn stability_limit() -> (Ratio, &'static str) {
+    (Ratio::of(LIMIT), WHOSE)
+}
+
 /// Pressure under a base.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct BasePressure {

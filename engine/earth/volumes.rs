@@ -110,6 +110,45 @@ pub fn swell_of_weights(bank: UnitWeight, loose: UnitWeight) -> Result<Ratio, Pr
     Ok(Ratio::of(bank.base() / loose.base() - 1.0))
 }
 
+/// Shrinkage from unit weights: one less bank over compacted; negative where it grows, as blasted rock does.
+///
+/// # Errors
+/// A value is out of its range.
+pub fn shrink_of_weights(bank: UnitWeight, compacted: UnitWeight) -> Result<Ratio, Problem> {
+    EARTH.named("bank").check(bank)?;
+    EARTH.named("compacted").check(compacted)?;
+    Ok(Ratio::of(1.0 - bank.base() / compacted.base()))
+}
+
+/// What goes back behind a structure.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct NetBackfill {
+    /// Compacted in place: the dig less what is built in it.
+    pub compacted: Volume,
+    /// In the bank, to be kept for it.
+    pub bank: Volume,
+    /// In the bank, left over; negative where earth must be brought.
+    pub left_over: Volume,
+}
+
+/// Backfill of a dig net of what is built in it.
+///
+/// # Errors
+/// A value is out of its range, or what is built is more than what is dug.
+pub fn net_backfill(dug: Volume, built: &[Volume], shrink: Ratio) -> Result<NetBackfill, Problem> {
+    BANK.named("dug").check(dug)?;
+    SHRINK.check(shrink)?;
+    built.iter().try_for_each(|one| BANK.named("built").check(*one))?;
+    let compacted = dug.base() - built.iter().map(|one| one.base()).sum::<f64>();
+    if compacted < 0.0 {
+        return Err(Problem::error("more is built than is dug")
+            .help("built: volumes under the ground, together no more than dug, were expected"));
+    }
+    let bank = compacted / (1.0 - shrink.number());
+    let of = Volume::from_base;
+    Ok(NetBackfill { compacted: of(compacted), bank: of(bank), left_over: of(dug.base() - bank) })
+}
+
 /// Truck loads by what limits them.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct TruckLoads {

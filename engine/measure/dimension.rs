@@ -63,6 +63,10 @@ impl Dimension {
     pub const VOLUME_PER_TIME: Self = Self { length: 3, time: -1, ..NONE };
     /// A temperature difference times a time.
     pub const MATURITY: Self = Self { temperature: 1, time: 1, ..NONE };
+    /// A weight that leaves an area in a time.
+    pub const EVAPORATION: Self = Self { force: 1, length: -2, time: -1, ..NONE };
+    /// Money per time.
+    pub const MONEY_PER_TIME: Self = Self { money: 1, time: -1, ..NONE };
     /// Money per length.
     pub const MONEY_PER_LENGTH: Self = Self { money: 1, length: -1, ..NONE };
     /// Money per area.
@@ -161,7 +165,8 @@ const NAMES: &[(Dimension, &str)] = &[
     (Dimension::MOMENT, "a moment"),
     (Dimension::SECOND_MOMENT, "a second moment of area"),
     (Dimension::MATURITY, "a temperature difference times a time"),
-    (Dimension { money: 1, time: -1, ..NONE }, "money per time"),
+    (Dimension::EVAPORATION, "a weight per area and time"),
+    (Dimension::MONEY_PER_TIME, "money per time"),
 ];
 
 impl fmt::Display for Dimension {

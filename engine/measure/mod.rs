@@ -35,7 +35,8 @@ pub use quantity_text::{read_exact, read_slope};
 pub use show::{decimal_places, feet_inches, push_shortest, shortest, significant, thousands};
 pub use system::System;
 pub use typed::{
-    Angle, Area, ForcePerLength, Length, Maturity, Moment, Money, Pressure, Ratio, SecondMoment,
-    Speed, Temperature, TemperatureChange, Time, Typed, UnitWeight, Volume, VolumeRate, Weight,
+    Angle, Area, EvaporationRate, ForcePerLength, Length, Maturity, Moment, Money, MoneyPerVolume,
+    Pressure, Ratio, SecondMoment, Speed, Temperature, TemperatureChange, Time, Typed, UnitWeight,
+    Volume, VolumeRate, Wage, Weight,
 };
 pub use unit::{CURRENCIES, Unit, foreign_currency, unit, unit_names};

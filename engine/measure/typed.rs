@@ -145,6 +145,7 @@ typed! {
     Speed = SPEED, "q(\"5 ft/h\")" {
         feet_per_hour, from_feet_per_hour = "ft/h", FT / HOUR;
         metres_per_hour, from_metres_per_hour = "m/h", M / HOUR;
+        kilometres_per_hour, from_kilometres_per_hour = "km/h", 1000.0 * M / HOUR;
     }
     /// A volume per time.
     VolumeRate = VOLUME_PER_TIME, "q(\"20 cy/h\")" {
@@ -170,6 +171,16 @@ typed! {
     Angle = ANGLE, "45.deg" { radians, from_radians = "rad", 1.0; }
     /// An amount of money.
     Money = MONEY, "185.usd" { amount, from_amount = "usd", 1.0; }
+    /// Money for a volume.
+    MoneyPerVolume = MONEY_PER_VOLUME, "q(\"185 usd/cy\")" {
+        per_cubic_yard, from_per_cubic_yard = "usd/cy", 1.0 / (27.0 * FT * FT * FT);
+    }
+    /// Money for an hour.
+    Wage = MONEY_PER_TIME, "q(\"34 usd/h\")" { per_hour, from_per_hour = "usd/h", 1.0 / HOUR; }
+    /// What evaporates from an area in a time.
+    EvaporationRate = EVAPORATION, "q(\"0.2 lb/ft2/h\")" {
+        kilograms_per_square_metre_hour, from_kilograms_per_square_metre_hour = "kg/m2/h", 9.80665 / (M * M * HOUR);
+    }
 }
 
 impl Length {

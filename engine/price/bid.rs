@@ -133,3 +133,50 @@ pub fn rounded_lines(lines: &[Money], step: Money) -> Result<RoundedLines, Probl
         residue: Money::from_base(total - exact),
     })
 }
+
+/// Man-hours for a unit of work.
+pub const MAN_HOURS: Limits = Limits::over("man_hours", 0.0, "h");
+/// An amount of work, and the unit of it that the man-hours are for.
+pub const WORK: Limits = Limits::over("quantity", 0.0, "");
+/// What delays multiply the time by.
+pub const DELAY: Limits = Limits::within("delay", 1.0, 5.0, "");
+/// Hours of a man-day.
+pub const WORKDAY: Limits = Limits::over_to("day", 0.0, 24.0, "h");
+/// A wage for an hour.
+pub const WAGE: Limits = Limits::over("wage", 0.0, "usd/h");
+/// A burden as a share of the wage.
+pub const BURDEN: Limits = Limits::within("burdens", 0.0, 1.0, "");
+
+/// Man-days of some work: amount over unit, times man-hours for a unit, over the hours of a day, times the factor of delays.
+///
+/// # Errors
+/// An input is out of its range.
+pub fn man_days(
+    quantity: Ratio,
+    unit: Ratio,
+    man_hours: crate::measure::Time,
+    delay: Ratio,
+    day: crate::measure::Time,
+) -> Result<Ratio, Problem> {
+    WORK.check(quantity)?;
+    WORK.named("unit").check(unit)?;
+    MAN_HOURS.check(man_hours)?;
+    DELAY.check(delay)?;
+    WORKDAY.check(day)?;
+    let hours = quantity.number() / unit.number() * man_hours.base();
+    Ok(Ratio::of(hours / day.base() * delay.number()))
+}
+
+/// A wage with its burdens: each a share of the wage, none on another.
+///
+/// # Errors
+/// An input is out of its range.
+pub fn burdened_wage(
+    wage: crate::measure::Wage,
+    burdens: &[Ratio],
+) -> Result<crate::measure::Wage, Problem> {
+    WAGE.check(wage)?;
+    burdens.iter().try_for_each(|burden| BURDEN.check(*burden))?;
+    let share: f64 = burdens.iter().map(|burden| burden.number()).sum();
+    Ok(crate::measure::Wage::from_base(wage.base() * (1.0 + share)))
+}

@@ -12,7 +12,9 @@ pub mod limits {
     pub use super::bending::{BACK_HOOKS, EMBEDMENT, LAP, LEG, RADIUS, RUN, STOCK, THICK, TURN};
     pub use super::development::{BAR_SPACING, CB, COVER, FC, FY, KTR, LAMBDA};
     pub use super::eurocode::{CD, DIAMETER, FCK, LAPPED, STRESS};
-    pub use super::placing::{CLEAR, EFFECTIVE, END, MOMENT, PITCH, STEEL, STRETCH, THICKNESS};
+    pub use super::placing::{
+        CLEAR, DEVELOPED, EFFECTIVE, END, MOMENT, PITCH, STEEL, STRETCH, THICKNESS,
+    };
     pub use super::residential::TABLE_SPACING;
 }
 
@@ -27,9 +29,9 @@ pub use development::{
 };
 pub use eurocode::{Anchorage, Annex, Bond, End, LapFactor, ec2_anchorage, ec2_lap};
 pub use placing::{
-    BarRow, Direction, EffectiveDepth, Exposure, RequiredSteel, bar_row, effective_depth,
-    least_cover, required_steel, spacing_for_steel, steel_at_spacing, wall_minimum_steel,
-    wall_widest_spacing,
+    BarRow, Direction, EffectiveDepth, Exposure, RequiredSteel, ShrinkageCode, bar_row,
+    effective_depth, excess_steel_length, least_cover, required_steel, shrinkage_steel,
+    spacing_for_steel, steel_at_spacing, wall_minimum_steel, wall_widest_spacing,
 };
 pub use residential::{BarGrade, ResidentialBar, alternate_spacing, residential_bar};
 pub use table::{Bar, bar, bar_area, bar_diameter, bar_weight, bars};

@@ -236,3 +236,56 @@ pub fn required_steel(
     let of = |area_per_inch: f64| Length::from_inches(area_per_inch);
     Ok(RequiredSteel { needed: of(needed), least: of(least), four_thirds: of(needed * 4.0 / 3.0) })
 }
+
+choice! {
+    /// Edition of the code for shrinkage steel.
+    pub enum ShrinkageCode, "code" {
+        /// 318-14: by the grade, no less than 0.0014.
+        Y14 = "318-14",
+        /// 318-19: 0.0018 throughout.
+        Y19 = "318-19",
+    }
+}
+
+/// Shrinkage and temperature steel per length of a slab or footing: a share of its whole thickness.
+///
+/// # Errors
+/// An input is out of its range.
+pub fn shrinkage_steel(
+    thickness: Length,
+    fy: Pressure,
+    code: ShrinkageCode,
+) -> Result<Length, Problem> {
+    THICKNESS.check(thickness)?;
+    FY.check(fy)?;
+    let share = match code {
+        ShrinkageCode::Y19 => 0.0018,
+        ShrinkageCode::Y14 if round::under(fy.psi(), 60_000.0) => 0.0020,
+        ShrinkageCode::Y14 => (0.0018 * 60_000.0 / fy.psi()).max(0.0014),
+    };
+    Ok(Length::from_base(share * thickness.base()))
+}
+
+/// A development length shortened where more steel is there than is needed, no less than 12 in. Not for laps, hooks, where
+/// the bar must yield, or in seismic members.
+///
+/// # Errors
+/// An input is out of its range, or less steel is there than is needed.
+pub fn excess_steel_length(
+    length: Length,
+    needed: Length,
+    provided: Length,
+) -> Result<Length, Problem> {
+    DEVELOPED.check(length)?;
+    STEEL.named("needed").check(needed)?;
+    STEEL.named("provided").check(provided)?;
+    if round::under(provided.base(), needed.base()) {
+        return Err(Problem::error("less steel is provided than is needed")
+            .help("provided: needed or more was expected"));
+    }
+    let short = length.inches() * needed.base() / provided.base();
+    Ok(Length::from_inches(short.max(12.0)))
+}
+
+/// A development length.
+pub const DEVELOPED: Limits = Limits::over("length", 0.0, "in");

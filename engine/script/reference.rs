@@ -128,5 +128,5 @@ what it may depend on, is asked twice and must answer the same; the takeoff says
 A script listed under `workbook.scripts` in job.toml adds its own sheet: `fn sheet(job, takeoff)` returns what
 `new_sheet(title, [headings])` began and `s.row([cells])` filled. Cells are measures, numbers or texts.
 
-Scripts see no files and no clock, and stop at 50 million steps, 20 seconds, or lists of 100,000.
+Scripts see no files and no clock, and stop at 50 million steps, 30 seconds in a whole command, or lists of 100,000.
 ";

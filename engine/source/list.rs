@@ -420,6 +420,51 @@ pub const SOURCES: &[Source] = &[
         standing: Standing::Published,
         title: "H. P. Gillette and C. S. Hill, Concrete Construction: Methods and Cost, 1908 (public domain), Fig. 98 and chapter XIII",
     },
+    Source {
+        key: "wall-figures",
+        standing: Standing::Copy,
+        title: "Statics of a cantilever wall as worked in B. M. Das, Principles of Foundation Engineering, example 8.1 (companion solutions, edition not named); limit of IBC 1807.2.3 (edition not named)",
+    },
+    Source {
+        key: "layered-thrust",
+        standing: Standing::Copy,
+        title: "Layers and water as worked in B. M. Das, Principles of Geotechnical Engineering, example 13.1, p. 430 (companion solutions, edition not named)",
+    },
+    Source {
+        key: "cohesive-thrust",
+        standing: Standing::Copy,
+        title: "Cohesive fill and its crack as worked in B. M. Das, Principles of Foundation Engineering, example 7.2, and Principles of Geotechnical Engineering, example 13.5, p. 453 (companion solutions, edition not named)",
+    },
+    Source {
+        key: "surcharge-elastic",
+        standing: Standing::Memory,
+        title: "Elastic solution for line and strip loads, doubled for an unyielding wall, with the change at 0.4 of the height, as earth-pressure texts and design manuals print it: no copy read",
+    },
+    Source {
+        key: "evaporation",
+        standing: Standing::Memory,
+        title: "P. J. Uno, Plastic shrinkage cracking and evaporation formulas, ACI Materials Journal, 1998, the formula that fits the chart of ACI 305R; precautions over 1 kg/m2/h",
+    },
+    Source {
+        key: "stake-marks",
+        standing: Standing::Copy,
+        title: "marks of cut and fill stakes to hundredths, such as C-2.58, in a trade article",
+    },
+    Source {
+        key: "man-days",
+        standing: Standing::Copy,
+        title: "NAVEDTRA 14045, pp. 2-27 to 2-32: man-days = amount / unit x man-hours / 8 x delay factor",
+    },
+    Source {
+        key: "shrinkage-steel",
+        standing: Standing::Memory,
+        title: "ACI 318-14 Table 24.4.3.2 and 318-19 24.4.3.2",
+    },
+    Source {
+        key: "excess-steel",
+        standing: Standing::Memory,
+        title: "ACI 318-14 and 318-19 25.4.10",
+    },
 ];
 
 /// The source with this key.

@@ -247,3 +247,39 @@ pub fn area_by_coordinates(
         .sum();
     Ok(crate::measure::Area::from_base(twice.abs() / 2.0))
 }
+
+/// A mark on a stake.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StakeMark {
+    /// `C-` for cut, `F-` for fill, and the height in feet or metres to hundredths.
+    pub mark: String,
+    /// Ground less grade: positive where it is cut.
+    pub cut: Length,
+}
+
+choice! {
+    /// Unit of a mark.
+    pub enum MarkUnit, "unit" {
+        /// Feet.
+        Feet = "ft",
+        /// Metres.
+        Metres = "m",
+    }
+}
+
+/// The mark of a stake between ground and grade.
+///
+/// # Errors
+/// A height is out of its range.
+pub fn stake_mark(ground: Length, grade: Length, unit: MarkUnit) -> Result<StakeMark, Problem> {
+    ELEVATION.named("ground").check(ground)?;
+    ELEVATION.named("grade").check(grade)?;
+    let cut = Length::from_base(ground.base() - grade.base());
+    let size = match unit {
+        MarkUnit::Feet => cut.feet(),
+        MarkUnit::Metres => cut.metres(),
+    };
+    let hundredths = round::nearest_f64(size.abs() * 100.0) / 100.0;
+    let letter = if size < 0.0 { "F" } else { "C" };
+    Ok(StakeMark { mark: format!("{letter}-{hundredths:.2}"), cut })
+}

@@ -27,9 +27,9 @@ pub mod limits {
 }
 
 pub use levelling::{
-    GradeRod, LevelLine, Levelled, Order, area_by_coordinates, correction_by_distance,
-    correction_by_setups, grade_rod, intermediate_elevations, level_line, misclosure_limit,
-    pole_mark,
+    GradeRod, LevelLine, Levelled, MarkUnit, Order, StakeMark, area_by_coordinates,
+    correction_by_distance, correction_by_setups, grade_rod, intermediate_elevations, level_line,
+    misclosure_limit, pole_mark, stake_mark,
 };
 pub use line::{Height, Polyline};
 pub use list::{

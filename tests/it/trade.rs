@@ -36,6 +36,7 @@ const TRADE: &[&str] = &[
     "earth/dig.rs",
     "earth/pressure.rs",
     "earth/volumes.rs",
+    "earth/wall.rs",
     "earth/code.rs",
     "survey/levelling.rs",
     "survey/offset.rs",
@@ -109,8 +110,11 @@ fn inputs(function: &Function) -> Vec<String> {
     parts.retain(|part| !part.is_empty());
     for parameter in &function.parameters[parts.len()..] {
         let default = parameter.default.expect("an input of the example");
-        let text = matches!(parameter.kind, Kind::Choice(_) | Kind::Text);
-        parts.push(if text { format!("\"{default}\"") } else { default.to_owned() });
+        parts.push(match parameter.kind {
+            Kind::Choice(_) | Kind::Text => format!("\"{default}\""),
+            Kind::Measure(_) => format!("q(\"{default}\")"),
+            _ => default.to_owned(),
+        });
     }
     parts
 }

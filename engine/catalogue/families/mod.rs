@@ -11,7 +11,9 @@ mod members;
 mod modules;
 mod money;
 mod steps;
+mod takeoff_figures;
 mod time;
+mod wall_figures;
 mod walls;
 
 use super::Function;
@@ -31,4 +33,6 @@ pub(super) const LISTS: &[&[Function]] = &[
     levels::LIST,
     earth::LIST,
     walls::LIST,
+    wall_figures::LIST,
+    takeoff_figures::LIST,
 ];
