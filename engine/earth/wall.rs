@@ -2,7 +2,7 @@
 //! Plausibility of what the engineer gives, no design.
 
 use super::pressure::{
-    BASE, BasePressure, COEFFICIENT, RETAINED, SLOPE, SOIL, SURCHARGE, base_pressure,
+    BASE, BasePressure, COEFFICIENT, FRICTION, RETAINED, SLOPE, SOIL, SURCHARGE, base_pressure,
     level_coefficient, sloping_coefficient,
 };
 use super::pressure::{State, stability_limit};
@@ -113,6 +113,8 @@ pub fn cantilever_wall(wall: &CantileverWall) -> Result<WallFigures, Problem> {
     SECTION_PART.named("heel").check(wall.heel)?;
     THICK.check(wall.thickness)?;
     SOIL.check(wall.unit_weight)?;
+    FRICTION.check(wall.friction)?;
+    SLOPE.check(wall.slope)?;
     SOIL.named("concrete").check(wall.concrete)?;
     SURCHARGE.check(wall.surcharge)?;
     BASE_FRICTION.check(wall.base_friction)?;
@@ -131,7 +133,6 @@ pub fn cantilever_wall(wall: &CantileverWall) -> Result<WallFigures, Problem> {
         true => sloping_coefficient(wall.friction, wall.slope)?,
         false => level_coefficient(wall.friction, State::Active, Ratio::of(1.0))?,
     };
-    SLOPE.check(wall.slope)?;
     let (h, top, foot) = (wall.stem_height.base(), wall.stem_top.base(), wall.stem_foot.base());
     let (toe, heel, thick) = (wall.toe.base(), wall.heel.base(), wall.thickness.base());
     let (earth, concrete) = (wall.unit_weight.base(), wall.concrete.base());
