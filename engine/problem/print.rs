@@ -52,3 +52,7 @@ impl fmt::Display for Faults {
         self.iter().try_for_each(|problem| problem.fmt(f))
     }
 }
+
+impl std::error::Error for Problem {}
+
+impl std::error::Error for Faults {}

@@ -33,6 +33,9 @@ fn every_function_is_documented_in_six_parts() {
         );
         assert!(function.parameters.iter().all(|parameter| !parameter.about.is_empty()), "{name}");
         assert!(!function.result_about.is_empty(), "{name}");
+        let entry = rodbook::script::entry(function);
+        let errors = entry.split("\nErrors: ").nth(1).and_then(|rest| rest.lines().next());
+        assert!(errors.is_some_and(|errors| errors.len() > 10), "{name}: its errors");
         assert!(function.example.contains(name) && !function.prints.is_empty(), "{name}");
     }
 }
