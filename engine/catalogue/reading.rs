@@ -4,8 +4,9 @@
 use super::{Family, Function};
 use crate::measure::{Dimension, System, unit};
 
-/// Results that are an area of steel on a length of wall, by function and, of several results, the fields.
-const STEEL_ON_LENGTH: [(&str, &[&str]); 4] = [
+/// Results that are an area on a length, of steel or of plywood, by function and, of several results, the fields.
+const AREA_ON_LENGTH: [(&str, &[&str]); 5] = [
+    ("plywood_section", &["rolling"]),
     ("shrinkage_steel", &[]),
     ("required_steel", &["needed", "least", "four_thirds"]),
     ("wall_minimum_steel", &[]),
@@ -24,7 +25,7 @@ pub fn reading_unit(
 ) -> Option<&'static str> {
     let us = system == System::Us;
     let of = |ours: &'static str, metric: &'static str| Some(if us { ours } else { metric });
-    let steel = STEEL_ON_LENGTH.iter().any(|(name, fields)| {
+    let steel = AREA_ON_LENGTH.iter().any(|(name, fields)| {
         *name == function.name && (fields.is_empty() || field.is_some_and(|f| fields.contains(&f)))
     });
     if steel {

@@ -267,6 +267,9 @@ fn summary(job: &Job, work: &Work, written: Option<&PathBuf>) -> String {
         .filter_map(|(id, word)| Some(format!("{word} {}", quantity(id)?)))
         .collect();
         enter("amounts", known.join("   "));
+        let allowed = &wall_job.allowances;
+        let kind = if allowed.solid { "solid" } else { "section along the exposed face" };
+        enter("dig", format!("{kind}, laid back from the {}", allowed.layback_from.name()));
     }
     let book = &work.calc.book;
     let word = |name: &str| book.find(name).map(|id| book.words(id));

@@ -95,6 +95,44 @@ pub fn lumber_section(name: &str) -> Result<Section, Problem> {
 }
 
 choice! {
+    /// Plywood whose section is published.
+    pub enum Ply, "plywood" {
+        /// 3/4 in, sanded, of species group 1.
+        Sanded = "3/4 in sanded group 1",
+        /// 3/4 in form plywood of class I.
+        Form = "3/4 in form class I",
+    }
+}
+
+/// Section of a foot of plywood, the strong way.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PlywoodSection {
+    /// Section modulus of a foot's width.
+    pub modulus: Volume,
+    /// Ib/Q per foot of width.
+    pub rolling: Length,
+    /// Second moment of a foot's width.
+    pub second_moment: SecondMoment,
+}
+
+/// Section of a foot of plywood, the strong way, as published.
+///
+/// # Errors
+/// There is no such plywood in the table.
+pub fn plywood_section(plywood: Ply) -> Result<PlywoodSection, Problem> {
+    let (modulus, rolling, moment) = match plywood {
+        Ply::Sanded => (0.412, 6.762, 0.197),
+        Ply::Form => (0.455, 7.187, 0.199),
+    };
+    Ok(PlywoodSection {
+        modulus: Volume::from_cubic_inches(modulus),
+        // An area per foot.
+        rolling: Length::from_inches(rolling / 12.0),
+        second_moment: SecondMoment::from_inches4(moment),
+    })
+}
+
+choice! {
     /// Species and grade of the design values.
     pub enum Grade, "grade" {
         /// Douglas Fir-Larch, select structural.

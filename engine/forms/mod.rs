@@ -43,6 +43,7 @@ pub use liquid::{
     FieldRule, Lifts, Thrust, field_rule, fluid_pressure, fluid_thrust, form_thrust, lift_thrusts,
 };
 pub use members::{
-    Adjusted, Compression, Grade, Member, Moisture, Repetition, Section, ShearAt, Spans, Stack,
-    adjusted_lumber, board_and_strip, column_stability, lumber_section, member_spans, panel_spans,
+    Adjusted, Compression, Grade, Member, Moisture, Ply, PlywoodSection, Repetition, Section,
+    ShearAt, Spans, Stack, adjusted_lumber, board_and_strip, column_stability, lumber_section,
+    member_spans, panel_spans, plywood_section,
 };

@@ -4,6 +4,8 @@ use num_bigint::BigInt;
 use num_rational::BigRational;
 use num_traits::pow;
 
+use super::round;
+
 /// A decimal number: `mantissa / 10^scale`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Decimal {
@@ -42,6 +44,15 @@ impl Decimal {
     /// The number as an exact ratio.
     pub fn ratio(self) -> BigRational {
         BigRational::new(BigInt::from(self.mantissa), pow(BigInt::from(10), self.scale as usize))
+    }
+
+    /// The number times a ratio of whole numbers, to the nearest whole, halves away from zero; none beyond 128 bits.
+    pub fn times(self, num: i128, den: i128) -> Option<i128> {
+        let den = 10_i128.checked_pow(self.scale)?.checked_mul(den)?;
+        let num = self.mantissa.checked_mul(num)?;
+        // Twice the size is taken on the way.
+        let room = num.checked_abs()?.checked_mul(2)?.checked_add(den)?;
+        (room > 0 && den.checked_mul(2).is_some()).then(|| round::nearest(num, den))
     }
 
     /// Whether it is a whole number, and which.

@@ -90,7 +90,8 @@ pub(super) struct PageColumn {
 #[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct Fact {
-    /// Label.
+    /// Label; without one a line's own.
+    #[serde(default)]
     pub(super) label: String,
     /// A line of the takeoff.
     #[serde(default)]

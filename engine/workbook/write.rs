@@ -469,6 +469,7 @@ impl<'a> Sheet<'a> {
 
     fn fact(&mut self, fact: &Fact) -> Result<(), XlsxError> {
         let mut note = fact.note.clone();
+        let mut label = fact.label.clone();
         let mut datum = Datum::Blank;
         if !fact.line.is_empty() {
             let line = self
@@ -477,6 +478,9 @@ impl<'a> Sheet<'a> {
                 .and_then(|takeoff| takeoff.lines.iter().find(|line| line.id == fact.line));
             let Some(line) = line else { return Ok(()) };
             self.line_fact(line)?;
+            if label.is_empty() {
+                label.clone_from(&line.label);
+            }
             datum = Datum::Amount(line.quantity.clone(), line.unit.clone());
         }
         if !fact.cell.is_empty() {
@@ -510,7 +514,7 @@ impl<'a> Sheet<'a> {
         {
             return Ok(());
         }
-        self.sheet.write_with_format(self.row, 0, &fact.label, &look::text(true))?;
+        self.sheet.write_with_format(self.row, 0, &label, &look::text(true))?;
         if let Some((_, unit)) = datum.number(self.contents.system) {
             self.sheet.write_with_format(self.row, 2, unit, &look::text(false))?;
         }

@@ -54,7 +54,7 @@ fn the_numbers_are_the_numbers_of_the_takeoff() {
         ("Footing concrete", "footing.total"),
         ("Stem concrete", "stem.total"),
         ("Stem forms, contact area", "forms.contact"),
-        ("Dig, bank volume", "dig.bank"),
+        ("Dig, bank volume (section, laid back from the footing top)", "dig.bank"),
         ("Drain rock behind the stem", "drain.rock"),
     ];
     for (label, id) in rows {

@@ -7,8 +7,8 @@ use crate::forms::limits::{
     ROLLING, SECOND_MOMENT, SECTION_DEPTH, SLENDER, SPACING, STRESS, TALL,
 };
 use crate::forms::{
-    self, Adjusted, Compression, FaceGrain, FormPieces, Grade, Member, Moisture, Plywood,
-    Repetition, Section, ShearAt, Spans, Stack, TieMaterial,
+    self, Adjusted, Compression, FaceGrain, FormPieces, Grade, Member, Moisture, Ply, Plywood,
+    PlywoodSection, Repetition, Section, ShearAt, Spans, Stack, TieMaterial,
 };
 use crate::measure::{Area, ForcePerLength, Length, Pressure, Ratio, SecondMoment, Volume, Weight};
 
@@ -18,6 +18,12 @@ record! { Section {
     area: Area, "of the section";
     modulus: Volume, "section modulus about the stronger axis";
     second_moment: SecondMoment, "about the stronger axis";
+}}
+
+record! { PlywoodSection {
+    modulus: Volume, "section modulus of a foot's width";
+    rolling: Length, "Ib/Q per foot of width, as area per length";
+    second_moment: SecondMoment, "of a foot's width";
 }}
 
 record! { Adjusted {
@@ -143,6 +149,19 @@ pub(super) const LIST: &[Function] = &[
             };
             give(forms::member_spans(a.measure(0)?, &member, a.choice(8)?))
         },
+    },
+    Function {
+        name: "plywood_section",
+        family: Family::Members,
+        summary: "Reads the section of a foot of plywood, the strong way, from published values.",
+        source: "form-spans",
+        parameters: &[Parameter::choice("plywood", Ply::NAMES, "thickness, face and group")],
+        result: PlywoodSection::KIND,
+        result_about: "for panel_spans; the maker's values for the panel in hand govern",
+        errors: "",
+        example: "plywood_section(\"3/4 in sanded group 1\").rolling.show(\"in2/ft\", 3)",
+        prints: "6.762 in2/ft",
+        evaluate: |a| give(forms::plywood_section(a.choice(0)?)),
     },
     Function {
         name: "panel_spans",

@@ -27,6 +27,16 @@ choice! {
     }
 }
 
+impl LaybackFrom {
+    /// Its name.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Bottom => "bottom",
+            Self::FootingTop => "footing top",
+        }
+    }
+}
+
 /// A level floor of the dig along one wall.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Floor {

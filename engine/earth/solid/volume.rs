@@ -63,44 +63,56 @@ struct Sums<'a> {
 }
 
 impl Sums<'_> {
-    /// Adds a cell with the floors and faces that may matter in it.
-    fn region(&mut self, cell: &Box2, floors: &[usize], faces: &[usize]) {
+    /// The floors and faces among these that may matter in a cell; none where no floor does.
+    fn mattering(
+        &self,
+        cell: &Box2,
+        floors: &[usize],
+        faces: &[usize],
+    ) -> Option<(Vec<usize>, Vec<usize>)> {
         let plan = self.plan;
         let farthest = |face: usize| {
             let corners = cell.corners().map(|corner| plan.faces[face].distance(corner));
             corners.into_iter().fold(0.0, f64::max)
         };
-        let bound = faces.iter().map(|face| farthest(*face)).fold(f64::MAX, f64::min);
-        let near = |face: &usize| {
-            let (low, high) = plan.faces[*face].bounds();
-            cell.distance(&Box2 { low, high }) <= bound + ALIKE
-        };
-        let faces: Vec<usize> = faces.iter().copied().filter(near).collect();
+        let mut near = faces.to_vec();
+        if faces.len() > 1 {
+            let bound = faces.iter().map(|face| farthest(*face)).fold(f64::MAX, f64::min);
+            near.retain(|face| {
+                let (low, high) = plan.faces[*face].bounds();
+                cell.distance(&Box2 { low, high }) <= bound + ALIKE
+            });
+        }
         let highest = |face: &usize| plan.faces[*face].highest(cell.low, cell.high);
-        let ground = faces.iter().map(highest).fold(f64::MIN, f64::max);
+        let ground = near.iter().map(highest).fold(f64::MIN, f64::max);
         let ceiling = round::steps_up(ground, CEILING) * CEILING;
         let reaches = |floor: &usize| {
             plan.choices.iter().any(|choice| least(&choice[*floor], cell, plan.layback) < ceiling)
         };
         let floors: Vec<usize> = floors.iter().copied().filter(reaches).collect();
-        if floors.is_empty() {
+        (!floors.is_empty()).then_some((floors, near))
+    }
+
+    /// Adds a cell with the floors and faces that may matter in it.
+    fn region(&mut self, cell: &Box2, floors: &[usize], faces: &[usize]) {
+        let Some((floors, faces)) = self.mattering(cell, floors, faces) else { return };
+        let mut places = self.breaks(cell, &floors, &faces);
+        if places[0].len() + places[1].len() <= MOST_BREAKS {
+            for piece in cell.cut(&places) {
+                if let Some((floors, faces)) = self.mattering(&piece, &floors, &faces) {
+                    self.whole(&piece, &floors, &faces);
+                }
+            }
             return;
         }
-        let mut places = self.breaks(cell, &floors, &faces);
-        match places[0].len() + places[1].len() {
-            0 => return self.whole(cell, &floors, &faces),
-            1..=MOST_BREAKS => {}
-            _ => {
-                // A third from either end, so that a chain told the other way round is cut alike.
-                let long = usize::from(places[1].len() > places[0].len());
-                let list = &places[long];
-                let third = list.len() / 3;
-                let mut thirds = vec![list[third], list[list.len() - 1 - third]];
-                thirds.dedup();
-                places = [Vec::new(), Vec::new()];
-                places[long] = thirds;
-            }
-        }
+        // A third from either end, so that a chain told the other way round is cut alike.
+        let long = usize::from(places[1].len() > places[0].len());
+        let list = &places[long];
+        let third = list.len() / 3;
+        let mut thirds = vec![list[third], list[list.len() - 1 - third]];
+        thirds.dedup();
+        places = [Vec::new(), Vec::new()];
+        places[long] = thirds;
         for piece in cell.cut(&places) {
             self.region(&piece, &floors, &faces);
         }
@@ -149,6 +161,9 @@ impl Sums<'_> {
 
     /// The surfaces that can be the lowest somewhere in a cell.
     fn lowest(&self, cell: &Box2, surfaces: &[Surface]) -> Vec<Surface> {
+        if surfaces.len() < 2 {
+            return surfaces.to_vec();
+        }
         let corners = cell.corners();
         let with_heights = |surface: &Surface| {
             (*surface, corners.map(|corner| surface.height(corner, self.plan.layback)))
@@ -285,6 +300,9 @@ impl Sums<'_> {
 
     /// Which faces are nearest to a point, one bit each.
     fn nearest(&self, point: [f64; 2], faces: &[usize]) -> u64 {
+        if faces.len() == 1 {
+            return 1;
+        }
         let distance = |face: &usize| self.plan.faces[*face].distance(point);
         let least = faces.iter().map(distance).fold(f64::MAX, f64::min);
         let alike = |(at, face)| u64::from(distance(face) <= least + ALIKE) << usize::min(at, 63);

@@ -1,7 +1,5 @@
 //! Units of the numbers in a list.
 
-use num_bigint::BigInt;
-use num_rational::BigRational;
 use num_traits::ToPrimitive;
 
 use crate::measure::{Decimal, Nm, as_survey_feet, decimal_places, ratio, round};
@@ -102,25 +100,26 @@ impl LengthUnit {
         format!("{} {name}", decimal_places(&ratio(length.wide(), size.wide()), places))
     }
 
-    /// One of it in nanometres, exactly.
-    fn size(self) -> BigRational {
-        let whole = |length: Nm| BigRational::from_integer(length.0.into());
+    /// One of it in nanometres, exactly: numerator and denominator.
+    fn size(self) -> (i128, i128) {
         match self {
-            Self::Foot => whole(Nm::FOOT),
+            Self::Foot => (Nm::FOOT.wide(), 1),
             // Source survey-foot: 1200/3937 m exactly.
-            Self::SurveyFoot => {
-                BigRational::new(BigInt::from(1_200_000_000_000_i64), BigInt::from(3937))
-            }
-            Self::Inch => whole(Nm::INCH),
-            Self::Metre => whole(Nm::METRE),
-            Self::Centimetre => whole(Nm::MILLIMETRE * 10),
-            Self::Millimetre => whole(Nm::MILLIMETRE),
+            Self::SurveyFoot => (1_200_000_000_000, 3937),
+            Self::Inch => (Nm::INCH.wide(), 1),
+            Self::Metre => (Nm::METRE.wide(), 1),
+            Self::Centimetre => (Nm::MILLIMETRE.wide() * 10, 1),
+            Self::Millimetre => (Nm::MILLIMETRE.wide(), 1),
         }
     }
 
     /// A decimal of this unit, rounded to the nanometre once.
     pub fn length(self, value: Decimal) -> Option<Nm> {
-        round::nearest_ratio(&(value.ratio() * self.size())).to_i128().and_then(Nm::from_wide)
+        let (num, den) = self.size();
+        // Lists hold hardly any number that is not decided in 128 bits.
+        let short = value.times(num, den);
+        let exact = || round::nearest_ratio(&(value.ratio() * ratio(num, den))).to_i128();
+        short.or_else(exact).and_then(Nm::from_wide)
     }
 
     /// A length that was read in international feet and inches, as this unit's foot makes it.
