@@ -2,6 +2,11 @@
 
 use super::exact::Linear;
 
+/// A distance from its parts along the axes; those of a job need no care for the largest numbers.
+pub(super) fn far(x: f64, y: f64) -> f64 {
+    (x * x + y * y).sqrt()
+}
+
 /// A box in plan: lower and upper corner.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Box2 {
@@ -31,7 +36,7 @@ impl Box2 {
         let apart = |axis: usize| {
             (other.low[axis] - self.high[axis]).max(self.low[axis] - other.high[axis]).max(0.0)
         };
-        apart(0).hypot(apart(1))
+        far(apart(0), apart(1))
     }
 
     /// Cut at places along both axes.
@@ -120,9 +125,7 @@ impl Surface {
         match self {
             Self::Floor(bottom) => *bottom,
             Self::Side { foot, axis, edge, sign } => foot + (point[*axis] - edge) * sign / layback,
-            Self::Corner { foot, at } => {
-                foot + (point[0] - at[0]).hypot(point[1] - at[1]) / layback
-            }
+            Self::Corner { foot, at } => foot + far(point[0] - at[0], point[1] - at[1]) / layback,
         }
     }
 

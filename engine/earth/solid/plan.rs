@@ -1,12 +1,10 @@
 //! The dig in plan, in feet, in a frame of its own: the first wall runs along x, and the earth is on the left.
 
-use num_rational::BigRational;
-
-use super::banks::Rectangle;
+use super::banks::{Rectangle, far};
 use super::exact::Linear;
 use super::{Bank, Banks, Dig, Floor};
-use crate::measure::{Nm, Real, nearest_double};
-use crate::survey::EndKind;
+use crate::measure::{Nm, nearest_double};
+use crate::survey::{EndKind, Height};
 
 /// A direction along an axis.
 type Direction = [i8; 2];
@@ -47,7 +45,7 @@ impl Face {
     pub(super) fn distance(&self, point: [f64; 2]) -> f64 {
         let mut nearest = self.start;
         nearest[self.axis] += self.station(point) * self.sign;
-        (point[0] - nearest[0]).hypot(point[1] - nearest[1])
+        far(point[0] - nearest[0], point[1] - nearest[1])
     }
 
     /// Ground over a point.
@@ -109,13 +107,19 @@ pub(super) struct Plan {
     pub(super) layback: f64,
 }
 
+/// A length in feet: both numbers are whole and exact as doubles, so that the quotient is the nearest one.
 fn feet(length: Nm) -> f64 {
-    in_feet(&BigRational::length(length))
+    number(length.wide()) / number(Nm::FOOT.wide())
 }
 
-/// Nanometres in feet, the nearest double.
-fn in_feet(length: &BigRational) -> f64 {
-    nearest_double(&(length / BigRational::length(Nm::FOOT)))
+/// A height in feet, next to the nearest double.
+fn height_in_feet(height: Height) -> f64 {
+    number(height.num) / number(height.den) / number(Nm::FOOT.wide())
+}
+
+#[expect(clippy::cast_precision_loss, reason = "lengths of a job are exact as doubles")]
+fn number(whole: i128) -> f64 {
+    whole as f64
 }
 
 impl Plan {
@@ -127,7 +131,7 @@ impl Plan {
         for (index, wall) in dig.chain.walls().iter().enumerate() {
             let axis = usize::from(direction[0] == 0);
             let sign = f64::from(direction[axis]);
-            let height = |station: Nm| in_feet(&dig.existing.height(station).real::<BigRational>());
+            let height = |station: Nm| height_in_feet(dig.existing.height(station));
             let end = wall.station + wall.length;
             let inner = dig.existing.inside(wall.station, end).iter().map(|(station, _)| *station);
             let stations = std::iter::once(wall.station).chain(inner).chain(std::iter::once(end));
