@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::ops::Range;
+use std::sync::OnceLock;
 
 use toml::de::{DeTable, DeValue};
 
@@ -64,6 +65,8 @@ pub struct Written {
     pub own_lines: usize,
     /// The cell that each further line stands in.
     pub cells: Vec<Place>,
+    /// Where each line begins, found when the first fault is placed: a file may have very many.
+    starts: OnceLock<Vec<usize>>,
 }
 
 impl Written {
@@ -74,7 +77,18 @@ impl Written {
             text: text.to_owned(),
             own_lines: usize::MAX,
             cells: Vec::new(),
+            starts: OnceLock::new(),
         }
+    }
+
+    /// The line of a place in the text, counted from 1, and where it begins.
+    fn line_of(&self, place: usize) -> (usize, usize) {
+        let starts = self.starts.get_or_init(|| {
+            let after = self.text.match_indices('\n').map(|(at, _)| at + 1);
+            std::iter::once(0).chain(after).collect()
+        });
+        let line = starts.partition_point(|start| *start <= place).max(1);
+        (line, starts[line - 1])
     }
 }
 
@@ -551,8 +565,7 @@ fn mark(written: &Written, span: &Range<usize>, problem: Problem) -> Problem {
     let (file, text) = (&written.file, &written.text);
     let start = span.start.min(text.len());
     let before = &text[..text.floor_char_boundary(start)];
-    let line = before.matches('\n').count() + 1;
-    let line_start = before.rfind('\n').map_or(0, |at| at + 1);
+    let (line, line_start) = written.line_of(before.len());
     let column = before[line_start..].chars().count() + 1;
     if span.is_empty() && start == 0 {
         return problem.at(Place::file(file));

@@ -266,38 +266,46 @@ fn nearest_on_ring(
     near.into_iter().take(count).map(|(_, z)| z).collect()
 }
 
-/// Heights of the nearest neighbours along the chain.
+/// Heights of the nearest neighbours along the chain; of equal distances the lower come first.
 fn nearest(pool: &[(Nm, Nm, usize)], index: usize, used: &Used, count: usize) -> Vec<i64> {
     let here = used.at.station;
-    let place = pool.partition_point(|(s, z, i)| (*s, *z, *i) < (here, used.shot.z, index));
-    // The nearest `count` lie in a window around the shot; equal distances are settled by height,
-    // so a whole group at the window's rim comes along.
-    let (mut low, mut high) = (place, place + 1);
-    let mut near: Vec<(i64, Nm)> = Vec::new();
-    let mut rim = None;
+    let first = |station: Nm| pool.partition_point(|(s, ..)| *s < station);
+    let beyond = |station: Nm| pool.partition_point(|(s, ..)| *s <= station);
+    let mut near: Vec<(i64, i64)> = Vec::new();
+    // Shots at one station stand by height: its lowest are all that can be among the nearest.
+    let mut take = |distance: Nm, from: usize, to: usize| {
+        let others = pool[from..to].iter().filter(|(_, _, other)| *other != index);
+        near.extend(others.take(count).map(|(_, z, _)| (distance.0, z.0)));
+        near.len()
+    };
+    let (mut low, mut high) = (first(here), beyond(here));
+    let mut rim = (take(Nm::ZERO, low, high) >= count).then_some(Nm::ZERO);
     loop {
-        let below = low.checked_sub(1).map(|i| (here - pool[i].0).0);
-        let above = pool.get(high).map(|(s, _, _)| (*s - here).0);
+        let below = low.checked_sub(1).map(|at| here - pool[at].0);
+        let above = pool.get(high).map(|(s, ..)| *s - here);
         let (distance, take_low) = match (below, above) {
             (None, None) => break,
             (Some(b), Some(a)) if b <= a => (b, true),
             (Some(b), None) => (b, true),
             (_, Some(a)) => (a, false),
         };
+        // Both sides of the rim come along.
         if rim.is_some_and(|rim| distance > rim) {
             break;
         }
-        if take_low {
-            low -= 1;
-            near.push((distance, pool[low].1));
+        let found = if take_low {
+            let from = first(here - distance);
+            let to = std::mem::replace(&mut low, from);
+            take(distance, from, to)
         } else {
-            near.push((distance, pool[high].1));
-            high += 1;
-        }
-        if near.len() >= count {
+            let to = beyond(here + distance);
+            let from = std::mem::replace(&mut high, to);
+            take(distance, from, to)
+        };
+        if found >= count {
             rim = rim.or(Some(distance));
         }
     }
     near.sort_unstable();
-    near.into_iter().take(count).map(|(_, z)| z.0).collect()
+    near.into_iter().take(count).map(|(_, z)| z).collect()
 }
