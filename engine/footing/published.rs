@@ -115,7 +115,7 @@ pub fn strip_overlap(riser: Length, thickness: Length, kind: StripKind) -> Resul
     RISER.check(riser)?;
     THICKNESS.check(thickness)?;
     let least = match kind {
-        StripKind::Strip => thickness.millimetres().min(500.0).max(300.0),
+        StripKind::Strip => thickness.millimetres().clamp(300.0, 500.0),
         StripKind::TrenchFill => 1000.0,
     };
     Ok(Length::from_millimetres((2.0 * riser.millimetres()).max(least)))

@@ -13,6 +13,8 @@ use crate::table::{Cell, CellKind, Row, Table};
 struct Sent {
     name: String,
     hidden: bool,
+    /// Hidden columns.
+    columns: Vec<usize>,
     /// Line, column, kind, text.
     cells: Vec<(usize, usize, u8, String)>,
 }
@@ -93,7 +95,12 @@ fn sent(read: SheetRead) -> Sent {
             }
         }
     }
-    Sent { name: read.table.sheet.unwrap_or_default(), hidden: read.hidden, cells }
+    Sent {
+        name: read.table.sheet.unwrap_or_default(),
+        hidden: read.hidden,
+        columns: read.table.hidden,
+        cells,
+    }
 }
 
 fn received(file: &str, sent: Sent) -> SheetRead {
@@ -113,7 +120,7 @@ fn received(file: &str, sent: Sent) -> SheetRead {
         sheet: Some(sent.name),
         rows,
         spaced: false,
-        hidden: Vec::new(),
+        hidden: sent.columns,
         remarks: Vec::new(),
     };
     SheetRead { table, hidden: sent.hidden }

@@ -211,13 +211,20 @@ const THICKEST: f64 = 20.0;
 /// Each with the line on which it stands.
 pub fn check_page(page: &Page, file: &str, text: &str, names: &Names) -> Faults {
     let mut faults = Faults::none();
-    let place = |word: &str| {
-        let line = text.lines().position(|line| line.contains(word)).map_or(1, |at| at + 1);
-        Place::column(file, line, 1)
-    };
     let mut wrong = |word: &str, message: String, help: String| {
-        faults.push(Problem::error(message).at(place(word)).help(help));
+        let line = text.lines().position(|line| line.contains(word)).map_or(1, |at| at + 1);
+        faults.push(Problem::error(message).at(Place::column(file, line, 1)).help(help));
     };
+    check_numbers(page, &mut wrong);
+    check_names(page, names, &mut wrong);
+    faults
+}
+
+/// Tells a fault: the word by which its line is found, what is wrong, what was expected.
+type Wrong<'a> = &'a mut dyn FnMut(&str, String, String);
+
+/// Numbers and titles that no sheet has.
+fn check_numbers(page: &Page, wrong: Wrong) {
     let titles = |c: char| c.is_control() || "[]:*?/\\'".contains(c);
     let length = page.sheet.encode_utf16().count();
     if page.sheet.trim().is_empty()
@@ -266,6 +273,12 @@ pub fn check_page(page: &Page, file: &str, text: &str, names: &Names) -> Faults 
                 );
             }
         }
+    }
+}
+
+/// Record sets, fields and lines that nothing has.
+fn check_names(page: &Page, names: &Names, wrong: Wrong) {
+    for block in &page.block {
         for (set, fields) in block.named() {
             let Some(known) = names.sets.get(set) else {
                 let message = format!("there is no record set \"{set}\"");
@@ -289,7 +302,6 @@ pub fn check_page(page: &Page, file: &str, text: &str, names: &Names) -> Faults 
             }
         }
     }
-    faults
 }
 
 /// The name that was meant, or all of them.

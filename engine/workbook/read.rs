@@ -72,7 +72,7 @@ fn read_by_format(file: &str, bytes: &[u8], sheet: Option<&str>) -> Outcome<Vec<
     if name.ends_with(".xls") {
         bounded(file, bytes)?;
         let book = Xls::new(Cursor::new(bytes)).map_err(|error| old(error.to_string()))?;
-        return read_whole(book, file, sheet, BTreeMap::new());
+        return read_whole(book, file, sheet, hidden::of_xls(bytes));
     }
     if name.ends_with(".ods") || name.ends_with(".xlsb") {
         guard::unpacks_within_bounds(file, bytes)?;
@@ -81,7 +81,7 @@ fn read_by_format(file: &str, bytes: &[u8], sheet: Option<&str>) -> Outcome<Vec<
             return read_whole(book, file, sheet, hidden::of_ods(bytes));
         }
         let book = Xlsb::new(Cursor::new(bytes)).map_err(|error| old(error.to_string()))?;
-        return read_whole(book, file, sheet, BTreeMap::new());
+        return read_whole(book, file, sheet, hidden::of_xlsb(bytes));
     }
     guard::check(file, bytes)?;
     let damaged = |error: calamine::XlsxError| old(error.to_string());

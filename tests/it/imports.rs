@@ -176,6 +176,7 @@ fn each_library_has_one_room() {
         ("std::fs", &["files"][..]),
         ("rhai::", &["script"][..]),
         ("calamine::", &["workbook"][..]),
+        ("cfb::", &["workbook"][..]),
         ("rust_xlsxwriter::", &["workbook"][..]),
         ("clap::", &["command"][..]),
         ("rustyline::", &["command"][..]),
