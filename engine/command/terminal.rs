@@ -48,7 +48,8 @@ fn harmless(text: &str) -> std::borrow::Cow<'_, str> {
         return text.into();
     }
     let show = |c: char| match harmful(c) {
-        true => c.escape_unicode().to_string(),
+        // As JSON writes it too: all of them lie in its four digits.
+        true => format!("\\u{:04x}", u32::from(c)),
         false => c.to_string(),
     };
     text.chars().map(show).collect::<String>().into()

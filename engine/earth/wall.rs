@@ -158,6 +158,12 @@ pub fn cantilever_wall(wall: &CantileverWall) -> Result<WallFigures, Problem> {
     let holding: f64 = weights.iter().map(|(weight, arm)| weight * arm).sum();
     let along =
         vertical * wall.base_friction.number() + base * wall.adhesion.base() + wall.passive.base();
+    if holding <= turning {
+        return Err(Problem::error(
+            "the resultant leaves the base: what turns the wall over its toe is more than what holds it",
+        )
+        .help("toe, heel: a wider footing was expected; the engineer of record designs it"));
+    }
     let under: BasePressure = base_pressure(
         ForcePerLength::from_base(vertical),
         Length::from_base(base),
@@ -224,6 +230,17 @@ pub fn layered_thrust(
     unit_weights.iter().try_for_each(|one| SOIL.named("unit_weights").check(*one))?;
     coefficients.iter().try_for_each(|one| COEFFICIENT.named("coefficients").check(*one))?;
     let height: f64 = thicknesses.iter().map(|one| one.base()).sum();
+    let mut foot = 0.0;
+    for (thickness, weight) in thicknesses.iter().zip(unit_weights) {
+        foot += thickness.base();
+        if foot > water_depth.base() && round::under(weight.base(), water()) {
+            return Err(Problem::error(format!(
+                "a layer in water weighs {:.1} pcf, and water 62.4 pcf",
+                weight.pcf()
+            ))
+            .help("unit_weights: saturated where a layer stands in water"));
+        }
+    }
     let level = water_depth.base().min(height);
     let (mut depth, mut vertical) = (0.0, surcharge.base());
     let (mut earth, mut moment, mut last) = (0.0, 0.0, 0.0);

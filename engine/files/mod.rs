@@ -7,7 +7,7 @@ mod layers;
 mod read;
 mod write;
 
-pub use child::{Ended, MEMORY, ask_child, bound_memory, this_program_helps};
+pub use child::{Ended, MEMORY, ask_child, bound_memory, memory_held, this_program_helps};
 pub use embedded::{EMBEDDED, embedded};
 pub use fingerprint::fingerprint;
 pub use layers::{Found, Layers, Origin};

@@ -93,10 +93,11 @@ impl Job {
             }
         }
         if let Some(date) = &options.date {
-            faults.keep_one(
-                build::check_date(date).map_err(|problem| problem.at(Place::file("--date"))),
-            );
-            faults.keep(settings.set("job.bid_date", date));
+            let sound =
+                build::check_date(date).map_err(|problem| problem.at(Place::file("--date")));
+            if faults.keep_one(sound).is_some() {
+                faults.keep(settings.set("job.bid_date", date));
+            }
         }
         faults.keep(settings.layback_of_soil());
         // What is wrong with later stages is told too, as far as it does not follow from what is wrong here.

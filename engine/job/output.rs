@@ -5,7 +5,7 @@ use serde_json::{Map, Value, json};
 use super::{CalcSheets, Job, KEYS, Work};
 use crate::files::{self, Found};
 use crate::footing::System;
-use crate::problem::{Faults, Outcome, Problem};
+use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::takeoff::{Datum, RecordSet, Setting, ShotReport, Takeoff, shot_sets};
 use crate::workbook::{Contents, Names, Page, check_page, read_page, write_workbook};
 use std::collections::BTreeMap;
@@ -109,6 +109,7 @@ pub(super) fn pages(
     job: &Job,
     sets: &[RecordSet],
     takeoff: Option<&Takeoff>,
+    calc: &CalcSheets,
 ) -> Outcome<Vec<Page>> {
     let mut names = Names::default();
     for set in sets {
@@ -117,6 +118,8 @@ pub(super) fn pages(
     }
     let lines = |takeoff: &Takeoff| takeoff.lines.iter().map(|line| line.id.clone()).collect();
     names.lines = takeoff.map(lines);
+    let cells = || calc.book.nodes().iter().map(|node| node.name.clone()).collect();
+    names.cells = takeoff.map(|_| cells());
     let bundled =
         || files::EMBEDDED.iter().filter(|(name, _)| name.starts_with("templates/workbook/"));
     // What the bundled pages name there is, though not in every job.
@@ -129,6 +132,14 @@ pub(super) fn pages(
         let Some(Found { shown, text, .. }) = faults.keep(job.layers.find(name)) else { continue };
         if let Some(page) = faults.keep_one(read_page(&shown, &text)) {
             faults.extend(check_page(&page, &shown, &text, &names));
+            let same = |other: &Page| other.sheet.to_lowercase() == page.sheet.to_lowercase();
+            if pages.iter().any(same) {
+                faults.push(
+                    Problem::error(format!("two pages are called \"{}\"", page.sheet))
+                        .at(Place::file(&shown))
+                        .help("give one of them another name"),
+                );
+            }
             pages.push(page);
         }
     }

@@ -102,7 +102,7 @@ pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
     sets.extend(calc.records());
     sets.extend(calc.price_records());
     sets.extend(super::provenance::records(job)?);
-    let pages = super::output::pages(job, &sets, takeoff.as_ref())?;
+    let pages = super::output::pages(job, &sets, takeoff.as_ref(), &calc)?;
     let printed = job.host.printed();
     Ok(Work { takeoff, no_layout, cautions, sheets, calc, case_by, drawn, sets, pages, printed })
 }

@@ -40,7 +40,8 @@ impl Place {
 
 impl fmt::Display for Place {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let file = &self.file;
+        // A name with an end of line in it would make two lines of one.
+        let file = self.file.replace(['\n', '\r'], "?");
         match &self.at {
             At::Whole => write!(f, "{file}"),
             At::Line(line) => write!(f, "{file}:{line}"),

@@ -3,6 +3,8 @@
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
+use crate::files::{MEMORY, memory_held};
+
 /// Time for one question, where the command line does not say otherwise.
 pub const USUAL: Duration = Duration::from_secs(30);
 /// Time that each further question adds: a variant, a point of a search.
@@ -16,6 +18,8 @@ pub struct Budget(Arc<Mutex<Spent>>);
 struct Spent {
     allowed: Duration,
     spent: Duration,
+    /// Memory that the process held when the outermost of them began.
+    held: Option<u64>,
     /// When the outermost of the scripts that run now began, and how many they are.
     since: Option<Instant>,
     running: usize,
@@ -30,7 +34,7 @@ impl Default for Budget {
 impl Budget {
     /// So much time for all scripts together.
     pub fn of(allowed: Duration) -> Self {
-        let spent = Spent { allowed, spent: Duration::ZERO, since: None, running: 0 };
+        let spent = Spent { allowed, spent: Duration::ZERO, held: None, since: None, running: 0 };
         Self(Arc::new(Mutex::new(spent)))
     }
 
@@ -48,7 +52,10 @@ impl Budget {
     pub(super) fn spend<T>(&self, run: impl FnOnce() -> T) -> T {
         self.with(|time| {
             time.running += 1;
-            time.since.get_or_insert_with(Instant::now);
+            if time.since.is_none() {
+                time.since = Some(Instant::now());
+                time.held = memory_held();
+            }
         });
         let result = run();
         self.with(|time| {
@@ -66,6 +73,13 @@ impl Budget {
             let now = time.since.map_or(Duration::ZERO, |since| since.elapsed());
             time.spent + now > time.allowed
         })
+    }
+
+    /// Whether the scripts that run now hold more memory than they may.
+    pub(super) fn full(&self) -> bool {
+        let before = self.with(|time| time.held);
+        let more = before.zip(memory_held()).map(|(before, now)| now.saturating_sub(before));
+        more.is_some_and(|more| more > MEMORY)
     }
 
     fn with<T>(&self, run: impl FnOnce(&mut Spent) -> T) -> T {

@@ -11,6 +11,7 @@ use crate::footing::System;
 use crate::measure::{
     Dimension, Quantity, StationStyle, shortest, significant, thousands, unit, unit_names,
 };
+use crate::problem::Problem;
 use crate::takeoff::unit_for;
 
 /// What a line gave.
@@ -83,6 +84,11 @@ impl Calculator {
         self.host.renew();
         let ast = self.host.compile(&script)?;
         let value = self.host.eval(&mut self.scope, &ast, &script)?;
+        if value.as_float().is_ok_and(|number| !number.is_finite()) {
+            return Err(Problem::error("the result is no finite number")
+                .help("look at the powers of ten of what it rests on")
+                .into());
+        }
         Ok((ast, value))
     }
 

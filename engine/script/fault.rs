@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use rhai::{Dynamic, EvalAltResult, ParseError, ParseErrorType, Position};
 
-use super::host::PRINTED;
+use super::host::{FULL, PRINTED};
 use crate::catalogue::{self, Fault};
 use crate::footing::{NoLayout, Site};
 use crate::measure::unit_names;
@@ -119,6 +119,10 @@ fn words(error: &EvalAltResult, known: &[String]) -> Problem {
         E::ErrorTerminated(why, _) if why.clone().into_string().is_ok_and(|why| why == PRINTED) => {
             Problem::error("the script printed more than a million letters and was stopped")
                 .help("print results, not steps")
+        }
+        E::ErrorTerminated(why, _) if why.clone().into_string().is_ok_and(|why| why == FULL) => {
+            Problem::error("the script asks for too much memory: more than 512 MB")
+                .help("look for a list or map that grows without an end")
         }
         E::ErrorTerminated(..) => Problem::error("the scripts of this command took all the time that they may take, and were stopped")
             .help("look for a loop that never ends; a script that needs longer gets it: --script-time SECONDS"),

@@ -27,6 +27,7 @@ const MOST_TEXT: usize = 1_000_000;
 /// Why a script was stopped.
 pub(super) const LATE: &str = "late";
 pub(super) const PRINTED: &str = "printed";
+pub(super) const FULL: &str = "full";
 /// Most that scripts may print, in bytes.
 const MOST_PRINTED: usize = 1_000_000;
 
@@ -399,6 +400,9 @@ fn limits(engine: &mut Engine, budget: &Budget, full: &Arc<AtomicBool>) {
     engine.on_progress(move |count| {
         if full.load(Ordering::Relaxed) {
             return Some(Dynamic::from(PRINTED));
+        }
+        if count.is_multiple_of(2048) && budget.full() {
+            return Some(Dynamic::from(FULL));
         }
         (count.is_multiple_of(4096) && budget.over()).then(|| Dynamic::from(LATE))
     });

@@ -319,6 +319,8 @@ pub fn unit_for(dimension: Dimension, system: System, currency: &str) -> String 
         Dimension::FORCE_PER_LENGTH => of("plf", "kN/m"),
         Dimension::UNIT_WEIGHT => of("pcf", "kN/m3"),
         Dimension::MONEY => currency.to_owned(),
+        Dimension::MONEY_PER_TIME => format!("{currency}/h"),
+        Dimension::EVAPORATION => of("lb/ft2/h", "kg/m2/h"),
         Dimension::MONEY_PER_LENGTH => format!("{}/{}", currency, of("ft", "m")),
         Dimension::MONEY_PER_AREA => format!("{}/{}", currency, of("sf", "m2")),
         Dimension::MONEY_PER_VOLUME => format!("{}/{}", currency, of("cy", "m3")),

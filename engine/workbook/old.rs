@@ -1,4 +1,4 @@
-//! Workbooks of the formats that cannot be read piece by piece, xls and xlsb: their reader believes what they say of
+//! Workbooks of the formats that cannot be read piece by piece, xls, xlsb and ods: their reader believes what they say of
 //! themselves, so it reads them in a process of its own, with bounded memory and time.
 
 use serde::{Deserialize, Serialize};

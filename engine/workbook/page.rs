@@ -160,6 +160,8 @@ pub struct Names {
     pub sets: BTreeMap<String, Option<BTreeSet<String>>>,
     /// Lines; none are checked without a takeoff.
     pub lines: Option<BTreeSet<String>>,
+    /// Cells of calc sheets; none are checked without a takeoff.
+    pub cells: Option<BTreeSet<String>>,
 }
 
 impl Names {
@@ -168,9 +170,14 @@ impl Names {
         for (set, _) in pages.iter().flat_map(|page| &page.block).flat_map(Block::named) {
             self.sets.entry(set.to_owned()).or_default();
         }
-        let lines = pages.iter().flat_map(|page| &page.block).flat_map(|block| &block.facts);
-        if let Some(known) = &mut self.lines {
-            known.extend(lines.map(|fact| fact.line.clone()));
+        let facts = || pages.iter().flat_map(|page| &page.block).flat_map(|block| &block.facts);
+        for (known, name) in [
+            (&mut self.lines, (|fact| &fact.line) as fn(&Fact) -> &String),
+            (&mut self.cells, |fact| &fact.cell),
+        ] {
+            if let Some(known) = known {
+                known.extend(facts().map(name).filter(|name| !name.is_empty()).cloned());
+            }
         }
     }
 }
@@ -204,6 +211,8 @@ const MOST_COLUMNS: usize = 64;
 const WIDEST: f64 = 255.0;
 const MOST_PLACES: usize = 12;
 const THICKEST: f64 = 20.0;
+/// Longest title, in letters.
+const LONGEST_TITLE: usize = 500;
 
 /// Everything that is wrong with a page: numbers that no sheet has, names that nothing has.
 ///
@@ -212,7 +221,9 @@ const THICKEST: f64 = 20.0;
 pub fn check_page(page: &Page, file: &str, text: &str, names: &Names) -> Faults {
     let mut faults = Faults::none();
     let mut wrong = |word: &str, message: String, help: String| {
-        let line = text.lines().position(|line| line.contains(word)).map_or(1, |at| at + 1);
+        let quoted = format!("\"{word}\"");
+        let found = |word: &str| text.lines().position(|line| line.contains(word));
+        let line = found(&quoted).or_else(|| found(word)).map_or(1, |at| at + 1);
         faults.push(Problem::error(message).at(Place::column(file, line, 1)).help(help));
     };
     check_numbers(page, &mut wrong);
@@ -238,6 +249,10 @@ fn check_numbers(page: &Page, wrong: Wrong) {
             message,
             "up to 31 letters were expected, without []:*?/\\' and not the word History".to_owned(),
         );
+    }
+    if page.title.chars().count() > LONGEST_TITLE {
+        let message = "the title of this page is longer than a line".to_owned();
+        wrong("title", message, format!("up to {LONGEST_TITLE} letters were expected"));
     }
     if page.widths.len() > MOST_COLUMNS
         || !page.widths.iter().all(|width| (0.0..=WIDEST).contains(width))
@@ -299,6 +314,13 @@ fn check_names(page: &Page, names: &Names, wrong: Wrong) {
             {
                 let message = format!("the takeoff has no line \"{}\"", fact.line);
                 wrong(&format!("\"{}\"", fact.line), message, near(&fact.line, lines));
+            }
+            if let Some(cells) = &names.cells
+                && !fact.cell.is_empty()
+                && !cells.contains(&fact.cell)
+            {
+                let message = format!("no calc sheet has a cell \"{}\"", fact.cell);
+                wrong(&format!("\"{}\"", fact.cell), message, near(&fact.cell, cells));
             }
         }
     }

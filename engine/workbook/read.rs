@@ -39,10 +39,23 @@ pub fn is_workbook(name: &str) -> bool {
 /// It is no workbook, too large, damaged, or has no such sheet.
 pub fn read_sheets(file: &str, bytes: &[u8], sheet: Option<&str>) -> Outcome<Vec<SheetRead>> {
     let name = file.to_lowercase();
-    if name.ends_with(".xls") || name.ends_with(".xlsb") {
+    if [".xls", ".xlsb", ".ods"].iter().any(|ending| name.ends_with(ending)) {
+        right_ending(file, &name, bytes)?;
         return old::read(file, bytes, sheet);
     }
     read_in_this_process(file, bytes, sheet)
+}
+
+/// Refuses a file whose ending is that of another format.
+fn right_ending(file: &str, name: &str, bytes: &[u8]) -> Result<(), Problem> {
+    let old = bytes.starts_with(&[0xd0, 0xcf, 0x11, 0xe0]);
+    if old == name.ends_with(".xls") {
+        return Ok(());
+    }
+    let ending = name.rsplit('.').next().unwrap_or("");
+    Err(Problem::error(format!("this file is not what its ending .{ending} says"))
+        .at(Place::file(file))
+        .help("give it the ending of what it is, such as .xlsx, .xls or .csv"))
 }
 
 /// The same in this process, whatever the format; where the reader falls over, its words are the message.

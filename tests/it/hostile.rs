@@ -129,11 +129,18 @@ fn an_output_is_no_input() {
 fn control_characters_stay_out_of_the_terminal() {
     let folder = demo("name = \"", "name = \"\\u001b[2J\\u009b8m\\u202e");
     let (code, said) = run(&folder, &["check", "job"]);
-    assert!(code == 0 && said.starts_with("\\u{1b}[2J\\u{9b}8m\\u{202e}Tarrow"), "{said}");
+    assert!(code == 0 && said.starts_with("\\u001b[2J\\u009b8m\\u202eTarrow"), "{said}");
+    let json = Command::new(env!("CARGO_BIN_EXE_rodbook"))
+        .args(["takeoff", "job", "--json"])
+        .current_dir(&folder.0)
+        .output();
+    let json: serde_json::Value =
+        serde_json::from_slice(&json.expect("the program runs").stdout).expect("JSON");
+    assert!(json["job"].as_str().is_some_and(|name| name.starts_with("\u{1b}[2J\u{9b}8m\u{202e}")));
     folder.write("job/pour.csv", "what,name,unit,formula\n\u{1b}[8m,a,usd,\u{1b}]52;c;x\u{7}\n");
     let (_, said) = run(&folder, &["sheet", "job/pour.csv"]);
     let hidden = |c: char| c.is_control() && c != '\n';
-    assert!(!said.contains(hidden) && said.contains("\\u{1b}"), "{said}");
+    assert!(!said.contains(hidden) && said.contains("\\u001b"), "{said}");
     // A name with such a letter makes a job that can be read.
     let list = folder.write("a\u{1b}b.csv", "point,northing,easting,elevation\n1,1.5,2.5,3.5\n");
     let (code, said) = run(&folder, &["new", "made", "--shots", list.to_str().expect("UTF-8")]);
@@ -271,4 +278,54 @@ fn scripts_are_bounded() {
         .output();
     let json = json.expect("the program runs").stdout;
     assert!(serde_json::from_slice::<serde_json::Value>(&json).is_ok());
+}
+
+/// What the language does not count: maps that grow, functions that hold lists.
+#[cfg(target_os = "linux")]
+#[test]
+fn scripts_hold_no_more_memory_than_they_may() {
+    let folder = Folder::new();
+    for (name, text) in [
+        (
+            "held.rhai",
+            "let out = []; loop { let big = []; big.pad(9000, 12345); let f = || big; out.push(f); }",
+        ),
+        (
+            "map.rhai",
+            "let m = #{}; let n = 0; loop { m[\"a long key that takes some room of its own \" + n] = n; n += 1; }",
+        ),
+    ] {
+        folder.write(name, text);
+        let command =
+            format!("ulimit -v 1500000; exec {} run {name}", env!("CARGO_BIN_EXE_rodbook"));
+        let run = Command::new("bash").args(["-c", &command]).current_dir(&folder.0).output();
+        let run = run.expect("a shell");
+        let said = String::from_utf8_lossy(&run.stderr).into_owned();
+        assert!(run.status.code() == Some(1) && said.contains(&format!("{name}:1:")), "{said}");
+    }
+}
+
+/// An ods of a few bytes that says how often its one row is repeated.
+#[test]
+fn an_ods_that_repeats_itself() {
+    use std::io::{Cursor, Write};
+    let rows = "<table:table-row table:number-rows-repeated=\"90000\"><table:table-cell table:number-columns-repeated=\"1000\" office:value-type=\"float\" office:value=\"1\"/></table:table-row>";
+    let content = format!(
+        "<?xml version=\"1.0\"?><office:document-content xmlns:office=\"urn:oasis:names:tc:opendocument:xmlns:office:1.0\" xmlns:table=\"urn:oasis:names:tc:opendocument:xmlns:table:1.0\"><office:body><office:spreadsheet><table:table table:name=\"S\">{rows}</table:table></office:spreadsheet></office:body></office:document-content>"
+    );
+    let mut book = zip::ZipWriter::new(Cursor::new(Vec::new()));
+    for (name, text) in [
+        ("mimetype", "application/vnd.oasis.opendocument.spreadsheet"),
+        (
+            "META-INF/manifest.xml",
+            "<?xml version=\"1.0\"?><manifest:manifest xmlns:manifest=\"urn:oasis:names:tc:opendocument:xmlns:manifest:1.0\"/>",
+        ),
+        ("content.xml", &content),
+    ] {
+        book.start_file(name, zip::write::SimpleFileOptions::default()).expect("a member");
+        book.write_all(text.as_bytes()).expect("written");
+    }
+    let folder = Folder::new();
+    folder.write("r.ods", book.finish().expect("an archive").into_inner());
+    refused(&folder, &["shots", "r.ods"], &["r.ods", "this workbook cannot be read"]);
 }

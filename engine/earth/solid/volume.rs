@@ -22,7 +22,12 @@ const REACH: f64 = 8.0;
 
 /// By choice of banks and by wall, in cubic feet.
 pub(super) fn volumes(plan: &Plan) -> Vec<Vec<f64>> {
-    let mut sums = Sums { plan, sums: vec![vec![0.0; plan.faces.len()]; plan.choices.len()] };
+    let feet = plan.choices.iter().flatten().map(|floor| floor.foot);
+    let mut sums = Sums {
+        plan,
+        lowest: feet.fold(f64::MAX, f64::min),
+        sums: vec![vec![0.0; plan.faces.len()]; plan.choices.len()],
+    };
     let all: Vec<usize> = (0..plan.choices.first().map_or(0, Vec::len)).collect();
     let faces: Vec<usize> = (0..plan.faces.len()).collect();
     for cell in outer(plan) {
@@ -59,6 +64,8 @@ fn outer(plan: &Plan) -> Vec<Box2> {
 
 struct Sums<'a> {
     plan: &'a Plan,
+    /// The lowest foot of a bank: heights are rounded from it up, so that the datum decides nothing.
+    lowest: f64,
     sums: Vec<Vec<f64>>,
 }
 
@@ -85,9 +92,12 @@ impl Sums<'_> {
         }
         let highest = |face: &usize| plan.faces[*face].highest(cell.low, cell.high);
         let ground = near.iter().map(highest).fold(f64::MIN, f64::max);
-        let ceiling = round::steps_up(ground, CEILING) * CEILING;
+        let ceiling = self.lowest + round::steps_up(ground - self.lowest, CEILING) * CEILING;
+        // A floor in the cell keeps the banks of others out of it, however high it lies.
         let reaches = |floor: &usize| {
-            plan.choices.iter().any(|choice| least(&choice[*floor], cell, plan.layback) < ceiling)
+            plan.choices.iter().map(|choice| &choice[*floor]).any(|floor| {
+                floor.shape.distance(cell) <= 0.0 || least(floor, cell, plan.layback) < ceiling
+            })
         };
         let floors: Vec<usize> = floors.iter().copied().filter(reaches).collect();
         (!floors.is_empty()).then_some((floors, near))
