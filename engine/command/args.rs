@@ -74,7 +74,7 @@ pub(super) struct JobArgs {
 }
 
 /// Which folders a job reads beside its own.
-#[derive(Debug, Clone, Default, clap::Args)]
+#[derive(Debug, Clone, clap::Args)]
 pub(super) struct FolderArgs {
     /// Company folder with scripts and templates of its own
     #[arg(long, value_name = "FOLDER")]

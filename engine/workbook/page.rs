@@ -262,15 +262,15 @@ fn check_numbers(page: &Page, wrong: Wrong) {
         wrong("widths", message, help);
     }
     for column in page.block.iter().flat_map(|block| &block.columns) {
-        let here = format!("\"{}\"", column.field);
+        let here = &column.field;
         if column.at.is_some_and(|at| usize::from(at) >= MOST_COLUMNS) {
             let message = format!("column {} is beyond what a page has", column.at.unwrap_or(0));
-            wrong(&here, message, format!("at: 0 to {} was expected", MOST_COLUMNS - 1));
+            wrong(here, message, format!("at: 0 to {} was expected", MOST_COLUMNS - 1));
         }
         if column.places.is_some_and(|places| places > MOST_PLACES) {
             let message =
                 format!("{} decimals are more than are printed", column.places.unwrap_or(0));
-            wrong(&here, message, format!("places: 0 to {MOST_PLACES} was expected"));
+            wrong(here, message, format!("places: 0 to {MOST_PLACES} was expected"));
         }
     }
     for block in &page.block {
@@ -281,11 +281,7 @@ fn check_numbers(page: &Page, wrong: Wrong) {
         for series in block.chart.iter().flat_map(|chart| &chart.series) {
             if !(0.0..=THICKEST).contains(&series.width) {
                 let message = format!("a line of a chart is {} points wide", series.width);
-                wrong(
-                    &format!("\"{}\"", series.name),
-                    message,
-                    format!("width: 0 to {THICKEST} was expected"),
-                );
+                wrong(&series.name, message, format!("width: 0 to {THICKEST} was expected"));
             }
         }
     }
@@ -298,7 +294,7 @@ fn check_names(page: &Page, names: &Names, wrong: Wrong) {
             let Some(known) = names.sets.get(set) else {
                 let message = format!("there is no record set \"{set}\"");
                 let help = near(set, names.sets.keys());
-                wrong(&format!("\"{set}\""), message, help);
+                wrong(set, message, help);
                 continue;
             };
             let Some(known) = known else { continue };
@@ -313,14 +309,14 @@ fn check_names(page: &Page, names: &Names, wrong: Wrong) {
                 && !lines.contains(&fact.line)
             {
                 let message = format!("the takeoff has no line \"{}\"", fact.line);
-                wrong(&format!("\"{}\"", fact.line), message, near(&fact.line, lines));
+                wrong(&fact.line, message, near(&fact.line, lines));
             }
             if let Some(cells) = &names.cells
                 && !fact.cell.is_empty()
                 && !cells.contains(&fact.cell)
             {
                 let message = format!("no calc sheet has a cell \"{}\"", fact.cell);
-                wrong(&format!("\"{}\"", fact.cell), message, near(&fact.cell, cells));
+                wrong(&fact.cell, message, near(&fact.cell, cells));
             }
         }
     }
