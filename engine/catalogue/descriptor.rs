@@ -244,6 +244,13 @@ impl Function {
         known.then(|| "in part from memory, not verified".to_owned())
     }
 
+    /// The inputs that a call leaves to their defaults, and what is taken for them.
+    pub fn taken(&self, given: usize) -> impl Iterator<Item = String> {
+        self.parameters.iter().skip(given).filter_map(|parameter| {
+            parameter.default.map(|default| format!("{} = {default}", parameter.name))
+        })
+    }
+
     /// How many inputs must be given.
     pub fn required(&self) -> usize {
         self.parameters.iter().filter(|parameter| parameter.default.is_none()).count()

@@ -52,7 +52,7 @@ pub fn tapered_stem_volume(
     Ok(Volume::from_base(thickness * height.base() * length.base()))
 }
 
-/// A charge for what a load lacks of the plant's least one.
+/// A charge for what a load lacks of the plant's least one; nothing where nothing is ordered.
 ///
 /// # Errors
 /// An input is out of its range.
@@ -64,7 +64,8 @@ pub fn short_load(
     VOLUME.check(volume)?;
     VOLUME.named("least").check(least)?;
     CHARGE.check(charge)?;
-    let missing = (least.base() - volume.base()).max(0.0);
+    // What is not ordered is not delivered, and costs nothing.
+    let missing = if volume.base() == 0.0 { 0.0 } else { (least.base() - volume.base()).max(0.0) };
     Ok(crate::measure::Money::from_base(missing * charge.base()))
 }
 

@@ -115,7 +115,7 @@ impl Layers {
         let found = folders.into_iter().flatten().map(|folder| folder.join(name));
         plain(name)?;
         let mut found = found;
-        match found.find(|path| path.is_file()) {
+        match found.find(|path| path.exists()) {
             Some(path) => Ok(path),
             None => Err(Problem::error("no such file in the job folder or the company folder")
                 .at(Place::file(name))
@@ -132,7 +132,8 @@ impl Layers {
         for (origin, folder) in [(Origin::Job, &self.job), (Origin::Company, &self.company)] {
             let Some(folder) = folder else { continue };
             for path in [folder.join(name), folder.join(last)] {
-                if path.is_file() {
+                // A folder or a pipe of this name is told, not passed over.
+                if path.exists() {
                     let text = self.read_text(&path)?;
                     return Ok(Some(Found { origin, shown: path.display().to_string(), text }));
                 }

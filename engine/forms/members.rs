@@ -1,10 +1,11 @@
 //! Form members: sawn lumber, its adjusted values, and spans continuous over three or more supports.
 
 use super::bracing::DURATION;
+use super::sections::size;
 use crate::measure::{
     Area, ForcePerLength, Length, Limits, Pressure, Ratio, SecondMoment, Volume, choice,
 };
-use crate::problem::{Problem, closest};
+use crate::problem::Problem;
 
 /// Load on a member per length.
 pub const LOAD_ALONG: Limits = Limits::over("load", 0.0, "plf");
@@ -24,113 +25,6 @@ pub const SECTION_DEPTH: Limits = Limits::over("depth", 0.0, "in");
 pub const ROLLING: Limits = Limits::over("rolling_constant", 0.0, "in2/ft");
 /// Height of a board or strip.
 pub const BOARD: Limits = Limits::over("board", 0.0, "in");
-
-/// Nominal sizes of dry dressed lumber, with thickness and depth in inches.
-const SIZES: &[(&str, f64, f64)] = &[
-    ("1x3", 0.75, 2.5),
-    ("1x4", 0.75, 3.5),
-    ("1x6", 0.75, 5.5),
-    ("1x8", 0.75, 7.25),
-    ("1x10", 0.75, 9.25),
-    ("1x12", 0.75, 11.25),
-    ("2x3", 1.5, 2.5),
-    ("2x4", 1.5, 3.5),
-    ("2x6", 1.5, 5.5),
-    ("2x8", 1.5, 7.25),
-    ("2x10", 1.5, 9.25),
-    ("2x12", 1.5, 11.25),
-    ("3x4", 2.5, 3.5),
-    ("3x6", 2.5, 5.5),
-    ("3x8", 2.5, 7.25),
-    ("3x10", 2.5, 9.25),
-    ("3x12", 2.5, 11.25),
-    ("4x4", 3.5, 3.5),
-    ("4x6", 3.5, 5.5),
-    ("4x8", 3.5, 7.25),
-    ("4x10", 3.5, 9.25),
-    ("4x12", 3.5, 11.25),
-];
-
-fn size(name: &str) -> Result<(f64, f64), Problem> {
-    let found = SIZES.iter().find(|(known, ..)| *known == name).map(|(_, b, d)| (*b, *d));
-    found.ok_or_else(|| {
-        let problem = Problem::error(format!("size \"{name}\" is not in the lumber table"));
-        match closest(name, SIZES.iter().map(|(known, ..)| *known)) {
-            Some(near) => {
-                problem.help(format!("did you mean \"{near}\"? size: 1x3 to 4x12 was expected"))
-            }
-            None => problem.help("size: 1x3 to 4x12 was expected, dry and dressed"),
-        }
-    })
-}
-
-/// A rectangular section bent about its stronger axis.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Section {
-    /// Thickness.
-    pub thickness: Length,
-    /// Depth.
-    pub depth: Length,
-    /// Area.
-    pub area: Area,
-    /// Section modulus.
-    pub modulus: Volume,
-    /// Second moment.
-    pub second_moment: SecondMoment,
-}
-
-/// Section of dry dressed lumber on edge.
-///
-/// # Errors
-/// The size is not of the table.
-pub fn lumber_section(name: &str) -> Result<Section, Problem> {
-    let (b, d) = size(name)?;
-    Ok(Section {
-        thickness: Length::from_inches(b),
-        depth: Length::from_inches(d),
-        area: Area::from_square_inches(b * d),
-        modulus: Volume::from_cubic_inches(b * d * d / 6.0),
-        second_moment: SecondMoment::from_inches4(b * d * d * d / 12.0),
-    })
-}
-
-choice! {
-    /// Plywood whose section is published.
-    pub enum Ply, "plywood" {
-        /// 3/4 in, sanded, of species group 1.
-        Sanded = "3/4 in sanded group 1",
-        /// 3/4 in form plywood of class I.
-        Form = "3/4 in form class I",
-    }
-}
-
-/// Section of a foot of plywood, the strong way.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct PlywoodSection {
-    /// Section modulus of a foot's width.
-    pub modulus: Volume,
-    /// Ib/Q per foot of width.
-    pub rolling: Length,
-    /// Second moment of a foot's width.
-    pub second_moment: SecondMoment,
-}
-
-/// Section of a foot of plywood, the strong way, as published.
-///
-/// # Errors
-/// There is no such plywood in the table.
-pub fn plywood_section(plywood: Ply) -> Result<PlywoodSection, Problem> {
-    let (modulus, rolling, moment) = match plywood {
-        Ply::Sanded => (0.412, 6.762, 0.197),
-        Ply::Form => (0.455, 7.187, 0.199),
-    };
-    Ok(PlywoodSection {
-        modulus: Volume::from_cubic_inches(modulus),
-        // An area per foot.
-        rolling: Length::from_inches(rolling / 12.0),
-        second_moment: SecondMoment::from_inches4(moment),
-    })
-}
 
 choice! {
     /// Species and grade of the design values.
@@ -181,21 +75,42 @@ pub struct Adjusted {
     pub shear: Pressure,
     /// Bearing across the grain.
     pub bearing: Pressure,
+    /// Compression along the grain, with every factor but that of slenderness.
+    pub along_grain: Pressure,
     /// Modulus of elasticity.
     pub elasticity: Pressure,
+    /// Modulus of elasticity for slenderness.
+    pub least_elasticity: Pressure,
+}
+
+/// Reference values of a grade, in psi.
+struct Reference {
+    bending: f64,
+    shear: f64,
+    bearing: f64,
+    along_grain: f64,
+    elasticity: f64,
+    least_elasticity: f64,
 }
 
 impl Grade {
-    /// Bending, shear, bearing across the grain, modulus, in psi.
-    fn reference(self) -> (f64, f64, f64, f64) {
+    fn reference(self) -> Reference {
+        let of = |bending, shear, bearing, along_grain, elasticity, least_elasticity| Reference {
+            bending,
+            shear,
+            bearing,
+            along_grain,
+            elasticity,
+            least_elasticity,
+        };
         match self {
-            Self::DflSelect => (1500.0, 180.0, 625.0, 1.9e6),
-            Self::Dfl1 => (1000.0, 180.0, 625.0, 1.7e6),
-            Self::Dfl2 => (900.0, 180.0, 625.0, 1.6e6),
-            Self::Dfl3 => (525.0, 180.0, 625.0, 1.4e6),
-            Self::Hf1 => (975.0, 150.0, 405.0, 1.5e6),
-            Self::Hf2 => (850.0, 150.0, 405.0, 1.3e6),
-            Self::Spf => (875.0, 135.0, 425.0, 1.4e6),
+            Self::DflSelect => of(1500.0, 180.0, 625.0, 1700.0, 1.9e6, 690e3),
+            Self::Dfl1 => of(1000.0, 180.0, 625.0, 1500.0, 1.7e6, 620e3),
+            Self::Dfl2 => of(900.0, 180.0, 625.0, 1350.0, 1.6e6, 580e3),
+            Self::Dfl3 => of(525.0, 180.0, 625.0, 775.0, 1.4e6, 510e3),
+            Self::Hf1 => of(975.0, 150.0, 405.0, 1350.0, 1.5e6, 550e3),
+            Self::Hf2 => of(850.0, 150.0, 405.0, 1300.0, 1.3e6, 470e3),
+            Self::Spf => of(875.0, 135.0, 425.0, 1150.0, 1.4e6, 510e3),
         }
     }
 }
@@ -229,6 +144,16 @@ fn size_factor(thickness: f64, depth: f64) -> f64 {
     }
 }
 
+/// Size factor of compression along the grain.
+fn size_factor_along(depth: f64) -> f64 {
+    match depth {
+        d if d < 4.0 => 1.15,
+        d if d < 6.0 => 1.1,
+        d if d < 8.0 => 1.05,
+        _ => 1.0,
+    }
+}
+
 /// Reference values with factors for load duration, size, moisture and repetition; bent about the stronger axis.
 ///
 /// # Errors
@@ -248,18 +173,24 @@ pub fn adjusted_lumber(
         ))
         .help("size: 2x3 to 4x12 was expected"));
     }
-    let (fb, fv, fc, e) = grade.reference();
+    let of_grade = grade.reference();
     let (time, wet) = (duration_factor.number(), moisture == Moisture::Wet);
-    let sized = fb * size_factor(b, d);
     let damp = |factor: f64| if wet { factor } else { 1.0 };
-    let bending = sized * time * if wet && sized > 1150.0 { 0.85 } else { 1.0 };
+    // Weak lumber loses nothing by moisture.
+    let damp_over =
+        |value: f64, least: f64, factor: f64| if value > least { damp(factor) } else { 1.0 };
+    let sized = of_grade.bending * size_factor(b, d);
+    let bending = sized * time * damp_over(sized, 1150.0, 0.85);
     let repeated = if repetition == Repetition::Joined { 1.15 } else { 1.0 };
+    let along = of_grade.along_grain * size_factor_along(d);
     let of = Pressure::from_psi;
     Ok(Adjusted {
         bending: of(bending * repeated),
-        shear: of(fv * time * damp(0.97)),
-        bearing: of(fc * damp(0.67)),
-        elasticity: of(e * damp(0.9)),
+        shear: of(of_grade.shear * time * damp(0.97)),
+        bearing: of(of_grade.bearing * damp(0.67)),
+        along_grain: of(along * time * damp_over(along, 750.0, 0.8)),
+        elasticity: of(of_grade.elasticity * damp(0.9)),
+        least_elasticity: of(of_grade.least_elasticity * damp(0.9)),
     })
 }
 
@@ -408,40 +339,5 @@ pub fn board_and_strip(board: Length, strip: Length, wanted: Length) -> Result<S
         height: of(height),
         off: of(height - wanted.base()),
         strip_wanted: of(wanted.base() - board.base()),
-    })
-}
-
-/// Unbraced length of a post over its least side.
-pub const SLENDER: Limits = Limits::over_to("slenderness", 0.0, 50.0, "");
-
-/// What slenderness leaves of a post's strength.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Compression {
-    /// Factor CP.
-    pub factor: Ratio,
-    /// Stress along the grain with it.
-    pub stress: Pressure,
-}
-
-/// Column stability of a sawn post: with `F = 0.822 Emin' / (l/d)^2` and `c = 0.8`,
-/// `CP = (1 + F/Fc*) / 2c - root(((1 + F/Fc*) / 2c)^2 - F/Fc* / c)`.
-///
-/// # Errors
-/// An input is out of its range.
-pub fn column_stability(
-    along_grain: Pressure,
-    least_elasticity: Pressure,
-    slenderness: Ratio,
-) -> Result<Compression, Problem> {
-    STRESS.named("along_grain").check(along_grain)?;
-    ELASTICITY.named("least_elasticity").check(least_elasticity)?;
-    SLENDER.check(slenderness)?;
-    let buckling = 0.822 * least_elasticity.base() / slenderness.number().powi(2);
-    let ratio = buckling / along_grain.base();
-    let half = (1.0 + ratio) / 1.6;
-    let factor = half - (half * half - ratio / 0.8).max(0.0).sqrt();
-    Ok(Compression {
-        factor: Ratio::of(factor),
-        stress: Pressure::from_base(along_grain.base() * factor),
     })
 }

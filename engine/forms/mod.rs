@@ -7,6 +7,8 @@ mod european;
 mod guide;
 mod liquid;
 mod members;
+mod posts;
+mod sections;
 mod snap;
 
 pub use contact::contact_area;
@@ -20,9 +22,9 @@ pub mod limits {
     pub use super::guide::{CONCRETE, RATE, RATED, SIDE, STIFFENING, TEMPERATURE};
     pub use super::liquid::{DEPTH, HEIGHT, PRESSURE, TALL, UNIT_WEIGHT, WIDTH};
     pub use super::members::{
-        AREA, BOARD, ELASTICITY, LOAD_ALONG, MODULUS, ROLLING, SECOND_MOMENT, SECTION_DEPTH,
-        SLENDER, STRESS,
+        AREA, BOARD, ELASTICITY, LOAD_ALONG, MODULUS, ROLLING, SECOND_MOMENT, SECTION_DEPTH, STRESS,
     };
+    pub use super::posts::{SLENDER, UNBRACED};
     pub use super::snap::MODULE;
 }
 
@@ -43,7 +45,8 @@ pub use liquid::{
     FieldRule, Lifts, Thrust, field_rule, fluid_pressure, fluid_thrust, form_thrust, lift_thrusts,
 };
 pub use members::{
-    Adjusted, Compression, Grade, Member, Moisture, Ply, PlywoodSection, Repetition, Section,
-    ShearAt, Spans, Stack, adjusted_lumber, board_and_strip, column_stability, lumber_section,
-    member_spans, panel_spans, plywood_section,
+    Adjusted, Grade, Member, Moisture, Repetition, ShearAt, Spans, Stack, adjusted_lumber,
+    board_and_strip, member_spans, panel_spans,
 };
+pub use posts::{Compression, Post, column_stability, post_load};
+pub use sections::{PlywoodSection, Section, lumber_section, plywood_section};

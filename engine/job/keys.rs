@@ -626,7 +626,7 @@ pub const KEYS: &[Key] = &[
     ),
     key(
         "allowances.layback",
-        Slope,
+        Slope(10),
         Optional,
         "layback of the earth side, horizontal to vertical; without it the published one of the soil class stated",
     ),

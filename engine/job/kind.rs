@@ -22,8 +22,8 @@ pub enum Kind {
     Count(i64, i64),
     /// A percentage of 0 to this.
     Percent(i64),
-    /// Horizontal to vertical.
-    Slope,
+    /// Horizontal to vertical, this to one at most.
+    Slope(i64),
     /// A length within limits.
     Length(&'static str, &'static str),
     /// An elevation or coordinate.
@@ -67,7 +67,7 @@ impl Kind {
             Self::Choice(words) => format!("one of {}", words.join(", ")),
             Self::Count(least, most) => format!("whole number, {least} to {most}"),
             Self::Percent(most) => format!("percent, 0 to {most}"),
-            Self::Slope => "horizontal:vertical, such as 1:1".into(),
+            Self::Slope(most) => format!("horizontal:vertical, such as 1:1, {most}:1 at most"),
             Self::Length(least, most) => format!("length, {least} to {most}"),
             Self::Elevation => "elevation or coordinate".into(),
             Self::Amount(dimension, example) => format!("{dimension}, such as {example}"),
@@ -175,8 +175,14 @@ impl Kind {
                     }
                 }
             }
-            Self::Slope => read_slope(text)
-                .map(|value| Setting::Measure(Exact { value, dimension: Dimension::NUMBER })),
+            Self::Slope(most) => {
+                let value = read_slope(text)?;
+                if value > num_rational::BigRational::from_integer(most.into()) {
+                    return Err(Problem::error(format!("{text} is flatter than {most}:1"))
+                        .help("horizontal to vertical was expected, such as 1:1"));
+                }
+                Ok(Setting::Measure(Exact { value, dimension: Dimension::NUMBER }))
+            }
             Self::Elevation => reading.elevation(text).map(Setting::Length),
             Self::Length(least, most) => {
                 let length = read_length(text, reading.stations)?;

@@ -173,6 +173,9 @@ impl Settings {
                 message if message.starts_with("invalid boolean") || message.starts_with("invalid number") || message.starts_with("string values must be quoted") => {
                     problem.help("a value with a unit, a name or a file stands in quotes: length_unit = \"ft\"")
                 }
+                message if message.contains("recursion limit") => {
+                    problem.help("no key of a job has more than two words, such as allowances.dig")
+                }
                 _ => problem,
             };
             faults.push(mark(written, &span, problem));

@@ -114,10 +114,7 @@ impl Calculator {
         });
         let result = self.result(text, &value, &called);
         let assumed = called.iter().flat_map(|(function, given)| {
-            function.parameters.iter().skip(*given).filter_map(|parameter| {
-                let default = parameter.default?;
-                Some(format!("{}: {} = {default}", function.name, parameter.name))
-            })
+            function.taken(*given).map(|taken| format!("{}: {taken}", function.name))
         });
         Ok(Calculated {
             also: self.also(&value, &result),
@@ -166,15 +163,7 @@ impl Calculator {
                 return shown;
             }
         }
-        match value.clone().try_cast::<Quantity>() {
-            // Loads are read in kilonewtons; kilograms stand beside them.
-            Some(quantity)
-                if system == System::Metric && quantity.dimension() == Dimension::FORCE =>
-            {
-                in_unit(quantity, "kN").unwrap_or_else(|| self.host.words(value))
-            }
-            _ => self.host.words(value),
-        }
+        self.host.words(value)
     }
 
     /// One of several results, with the same in the other system beside it.

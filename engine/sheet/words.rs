@@ -163,6 +163,14 @@ fn call(callee: &Callee, inputs: &[Formula], book: &Book, around: u8) -> String 
         Callee::Builtin(Builtin::Greatest) => {
             format!("the greatest of {}", phrase_all(inputs, book))
         }
+        Callee::Trade(function) => {
+            let taken: Vec<String> = function.taken(inputs.len()).collect();
+            let taken = match taken.is_empty() {
+                true => String::new(),
+                false => format!("; taken: {}", taken.join(", ")),
+            };
+            format!("{}({}{taken})", function.name, phrase_all(inputs, book))
+        }
         other => format!("{}({})", other.name(), phrase_all(inputs, book)),
     }
 }

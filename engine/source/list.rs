@@ -335,6 +335,11 @@ pub const SOURCES: &[Source] = &[
         title: "University of Florida temporary-structures notes, weeks 6 and 7 (after ACI SP-4 Table 7-1 and APA D510): spans continuous over three or more",
     },
     Source {
+        key: "form-plywood",
+        standing: Standing::Quoted,
+        title: "APA, Concrete Forming, edition of 2004, section properties of form plywood, as quoted in a handbook of formwork; sanded plywood of group 1 from University of Florida temporary-structures notes, week 7",
+    },
+    Source {
         key: "flexure",
         standing: Standing::Memory,
         title: "ACI 318 rectangular stress block with strength factor 0.9, least steel of 9.6.1.2: from memory, checked by an own example",

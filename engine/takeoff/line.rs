@@ -314,7 +314,8 @@ pub fn unit_for(dimension: Dimension, system: System, currency: &str) -> String 
         Dimension::LENGTH => system.length().to_owned(),
         Dimension::AREA => system.area().to_owned(),
         Dimension::VOLUME => system.volume().to_owned(),
-        Dimension::FORCE => of("lb", "kg"),
+        // What presses is read in kilonewtons; a weight in kilograms is asked for by its unit.
+        Dimension::FORCE => of("lb", "kN"),
         Dimension::PRESSURE => of("psf", "kPa"),
         Dimension::FORCE_PER_LENGTH => of("plf", "kN/m"),
         Dimension::UNIT_WEIGHT => of("pcf", "kN/m3"),

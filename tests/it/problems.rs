@@ -149,6 +149,15 @@ fn settings() {
         ("frost too deep", replaced("frost_depth = \"2.00 ft\"", "frost_depth = \"4.00 ft\"")),
         ("no type tall enough", replaced("top = \"103'-0\"", "top = \"120'-0\"")),
         ("runs too long", replaced("shortest_run = \"4 ft\"", "shortest_run = \"100 ft\"")),
+        ("a layback too flat", replaced("layback = \"1-1/2:1\"", "layback = \"100:1\"")),
+        ("keys without end", with_job(|job| format!("{}x = 1\n{job}", "a.".repeat(50_000)))),
+        ("a folder in place of the case", {
+            let folder = Folder::new();
+            folder.write("job.toml", starter("job.toml"));
+            folder.write("shots.csv", starter("shots.csv"));
+            folder.write("stepped_wall.rhai/note.txt", "");
+            says(&folder)
+        }),
     ];
     let all: Vec<String> = cases.iter().map(|(what, said)| format!("# {what}\n{said}")).collect();
     insta::assert_snapshot!(all.join("\n"));

@@ -21,6 +21,8 @@ const TRADE: &[&str] = &[
     "forms/european.rs",
     "forms/bracing.rs",
     "forms/members.rs",
+    "forms/posts.rs",
+    "forms/sections.rs",
     "forms/snap.rs",
     "forms/army.rs",
     "rebar/table.rs",

@@ -4,11 +4,11 @@ use crate::catalogue::value::give;
 use crate::catalogue::{Family, Function, Kind, Output, Parameter, record};
 use crate::forms::limits::{
     AREA, BOARD, DURATION, EACH, ELASTICITY, FORM_LENGTH, LOAD_ALONG, MODULUS, ON_FORM, ON_WALE,
-    ROLLING, SECOND_MOMENT, SECTION_DEPTH, SLENDER, SPACING, STRESS, TALL,
+    ROLLING, SECOND_MOMENT, SECTION_DEPTH, SLENDER, SPACING, STRESS, TALL, UNBRACED,
 };
 use crate::forms::{
-    self, Adjusted, Compression, FaceGrain, FormPieces, Grade, Member, Moisture, Ply, Plywood,
-    PlywoodSection, Repetition, Section, ShearAt, Spans, Stack, TieMaterial,
+    self, Adjusted, Compression, FaceGrain, FormPieces, Grade, Member, Moisture, Plywood,
+    PlywoodSection, Post, Repetition, Section, ShearAt, Spans, Stack, TieMaterial,
 };
 use crate::measure::{Area, ForcePerLength, Length, Pressure, Ratio, SecondMoment, Volume, Weight};
 
@@ -30,7 +30,9 @@ record! { Adjusted {
     bending: Pressure, "Fb'";
     shear: Pressure, "Fv'";
     bearing: Pressure, "Fc' across the grain";
+    along_grain: Pressure, "Fc*: along the grain, with every factor but that of slenderness";
     elasticity: Pressure, "E'";
+    least_elasticity: Pressure, "Emin', for slenderness";
 }}
 
 record! { Spans {
@@ -51,6 +53,13 @@ record! { Stack {
 record! { Compression {
     factor: Ratio, "CP";
     stress: Pressure, "along the grain with it";
+}}
+
+record! { Post {
+    load: Weight, "along the grain, by its stress and slenderness";
+    stress: Pressure, "Fc' with CP";
+    factor: Ratio, "CP";
+    slenderness: Ratio, "unbraced length over the thinner side";
 }}
 
 record! { FormPieces {
@@ -153,15 +162,23 @@ pub(super) const LIST: &[Function] = &[
     Function {
         name: "plywood_section",
         family: Family::Members,
-        summary: "Reads the section of a foot of plywood, the strong way, from published values.",
-        source: "form-spans",
-        parameters: &[Parameter::choice("plywood", Ply::NAMES, "thickness, face and group")],
+        summary: "Reads the section of a foot of plywood from published values.",
+        source: "form-plywood",
+        parameters: &[
+            Parameter::new(
+                "plywood",
+                Kind::Text,
+                "thickness, face and group: \"3/4 in sanded group 1\"; \"15/32 in form class I\" to \"1-1/8 in form class I\", the same of class II; to \"7/8 in form structural I\"",
+            ),
+            Parameter::choice("face_grain", FaceGrain::NAMES, "across the studs is the strong way")
+                .or("across_studs"),
+        ],
         result: PlywoodSection::KIND,
         result_about: "for panel_spans; the maker's values for the panel in hand govern",
-        errors: "",
+        errors: "the plywood is not of the table, or not along the studs",
         example: "plywood_section(\"3/4 in sanded group 1\").rolling.show(\"in2/ft\", 3)",
         prints: "6.762 in2/ft",
-        evaluate: |a| give(forms::plywood_section(a.choice(0)?)),
+        evaluate: |a| give(forms::plywood_section(a.text(0)?, a.choice(1)?)),
     },
     Function {
         name: "panel_spans",
@@ -236,6 +253,36 @@ pub(super) const LIST: &[Function] = &[
         example: "column_stability(1350.psi, 580.ksi, 24).stress.show(\"psi\", 0)",
         prints: "686 psi",
         evaluate: |a| give(forms::column_stability(a.measure(0)?, a.measure(1)?, a.measure(2)?)),
+    },
+    Function {
+        name: "post_load",
+        family: Family::Members,
+        summary: "Computes the load along the grain of a single post of sawn lumber, held at both ends, by stress and slenderness.",
+        source: "lumber-values",
+        parameters: &[
+            Parameter::new("size", Kind::Text, "\"2x3\" to \"4x12\""),
+            Parameter::choice("grade", Grade::NAMES, "species and grade"),
+            Parameter::measure::<Length>(UNBRACED, "between what holds it, either way"),
+            Parameter::measure::<Ratio>(
+                DURATION,
+                "1.25 for seven days of construction load; 1 once the post has carried more than that in sum",
+            ),
+            Parameter::choice("moisture", Moisture::NAMES, "in service"),
+        ],
+        result: Post::KIND,
+        result_about: "CAUTION: a planning figure of wood alone, load in its axis: bearing, base, bracing and what it stands on are not in it; the shoring's designer and his edition govern",
+        errors: "the size is not of the table, or a board; the post is more slender than 50",
+        example: "post_load(\"4x4\", \"DF-L No. 2\", 8.ft, 1, \"dry\").load.show(\"lb\", 0)",
+        prints: "6960 lb",
+        evaluate: |a| {
+            give(forms::post_load(
+                a.text(0)?,
+                a.choice(1)?,
+                a.measure(2)?,
+                a.measure(3)?,
+                a.choice(4)?,
+            ))
+        },
     },
     Function {
         name: "plywood_stud_spacing",
