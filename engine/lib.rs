@@ -23,6 +23,7 @@ pub mod files;
 pub mod footing;
 pub mod forms;
 pub mod job;
+pub mod listing;
 pub mod measure;
 pub mod price;
 pub mod problem;

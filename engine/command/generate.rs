@@ -4,12 +4,18 @@ use super::args::GenerateArgs;
 use super::takeoff::faults;
 use super::terminal::{Exit, print};
 use crate::files::write_atomic;
-use crate::job::keys_page;
+use crate::job::{declared, keys_page};
+use crate::listing::listings_page;
 use crate::script::reference;
 
 /// Writes the generated pages.
 pub(super) fn generate(args: &GenerateArgs) -> Exit {
-    for (name, text) in [("scripts/REFERENCE.md", reference()), ("templates/JOB.md", keys_page())] {
+    let pages = [
+        ("scripts/REFERENCE.md", reference()),
+        ("templates/JOB.md", keys_page()),
+        ("templates/LISTINGS.md", listings_page(declared())),
+    ];
+    for (name, text) in pages {
         if let Err(problems) = write_atomic(&args.folder.join(name), text.as_bytes()) {
             faults(&problems);
             return Exit::NotWritten;

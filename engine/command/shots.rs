@@ -9,7 +9,7 @@ use crate::job::{Job, list_without_job, shots_json};
 use crate::measure::{Nm, decimal_places, ratio};
 use crate::problem::{Place, Problem};
 use crate::survey::{LengthUnit, LineOrigin};
-use crate::takeoff::{Datum, ShotReport, shot_sets};
+use crate::takeoff::{ShotReport, refused};
 
 /// Reports a list, alone or as a job uses it.
 pub(super) fn shots(args: &ShotsArgs) -> Exit {
@@ -31,7 +31,7 @@ pub(super) fn shots(args: &ShotsArgs) -> Exit {
             Ok(job) => job,
             Err(problems) => return faults(&problems),
         };
-        let Some(report) = &job.shots else {
+        let Some(report) = &job.wall_job.shots else {
             return faults(
                 &Problem::error("this job has no shot list")
                     .help("its ground lines are given in job.toml")
@@ -137,20 +137,10 @@ fn words(report: &ShotReport, job: Option<&Job>) -> String {
             lines.push(format!("  codes     {}", codes.join(", ")));
         }
     }
-    let sets = shot_sets(report, job.map(|job| job.wall_job.as_ref()));
-    for set in sets.iter().filter(|set| set.name == "shots_refused") {
-        for row in &set.rows {
-            let text = |name: &str| match set.column(name).map(|at| &row[at]) {
-                Some(Datum::Text(text)) => text.clone(),
-                Some(Datum::Count(n)) => n.to_string(),
-                _ => String::new(),
-            };
-            let list = text("list");
-            let place =
-                if list.is_empty() { text("line") } else { format!("{list} {}", text("line")) };
-            let point = text("point");
-            lines.push(format!("  row {place:<5} {point:<10} {:<8} {}", text("code"), text("why")));
-        }
+    for row in refused(report, job.is_some()) {
+        let line = row.line;
+        let place = row.list.map_or_else(|| line.to_string(), |list| format!("{list} {line}"));
+        lines.push(format!("  row {place:<5} {:<10} {:<8} {}", row.point, row.code, row.why));
     }
     lines.join("\n")
 }

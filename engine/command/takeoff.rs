@@ -7,10 +7,10 @@ use super::args::{FolderArgs, JobArgs, TakeoffArgs};
 use super::terminal::{Exit, Progress, print, report, talk};
 use crate::files;
 use crate::job::{Job, OpenOptions, Work, json, work, workbook};
+use crate::listing::Datum;
 use crate::measure::thousands;
 use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::script::Budget;
-use crate::takeoff::Datum;
 use crate::workbook::{Seal, seal_of};
 
 /// Options of a job command.
@@ -197,7 +197,7 @@ fn summary(job: &Job, work: &Work, written: Option<&PathBuf>) -> String {
     let system = wall_job.system;
     let mut lines = vec![wall_job.title.name.clone()];
     let mut enter = |what: &str, text: String| lines.push(format!("  {what:<9} {text}"));
-    if let Some(shots) = &job.shots {
+    if let Some(shots) = &job.wall_job.shots {
         let aside = match shots.refused.len() {
             0 => String::new(),
             n => format!(", {n} set aside (why: rodbook shots, or sheet \"Shots set aside\")"),

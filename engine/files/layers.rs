@@ -70,7 +70,9 @@ impl Layers {
     /// It lies elsewhere, or cannot be read.
     pub fn read(&self, path: &Path) -> Outcome<Vec<u8>> {
         let roots = self.job.iter().chain(&self.company).chain(&self.more);
-        if let Some(place) = real(path)
+        // Of what is not there the nearest folder that is decides, so that nothing outside is told apart.
+        let place = path.ancestors().find_map(real);
+        if let Some(place) = place
             && !roots.filter_map(|root| real(root)).any(|root| place.starts_with(root))
         {
             let folder = place.parent().unwrap_or(Path::new("/")).display().to_string();

@@ -147,7 +147,8 @@ const fn key(path: &'static str, kind: Kind, need: Need, about: &'static str) ->
 }
 
 use Kind::{
-    Amount, Choice, Count, Elevation, Length, OneOrMore, Percent, Slope, Stations, Text, Texts,
+    Amount, Choice, Count, Elevation, Length, OneOrMore, Percent, Slope, Stations, Swell, Text,
+    Texts,
 };
 use Need::{Default, Optional, Required, Usual};
 
@@ -660,7 +661,7 @@ pub const KEYS: &[Key] = &[
         Optional,
         "soil class as a competent person has stated it",
     ),
-    key("allowances.swell", Percent(100), Default("25"), "swell of loose earth, percent"),
+    key("allowances.swell", Swell(100), Default("25"), "swell of loose earth, percent"),
     key(
         "allowances.footing_waste",
         Percent(100),

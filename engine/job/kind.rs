@@ -22,6 +22,8 @@ pub enum Kind {
     Count(i64, i64),
     /// A percentage of 0 to this.
     Percent(i64),
+    /// The same of a swell, which others write as a factor.
+    Swell(i64),
     /// Horizontal to vertical, this to one at most.
     Slope(i64),
     /// A length within limits.
@@ -37,6 +39,9 @@ pub enum Kind {
     /// A list of [chain station, elevation].
     Stations,
 }
+
+/// Longest text of a setting, in letters.
+const LONGEST_TEXT: usize = 1_000;
 
 /// What reading depends on.
 #[derive(Debug, Clone)]
@@ -66,7 +71,7 @@ impl Kind {
             Self::Text => "text".into(),
             Self::Choice(words) => format!("one of {}", words.join(", ")),
             Self::Count(least, most) => format!("whole number, {least} to {most}"),
-            Self::Percent(most) => format!("percent, 0 to {most}"),
+            Self::Percent(most) | Self::Swell(most) => format!("percent, 0 to {most}"),
             Self::Slope(most) => format!("horizontal:vertical, such as 1:1, {most}:1 at most"),
             Self::Length(least, most) => format!("length, {least} to {most}"),
             Self::Elevation => "elevation or coordinate".into(),
@@ -95,12 +100,12 @@ impl Kind {
             }
             (Self::Stations, DeValue::Array(items)) => stations(items, reading),
             (_, DeValue::String(text)) => self.read_text(text, reading),
-            (Self::Count(..) | Self::Percent(_), DeValue::Integer(number))
+            (Self::Count(..) | Self::Percent(_) | Self::Swell(_), DeValue::Integer(number))
                 if number.radix() == 10 =>
             {
                 self.read_text(&number.as_str().replace('_', ""), reading)
             }
-            (Self::Percent(_), DeValue::Float(number)) => {
+            (Self::Percent(_) | Self::Swell(_), DeValue::Float(number)) => {
                 self.read_text(&number.as_str().replace('_', ""), reading)
             }
             (Self::Length(..) | Self::Elevation, DeValue::Integer(_) | DeValue::Float(_)) => {
@@ -127,6 +132,9 @@ impl Kind {
             Self::Text | Self::OneOrMore if text.is_empty() => {
                 Err(Problem::error("this may not be empty"))
             }
+            Self::Text | Self::OneOrMore if text.chars().count() > LONGEST_TEXT => {
+                Err(Problem::error(format!("this text has more than {LONGEST_TEXT} letters")))
+            }
             Self::Text | Self::OneOrMore => Ok(Setting::Text(text.to_owned())),
             Self::Choice(words) => words
                 .iter()
@@ -151,7 +159,15 @@ impl Kind {
                     ))),
                 }
             }
-            Self::Percent(most) => {
+            Self::Swell(_) if factor(text) => {
+                let shown = text.trim_start_matches("1.");
+                Err(Problem::error(format!(
+                    "{text} has two readings: a factor, which is a swell of {} %, or {text} %",
+                    percent_of(shown)
+                ))
+                .help(format!("write {} or \"{text} %\"", percent_of(shown))))
+            }
+            Self::Percent(most) | Self::Swell(most) => {
                 let signed = text.strip_suffix('%');
                 let number = signed.unwrap_or(text).trim_end();
                 let value = Decimal::parse(number).map(Decimal::ratio);
@@ -200,6 +216,24 @@ impl Kind {
             }
             Self::Stations => Err(Problem::error("a list of [station, elevation] was expected")),
         }
+    }
+}
+
+/// A bare number between 1 and 2, as swell is written as a factor.
+fn factor(text: &str) -> bool {
+    text.strip_prefix("1.")
+        .is_some_and(|part| part.chars().all(|c| c.is_ascii_digit()) && part.contains(|c| c != '0'))
+}
+
+/// The percent that decimals after a point are.
+fn percent_of(decimals: &str) -> String {
+    let hundredths = format!("{decimals:0<2}");
+    let (whole, part) = hundredths.split_at(2);
+    let whole = whole.trim_start_matches('0');
+    let whole = if whole.is_empty() { "0" } else { whole };
+    match part.trim_end_matches('0') {
+        "" => whole.to_owned(),
+        part => format!("{whole}.{part}"),
     }
 }
 

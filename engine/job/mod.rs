@@ -9,6 +9,7 @@ mod feet;
 mod ground;
 mod keys;
 mod kind;
+mod listings;
 mod lists;
 mod missing;
 mod open;
@@ -27,6 +28,7 @@ mod work;
 
 pub use keys::{KEYS, Key, Need, TABLES, Table};
 pub use kind::Kind;
+pub use listings::declared;
 pub use lists::{ListTables, read_lists};
 pub use open::{Job, OpenOptions};
 pub use output::{JSON_FORMAT, json, sheets_workbook, shots_json, workbook};

@@ -16,7 +16,7 @@ use crate::files::{self, Layers};
 use crate::footing::Site;
 use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::script::{Budget, Host, hooks};
-use crate::takeoff::{ShotReport, WallJob};
+use crate::takeoff::{Source, WallJob};
 
 /// How a job is opened.
 #[derive(Debug, Clone, Default)]
@@ -31,6 +31,8 @@ pub struct OpenOptions {
     pub read_from: Vec<PathBuf>,
     /// Time that all scripts may take together.
     pub script_time: Budget,
+    /// Listings beside the bundled ones.
+    pub own_listings: Vec<Source>,
 }
 
 /// An open job.
@@ -39,8 +41,6 @@ pub struct Job {
     pub folder: PathBuf,
     /// What the wall case works on.
     pub wall_job: Arc<WallJob>,
-    /// What became of its shot list, if it has one.
-    pub shots: Option<ShotReport>,
     /// Where scripts and templates are found.
     pub layers: Layers,
     /// Name of the wall case.
@@ -199,11 +199,12 @@ impl Job {
             rates: plan.rate_lines,
             ground_interval: plan.ground_interval,
             settings: plan.settings,
+            shots: shot_report,
+            own_listings: options.own_listings.clone(),
         };
         Ok(Self {
             folder,
             wall_job: Arc::new(wall_job),
-            shots: shot_report,
             layers,
             case: plan.case,
             sheet_scripts: plan.sheet_scripts,

@@ -2,11 +2,13 @@
 
 use serde_json::{Map, Value, json};
 
+use super::listings::declared_of;
 use super::{CalcSheets, Job, KEYS, Work};
 use crate::files::{self, Found};
 use crate::footing::System;
+use crate::listing::{Datum, Listing};
 use crate::problem::{Faults, Outcome, Place, Problem};
-use crate::takeoff::{Datum, RecordSet, Setting, ShotReport, Takeoff, shot_sets};
+use crate::takeoff::{Setting, ShotReport, Takeoff, shot_listings};
 use crate::workbook::{Contents, Names, Page, check_page, read_page, write_workbook};
 use std::collections::BTreeMap;
 
@@ -28,18 +30,18 @@ pub fn json(job: &Job, work: &Work) -> String {
     object.insert("case_by".into(), work.case_by.clone().map_or(Value::Null, Value::from));
     object.insert("price_missing".into(), work.calc.missing.clone().into());
     object.insert("problems".into(), work.no_layout.iter().map(problem).collect::<Vec<_>>().into());
-    object.insert("records".into(), records(&work.sets, wall_job.system));
+    object.insert("records".into(), records(&work.listings, wall_job.system));
     pretty(&Value::Object(object))
 }
 
 /// A shot list as machine-readable text.
 pub fn shots_json(report: &ShotReport, job: Option<&Job>) -> String {
     let system = job.map_or(System::Us, |job| job.wall_job.system);
-    let sets = shot_sets(report, job.map(|job| job.wall_job.as_ref()));
+    let listings = shot_listings(report, job.map(|job| job.wall_job.as_ref()));
     let mut object = Map::new();
     object.insert("format".into(), "rodbook shots 1".into());
     object.insert("version".into(), env!("CARGO_PKG_VERSION").into());
-    object.insert("records".into(), records(&sets, system));
+    object.insert("records".into(), records(&listings, system));
     pretty(&Value::Object(object))
 }
 
@@ -57,18 +59,21 @@ fn problem(problem: &Problem) -> Value {
     })
 }
 
-fn records(sets: &[RecordSet], system: System) -> Value {
+fn records(listings: &[Listing], system: System) -> Value {
     let mut all = Map::new();
-    for set in sets {
+    for listing in listings {
         let row = |row: &Vec<Datum>| {
-            let fields = set.columns.iter().zip(row);
+            let fields = listing.columns().iter().zip(row);
             Value::Object(
                 fields
                     .map(|(column, value)| (column.name.to_owned(), datum(value, system)))
                     .collect(),
             )
         };
-        all.insert(set.name.to_owned(), set.rows.iter().map(row).collect::<Vec<_>>().into());
+        all.insert(
+            listing.name().to_owned(),
+            listing.rows.iter().map(row).collect::<Vec<_>>().into(),
+        );
     }
     Value::Object(all)
 }
@@ -105,17 +110,8 @@ fn settings_in_words(job: &Job) -> BTreeMap<String, (String, String)> {
 ///
 /// # Errors
 /// A page description is faulty, or names what nothing has.
-pub(super) fn pages(
-    job: &Job,
-    sets: &[RecordSet],
-    takeoff: Option<&Takeoff>,
-    calc: &CalcSheets,
-) -> Outcome<Vec<Page>> {
-    let mut names = Names::default();
-    for set in sets {
-        let fields = set.columns.iter().map(|column| column.name.to_owned()).collect();
-        names.sets.insert(set.name.to_owned(), Some(fields));
-    }
+pub(super) fn pages(job: &Job, takeoff: Option<&Takeoff>, calc: &CalcSheets) -> Outcome<Vec<Page>> {
+    let mut names = Names { listings: declared_of(&job.wall_job).collect(), ..Names::default() };
     let lines = |takeoff: &Takeoff| takeoff.lines.iter().map(|line| line.id.clone()).collect();
     names.lines = takeoff.map(lines);
     let cells = || calc.book.nodes().iter().map(|node| node.name.clone()).collect();
@@ -155,7 +151,7 @@ pub fn workbook(job: &Job, work: &Work) -> Outcome<Vec<u8>> {
         job: &job.wall_job.title.name,
         system: job.wall_job.system,
         pages: &work.pages,
-        sets: &work.sets,
+        listings: &work.listings,
         takeoff: work.takeoff.as_ref(),
         sheets: &work.sheets,
         calc: &work.calc.sheets,
@@ -173,7 +169,7 @@ pub fn sheets_workbook(title: &str, system: System, calc: &CalcSheets) -> Outcom
         job: title,
         system,
         pages: &[],
-        sets: &[],
+        listings: &[],
         takeoff: None,
         sheets: &[],
         calc: &calc.sheets,

@@ -3,9 +3,20 @@
 
 use super::Job;
 use crate::files::{EMBEDDED, Origin};
+use crate::listing::{Listing, listings};
 use crate::problem::Outcome;
 use crate::script::FUNCTIONS;
-use crate::takeoff::{Column, Datum, RecordSet};
+
+listings! {
+    REPLACED_FILES = "replaced_files", "files of the job or company that stand in place of bundled ones", for Office, by ["what"]: ReplacedFile {
+        what: String, "what it is";
+        file: String, "the file";
+    }
+    SET_ON_COMMAND_LINE = "set_on_command_line", "settings and cells that were replaced on the command line", for Office, by ["path"]: SetThere {
+        path: String, "setting or cell";
+        value: String, "what was set";
+    }
+}
 
 /// What a bundled file is, in words.
 fn what(name: &str) -> String {
@@ -45,39 +56,19 @@ pub fn replaced(job: &Job) -> Outcome<Vec<(String, String)>> {
     Ok(found)
 }
 
-/// Both as records.
-pub(super) fn records(job: &Job) -> Outcome<Vec<RecordSet>> {
+/// Both as listings.
+pub(super) fn listings(job: &Job) -> Outcome<[Listing; 2]> {
     let shown = |file: &str| {
         // Beside the job a file is known by its name; a path of this machine says nothing to a client.
         let folder = job.folder.display().to_string();
         file.strip_prefix(&folder).map_or(file, |rest| rest.trim_start_matches('/')).to_owned()
     };
-    let replaced = replaced(job)?;
-    Ok(vec![
-        RecordSet {
-            name: "replaced_files",
-            about: "files of the job or company that stand in place of bundled ones",
-            columns: &[
-                Column { name: "what", about: "what it is" },
-                Column { name: "file", about: "the file" },
-            ],
-            rows: replaced
-                .iter()
-                .map(|(what, file)| vec![Datum::text(what), Datum::text(shown(file))])
-                .collect(),
-        },
-        RecordSet {
-            name: "set_on_command_line",
-            about: "settings and cells that were replaced on the command line",
-            columns: &[
-                Column { name: "path", about: "setting or cell" },
-                Column { name: "value", about: "what was set" },
-            ],
-            rows: job
-                .set
-                .iter()
-                .map(|(path, value)| vec![Datum::text(path), Datum::text(value)])
-                .collect(),
-        },
+    let row =
+        |(what, file): &(String, String)| ReplacedFile { what: what.clone(), file: shown(file) };
+    let set =
+        |(path, value): &(String, String)| SetThere { path: path.clone(), value: value.clone() };
+    Ok([
+        Listing::of(REPLACED_FILES, replaced(job)?.iter().map(row)),
+        Listing::of(SET_ON_COMMAND_LINE, job.set.iter().map(set)),
     ])
 }

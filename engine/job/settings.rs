@@ -54,6 +54,9 @@ pub(super) fn beside(faults: Faults, told_before: bool) -> Faults {
     faults.into_vec().into_iter().filter(own).collect::<Vec<_>>().into()
 }
 
+/// Most elements of a list of tables.
+const MOST_ELEMENTS: usize = 2_000;
+
 /// The settings as written: the text of a file, and below it what stands in the sheets of a workbook.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Written {
@@ -448,7 +451,11 @@ impl Reader<'_> {
 
     fn list(&mut self, items: &toml::de::DeArray, span: Range<usize>, path: &str) -> Node {
         let mut read = Vec::new();
-        for item in items {
+        if items.len() > MOST_ELEMENTS {
+            let problem = Problem::error(format!("{path} has {} elements", items.len()));
+            self.fault(&span, problem.help(format!("up to {MOST_ELEMENTS} are read")));
+        }
+        for item in items.iter().take(MOST_ELEMENTS) {
             match item.get_ref() {
                 DeValue::Table(inner) => {
                     read.push(self.table(inner, item.span(), &format!("{path}[]")))

@@ -5,6 +5,7 @@ use super::{Job, KEYS, TABLES};
 use crate::catalogue::Value;
 use crate::files::{Found, Layers, Origin as Layer};
 use crate::footing::total;
+use crate::listing::{Datum, Listing, listings};
 use crate::measure::{Dimension, Exact, Quantity, significant};
 use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::script::{FUNCTIONS, Formulas, Host, ScriptFault};
@@ -13,12 +14,29 @@ use crate::sheet::{
     read_sheet,
 };
 use crate::table::{Table, read_text_list};
-use crate::takeoff::{
-    Column, Datum, Derivation, Line, RecordSet, Setting, Takeoff, WallJob, unit_for,
-};
+use crate::takeoff::{Derivation, Line, Setting, Takeoff, WallJob, listing_of, unit_for};
 use crate::workbook::{is_workbook, read_sheets};
 use num_rational::BigRational;
 use num_traits::{One, Zero};
+
+listings! {
+    CELLS = "cells", "cells of the calc sheets", for Office, by ["cell"]: CellRow {
+        sheet: String, "the sheet";
+        cell: String, "full name";
+        what: String, "what it is";
+        value: Datum, "its value";
+        unit: String, "unit that it is shown in";
+        formula: String, "the formula as written";
+        how: String, "the formula with the numbers put in";
+    }
+    PRICE_BASIS = "price_basis", "what the price rests on", for Office, by []: PriceBasis {
+        basis: String, "in words";
+        partial: String, "what is not in it, in words";
+    }
+    PRICE_MISSING = "price_missing", "work that the job has and the price lacks", for Office, by ["work"]: PriceMissing {
+        work: &'static str, "kind of work";
+    }
+}
 
 /// A sheet as job.toml names it.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -156,7 +174,7 @@ impl CalcSheets {
     }
 
     /// What the price rests on, in words.
-    fn basis(&self) -> Vec<Datum> {
+    fn basis(&self) -> PriceBasis {
         let words = |name: &str| self.book.find(name).map(|id| self.book.words(id));
         let mut basis = Vec::new();
         if let Some(direct) = words("price.direct") {
@@ -169,38 +187,26 @@ impl CalcSheets {
             "quantities of the least-cost steps, prices of the job, on sheets Price and Inputs"
                 .to_owned(),
         );
-        vec![Datum::text(basis.join(", ")), Datum::text(self.partial().unwrap_or_default())]
+        PriceBasis { basis: basis.join(", "), partial: self.partial().unwrap_or_default() }
     }
 
-    /// The price as records: what it rests on, and what it lacks.
-    pub(super) fn price_records(&self) -> Vec<RecordSet> {
-        if self.book.find("price.total").is_none() {
-            return Vec::new();
+    /// The cells, what the price rests on, and what it lacks.
+    pub(super) fn listings(&self) -> Vec<Listing> {
+        let mut all = Vec::new();
+        if !self.sheets.is_empty() {
+            all.push(Listing::of(CELLS, self.cells()));
         }
-        vec![
-            RecordSet {
-                name: "price_basis",
-                about: "what the price rests on",
-                columns: &[
-                    Column { name: "basis", about: "in words" },
-                    Column { name: "partial", about: "what is not in it, in words" },
-                ],
-                rows: vec![self.basis()],
-            },
-            RecordSet {
-                name: "price_missing",
-                about: "work that the job has and the price lacks",
-                columns: &[Column { name: "work", about: "kind of work" }],
-                rows: self.missing.iter().map(|work| vec![Datum::text(*work)]).collect(),
-            },
-        ]
+        if self.book.find("price.total").is_some() {
+            let missing = self.missing.iter().map(|work| PriceMissing { work });
+            all.extend([
+                Listing::of(PRICE_BASIS, [self.basis()]),
+                Listing::of(PRICE_MISSING, missing),
+            ]);
+        }
+        all
     }
 
-    /// The cells as records.
-    pub(super) fn records(&self) -> Option<RecordSet> {
-        if self.sheets.is_empty() {
-            return None;
-        }
+    fn cells(&self) -> Vec<CellRow> {
         let row = |(id, node): (u32, &crate::sheet::Node)| {
             let Origin::Cell { sheet, .. } = node.origin else { return None };
             let formula = node.formula.as_ref();
@@ -209,27 +215,17 @@ impl CalcSheets {
                 (None, Some(Value::Flag(flag))) => Datum::Flag(flag),
                 _ => Datum::text(self.book.words(id)),
             };
-            Some(vec![
-                Datum::text(&self.sheets[sheet as usize].name),
-                Datum::text(&node.name),
-                Datum::text(&node.what),
+            Some(CellRow {
+                sheet: self.sheets[sheet as usize].name.clone(),
+                cell: node.name.clone(),
+                what: node.what.clone(),
                 value,
-                Datum::text(&node.unit),
-                Datum::text(&node.text),
-                Datum::text(formula.map_or_else(String::new, |tree| derivation(tree, &self.book))),
-            ])
+                unit: node.unit.clone(),
+                formula: node.text.clone(),
+                how: formula.map_or_else(String::new, |tree| derivation(tree, &self.book)),
+            })
         };
-        let columns = &[
-            Column { name: "sheet", about: "the sheet" },
-            Column { name: "cell", about: "full name" },
-            Column { name: "what", about: "what it is" },
-            Column { name: "value", about: "its value" },
-            Column { name: "unit", about: "unit that it is shown in" },
-            Column { name: "formula", about: "the formula as written" },
-            Column { name: "how", about: "the formula with the numbers put in" },
-        ];
-        let rows = (0..).zip(self.book.nodes()).filter_map(row).collect();
-        Some(RecordSet { name: "cells", about: "cells of the calc sheets", columns, rows })
+        (0..).zip(self.book.nodes()).filter_map(row).collect()
     }
 }
 
@@ -619,8 +615,43 @@ impl Inputs for JobInputs<'_> {
         }
     }
 
+    fn list(&self, path: &[String]) -> Option<(usize, Vec<Input>)> {
+        let [name, column, ..] = path else { return None };
+        let takeoff = self.takeoff;
+        let listing = listing_of(name, self.job(), Some(&takeoff.layout), Some(takeoff));
+        let listing = listing.ok().flatten()?;
+        let at = listing.column(column)?;
+        let about = listing.columns()[at].about;
+        let input = |(row, cells): (usize, &Vec<Datum>)| {
+            let datum = &cells[at];
+            let (value, unit) = match (datum, datum.quantity()) {
+                (_, Some(quantity)) => {
+                    (value(quantity), datum.number(self.job().system)?.1.to_owned())
+                }
+                (Datum::Text(text), _) => (Value::Text(text.clone()), "text".to_owned()),
+                (Datum::Flag(flag), _) => (Value::Flag(*flag), "yes/no".to_owned()),
+                _ => return None,
+            };
+            let name = format!("{name}.{column}.{}", row + 1);
+            let what = format!("{about}, row {} of {}", row + 1, listing.name());
+            let origin = Origin::Job(name.clone());
+            Some(Input { name, what, value, unit, origin })
+        };
+        Some((2, (0..).zip(&listing.rows).filter_map(input).collect()))
+    }
+
     fn missing(&self, path: &[String]) -> Option<Problem> {
         let name = path.join(".");
+        if let [listing, column, ..] = path
+            && let Some(source) =
+                self.job().sources().find(|source| source.declaration.name == listing)
+        {
+            return Some(match source.declaration.column(column) {
+                Err(problem) => problem,
+                Ok(_) => Problem::error(format!("{name} is not known to the sheets"))
+                    .help("they name what the job and its least-cost layout give"),
+            });
+        }
         if path.first().is_some_and(|first| first == "wall") && path.len() > 1 {
             let id = path[1..].join(".");
             let id = id.strip_prefix("takeoff.").map(str::to_owned);
@@ -662,6 +693,10 @@ impl Inputs for JobInputs<'_> {
             "wall.id",
         ];
         names.extend(facts.map(str::to_owned));
+        for declared in self.job().sources().map(|source| source.declaration) {
+            let columns = declared.columns.iter();
+            names.extend(columns.map(|column| format!("{}.{}", declared.name, column.name)));
+        }
         names
     }
 

@@ -5,11 +5,12 @@ use std::collections::BTreeSet;
 use super::subject::Answer;
 use super::{Job, Work};
 use crate::footing::{Part, System};
+use crate::listing::Datum;
 use crate::measure::feet_inches;
 use crate::script::FUNCTIONS;
 use crate::sheet::{NodeId, Origin, amount, cautions, derivation};
 use crate::source;
-use crate::takeoff::{Datum, Derivation, Line};
+use crate::takeoff::{Derivation, Line};
 
 /// Parts of a line that are listed.
 const PARTS: usize = 4;
@@ -263,7 +264,7 @@ impl<'a> Writer<'a> {
         let Some((job, work)) = self.job() else { return };
         let Some(takeoff) = &work.takeoff else { return };
         let layout = &takeoff.layout;
-        let shots = job.shots.as_ref().map_or_else(String::new, |shots| {
+        let shots = job.wall_job.shots.as_ref().map_or_else(String::new, |shots| {
             let files: Vec<String> =
                 shots.lists.iter().map(crate::takeoff::ListReport::name).collect();
             let files = files.join(", ");
@@ -276,15 +277,9 @@ impl<'a> Writer<'a> {
                 layout.steps.len()
             ),
         );
-        let Some(set) = work.sets.iter().find(|set| set.name == "ground_lines") else { return };
-        let columns = ["ground", "origin", "supports"].map(|name| set.column(name));
-        for row in &set.rows {
-            let [Some(ground), Some(origin), Some(supports)] = columns else { return };
-            if let (Datum::Text(ground), Datum::Text(origin), Datum::Count(supports)) =
-                (&row[ground], &row[origin], &row[supports])
-            {
-                self.say(1, format!("{ground}: {origin}, {supports} supports"));
-            }
+        for line in crate::takeoff::ground_lines(&job.wall_job) {
+            let (ground, origin, supports) = (line.ground, line.origin, line.supports);
+            self.say(1, format!("{ground}: {origin}, {supports} supports"));
         }
         self.say(1, "each shot: sheets \"Shots used\" and \"Profile data\"".to_owned());
     }

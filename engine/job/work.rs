@@ -7,12 +7,12 @@ use super::{CalcSheets, Job, calc_sheets};
 use crate::footing::{
     DrawnLayout, Finding, NoLayout, Restriction, Site, System, as_drawn, datum_sweep, without_each,
 };
+use crate::listing::Listing;
 use crate::measure::{Nm, decimal_places, feet_inches, ratio};
 use crate::problem::{Faults, Outcome};
 use crate::script::ScriptFault;
 use crate::takeoff::{
-    Caution, DrawnWork, Facts, Others, RecordSet, SheetDraft, Takeoff, cautions, place_on_wall,
-    record_sets,
+    Caution, DrawnWork, Facts, Others, SheetDraft, Takeoff, cautions, listings, place_on_wall,
 };
 use crate::workbook::Page;
 
@@ -32,8 +32,8 @@ pub struct Work {
     pub case_by: Option<String>,
     /// What is to be said of the steps as drawn, if the job has them.
     pub drawn: Option<String>,
-    /// All record sets.
-    pub sets: Vec<RecordSet>,
+    /// All listings.
+    pub listings: Vec<Listing>,
     /// The pages of the workbook.
     pub pages: Vec<Page>,
     /// What the wall case and the sheet scripts printed.
@@ -62,7 +62,7 @@ pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
         }
     };
     let layout = takeoff.as_ref().map(|takeoff| takeoff.layout.as_ref());
-    let cautions = cautions(&job.wall_job, job.shots.as_ref(), layout);
+    let cautions = cautions(&job.wall_job, layout);
     let mut sheets = Vec::new();
     let mut faults = Faults::none();
     if let Some(takeoff) = &takeoff {
@@ -90,21 +90,30 @@ pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
     let problems = no_layout.clone().into_vec();
     let facts = Facts {
         job: &job.wall_job,
-        shots: job.shots.as_ref(),
         layout,
-        others: &others,
+        others: Some(&others),
         takeoff: takeoff.as_ref(),
         cautions: &cautions,
         problems: &problems,
         no_layout: reason.as_deref(),
     };
-    let mut sets = record_sets(&facts);
-    sets.extend(calc.records());
-    sets.extend(calc.price_records());
-    sets.extend(super::provenance::records(job)?);
-    let pages = super::output::pages(job, &sets, takeoff.as_ref(), &calc)?;
+    let mut listings = listings(&facts);
+    listings.extend(calc.listings());
+    listings.extend(super::provenance::listings(job)?);
+    let pages = super::output::pages(job, takeoff.as_ref(), &calc)?;
     let printed = job.host.printed();
-    Ok(Work { takeoff, no_layout, cautions, sheets, calc, case_by, drawn, sets, pages, printed })
+    Ok(Work {
+        takeoff,
+        no_layout,
+        cautions,
+        sheets,
+        calc,
+        case_by,
+        drawn,
+        listings,
+        pages,
+        printed,
+    })
 }
 
 /// The layouts beside the least-cost one that the job asks for.

@@ -140,6 +140,15 @@ fn meaning(tokens: &[Token], text: &str, stations: StationStyle) -> Result<BigRa
 /// Feet that must be whole, and inches under 12.
 fn feet_and_inches(feet: &str, inches: &[Token], text: &str) -> Result<BigRational, Problem> {
     let feet_number = number(feet, false)?;
+    if let [Token::Number(part)] = inches
+        && part.starts_with('.')
+        && !text.trim_end().ends_with(['"', '\u{2033}', '\u{201d}', '\''])
+    {
+        return Err(Problem::error(format!(
+            "\"{text}\" has two readings: {feet}{part} ft, or {feet} ft and 0{part} in"
+        ))
+        .help(format!("write {feet}{part} ft or {feet}'-0{part}\"")));
+    }
     let inch_number = read_inches(inches).ok_or_else(|| not_a_length(text))?;
     if feet_number.whole().is_none() {
         return Err(Problem::error(format!("\"{text}\" has a part of a foot and inches besides"))

@@ -4,7 +4,7 @@ use num_rational::BigRational;
 use num_traits::{Signed, Zero};
 
 use super::length_text::number;
-use super::{Exact, unit};
+use super::{CURRENCIES, Exact, unit};
 use crate::problem::Problem;
 
 /// Reads a number and its unit exactly.
@@ -34,11 +34,33 @@ pub fn read_exact(text: &str) -> Result<Exact, Problem> {
         return Err(Problem::error("this number needs its unit"));
     }
     let unit = unit(name)?;
+    if CURRENCIES.iter().any(|currency| name.starts_with(currency)) && thousands_by_point(size) {
+        let without = size.replace('.', "");
+        let short = size.trim_end_matches('0').trim_end_matches('.');
+        return Err(Problem::error(format!(
+            "{size} has two readings: {without}, with a point between thousands, or {short}"
+        ))
+        .help(format!(
+            "write {without} {name} or {short}{} {name}",
+            if short.contains('.') { "0" } else { ".00" }
+        )));
+    }
     if unit.offset() != 0.0 {
         let offset = BigRational::from_float(unit.offset()).unwrap_or_else(BigRational::zero);
         return Ok(Exact { value: value * unit.exact() + offset, dimension: unit.dimension() });
     }
     Ok(Exact { value: value * unit.exact(), dimension: unit.dimension() })
+}
+
+/// Money written like `1.800` or `1.250.000`: three digits after each point, and none before the first that is 0.
+fn thousands_by_point(digits: &str) -> bool {
+    let mut groups = digits.split('.');
+    let first = groups.next().unwrap_or("");
+    let rest: Vec<&str> = groups.collect();
+    (1..=3).contains(&first.len())
+        && !first.starts_with('0')
+        && !rest.is_empty()
+        && rest.iter().all(|group| group.len() == 3)
 }
 
 /// Reads a slope as horizontal to vertical: `1:1`, `1.5:1`, `1-1/2:1`, `0:1`.

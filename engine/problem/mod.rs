@@ -107,7 +107,16 @@ impl Problem {
 
 /// All faults of one input, in the order in which they were met.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub struct Faults(Vec<Problem>);
+pub struct Faults {
+    problems: Vec<Problem>,
+    /// How many more there were: nobody reads so many, and they would fill the memory.
+    more: usize,
+    /// Whether one of those stops the work.
+    stop: bool,
+}
+
+/// Most problems that are told one by one.
+pub const MOST_TOLD: usize = 1000;
 
 /// A result that fails with every fault at once.
 pub type Outcome<T> = Result<T, Faults>;
@@ -120,12 +129,19 @@ impl Faults {
 
     /// Adds one problem.
     pub fn push(&mut self, problem: Problem) {
-        self.0.push(problem);
+        if self.problems.len() < MOST_TOLD {
+            self.problems.push(problem);
+        } else {
+            self.more += 1;
+            self.stop |= problem.severity == Severity::Error;
+        }
     }
 
     /// Adds all problems of another list.
     pub fn extend(&mut self, other: Faults) {
-        self.0.extend(other.0);
+        self.more += other.more;
+        self.stop |= other.stop;
+        other.problems.into_iter().for_each(|problem| self.push(problem));
     }
 
     /// Keeps the value of an outcome, or collects its faults and gives nothing.
@@ -146,7 +162,7 @@ impl Faults {
 
     /// Whether any of them stops the work.
     pub fn stop(&self) -> bool {
-        self.0.iter().any(|p| p.severity == Severity::Error)
+        self.stop || self.problems.iter().any(|p| p.severity == Severity::Error)
     }
 
     /// The value, if nothing stops the work.
@@ -157,36 +173,47 @@ impl Faults {
         }
     }
 
-    /// The problems, in order.
+    /// The problems that are told one by one, in order.
     pub fn iter(&self) -> std::slice::Iter<'_, Problem> {
-        self.0.iter()
+        self.problems.iter()
+    }
+
+    /// What is said of those beyond; nothing where there are none.
+    pub fn beyond(&self) -> Option<Problem> {
+        let said = format!("and {} more, which are not listed", self.more);
+        (self.more > 0).then(|| Problem::note(said))
     }
 
     /// Whether there is none.
     pub fn is_empty(&self) -> bool {
-        self.0.is_empty()
+        self.problems.is_empty()
     }
 
-    /// The problems as a list.
-    pub fn into_vec(self) -> Vec<Problem> {
-        self.0
+    /// The problems as a list, at its end how many more there are.
+    pub fn into_vec(mut self) -> Vec<Problem> {
+        self.problems.extend(self.beyond());
+        self.problems
     }
 
     /// Adds a place to every problem that has none.
     #[must_use]
-    pub fn at(self, place: &Place) -> Self {
-        Self(self.0.into_iter().map(|p| p.at(place.clone())).collect())
+    pub fn at(mut self, place: &Place) -> Self {
+        let problems =
+            std::mem::take(&mut self.problems).into_iter().map(|p| p.at(place.clone())).collect();
+        Self { problems, ..self }
     }
 }
 
 impl From<Problem> for Faults {
     fn from(problem: Problem) -> Self {
-        Self(vec![problem])
+        Self { problems: vec![problem], ..Self::default() }
     }
 }
 
 impl From<Vec<Problem>> for Faults {
     fn from(problems: Vec<Problem>) -> Self {
-        Self(problems)
+        let mut faults = Self::none();
+        problems.into_iter().for_each(|problem| faults.push(problem));
+        faults
     }
 }

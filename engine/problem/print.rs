@@ -7,6 +7,20 @@ use super::{Faults, Problem, Severity};
 /// Most characters of a source line that are shown.
 const WINDOW: usize = 160;
 
+/// Most characters of a message.
+const LONGEST: usize = 2000;
+
+/// A message without the middle of what nobody reads to the end.
+fn short(text: &str) -> std::borrow::Cow<'_, str> {
+    if text.len() <= LONGEST {
+        return text.into();
+    }
+    let first: String = text.chars().take(LONGEST / 2).collect();
+    let last: Vec<char> = text.chars().rev().take(LONGEST / 4).collect();
+    let last: String = last.into_iter().rev().collect();
+    format!("{first} ... {last}").into()
+}
+
 impl fmt::Display for Severity {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
@@ -33,15 +47,15 @@ impl fmt::Display for Problem {
                 let indent = " ".repeat(head.chars().count() + excerpt.start.saturating_sub(from));
                 writeln!(f, "{head}{line}")?;
                 let marks = "^".repeat(excerpt.length.clamp(1, WINDOW));
-                writeln!(f, "{indent}{marks} {}", self.message)?;
+                writeln!(f, "{indent}{marks} {}", short(&self.message))?;
             }
-            None => writeln!(f, "{head}{}", self.message)?,
+            None => writeln!(f, "{head}{}", short(&self.message))?,
         }
         for detail in &self.details {
-            writeln!(f, "  {detail}")?;
+            writeln!(f, "  {}", short(detail))?;
         }
         if let Some(help) = &self.help {
-            writeln!(f, "  help: {help}")?;
+            writeln!(f, "  help: {}", short(help))?;
         }
         Ok(())
     }
@@ -49,7 +63,7 @@ impl fmt::Display for Problem {
 
 impl fmt::Display for Faults {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.iter().try_for_each(|problem| problem.fmt(f))
+        self.iter().chain(&self.beyond()).try_for_each(|problem| problem.fmt(f))
     }
 }
 

@@ -3,8 +3,10 @@
 use rhai::Dynamic;
 
 use super::draft::{PartsHandle, SheetHandle, TakeoffHandle};
+use super::rows::RowHandle;
 use crate::catalogue::Object;
 use crate::footing::{System, total};
+use crate::listing::Datum;
 use crate::measure::{
     Dimension, Quantity, date_text, feet_inches, shortest, significant, thousands, unit,
 };
@@ -54,6 +56,9 @@ pub fn display(value: &Dynamic, system: System, currency: &str) -> String {
         let items = map.iter().map(|(key, item)| format!("{key}: {}", one(item)));
         return items.collect::<Vec<_>>().join("\n");
     }
+    if let Some(row) = value.clone().try_cast::<RowHandle>() {
+        return row_words(&row, system);
+    }
     if let Some(PartsHandle(parts, _)) = value.clone().try_cast::<PartsHandle>() {
         let sum = total(&parts, Dimension::VOLUME).quantity();
         return format!("{} in {} part(s)", measure(sum, system, currency), parts.len());
@@ -75,7 +80,7 @@ pub fn display(value: &Dynamic, system: System, currency: &str) -> String {
     if let Some(SheetHandle(sheet)) = value.clone().try_cast::<SheetHandle>() {
         let mut lines = vec![sheet.title.clone(), sheet.columns.join("  |  ")];
         for row in &sheet.rows {
-            let cells: Vec<String> = row.iter().map(datum).collect();
+            let cells: Vec<String> = row.iter().map(|cell| datum(cell, system)).collect();
             lines.push(cells.join("  |  "));
         }
         return lines.join("\n");
@@ -83,10 +88,18 @@ pub fn display(value: &Dynamic, system: System, currency: &str) -> String {
     if value.is_unit() { String::new() } else { value.to_string() }
 }
 
-fn datum(datum: &crate::takeoff::Datum) -> String {
-    use crate::takeoff::Datum;
+/// A row of a listing: what it has, by column.
+pub(super) fn row_words(row: &RowHandle, system: System) -> String {
+    let fields = row.declaration.columns.iter().zip(row.cells.iter());
+    let fields = fields.filter(|(_, cell)| **cell != Datum::Blank);
+    let fields = fields.map(|(column, cell)| format!("{}: {}", column.name, datum(cell, system)));
+    fields.collect::<Vec<_>>().join(", ")
+}
+
+fn datum(datum: &Datum, system: System) -> String {
     match datum {
-        Datum::Blank | Datum::Length(_) => String::new(),
+        Datum::Blank => String::new(),
+        Datum::Length(length) => system.show(*length),
         Datum::Text(text) => text.clone(),
         Datum::Count(n) => n.to_string(),
         Datum::Flag(flag) => flag.to_string(),

@@ -6,11 +6,13 @@ use rhai::{Array, Dynamic, Engine, EvalAltResult, NativeCallContext, Position};
 
 use super::fault::raise;
 use super::measures::{dynamic, exact_ratio, quantity, show};
+use super::rows::rows;
 use crate::catalogue::{self, Object};
 use crate::footing::{Part, total};
+use crate::listing::Datum;
 use crate::measure::{Dimension, Exact, Quantity};
 use crate::problem::{Place, Problem};
-use crate::takeoff::{Datum, Setting, Share, SheetDraft, Takeoff, Trail, WallJob, unit_for};
+use crate::takeoff::{Setting, Share, SheetDraft, Takeoff, Trail, WallJob, unit_for};
 
 type Outcome<T> = Result<T, Box<EvalAltResult>>;
 
@@ -90,6 +92,10 @@ fn objects(engine: &mut Engine) {
                     ctx.call_position(),
                 ));
             };
+            let listed = rows(path, job, None, None);
+            if let Some(listed) = listed.map_err(|problem| raise(problem, ctx.call_position()))? {
+                return Ok(listed);
+            }
             match job.settings.get(path) {
                 Some(Setting::Measure(exact)) => Ok(dynamic(exact.quantity())),
                 Some(Setting::Text(text)) => Ok(text.clone().into()),
@@ -248,6 +254,10 @@ fn takeoff(engine: &mut Engine) {
         },
     );
     engine.register_indexer_get(|ctx: NativeCallContext, t: &mut TakeoffHandle, id: &str| {
+        let listed = rows(id, &t.0.job, Some(&t.0.layout), Some(&t.0));
+        if let Some(listed) = listed.map_err(|problem| raise(problem, ctx.call_position()))? {
+            return Ok(listed);
+        }
         let line = t.0.line(id).map_err(|problem| raise(problem, ctx.call_position()))?;
         Ok::<_, Box<EvalAltResult>>(dynamic(line.quantity.quantity()))
     });

@@ -12,7 +12,7 @@ use super::budget::Budget;
 use super::draft::{SheetHandle, TakeoffHandle, with_units};
 use super::fault::{ScriptFault, Texts, explain, raise, unreadable};
 use super::modules::LayerModules;
-use super::{bind, display, draft, measures};
+use super::{bind, display, draft, measures, rows};
 use crate::catalogue::{self, Object};
 use crate::files::{Found, Layers};
 use crate::footing::{Layout, System};
@@ -75,6 +75,7 @@ impl Host {
         measures::register(&mut engine, system, stations, currency);
         bind::register(&mut engine);
         draft::register(&mut engine);
+        rows::register(&mut engine, system);
         engine.set_module_resolver(LayerModules::new(layers, texts.clone()));
         let printed = lines.clone();
         let size = AtomicUsize::new(0);
@@ -397,14 +398,18 @@ fn limits(engine: &mut Engine, budget: &Budget, full: &Arc<AtomicBool>) {
     engine.set_max_modules(64);
     engine.disable_symbol("eval");
     let (budget, full) = (budget.clone(), full.clone());
-    engine.on_progress(move |count| {
+    // The language counts the steps of a function that is passed on, such as to `filter`, apart; and one step may go
+    // through a list of 100,000.
+    let asked = AtomicUsize::new(0);
+    engine.on_progress(move |_| {
         if full.load(Ordering::Relaxed) {
             return Some(Dynamic::from(PRINTED));
         }
+        let count = asked.fetch_add(1, Ordering::Relaxed);
         if count.is_multiple_of(2048) && budget.full() {
             return Some(Dynamic::from(FULL));
         }
-        (count.is_multiple_of(4096) && budget.over()).then(|| Dynamic::from(LATE))
+        (count.is_multiple_of(64) && budget.over()).then(|| Dynamic::from(LATE))
     });
     let no_clock = |ctx: NativeCallContext| -> Result<(), Box<EvalAltResult>> {
         Err(raise(Problem::error("scripts cannot wait or read a clock"), ctx.call_position()))

@@ -12,6 +12,7 @@ mod lower;
 mod measures;
 mod modules;
 mod reference;
+mod rows;
 
 pub use budget::{Budget, USUAL};
 pub use calc::{Calculated, Calculator, completions};

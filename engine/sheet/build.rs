@@ -37,7 +37,12 @@ struct Builder<'a> {
     given: Vec<(NodeId, Value)>,
     walls: Vec<String>,
     faults: Vec<(NodeId, Problem)>,
+    /// Unknown names for which the one that was meant was looked up.
+    unknown: std::cell::Cell<usize>,
 }
+
+/// Most unknown names for which the one that was meant is looked up.
+const MOST_LOOKED_UP: usize = 100;
 
 /// Builds a book of sheets and works it out; with everything that is wrong in it.
 pub fn build(sheets: &[Sheet], inputs: &dyn Inputs, language: &dyn Language) -> (Book, Faults) {
@@ -54,6 +59,7 @@ pub fn build(sheets: &[Sheet], inputs: &dyn Inputs, language: &dyn Language) -> 
         given: Vec::new(),
         walls: inputs.walls(),
         faults: Vec::new(),
+        unknown: std::cell::Cell::new(0),
     };
     builder.enter();
     builder.look_up();
@@ -281,13 +287,22 @@ impl<'a> Builder<'a> {
             return Some((*words, Formula::Node(*id)));
         }
         let wall = wall.map(|wall| self.walls[wall].as_str());
-        let (words, input) = self.inputs.input(path, wall)?;
-        let id = match self.taken.get(&input.name) {
-            Some(id) => *id,
-            None => self.take(input),
+        let Some((words, input)) = self.inputs.input(path, wall) else {
+            let (words, inputs) = self.inputs.list(path)?;
+            let nodes = inputs.into_iter().map(|input| Formula::Node(self.taken_once(input)));
+            return Some((words, Formula::List(nodes.collect())));
         };
+        let id = self.taken_once(input);
         self.asked.insert(key, (words, id));
         Some((words, Formula::Node(id)))
+    }
+
+    /// The node of an input, made when it is first asked for.
+    fn taken_once(&mut self, input: Input) -> NodeId {
+        match self.taken.get(&input.name) {
+            Some(id) => *id,
+            None => self.take(input),
+        }
     }
 
     fn take(&mut self, input: Input) -> NodeId {
@@ -318,11 +333,16 @@ impl<'a> Builder<'a> {
         let full = |(sheet, cells): (&Sheet, &IndexMap<&str, NodeId>)| {
             cells.keys().map(|cell| format!("{}.{cell}", sheet.name)).collect::<Vec<_>>()
         };
-        let mut known: Vec<String> = cells.flat_map(full).collect();
-        known.extend(self.cells[sheet].keys().map(|cell| (*cell).to_owned()));
-        known.extend(self.inputs.names());
-        known.sort();
-        let problem = match closest(&text, known.iter().map(String::as_str)) {
+        // To look every name up among all of them takes long, and nobody reads that far.
+        let near = (self.unknown.get() < MOST_LOOKED_UP).then(|| {
+            self.unknown.set(self.unknown.get() + 1);
+            let mut known: Vec<String> = cells.flat_map(full).collect();
+            known.extend(self.cells[sheet].keys().map(|cell| (*cell).to_owned()));
+            known.extend(self.inputs.names());
+            known.sort();
+            closest(&text, known.iter().map(String::as_str)).map(str::to_owned)
+        });
+        let problem = match near.flatten() {
             Some(near) => problem.help(format!("did you mean {near}?")),
             None => problem.help(
                 "cells of the same sheet by name, of another as sheet.cell, settings as prices.dig, lines as takeoff.footing.order",

@@ -53,6 +53,11 @@ pub trait Inputs {
     /// The input that a name begins with, and how many of its words it takes; of a wall in its sheets.
     fn input(&self, path: &[String], wall: Option<&str>) -> Option<(usize, Input)>;
 
+    /// The column of a listing that a name begins with, a value a row, and how many of its words it takes.
+    fn list(&self, _path: &[String]) -> Option<(usize, Vec<Input>)> {
+        None
+    }
+
     /// What is said of a name that there could be and is not, such as a setting that is not given.
     fn missing(&self, path: &[String]) -> Option<Problem>;
 

@@ -6,7 +6,7 @@ mod numbers;
 mod text;
 
 pub use self::numbers::{DecimalMark, MarkProof, Proven, numberlike, plain_number};
-pub use self::text::read_text_list;
+pub use self::text::{MOST_ROWS, read_text_list};
 
 use compact_str::CompactString;
 

@@ -6,7 +6,7 @@ use super::{ShotReport, WallJob};
 use crate::earth::{Bank, Dig, LaybackFrom, SoilClass, cuts, layback_default, requirements};
 use crate::footing::Layout;
 use crate::measure::{Nm, Real, decimal_places, feet_inches};
-use crate::survey::{EndKind, GroundKind, LineOrigin};
+use crate::survey::{EndKind, GroundKind, LineOrigin, Used};
 
 /// Stands on every sheet of steps.
 pub const PROPOSAL: &str = "A layout of steps other than the plan's is a proposal: not to be built before the engineer of record accepts it in writing.";
@@ -41,11 +41,8 @@ fn depth_text(job: &WallJob, depth: &BigRational) -> String {
 }
 
 /// All cautions of a job, and of its layout if there is one.
-pub fn cautions(
-    job: &WallJob,
-    shots: Option<&ShotReport>,
-    layout: Option<&Layout>,
-) -> Vec<Caution> {
+pub fn cautions(job: &WallJob, layout: Option<&Layout>) -> Vec<Caution> {
+    let shots = job.shots.as_ref();
     let mut list = Vec::new();
     if let Some(layout) = layout {
         list.extend(deep_cuts(job, layout));
@@ -58,6 +55,7 @@ pub fn cautions(
         list.extend(long_rods(job, layout));
     }
     list.extend(ground_lines(job));
+    list.extend(shots.iter().flat_map(|shots| spikes(job, shots)));
     list.extend(shots.and_then(wrong_side));
     list.extend(shots.iter().flat_map(|shots| codes_along_the_wall(shots)));
     list.extend(shots.iter().flat_map(|shots| odd_rods(shots)));
@@ -272,6 +270,47 @@ fn odd_rods(shots: &ShotReport) -> Vec<Caution> {
         source: "practice",
     };
     odd.map(caution).collect()
+}
+
+/// Height over which a shot that stands off both of its neighbours is told.
+const SPIKE: Nm = Nm(3_048_000_000);
+
+/// Shots that stand off both of their neighbours by more than the height of a wall, and steeper than one to one: a date or
+/// a year in place of a height, a digit too many.
+fn spikes(job: &WallJob, shots: &ShotReport) -> Vec<Caution> {
+    let mut list = Vec::new();
+    for kind in job.site.ground.lines().map(|line| line.kind) {
+        let mut used: Vec<_> = shots.used.iter().filter(|used| used.kind == kind).collect();
+        used.sort_by_key(|used| used.at.station);
+        let off = |one: &Used, other: &Used| {
+            let apart =
+                (one.at.station - other.at.station).abs() + (one.at.offset - other.at.offset).abs();
+            (one.shot.z - other.shot.z).abs() > apart.max(SPIKE)
+        };
+        for (at, shot) in used.iter().enumerate() {
+            let before = at.checked_sub(1).map(|before| used[before]);
+            let neighbours = [before, used.get(at + 1).copied()];
+            let mut neighbours = neighbours.into_iter().flatten().peekable();
+            let Some(near) = neighbours.peek().copied() else { continue };
+            if neighbours.all(|other| off(shot, other)) {
+                let show = |length| job.system.show(length);
+                list.push(Caution {
+                    about: "shot",
+                    place: place_on_wall(job, shot.at.station),
+                    text: format!(
+                        "{} {} of row {} is at {}, its neighbour at {}: look at the list before anything is laid out by it",
+                        kind.words(),
+                        shot.shot.id,
+                        shot.shot.line,
+                        show(shot.shot.z),
+                        show(near.shot.z)
+                    ),
+                    source: "practice",
+                });
+            }
+        }
+    }
+    list
 }
 
 /// Codes whose shots lie along the walls and that no ground line uses.

@@ -113,7 +113,7 @@ pub struct SheetDraft {
     /// Headings.
     pub columns: Vec<String>,
     /// Rows.
-    pub rows: Vec<Vec<super::Datum>>,
+    pub rows: Vec<Vec<crate::listing::Datum>>,
 }
 
 impl Takeoff {

@@ -3,14 +3,14 @@
 
 mod caution;
 mod line;
-mod record;
-mod sets;
+mod listings;
 mod wall_job;
 
 pub use caution::{Caution, LONGEST_ROD, PROPOSAL, cautions, place_on_wall};
 pub use line::{Derivation, Line, Share, SheetDraft, Takeoff, Trail, unit_for};
-pub use record::{Column, Datum, RecordSet};
-pub use sets::{
-    DrawnWork, Facts, ListReport, Others, ShotReport, UnusedCode, record_sets, shot_sets,
+pub use listings::{
+    DrawnWork, Facts, ListReport, Others, SOURCES, ShotReport, Source, UnusedCode, listing_of,
+    listings, shot_listings,
 };
+pub(crate) use listings::{ground_lines, refused};
 pub use wall_job::{Allowances, Setting, Title, WallJob};

@@ -11,6 +11,8 @@ use crate::measure::{Exact, Nm};
 use crate::price::RateLine;
 use crate::survey::Benchmark;
 
+use super::{ShotReport, Source};
+
 /// Names and dates that stand on every page.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Title {
@@ -61,7 +63,7 @@ pub enum Setting {
 }
 
 /// Everything that a wall case works on.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone)]
 pub struct WallJob {
     /// Names and dates.
     pub title: Title,
@@ -87,4 +89,8 @@ pub struct WallJob {
     pub ground_interval: Nm,
     /// Every setting by its path.
     pub settings: BTreeMap<String, Setting>,
+    /// What became of its shot list, if it has one.
+    pub shots: Option<ShotReport>,
+    /// Listings beside the bundled ones.
+    pub own_listings: Vec<Source>,
 }

@@ -33,7 +33,7 @@ pub(super) fn chart(page: &ChartPage, contents: &Contents, places: &Places) -> C
     chart.set_width(930).set_height(460);
     let (mut low, mut high, mut end) = (f64::INFINITY, f64::NEG_INFINITY, 0.0_f64);
     for series in &page.series {
-        let Some(set) = contents.sets.iter().find(|set| set.name == series.records) else {
+        let Some(set) = contents.listings.iter().find(|set| set.name() == series.records) else {
             continue;
         };
         let rows = fitting(set, &series.only);

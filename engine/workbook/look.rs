@@ -3,8 +3,8 @@
 use rust_xlsxwriter::{Format, FormatAlign, FormatBorder};
 
 use crate::footing::System;
+use crate::listing::Datum;
 use crate::measure::{Dimension, unit};
-use crate::takeoff::Datum;
 
 /// Height of a line of text, in points.
 pub(super) const LINE: f64 = 15.0;

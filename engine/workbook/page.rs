@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use serde::Deserialize;
 
+use crate::listing::Declaration;
 use crate::problem::{Faults, Place, Problem, closest};
 
 /// One sheet.
@@ -153,11 +154,11 @@ pub(super) struct SeriesPage {
     pub(super) color: String,
 }
 
-/// What pages may name: record sets with their fields, and lines of the takeoff where there is one.
+/// What pages may name: listings with their columns, and lines of the takeoff and cells where there is one.
 #[derive(Debug, Clone, Default)]
 pub struct Names {
-    /// Fields by record set; none of a set that there is, but not in this job.
-    pub sets: BTreeMap<String, Option<BTreeSet<String>>>,
+    /// Every listing that a job may have.
+    pub listings: Vec<Declaration>,
     /// Lines; none are checked without a takeoff.
     pub lines: Option<BTreeSet<String>>,
     /// Cells of calc sheets; none are checked without a takeoff.
@@ -167,9 +168,6 @@ pub struct Names {
 impl Names {
     /// Adds what pages name that are known to be sound.
     pub fn add(&mut self, pages: &[Page]) {
-        for (set, _) in pages.iter().flat_map(|page| &page.block).flat_map(Block::named) {
-            self.sets.entry(set.to_owned()).or_default();
-        }
         let facts = || pages.iter().flat_map(|page| &page.block).flat_map(|block| &block.facts);
         for (known, name) in [
             (&mut self.lines, (|fact| &fact.line) as fn(&Fact) -> &String),
@@ -183,7 +181,7 @@ impl Names {
 }
 
 impl Block {
-    /// Record sets that it names, each with the fields that it names of it.
+    /// Listings that it names, each with the fields that it names of it.
     fn named(&self) -> Vec<(&str, Vec<&str>)> {
         let mut all = Vec::new();
         let mut own: Vec<&str> = self.columns.iter().map(|column| column.field.as_str()).collect();
@@ -209,6 +207,7 @@ impl Block {
 /// Most columns of a page, its widest column in characters, most decimals, widest line of a chart in points.
 const MOST_COLUMNS: usize = 64;
 const WIDEST: f64 = 255.0;
+const MOST_BLOCKS: usize = 200;
 const MOST_PLACES: usize = 12;
 const THICKEST: f64 = 20.0;
 /// Longest title, in letters.
@@ -273,6 +272,10 @@ fn check_numbers(page: &Page, wrong: Wrong) {
             wrong(here, message, format!("places: 0 to {MOST_PLACES} was expected"));
         }
     }
+    if page.block.len() > MOST_BLOCKS {
+        let message = format!("this page has {} blocks", page.block.len());
+        wrong("block", message, format!("up to {MOST_BLOCKS} were expected"));
+    }
     for block in &page.block {
         if block.columns.len() > MOST_COLUMNS {
             let message = format!("a block has {} columns", block.columns.len());
@@ -287,20 +290,21 @@ fn check_numbers(page: &Page, wrong: Wrong) {
     }
 }
 
-/// Record sets, fields and lines that nothing has.
+/// Listings, columns and lines that nothing has.
 fn check_names(page: &Page, names: &Names, wrong: Wrong) {
     for block in &page.block {
         for (set, fields) in block.named() {
-            let Some(known) = names.sets.get(set) else {
-                let message = format!("there is no record set \"{set}\"");
-                let help = near(set, names.sets.keys());
-                wrong(set, message, help);
+            let Some(known) = names.listings.iter().find(|known| known.name == set) else {
+                let message = format!("there is no listing \"{set}\"");
+                let known: Vec<String> =
+                    names.listings.iter().map(|known| known.name.to_owned()).collect();
+                wrong(set, message, near(set, &known));
                 continue;
             };
-            let Some(known) = known else { continue };
-            for field in fields.into_iter().filter(|field| !known.contains(*field)) {
-                let message = format!("record set \"{set}\" has no field \"{field}\"");
-                wrong(field, message, near(field, known));
+            for field in fields {
+                if let Err(problem) = known.column(field) {
+                    wrong(field, problem.message, problem.help.unwrap_or_default());
+                }
             }
         }
         for fact in &block.facts {

@@ -6,8 +6,9 @@ use super::look;
 use super::page::PageColumn;
 use super::write::Sheet;
 use crate::footing::Part;
+use crate::listing::Datum;
 use crate::measure::{shortest, unit};
-use crate::takeoff::{Datum, Derivation, Line, Share, Takeoff};
+use crate::takeoff::{Derivation, Line, Share, Takeoff};
 
 /// Draws all lines, each with its parts under it.
 pub(super) fn draw(

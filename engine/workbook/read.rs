@@ -9,10 +9,10 @@ use super::net::caught;
 use super::{guard, hidden, old};
 use crate::measure::push_shortest;
 use crate::problem::{At, Outcome, Place, Problem, closest};
-use crate::table::{Cell, CellKind, Row, Table};
+use crate::table::{Cell, CellKind, MOST_ROWS, Row, Table};
 
 /// Rows beyond this are refused, as are columns: no workbook has them.
-const MOST_ROWS: usize = 1_048_576;
+const LAST_ROW: usize = 1_048_576;
 /// Most columns.
 const MOST_COLUMNS: usize = 16_384;
 /// Most cells that are read, and most that are kept with the empty ones before them.
@@ -280,7 +280,11 @@ impl Filling {
         } else {
             self.enter(line, column, cell);
         }
-        if row >= MOST_ROWS || column >= MOST_COLUMNS || self.seen.max(self.kept) > MOST_CELLS {
+        if row >= LAST_ROW
+            || self.rows.len() > MOST_ROWS
+            || column >= MOST_COLUMNS
+            || self.seen.max(self.kept) > MOST_CELLS
+        {
             let what = "this sheet is refused: it has more rows or cells than any shot list";
             return Err(Problem::error(what)
                 .at(self.place.clone())

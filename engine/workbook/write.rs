@@ -11,9 +11,10 @@ use super::page::{Block, Fact, Page, PageColumn};
 use super::seal::{BLANK, PROPERTY, fingerprint_of};
 use super::{calc, chart, look, quantities};
 use crate::footing::System;
+use crate::listing::{Datum, Listing};
 use crate::problem::{Outcome, Problem};
 use crate::sheet::{Book, Sheet as CalcSheet};
-use crate::takeoff::{Datum, Line, RecordSet, SheetDraft, Takeoff};
+use crate::takeoff::{Line, SheetDraft, Takeoff};
 
 /// What a workbook is made from.
 #[derive(Debug, Clone, Copy)]
@@ -24,8 +25,8 @@ pub struct Contents<'a> {
     pub system: System,
     /// Page descriptions.
     pub pages: &'a [Page],
-    /// Record sets.
-    pub sets: &'a [RecordSet],
+    /// Listings.
+    pub listings: &'a [Listing],
     /// The takeoff, if there is a layout.
     pub takeoff: Option<&'a Takeoff>,
     /// Sheets of the user's scripts.
@@ -298,7 +299,7 @@ impl<'a> Sheet<'a> {
         if self.contents.takeoff.is_none() && needs_layout(block) {
             return Ok(());
         }
-        let set = self.contents.sets.iter().find(|set| set.name == block.records);
+        let set = self.contents.listings.iter().find(|set| set.name() == block.records);
         let mut rows: Vec<usize> = set.map_or_else(Vec::new, |set| fitting(set, &block.only));
         if let Some(set) = set.filter(|_| !block.first_of.is_empty()) {
             rows = first_of_each(set, &block.first_of, &rows);
@@ -379,7 +380,7 @@ impl<'a> Sheet<'a> {
         Ok(())
     }
 
-    fn table(&mut self, block: &Block, set: &RecordSet, rows: &[usize]) -> Result<(), XlsxError> {
+    fn table(&mut self, block: &Block, set: &Listing, rows: &[usize]) -> Result<(), XlsxError> {
         let system = self.contents.system;
         // A column that is empty throughout, such as tape readings of a metric job, is left out.
         let filled = |column: &&PageColumn| {
@@ -423,7 +424,7 @@ impl<'a> Sheet<'a> {
         }
         self.row += u32::try_from(rows.len()).unwrap_or(0);
         self.places.tables.push(ListedTable {
-            set: set.name.to_owned(),
+            set: set.name().to_owned(),
             sheet: self.page.sheet.clone(),
             first_row,
             columns,
@@ -487,10 +488,10 @@ impl<'a> Sheet<'a> {
             let Some(shown) = self.cell_fact(&fact.cell)? else { return Ok(()) };
             datum = shown;
         }
-        let set = self.contents.sets.iter().find(|set| set.name == fact.records);
+        let set = self.contents.listings.iter().find(|set| set.name() == fact.records);
         if let Some(set) = set.filter(|_| fact.line.is_empty()) {
             let Some(row) = fitting(set, &fact.only).first().copied() else { return Ok(()) };
-            for (column, value) in set.columns.iter().zip(&set.rows[row]) {
+            for (column, value) in set.columns().iter().zip(&set.rows[row]) {
                 note = note
                     .replace(&format!("{{{}}}", column.name), &words(value, self.contents.system));
             }
@@ -573,7 +574,7 @@ impl<'a> Sheet<'a> {
     }
 
     fn cautions_beside(&self, about: &str, first: bool) -> String {
-        let set = self.contents.sets.iter().find(|set| set.name == "cautions");
+        let set = self.contents.listings.iter().find(|set| set.name() == "cautions");
         let Some(set) = set.filter(|_| !about.is_empty()) else { return String::new() };
         let only = BTreeMap::from([("about".to_owned(), about.to_owned())]);
         let rows = fitting(set, &only);
@@ -612,7 +613,7 @@ impl<'a> Sheet<'a> {
 }
 
 /// Rows of a set whose fields have these texts.
-pub(super) fn fitting(set: &RecordSet, only: &BTreeMap<String, String>) -> Vec<usize> {
+pub(super) fn fitting(set: &Listing, only: &BTreeMap<String, String>) -> Vec<usize> {
     let fits = |row: &Vec<Datum>| {
         only.iter().all(|(field, wanted)| {
             set.column(field)
@@ -623,7 +624,7 @@ pub(super) fn fitting(set: &RecordSet, only: &BTreeMap<String, String>) -> Vec<u
 }
 
 /// The first row of each value of a field.
-fn first_of_each(set: &RecordSet, field: &str, rows: &[usize]) -> Vec<usize> {
+fn first_of_each(set: &Listing, field: &str, rows: &[usize]) -> Vec<usize> {
     let Some(column) = set.column(field) else { return rows.to_vec() };
     let mut seen: Vec<&Datum> = Vec::new();
     let mut first = Vec::new();

@@ -16,6 +16,8 @@ fn file(name: &str) -> String {
 fn generated_pages_are_current() {
     assert_eq!(file("scripts/REFERENCE.md"), reference(), "run: cargo run -- generate");
     assert_eq!(file("templates/JOB.md"), keys_page(), "run: cargo run -- generate");
+    let listings = rodbook::listing::listings_page(rodbook::job::declared());
+    assert_eq!(file("templates/LISTINGS.md"), listings, "run: cargo run -- generate");
 }
 
 #[test]

@@ -50,7 +50,7 @@ fn drawn_toml(drawn: &Value) -> String {
     text
 }
 
-fn demo_drawn(drawn: &Value) -> Done {
+pub(crate) fn demo_drawn(drawn: &Value) -> Done {
     let text: String = job_toml(&read_json("job.json")) + drawn_toml(drawn).as_str();
     run_job_toml(&text, &read_text("shots.csv"))
 }

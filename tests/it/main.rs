@@ -21,6 +21,7 @@ mod hostile;
 mod imports;
 mod invariance;
 mod list_shapes;
+mod listings;
 mod lists;
 mod price;
 mod problems;

@@ -234,7 +234,7 @@ fn rows_set_aside() {
     folder.write("shots.csv", starter("shots.csv") + bad);
     let job =
         Job::open(&folder.0, &OpenOptions::default()).unwrap_or_else(|faults| panic!("{faults}"));
-    let report = job.shots.as_ref().expect("a list");
+    let report = job.wall_job.shots.as_ref().expect("a list");
     assert_eq!(report.rows(), 30);
     assert_eq!(report.used.len() + report.refused.len(), report.rows(), "no row is dropped");
     let show = |length| rodbook::footing::System::Us.show(length);

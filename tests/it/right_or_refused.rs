@@ -390,3 +390,57 @@ fn faults_of_settings_scripts_and_formulas_come_together() {
     folder.write("job.toml", text.replace("12 lb", "12 in"));
     refused(&folder, &all[1..]);
 }
+
+/// A swell as a factor, thousands apart by a point, feet and a part: of two readings none is taken.
+#[test]
+fn numbers_of_two_readings_are_asked_about() {
+    for (old, new, words) in [
+        (
+            "swell = 25",
+            "swell = 1.25",
+            ["a factor, which is a swell of 25 %", "write 25 or \"1.25 %\""],
+        ),
+        ("swell = 25", "swell = 1.3", ["a swell of 30 %", "write 30"]),
+        (
+            "pump = \"18 usd/cy\"",
+            "pump = \"1.800 usd/cy\"",
+            ["1.800 has two readings: 1800", "1.80 usd/cy"],
+        ),
+        (
+            "stem = \"12 in\"",
+            "stem = \"1'.5\"",
+            ["two readings: 1.5 ft, or 1 ft and 0.5 in", "1'-0.5\""],
+        ),
+    ] {
+        refused(&demo(&[("job.toml", old, new)]), &words);
+    }
+    for (old, new) in [
+        ("swell = 25", "swell = \"1.25 %\""),
+        ("swell = 25", "swell = 1"),
+        ("pump = \"18 usd/cy\"", "pump = \"0.075 usd/cy\""),
+    ] {
+        let (code, said) = program(&demo(&[("job.toml", old, new)]), &["check"]);
+        assert_eq!(code, 0, "{said}");
+    }
+}
+
+/// A year in place of a height is told at its row, whatever its code.
+#[test]
+fn a_shot_that_stands_off_its_neighbours_is_told() {
+    let folder = demo(&[("job.toml", "file = \"shots.xlsx\"", "file = \"shots.csv\"")]);
+    let text = std::fs::read_to_string(folder.0.join("shots.csv")).expect("the list");
+    let line = text.lines().find(|line| line.contains(",TP")).expect("a shot of bearing");
+    let height =
+        line.split(',').rev().find(|field| field.parse::<f64>().is_ok()).expect("a height");
+    let off =
+        line.replace(height, &format!("{}", height.parse::<f64>().expect("a number") + 1000.0));
+    folder.write("shots.csv", text.replace(line, &off));
+    let (_, said) = program(&folder, &["check"]);
+    let row = text.lines().position(|other| other == line).expect("there") + 1;
+    assert!(
+        said.contains(&format!("of row {row} is at 1")) && said.contains("look at the list"),
+        "{said}"
+    );
+    let (_, said) = program(&demo(&[]), &["check"]);
+    assert!(!said.contains("look at the list"), "{said}");
+}

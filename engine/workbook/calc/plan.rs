@@ -26,6 +26,8 @@ pub(in crate::workbook) struct Plan {
 
 /// A larger book gives defined names only to the cells that other sheets rest on: spreadsheets are slow with many.
 const MOST_NAMES: usize = 2000;
+/// Longest that a defined name is made, without prefix and number; the published limit is 255.
+const LONGEST_NAME: usize = 200;
 /// First row of the table of a sheet.
 pub(super) const FIRST: u32 = 4;
 /// Column of the values.
@@ -57,6 +59,7 @@ impl Plan {
             let plain: String = text
                 .chars()
                 .map(|c| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { '_' })
+                .take(LONGEST_NAME)
                 .collect();
             let mut free = format!("{prefix}_{plain}");
             let mut number = 2;

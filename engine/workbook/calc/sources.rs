@@ -8,6 +8,7 @@ use super::super::look;
 use super::super::write::{Contents, free_name, set_up};
 use super::plan::FIRST;
 use super::{fit, heads};
+use crate::listing::Datum;
 use crate::source;
 
 /// The list of sources of the lines and cells.
@@ -53,6 +54,18 @@ pub(super) fn sources(
         sheet.write_with_format(row, 3, &uses, &look::text(true))?;
         fit(&mut sheet, row, &[(source.title, 74.0), (&uses, 54.0)])?;
         row += 1;
+    }
+    if let Some(replaced) = contents.listings.iter().find(|one| one.name() == "replaced_files") {
+        for cells in &replaced.rows {
+            let [Datum::Text(what), Datum::Text(file)] = &cells[..] else { continue };
+            let words = format!("{what}, in place of the bundled one");
+            sheet.write_with_format(row, 0, "replaced", &look::text(false))?;
+            sheet.write_with_format(row, 1, &words, &look::text(true))?;
+            sheet.write_with_format(row, 2, "file of the job or company", &look::text(true))?;
+            sheet.write_with_format(row, 3, file, &look::text(true))?;
+            fit(&mut sheet, row, &[(&words, 74.0), (file, 54.0)])?;
+            row += 1;
+        }
     }
     set_up(&mut sheet, contents, true, row - 1, 3, Some((0, FIRST - 1)))?;
     Ok(Some(sheet))

@@ -2,15 +2,88 @@
 
 use num_rational::BigRational;
 
-use super::columns;
-use super::quantities::parts;
-use super::steps::{money, nano, steps, tape};
+use super::quantities::PartRow;
+use super::steps::{StepRow, money, nano, tape};
+use super::text;
 use crate::footing::{
     BottomPart, DatumOffset, DrawnFinding, DrawnLayout, Finding, Layout, LockKind, Restriction,
     System, Without,
 };
-use crate::measure::{Dimension, Exact, Nm, decimal_places, feet_inches, ratio};
-use crate::takeoff::{Datum, RecordSet, Takeoff, WallJob, place_on_wall};
+use crate::listing::{Amount, AnyAmount, Datum, Declaration, listings};
+use crate::measure::{Dimension, Exact, Length, Money, Nm, decimal_places, feet_inches, ratio};
+use crate::takeoff::{Takeoff, WallJob, place_on_wall};
+
+listings! {
+    DRAWN_COSTS = "drawn_costs", "the steps as drawn beside the least-cost ones, by the layout rates; not a price", for Office, by ["what"]: DrawnCost {
+        code: &'static str, "which layout or part of it, for pages and programs: pieces, steps, drawn, least_cost or over";
+        what: &'static str, "which layout, or part of it";
+        cost: Amount<Money>, "cost";
+        cost_nano: String, "cost as the exact whole number of 1e-9 of the currency";
+    }
+    DRAWN_BOTTOM = "drawn_bottom", "the dug bottom of the steps as drawn", for Crew, by ["from"]: DrawnBottom {
+        from: Nm, "chain station of its start";
+        to: Nm, "chain station of its end";
+        bof: Nm, "bottom of footing";
+        width: Nm, "footing width";
+    }
+    DRAWN_FINDINGS = "drawn_findings", "every rule of the job that the drawn steps do not meet, in chain order, then remarks", for Engineer, by []: FindingRow {
+        severity: String, "rule not met, or remark";
+        kind: String, "which rule, for machines";
+        rule: String, "which rule";
+        wall: String, "wall";
+        station: Nm, "local station";
+        station_tape: Option<String>, "the same in feet and inches";
+        chain: Datum, "chain station, or where the stretch starts";
+        chain_to: Datum, "where the stretch ends";
+        worst_chain: Option<Nm>, "its worst place";
+        what: String, "in words";
+        value: Datum, "as drawn";
+        expected: Datum, "what the rule asks for";
+        by: Datum, "the difference";
+        throat: Option<Nm>, "concrete through the step";
+        throat_needed: Option<Nm>, "what the rule asks for";
+        governs: Option<&'static str>, "what governs the bottom";
+        drawn_type: Option<String>, "the drawn type";
+    }
+    DRAWN_LINES = "drawn_lines", "quantities of the steps as drawn beside those of the least-cost ones", for Office, by ["id"]: DrawnLine {
+        id: String, "id of the line";
+        label: String, "what it is";
+        unit: String, "unit";
+        drawn: Option<AnyAmount>, "as drawn";
+        least_cost: Option<AnyAmount>, "least cost";
+        difference: Option<AnyAmount>, "as drawn less least cost";
+    }
+    DATUM_SWEEP = "datum_sweep", "the layout with the datum of the levels moved by parts of a rise", for Office, by ["level_0"]: DatumSweep {
+        level_0: Nm, "top of footing at level 0";
+        level_0_tape: Option<String>, "the same in feet and inches";
+        feasible: bool, "whether a layout is legal";
+        cost: Option<Amount<Money>>, "cost by the layout rates";
+        cost_nano: Option<String>, "cost as the exact whole number of 1e-9";
+        steps: Option<usize>, "number of steps";
+        tops_above_course: String, "how far the tops of the walls are above a course";
+        remark: String, "the least of them, or that none is legal";
+    }
+    DATUM_STEPS = "datum_steps", "the steps of each moved datum", for Office, by ["level_0", "chain"]: DatumStep {
+        level_0: Nm, "top of footing at level 0";
+        place: String, "wall and local station";
+        chain: Nm, "chain station";
+        level_before: Option<i64>, "level before it";
+        level_after: Option<i64>, "level after it";
+    }
+    DATUM_TOPS = "datum_tops", "how far the tops of the walls are above a course, for each moved datum", for Office, by []: DatumTop {
+        level_0: Nm, "top of footing at level 0";
+        above_course: Amount<Length>, "how far a top is above a course";
+    }
+    SET_BY_HAND = "set_by_hand", "locks and stretches without steps, and what each costs by the layout rates", for Office, by []: SetByHand {
+        what: String, "what is asked for";
+        place: String, "wall and local stations";
+        why: String, "why";
+        costs: Option<Amount<Money>>, "the least cost with it less that without it";
+        costs_nano: Option<String>, "the same as the exact whole number of 1e-9";
+        steps_without: Option<usize>, "number of steps without it";
+        remark: String, "whether it is what stands in the way";
+    }
+}
 
 /// The steps as drawn, with their quantities if the wall case could take them off.
 #[derive(Debug, Clone)]
@@ -21,68 +94,34 @@ pub struct DrawnWork {
     pub takeoff: Option<Takeoff>,
 }
 
-pub(super) fn sets(
-    job: &WallJob,
-    layout: Option<&Layout>,
-    takeoff: Option<&Takeoff>,
-    others: &super::Others,
-) -> Vec<RecordSet> {
-    let mut sets = Vec::new();
-    if let Some(work) = &others.drawn {
-        let drawn = &work.drawn;
-        sets.push(costs(job, drawn, layout));
-        sets.push(RecordSet {
-            name: "drawn_steps",
-            about: "the steps as the plan draws them",
-            ..steps(job, &drawn.layout)
-        });
-        sets.push(drawn_bottom(&drawn.layout));
-        sets.push(findings(job, drawn));
-        sets.push(lines(work, takeoff));
-        if let Some(takeoff) = &work.takeoff {
-            sets.push(RecordSet {
-                name: "drawn_parts",
-                about: "the parts of the measured lines, as drawn",
-                ..parts(takeoff)
-            });
-        }
-    }
-    if let Some(sweep) = &others.sweep {
-        sets.push(offsets(job, sweep));
-        sets.push(offset_steps(job, sweep));
-        sets.push(offset_tops(job, sweep));
-    }
-    if !others.without.is_empty() {
-        sets.push(by_hand(job, layout, &others.without));
-    }
-    sets
-}
+/// The steps as the plan draws them.
+pub(super) const DRAWN_STEPS: Declaration =
+    Declaration::of::<StepRow>("drawn_steps", "the steps as the plan draws them", &["step"]);
+/// The parts of the measured lines, as drawn.
+pub(super) const DRAWN_PARTS: Declaration =
+    Declaration::of::<PartRow>("drawn_parts", "the parts of the measured lines, as drawn", &[]);
 
-fn costs(job: &WallJob, drawn: &DrawnLayout, layout: Option<&Layout>) -> RecordSet {
+pub(super) fn costs(job: &WallJob, drawn: &DrawnLayout, layout: Option<&Layout>) -> Vec<DrawnCost> {
     let steps: i128 = drawn.layout.steps.iter().map(|step| step.cost).sum();
     let mut rows = vec![
-        ("as drawn, footing and stem", drawn.stretches_cost),
-        ("as drawn, steps", steps),
-        ("as drawn", drawn.layout.cost),
+        ("pieces", "as drawn, footing and stem", drawn.stretches_cost),
+        ("steps", "as drawn, steps", steps),
+        ("drawn", "as drawn", drawn.layout.cost),
     ];
     if let Some(layout) = layout {
-        rows.push(("least cost, proven", layout.cost));
-        rows.push(("as drawn over least cost", drawn.layout.cost - layout.cost));
+        rows.push(("least_cost", "least cost, proven", layout.cost));
+        rows.push(("over", "as drawn over least cost", drawn.layout.cost - layout.cost));
     }
-    let row = |(what, cost): (&str, i128)| vec![Datum::text(what), money(job, cost), nano(cost)];
-    RecordSet {
-        name: "drawn_costs",
-        about: "the steps as drawn beside the least-cost ones, by the layout rates; not a price",
-        columns: columns![
-            ("what", "which layout, or part of it"),
-            ("cost", "cost"),
-            ("cost_nano", "cost as the exact whole number of 1e-9 of the currency"),
-        ],
-        rows: rows.into_iter().map(row).collect(),
-    }
+    let row = |(code, what, cost): (&'static str, &'static str, i128)| DrawnCost {
+        code,
+        what,
+        cost: money(job, cost),
+        cost_nano: nano(cost),
+    };
+    rows.into_iter().map(row).collect()
 }
 
-fn drawn_bottom(layout: &Layout) -> RecordSet {
+pub(super) fn drawn_bottom(layout: &Layout) -> Vec<DrawnBottom> {
     let mut merged: Vec<BottomPart> = Vec::new();
     for part in &layout.bottom {
         match merged.last_mut() {
@@ -92,19 +131,9 @@ fn drawn_bottom(layout: &Layout) -> RecordSet {
     }
     let row = |part: &BottomPart| {
         let width = layout.site.types[part.kind].width;
-        [part.from, part.to, part.bof, width].map(Datum::Length).to_vec()
+        DrawnBottom { from: part.from, to: part.to, bof: part.bof, width }
     };
-    RecordSet {
-        name: "drawn_bottom",
-        about: "the dug bottom of the steps as drawn",
-        columns: columns![
-            ("from", "chain station of its start"),
-            ("to", "chain station of its end"),
-            ("bof", "bottom of footing"),
-            ("width", "footing width"),
-        ],
-        rows: merged.iter().map(row).collect(),
-    }
+    merged.iter().map(row).collect()
 }
 
 fn exact(job: &WallJob, value: &BigRational) -> Datum {
@@ -228,81 +257,58 @@ fn told(job: &WallJob, finding: &Finding) -> (String, [Datum; 3]) {
     }
 }
 
-fn findings(job: &WallJob, drawn: &DrawnLayout) -> RecordSet {
+pub(super) fn findings(job: &WallJob, drawn: &DrawnLayout) -> Vec<FindingRow> {
     let chain = &job.site.chain;
     let row = |(kind, found): (&str, &DrawnFinding)| {
-        let (text, [value, expected, by]) = told(job, &found.finding);
+        let (what, [value, expected, by]) = told(job, &found.finding);
         let (from, to, worst, governs) = match &found.finding {
             Finding::TooHigh(high) => (
                 exact(job, &high.from),
                 exact(job, &high.to),
-                Datum::Length(high.worst),
-                Datum::text(high.governs.name()),
+                Some(high.worst),
+                Some(high.governs.name()),
             ),
-            _ => (Datum::Length(found.station), Datum::Blank, Datum::Blank, Datum::Blank),
+            _ => (Datum::Length(found.station), Datum::Blank, None, None),
         };
         let (through, throat) = match &found.finding {
             Finding::Overlap { throat_squared, throat, .. } => {
-                (Datum::Length(root(*throat_squared)), Datum::Length(*throat))
+                (Some(root(*throat_squared)), Some(*throat))
             }
-            _ => (Datum::Blank, Datum::Blank),
+            _ => (None, None),
         };
         let drawn_type = match &found.finding {
             Finding::TypeDiffers { drawn, .. } | Finding::Stem { drawn, .. } => {
-                Datum::text(&job.site.types[*drawn].id)
+                Some(job.site.types[*drawn].id.clone())
             }
-            _ => Datum::Blank,
+            _ => None,
         };
         let local = found.station - chain.walls()[found.wall].station;
-        vec![
-            Datum::text(kind),
-            Datum::text(found.finding.name()),
-            Datum::text(found.finding.name().replace('_', " ")),
-            Datum::text(&chain.walls()[found.wall].id),
-            Datum::Length(local),
-            tape(job, local),
-            from,
-            to,
-            worst,
-            Datum::text(text),
+        FindingRow {
+            severity: text(kind),
+            kind: text(found.finding.name()),
+            rule: text(found.finding.name().replace('_', " ")),
+            wall: text(&chain.walls()[found.wall].id),
+            station: local,
+            station_tape: tape(job, local),
+            chain: from,
+            chain_to: to,
+            worst_chain: worst,
+            what,
             value,
             expected,
             by,
-            through,
-            throat,
+            throat: through,
+            throat_needed: throat,
             governs,
             drawn_type,
-        ]
+        }
     };
     let faults = drawn.faults.iter().map(|found| ("rule not met", found));
     let notes = drawn.notes.iter().map(|found| ("remark", found));
-    RecordSet {
-        name: "drawn_findings",
-        about: "every rule of the job that the drawn steps do not meet, in chain order, then remarks",
-        columns: columns![
-            ("severity", "rule not met, or remark"),
-            ("kind", "which rule, for machines"),
-            ("rule", "which rule"),
-            ("wall", "wall"),
-            ("station", "local station"),
-            ("station_tape", "the same in feet and inches"),
-            ("chain", "chain station, or where the stretch starts"),
-            ("chain_to", "where the stretch ends"),
-            ("worst_chain", "its worst place"),
-            ("what", "in words"),
-            ("value", "as drawn"),
-            ("expected", "what the rule asks for"),
-            ("by", "the difference"),
-            ("throat", "concrete through the step"),
-            ("throat_needed", "what the rule asks for"),
-            ("governs", "what governs the bottom"),
-            ("drawn_type", "the drawn type"),
-        ],
-        rows: faults.chain(notes).map(row).collect(),
-    }
+    faults.chain(notes).map(row).collect()
 }
 
-fn lines(work: &DrawnWork, takeoff: Option<&Takeoff>) -> RecordSet {
+pub(super) fn lines(work: &DrawnWork, takeoff: Option<&Takeoff>) -> Vec<DrawnLine> {
     let lines = work.takeoff.iter().flat_map(|takeoff| &takeoff.lines);
     let row = |line: &crate::takeoff::Line| {
         let least = takeoff.and_then(|takeoff| takeoff.lines.iter().find(|o| o.id == line.id));
@@ -311,123 +317,80 @@ fn lines(work: &DrawnWork, takeoff: Option<&Takeoff>) -> RecordSet {
             value: &line.quantity.value - &least.value,
             dimension: least.dimension,
         });
-        let amount = |exact: Option<Exact>| {
-            exact.map_or(Datum::Blank, |exact| Datum::Amount(exact, line.unit.clone()))
-        };
-        vec![
-            Datum::text(&line.id),
-            Datum::text(&line.label),
-            Datum::text(&line.unit),
-            amount(Some(line.quantity.clone())),
-            amount(least.cloned()),
-            amount(difference),
-        ]
+        let amount = |exact: Option<Exact>| exact.map(|exact| AnyAmount(exact, line.unit.clone()));
+        DrawnLine {
+            id: text(&line.id),
+            label: text(&line.label),
+            unit: text(&line.unit),
+            drawn: amount(Some(line.quantity.clone())),
+            least_cost: amount(least.cloned()),
+            difference: amount(difference),
+        }
     };
-    RecordSet {
-        name: "drawn_lines",
-        about: "quantities of the steps as drawn beside those of the least-cost ones",
-        columns: columns![
-            ("id", "id of the line"),
-            ("label", "what it is"),
-            ("unit", "unit"),
-            ("drawn", "as drawn"),
-            ("least_cost", "least cost"),
-            ("difference", "as drawn less least cost"),
-        ],
-        rows: lines.map(row).collect(),
-    }
+    lines.map(row).collect()
 }
 
-fn offsets(job: &WallJob, sweep: &[DatumOffset]) -> RecordSet {
+pub(super) fn offsets(job: &WallJob, sweep: &[DatumOffset]) -> Vec<DatumSweep> {
     let best = sweep.iter().filter_map(|one| one.layout.as_ref().map(|l| l.cost)).min();
     let row = |offset: &DatumOffset| {
         let layout = offset.layout.as_ref();
         let tops = offset.tops_above_course.iter().map(|top| words(job, *top));
-        vec![
-            Datum::Length(offset.level_0),
-            tape(job, offset.level_0),
-            Datum::Flag(layout.is_some()),
-            layout.map_or(Datum::Blank, |layout| money(job, layout.cost)),
-            layout.map_or(Datum::Blank, |layout| nano(layout.cost)),
-            layout.map_or(Datum::Blank, |layout| Datum::count(layout.steps.len())),
-            Datum::text(tops.collect::<Vec<_>>().join(", ")),
-            Datum::text(match layout {
+        DatumSweep {
+            level_0: offset.level_0,
+            level_0_tape: tape(job, offset.level_0),
+            feasible: layout.is_some(),
+            cost: layout.map(|layout| money(job, layout.cost)),
+            cost_nano: layout.map(|layout| nano(layout.cost)),
+            steps: layout.map(|layout| layout.steps.len()),
+            tops_above_course: text(tops.collect::<Vec<_>>().join(", ")),
+            remark: text(match layout {
                 None => "no legal layout",
                 Some(layout) if Some(layout.cost) == best => "least",
                 Some(_) => "",
             }),
-        ]
+        }
     };
-    RecordSet {
-        name: "datum_sweep",
-        about: "the layout with the datum of the levels moved by parts of a rise",
-        columns: columns![
-            ("level_0", "top of footing at level 0"),
-            ("level_0_tape", "the same in feet and inches"),
-            ("feasible", "whether a layout is legal"),
-            ("cost", "cost by the layout rates"),
-            ("cost_nano", "cost as the exact whole number of 1e-9"),
-            ("steps", "number of steps"),
-            ("tops_above_course", "how far the tops of the walls are above a course"),
-            ("remark", "the least of them, or that none is legal"),
-        ],
-        rows: sweep.iter().map(row).collect(),
-    }
+    sweep.iter().map(row).collect()
 }
 
-fn offset_steps(job: &WallJob, sweep: &[DatumOffset]) -> RecordSet {
+pub(super) fn offset_steps(job: &WallJob, sweep: &[DatumOffset]) -> Vec<DatumStep> {
     let of = |offset: &DatumOffset| {
         let row = |layout: &Layout, step: &crate::footing::Step| {
             let level = |tof| {
                 let level = layout.site.module.level_of(tof);
-                level.map_or(Datum::Blank, |level| Datum::Count(level.into()))
+                level.map(i64::from)
             };
-            vec![
-                Datum::Length(offset.level_0),
-                Datum::text(place_on_wall(job, step.station)),
-                Datum::Length(step.station),
-                level(step.tof_before),
-                level(step.tof_after),
-            ]
+            DatumStep {
+                level_0: offset.level_0,
+                place: place_on_wall(job, step.station),
+                chain: step.station,
+                level_before: level(step.tof_before),
+                level_after: level(step.tof_after),
+            }
         };
         let layout = offset.layout.as_ref();
         let steps =
             layout.into_iter().flat_map(|layout| layout.steps.iter().map(move |s| (layout, s)));
         steps.map(|(layout, step)| row(layout, step)).collect::<Vec<_>>()
     };
-    RecordSet {
-        name: "datum_steps",
-        about: "the steps of each moved datum",
-        columns: columns![
-            ("level_0", "top of footing at level 0"),
-            ("place", "wall and local station"),
-            ("chain", "chain station"),
-            ("level_before", "level before it"),
-            ("level_after", "level after it"),
-        ],
-        rows: sweep.iter().flat_map(of).collect(),
-    }
+    sweep.iter().flat_map(of).collect()
 }
 
-fn offset_tops(job: &WallJob, sweep: &[DatumOffset]) -> RecordSet {
+pub(super) fn offset_tops(job: &WallJob, sweep: &[DatumOffset]) -> Vec<DatumTop> {
     let small = job.system.small();
     let of = |offset: &DatumOffset| {
         let level_0 = offset.level_0;
-        let row = move |top: &Nm| vec![Datum::Length(level_0), Datum::length_in(*top, small)];
+        let row = move |top: &Nm| DatumTop { level_0, above_course: Amount::length(*top, small) };
         offset.tops_above_course.iter().map(row).collect::<Vec<_>>()
     };
-    RecordSet {
-        name: "datum_tops",
-        about: "how far the tops of the walls are above a course, for each moved datum",
-        columns: columns![
-            ("level_0", "top of footing at level 0"),
-            ("above_course", "how far a top is above a course"),
-        ],
-        rows: sweep.iter().flat_map(of).collect(),
-    }
+    sweep.iter().flat_map(of).collect()
 }
 
-fn by_hand(job: &WallJob, layout: Option<&Layout>, without: &[Without]) -> RecordSet {
+pub(super) fn by_hand(
+    job: &WallJob,
+    layout: Option<&Layout>,
+    without: &[Without],
+) -> Vec<SetByHand> {
     let site = &job.site;
     let walls = site.chain.walls();
     let row = |one: &Without| {
@@ -465,32 +428,19 @@ fn by_hand(job: &WallJob, layout: Option<&Layout>, without: &[Without]) -> Recor
         let cells = i128::try_from(job.site.grid.cells.len()).unwrap_or(0);
         let costs = layout.zip(free).map(|(with, free)| with.cost - free.cost);
         let costs = costs.map(|cost| if cost.abs() <= cells { 0 } else { cost });
-        vec![
-            Datum::text(what),
-            Datum::text(place),
-            Datum::text(why),
-            costs.map_or(Datum::Blank, |cost| money(job, cost)),
-            costs.map_or(Datum::Blank, nano),
-            free.map_or(Datum::Blank, |layout| Datum::count(layout.steps.len())),
-            Datum::text(match (layout, free) {
+        SetByHand {
+            what: text(what),
+            place: text(place),
+            why: text(why),
+            costs: costs.map(|cost| money(job, cost)),
+            costs_nano: costs.map(nano),
+            steps_without: free.map(|layout| layout.steps.len()),
+            remark: text(match (layout, free) {
                 (None, Some(_)) => "without it a layout is legal",
                 (_, None) => "without it none is legal either",
                 _ => "",
             }),
-        ]
+        }
     };
-    RecordSet {
-        name: "set_by_hand",
-        about: "locks and stretches without steps, and what each costs by the layout rates",
-        columns: columns![
-            ("what", "what is asked for"),
-            ("place", "wall and local stations"),
-            ("why", "why"),
-            ("costs", "the least cost with it less that without it"),
-            ("costs_nano", "the same as the exact whole number of 1e-9"),
-            ("steps_without", "number of steps without it"),
-            ("remark", "whether it is what stands in the way"),
-        ],
-        rows: without.iter().map(row).collect(),
-    }
+    without.iter().map(row).collect()
 }

@@ -1,11 +1,10 @@
-//! Records: the one form in which results reach the workbook, the terminal and machine-readable output.
+//! One value of a listing: the form in which results reach the workbook, the terminal and machine-readable output.
 
 use num_traits::ToPrimitive;
 
-use crate::footing::System;
-use crate::measure::{Exact, Nm, nearest_double, unit};
+use crate::measure::{Exact, Nm, System, nearest_double, unit};
 
-/// One value of a record.
+/// One value of a row.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Datum {
     /// Nothing.
@@ -71,34 +70,5 @@ impl Datum {
             },
             unit.to_owned(),
         )
-    }
-}
-
-/// One column of a set.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Column {
-    /// Its name in machine-readable output and in page descriptions.
-    pub name: &'static str,
-    /// What it holds.
-    pub about: &'static str,
-}
-
-/// Records of one kind.
-#[derive(Debug, Clone, PartialEq)]
-pub struct RecordSet {
-    /// Its name.
-    pub name: &'static str,
-    /// What it lists.
-    pub about: &'static str,
-    /// Its columns.
-    pub columns: &'static [Column],
-    /// Its rows.
-    pub rows: Vec<Vec<Datum>>,
-}
-
-impl RecordSet {
-    /// Position of a column.
-    pub fn column(&self, name: &str) -> Option<usize> {
-        self.columns.iter().position(|column| column.name == name)
     }
 }

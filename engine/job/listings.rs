@@ -1,0 +1,20 @@
+//! Every listing that a job may have.
+
+use super::provenance::{REPLACED_FILES, SET_ON_COMMAND_LINE};
+use super::sheets::{CELLS, PRICE_BASIS, PRICE_MISSING};
+use crate::listing::Declaration;
+use crate::takeoff::{SOURCES, WallJob};
+
+/// The declarations of the bundled listings, in the order in which a person reads them.
+pub fn declared() -> impl Iterator<Item = Declaration> {
+    SOURCES.iter().map(|source| source.declaration).chain(OF_JOB)
+}
+
+/// The declarations of every listing that a job may have.
+pub(super) fn declared_of(job: &WallJob) -> impl Iterator<Item = Declaration> {
+    job.sources().map(|source| source.declaration).chain(OF_JOB)
+}
+
+/// What is known once the sheets are worked out.
+const OF_JOB: [Declaration; 5] =
+    [CELLS, PRICE_BASIS, PRICE_MISSING, REPLACED_FILES, SET_ON_COMMAND_LINE];

@@ -1,0 +1,99 @@
+//! Walls, corners and panel joints.
+
+use super::text;
+use crate::footing::End;
+use crate::listing::{Amount, listings};
+use crate::measure::{Length, Nm};
+use crate::takeoff::WallJob;
+
+listings! {
+    WALLS = "walls", "the walls in chain order", for Client, by ["wall"]: Wall {
+        wall: String, "name";
+        length: Nm, "length of the exposed face";
+        chain_start: Nm, "chain station of its start";
+        start: &'static str, "free, convex or concave";
+        end: &'static str, "free, convex or concave";
+        stem: Amount<Length>, "stem thickness";
+    }
+    CORNERS = "corners", "the corners in chain order", for Client, by ["chain"]: CornerRow {
+        before: String, "wall before it";
+        after: String, "wall after it";
+        kind: String, "convex or concave";
+        chain: Nm, "chain station";
+    }
+    PANEL_GRID = "panel_grid", "panel joints by wall", for Crew, by ["wall"]: Grid {
+        wall: String, "name";
+        origin: String, "end from which the joints are counted";
+        kit_start: Amount<Length>, "kit length at the start";
+        kit_end: Amount<Length>, "kit length at the end";
+        modules: usize, "whole panels";
+        closure: Amount<Length>, "left-over width";
+        closure_at: Option<&'static str>, "end where it is";
+        allowed_joints: usize, "joints on which a riser may stand";
+    }
+    PANEL_JOINTS = "panel_joints", "every panel joint", for Crew, by ["wall", "station"]: Joint {
+        wall: String, "name";
+        station: Nm, "local station";
+        riser_allowed: bool, "whether a riser may stand on it";
+    }
+}
+
+pub(super) fn walls(job: &WallJob) -> Vec<Wall> {
+    let site = &job.site;
+    let row = |(index, line): (usize, &crate::survey::WallLine)| Wall {
+        wall: text(&line.id),
+        length: line.length,
+        chain_start: line.station,
+        start: site.chain.start_kind(index).name(),
+        end: site.chain.end_kind(index).name(),
+        stem: Amount::length(site.walls[index].stem, job.system.small()),
+    };
+    site.chain.walls().iter().enumerate().map(row).collect()
+}
+
+pub(super) fn corners(job: &WallJob) -> Vec<CornerRow> {
+    let walls = job.site.chain.walls();
+    let row = |corner: &crate::survey::Corner| CornerRow {
+        before: text(&walls[corner.before].id),
+        after: text(&walls[corner.after].id),
+        kind: text(corner.kind.name()),
+        chain: corner.station,
+    };
+    job.site.chain.corners().iter().map(row).collect()
+}
+
+pub(super) fn grid(job: &WallJob) -> Vec<Grid> {
+    let site = &job.site;
+    let small = job.system.small();
+    let row = |(line, grid): (&crate::survey::WallLine, &crate::footing::WallGrid)| {
+        Grid {
+            wall: text(&line.id),
+            origin: text(grid.origin.name()),
+            kit_start: Amount::length(grid.kit_start, small),
+            kit_end: Amount::length(grid.kit_end, small),
+            modules: grid.joints.len() - 1,
+            closure: Amount::length(grid.closure, small),
+            closure_at: match grid.origin {
+                // Nothing left over is at no end.
+                _ if grid.closure == Nm::ZERO => None,
+                End::Start => Some(End::End.name()),
+                End::End => Some(End::Start.name()),
+            },
+            allowed_joints: grid.allowed.len(),
+        }
+    };
+    site.chain.walls().iter().zip(&site.grid.walls).map(row).collect()
+}
+
+pub(super) fn joints(job: &WallJob) -> Vec<Joint> {
+    let site = &job.site;
+    let of_wall = |(line, grid): (&crate::survey::WallLine, &crate::footing::WallGrid)| {
+        let row = |joint: &Nm| Joint {
+            wall: text(&line.id),
+            station: *joint,
+            riser_allowed: grid.allowed.contains(joint),
+        };
+        grid.joints.iter().map(row).collect::<Vec<_>>()
+    };
+    site.chain.walls().iter().zip(&site.grid.walls).flat_map(of_wall).collect()
+}

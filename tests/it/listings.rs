@@ -1,0 +1,216 @@
+//! Listings: every value fits its declaration, and whoever names a listing gets it or is told what was meant.
+
+use std::collections::BTreeSet;
+use std::path::Path;
+
+use rodbook::job::{Answer, Job, OpenOptions, Subject, declared, json, why, work};
+use rodbook::listing::{Audience, Column, Datum, Declaration, Kind, Listing, listings_page};
+use rodbook::measure::Nm;
+use rodbook::problem::Outcome;
+use rodbook::takeoff::Source;
+
+use crate::drawn::demo_drawn;
+use crate::support::{Done, Folder, read_json, run, run_job_toml};
+
+/// A job of every kind: with and without a layout, a ring, metric, with steps as drawn and a bid.
+fn jobs() -> Vec<Done> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let mut jobs =
+        vec![run(&root.join("examples/tarrow-bench")), run(&root.join("examples/shore-profile"))];
+    let starter = |name: &str| {
+        rodbook::files::embedded(&format!("templates/starter/{name}")).expect("bundled").to_owned()
+    };
+    for (from, to) in [
+        ("frost_depth = \"2.00 ft\"", "frost_depth = \"4.00 ft\""),
+        ("top = \"103'-0\"", "top = \"120'-0\""),
+        ("shortest_run = \"4 ft\"", "shortest_run = \"100 ft\""),
+    ] {
+        jobs.push(run_job_toml(&starter("job.toml").replacen(from, to, 1), &starter("shots.csv")));
+    }
+    let lock = "\n[[lock]]\nwall = \"W1\"\nwhat = \"not tof\"\nfrom = \"0 ft\"\nto = \"4 ft\"\ntof = \"95 ft\"\n";
+    jobs.push(run_job_toml(&(starter("job.toml") + lock), &starter("shots.csv")));
+    jobs.push(demo_drawn(&read_json("drawn.json")));
+    jobs
+}
+
+#[test]
+fn every_value_fits_its_column() {
+    let mut met = BTreeSet::new();
+    for done in jobs() {
+        for listing in &done.work.listings {
+            met.insert(listing.name());
+            let wrong = misfits(listing);
+            assert!(wrong.is_empty(), "{}: {wrong:?}", done.job.wall_job.title.name);
+        }
+    }
+    for one in declared() {
+        assert!(met.contains(one.name), "no job of these has {}", one.name);
+    }
+}
+
+/// Values of another kind than declared, and rows that their key does not tell apart.
+fn misfits(listing: &Listing) -> Vec<String> {
+    let mut wrong = Vec::new();
+    let mut keys = BTreeSet::new();
+    for row in &listing.rows {
+        assert_eq!(row.len(), listing.columns().len(), "{}", listing.name());
+        for (value, column) in row.iter().zip(listing.columns()) {
+            if !value.fits(column.kind, column.may_lack) {
+                wrong.push(format!("{}.{}: {value:?}", listing.name(), column.name));
+            }
+        }
+        let key = |name: &&str| format!("{:?}", row[listing.column(name).expect("a key")]);
+        let key: Vec<String> = listing.declaration.key.iter().map(key).collect();
+        if !key.is_empty() && !keys.insert(key.clone()) {
+            wrong.push(format!("{} has {key:?} twice", listing.name()));
+        }
+    }
+    wrong
+}
+
+#[test]
+fn misfits_are_found() {
+    let listing = Listing {
+        declaration: TIDES,
+        rows: vec![
+            vec![Datum::text("a"), Datum::count(3)],
+            vec![Datum::text("a"), Datum::Length(Nm::FOOT)],
+        ],
+    };
+    assert_eq!(misfits(&listing).len(), 2, "{:?}", misfits(&listing));
+}
+
+#[test]
+fn names_are_told_apart() {
+    let names: Vec<&str> = declared().map(|one| one.name).collect();
+    let once: BTreeSet<&str> = names.iter().copied().collect();
+    assert_eq!(once.len(), names.len());
+    for one in declared() {
+        let columns: BTreeSet<&str> = one.columns.iter().map(|column| column.name).collect();
+        assert_eq!(columns.len(), one.columns.len(), "{}", one.name);
+        assert!(one.key.iter().all(|key| columns.contains(key)), "{}", one.name);
+    }
+}
+
+/// A listing that only this test has.
+const TIDES: Declaration = Declaration {
+    name: "tides",
+    about: "high water beside the job",
+    key: &["day"],
+    audience: Audience::Crew,
+    columns: &[
+        Column { name: "day", kind: Kind::Text, may_lack: false, about: "the day" },
+        Column { name: "height", kind: Kind::Length, may_lack: false, about: "how high it rises" },
+    ],
+};
+
+const SOURCE: Source = Source {
+    declaration: TIDES,
+    fill: |facts| {
+        let height = facts.job.site.chain.length();
+        let day = |name: &str, height| vec![Datum::text(name), Datum::Length(height)];
+        Some(vec![day("Monday", Nm::FOOT), day("Tuesday", height)])
+    },
+};
+
+fn options() -> OpenOptions {
+    OpenOptions { own_listings: vec![SOURCE], ..OpenOptions::default() }
+}
+
+const PAGE: &str = "sheet = \"Profile\"\ntitle = \"Tides\"\nwidths = [20, 20]\n
+[[block]]\nrecords = \"tides\"\ncolumns = [{ field = \"day\" }, { field = \"height\" }]\n";
+const SCRIPT: &str = "fn sheet(job, takeoff) {
+    let s = new_sheet(\"Tides by script\", [\"day\", \"height\"]);
+    for tide in takeoff.tides { s.row([tide.day, tide.height]); }
+    for tide in job.tides { if tide.height > 2.ft { s.row([tide.day, tide.height * 2]); } }
+    s
+}";
+const SHEET: &str = "what,name,unit,formula\nwater,water,ft,sum(tides.height) * 2\n";
+
+/// The starter with the listing on a page, in a script and in a formula.
+fn job(page: &str, script: &str, sheet: &str) -> Folder {
+    let starter = |name: &str| {
+        rodbook::files::embedded(&format!("templates/starter/{name}")).expect("bundled")
+    };
+    let folder = Folder::new();
+    let more = "\n[workbook]\nscripts = [\"tides\"]\n\n[[sheet]]\nname = \"water\"\nfile = \"water.csv\"\n";
+    folder.write("job.toml", format!("{}{more}", starter("job.toml")));
+    folder.write("shots.csv", starter("shots.csv"));
+    folder.write("3-profile.toml", page);
+    folder.write("tides.rhai", script);
+    folder.write("water.csv", sheet);
+    folder
+}
+
+fn worked(folder: &Folder) -> Outcome<(Job, rodbook::job::Work)> {
+    let job = Job::open(&folder.0, &options())?;
+    let done = work(&job, &|_| {})?;
+    Ok((job, done))
+}
+
+#[test]
+fn a_listing_of_a_test_is_everywhere() {
+    let folder = job(PAGE, SCRIPT, SHEET);
+    let (job, done) = worked(&folder).unwrap_or_else(|faults| panic!("{faults}"));
+    let value: serde_json::Value = serde_json::from_str(&json(&job, &done)).expect("our JSON");
+    let length = job.wall_job.site.chain.length();
+    // 40 ft and 24 ft along the walls.
+    assert_eq!(length, Nm::FOOT * 64);
+    assert_eq!(value["records"]["tides"][1]["height"]["value"], 64.0);
+    // A script: two rows of the takeoff, one of the job that is over 2 ft.
+    let rows = &done.sheets[0].rows;
+    assert_eq!(rows.len(), 3);
+    assert_eq!(rows[2][0], Datum::text("Tuesday"));
+    // A formula, and why.
+    let book = &done.calc.book;
+    let id = book.find("water.water").expect("the cell");
+    assert_eq!(book.words(id), "130 ft");
+    let subject = Subject::of(&folder.0, options(), rodbook::footing::System::Us, "usd");
+    let answer: Answer = subject.answer(&[]).unwrap_or_else(|faults| panic!("{faults}"));
+    let reasons = why(&answer, answer.find("water.water").expect("the cell"), 9);
+    let reasons: Vec<String> = reasons.into_iter().map(|reason| reason.text).collect();
+    assert!(reasons.iter().any(|text| text.contains("tides.height.2 64 ft")), "{reasons:?}");
+    // The page, and the formula in the workbook.
+    let bytes = rodbook::job::workbook(&job, &done).unwrap_or_else(|faults| panic!("{faults}"));
+    let sheets = rodbook::workbook::read_sheets("t.xlsx", &bytes, Some("Profile"))
+        .unwrap_or_else(|faults| panic!("{faults}"));
+    let texts: Vec<&str> = sheets[0]
+        .table
+        .rows
+        .iter()
+        .flat_map(|row| &row.cells)
+        .map(|cell| cell.text.as_str())
+        .collect();
+    assert!(texts.contains(&"Monday") && texts.contains(&"64"), "{texts:?}");
+    // The reference.
+    let page = listings_page([TIDES]);
+    assert!(page.contains("| `height` | length | how high it rises |"), "{page}");
+}
+
+#[test]
+fn a_misspelt_column_is_told_everywhere() {
+    for (page, script, sheet, place) in [
+        (
+            PAGE.replace("\"height\" }", "\"hieght\" }"),
+            SCRIPT.into(),
+            SHEET.into(),
+            "3-profile.toml:7",
+        ),
+        (
+            PAGE.into(),
+            SCRIPT.replace("tide.height >", "tide.hieght >"),
+            SHEET.into(),
+            "tides.rhai:4",
+        ),
+        (PAGE.into(), SCRIPT.into(), SHEET.replace("height", "hieght"), "water.csv:2"),
+    ] as [(String, String, String, &str); 3]
+    {
+        let folder = job(&page, &script, &sheet);
+        let said = worked(&folder).err().map_or_else(String::new, |faults| faults.to_string());
+        assert!(said.contains("listing \"tides\" has no column \"hieght\""), "{place}: {said}");
+        assert!(said.contains("did you mean height?") && said.contains(place), "{place}: {said}");
+    }
+    let said = worked(&job(&PAGE.replace("tides", "tidse"), SCRIPT, SHEET)).err();
+    let said = said.map_or_else(String::new, |faults| faults.to_string());
+    assert!(said.contains("there is no listing \"tidse\"") && said.contains("tides"), "{said}");
+}
