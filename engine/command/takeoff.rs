@@ -11,6 +11,7 @@ use crate::listing::Datum;
 use crate::measure::thousands;
 use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::script::Budget;
+use crate::takeoff::OWN_CAUTION;
 use crate::workbook::{Seal, seal_of};
 
 /// Options of a job command.
@@ -73,7 +74,7 @@ pub(super) fn takeoff(args: &TakeoffArgs) -> Exit {
     let target = target(args, &job, &work);
     let written =
         workbook(&job, &work).map_err(|faults| (Exit::Faults, faults)).and_then(|bytes| {
-            keep_inputs(&target, &job.layers.inputs())
+            keep_inputs(&target, &job.layers.reader().files())
                 .and_then(|()| keep_own(&target, &job))
                 .and_then(|()| keep_edited(&target, args.replace))
                 .and_then(|()| files::write_atomic(&target, &bytes))
@@ -284,13 +285,29 @@ fn summary(job: &Job, work: &Work, written: Option<&PathBuf>) -> String {
     if let Some(drawn) = &work.drawn {
         enter("as drawn", drawn.clone());
     }
+    if let (Some(drawn), Some(total)) = (&work.drawn_calc, word("price.total"))
+        && let Some(id) = drawn.book.find("price.total")
+    {
+        enter(
+            "",
+            format!(
+                "price of the steps as drawn {}, of the least-cost ones {total}",
+                drawn.book.words(id)
+            ),
+        );
+        if let Some(partial) = drawn.partial() {
+            enter("", partial);
+        }
+    }
     let mut shown: Vec<&str> = Vec::new();
     for caution in &work.cautions {
-        if shown.contains(&caution.about) {
+        let own = caution.about == OWN_CAUTION;
+        if !own && shown.contains(&caution.about) {
             continue;
         }
         shown.push(caution.about);
-        let more = work.cautions.iter().filter(|other| other.about == caution.about).count() - 1;
+        let same = work.cautions.iter().filter(|other| other.about == caution.about).count();
+        let more = if own { 0 } else { same - 1 };
         let place =
             if caution.place.is_empty() { String::new() } else { format!("{}: ", caution.place) };
         let more = if more > 0 { format!(" ({more} more of this kind)") } else { String::new() };

@@ -1,9 +1,9 @@
 //! Look-up by name: job folder before company folder before what is embedded in the program.
 
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, Mutex};
+use std::sync::Arc;
 
-use super::{embedded, read_bytes, real};
+use super::{Reader, embedded, real};
 use crate::problem::{Outcome, Place, Problem};
 
 /// Which layer a file came from.
@@ -35,8 +35,8 @@ pub struct Layers {
     company: Option<PathBuf>,
     /// Folders that the command line opens beside them.
     more: Vec<PathBuf>,
-    /// Files that were read, by any copy of these layers.
-    read: Arc<Mutex<Vec<PathBuf>>>,
+    /// Reads each file once.
+    reader: Reader,
 }
 
 impl Layers {
@@ -50,6 +50,12 @@ impl Layers {
     #[must_use]
     pub fn reading_from(self, folders: &[PathBuf]) -> Self {
         Self { more: folders.to_vec(), ..self }
+    }
+
+    /// The same, with what was read already.
+    #[must_use]
+    pub fn read_by(self, reader: &Reader) -> Self {
+        Self { reader: reader.clone(), ..self }
     }
 
     /// The same, with a company folder.
@@ -68,14 +74,17 @@ impl Layers {
     ///
     /// # Errors
     /// It lies elsewhere, or cannot be read.
-    pub fn read(&self, path: &Path) -> Outcome<Vec<u8>> {
+    pub fn read(&self, path: &Path) -> Outcome<Arc<[u8]>> {
         let roots = self.job.iter().chain(&self.company).chain(&self.more);
         // Of what is not there the nearest folder that is decides, so that nothing outside is told apart.
         let place = path.ancestors().find_map(real);
         if let Some(place) = place
             && !roots.filter_map(|root| real(root)).any(|root| place.starts_with(root))
         {
-            let folder = place.parent().unwrap_or(Path::new("/")).display().to_string();
+            // A link is named by where it leads; what is not there by how it is written.
+            let written = std::path::absolute(path).unwrap_or_else(|_| path.to_path_buf());
+            let there = real(path).unwrap_or(written);
+            let folder = there.parent().unwrap_or(Path::new("/")).display().to_string();
             return Err(Problem::error(
                 "this file lies outside the job folder and the company folder",
             )
@@ -83,11 +92,7 @@ impl Layers {
             .help(format!("where it may be read, the command line says so: --read-from {folder:?}"))
             .into());
         }
-        let bytes = read_bytes(path)?;
-        if let Ok(mut read) = self.read.lock() {
-            read.push(path.to_path_buf());
-        }
-        Ok(bytes)
+        self.reader.read(path)
     }
 
     /// As [`Self::read`], a text.
@@ -95,12 +100,12 @@ impl Layers {
     /// # Errors
     /// As [`Self::read`], or it is not UTF-8.
     pub fn read_text(&self, path: &Path) -> Outcome<String> {
-        super::utf8(path, self.read(path)?)
+        super::utf8(path, self.read(path)?.to_vec())
     }
 
-    /// Every file that was read, in order.
-    pub fn inputs(&self) -> Vec<PathBuf> {
-        self.read.lock().map(|read| read.clone()).unwrap_or_default()
+    /// Reads each file once, and knows what was read.
+    pub fn reader(&self) -> &Reader {
+        &self.reader
     }
 
     /// The folder of the job, if there is one.

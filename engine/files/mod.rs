@@ -5,6 +5,7 @@ mod embedded;
 mod fingerprint;
 mod layers;
 mod read;
+mod reader;
 mod write;
 
 pub use child::{Ended, MEMORY, ask_child, bound_memory, memory_held, this_program_helps};
@@ -13,4 +14,5 @@ pub use fingerprint::fingerprint;
 pub use layers::{Found, Layers, Origin};
 pub use read::{LARGEST_FILE, exists, is_folder, is_link, read_bytes, read_text};
 use read::{real, utf8};
+pub use reader::Reader;
 pub use write::{make_folder, same_place, write_atomic};

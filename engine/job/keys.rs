@@ -37,7 +37,7 @@ impl Key {
     /// The unit that a measure of the key is shown in.
     pub fn unit(&self, dimension: Dimension, job: &WallJob) -> String {
         match self.kind {
-            Kind::Percent(_) => "percent".to_owned(),
+            Kind::Percent(_) | Kind::Swell(_) => "percent".to_owned(),
             _ => unit_for(dimension, job.system, &job.currency),
         }
     }

@@ -1,7 +1,7 @@
 //! Every listing that a job may have.
 
-use super::provenance::{REPLACED_FILES, SET_ON_COMMAND_LINE};
-use super::sheets::{CELLS, PRICE_BASIS, PRICE_MISSING};
+use super::provenance::{FILES_READ, REPLACED_FILES, SET_ON_COMMAND_LINE};
+use super::sheets::{CELLS, DRAWN_CELLS, PRICE_BASIS, PRICE_MISSING};
 use crate::listing::Declaration;
 use crate::takeoff::{SOURCES, WallJob};
 
@@ -16,5 +16,12 @@ pub(super) fn declared_of(job: &WallJob) -> impl Iterator<Item = Declaration> {
 }
 
 /// What is known once the sheets are worked out.
-const OF_JOB: [Declaration; 5] =
-    [CELLS, PRICE_BASIS, PRICE_MISSING, REPLACED_FILES, SET_ON_COMMAND_LINE];
+const OF_JOB: [Declaration; 7] = [
+    CELLS,
+    DRAWN_CELLS,
+    PRICE_BASIS,
+    PRICE_MISSING,
+    REPLACED_FILES,
+    FILES_READ,
+    SET_ON_COMMAND_LINE,
+];

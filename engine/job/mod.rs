@@ -44,4 +44,4 @@ pub use variants::{
     sensitivity,
 };
 pub use why::{Reason, why, why_line};
-pub use work::{Work, work};
+pub use work::{Work, Worked, work, worked};

@@ -12,7 +12,7 @@ use super::settings::{Settings, beside};
 use super::sheets::SheetSource;
 use super::shots::{lists_alone, read_job_shots};
 use super::tables::{company_named, with_tables};
-use crate::files::{self, Layers};
+use crate::files::{self, Layers, Reader};
 use crate::footing::Site;
 use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::script::{Budget, Host, hooks};
@@ -33,6 +33,8 @@ pub struct OpenOptions {
     pub script_time: Budget,
     /// Listings beside the bundled ones.
     pub own_listings: Vec<Source>,
+    /// Reads each file once, however often the job is opened.
+    pub reader: Reader,
 }
 
 /// An open job.
@@ -69,7 +71,9 @@ impl Job {
     pub fn open(path: &Path, options: &OpenOptions) -> Outcome<Self> {
         let (folder, file) = locate(path)?;
         let shown = file.display().to_string();
-        let own = Layers::new(Some(&folder), None).reading_from(&options.read_from);
+        let own = Layers::new(Some(&folder), None)
+            .reading_from(&options.read_from)
+            .read_by(&options.reader);
         let text = own.read_text(&file)?;
         let company = company_folder(&folder, company_named(&text).as_deref(), options);
         let layers = own.with_company(company.as_ref().ok().cloned().flatten());

@@ -1,5 +1,6 @@
 //! Outputs of a job: machine-readable text and the workbook.
 
+use serde::{Serialize, Serializer};
 use serde_json::{Map, Value, json};
 
 use super::listings::declared_of;
@@ -15,38 +16,57 @@ use std::collections::BTreeMap;
 /// Name and version of the machine-readable form.
 pub const JSON_FORMAT: &str = "rodbook takeoff 1";
 
+/// The head of a machine-readable text, and its records.
+#[derive(Serialize)]
+struct Document<'a> {
+    #[serde(flatten)]
+    head: Map<String, Value>,
+    records: Records<'a>,
+}
+
 /// The work as machine-readable text.
 pub fn json(job: &Job, work: &Work) -> String {
     let wall_job = &job.wall_job;
-    let mut object = Map::new();
-    object.insert("format".into(), JSON_FORMAT.into());
-    object.insert("version".into(), env!("CARGO_PKG_VERSION").into());
-    object.insert("job".into(), wall_job.title.name.clone().into());
-    object
-        .insert("units".into(), if wall_job.system == System::Us { "us" } else { "metric" }.into());
-    object.insert("currency".into(), wall_job.currency.clone().into());
-    object.insert("date".into(), wall_job.title.date.clone().map_or(Value::Null, Value::from));
-    object.insert("feasible".into(), work.takeoff.is_some().into());
-    object.insert("case_by".into(), work.case_by.clone().map_or(Value::Null, Value::from));
-    object.insert("price_missing".into(), work.calc.missing.clone().into());
-    object.insert("problems".into(), work.no_layout.iter().map(problem).collect::<Vec<_>>().into());
-    object.insert("records".into(), records(&work.listings, wall_job.system));
-    pretty(&Value::Object(object))
+    let text = |text: &Option<String>| text.clone().map_or(Value::Null, Value::from);
+    let units = if wall_job.system == System::Us { "us" } else { "metric" };
+    let problems: Vec<Value> = work.no_layout.iter().map(problem).collect();
+    pretty(
+        [
+            ("format", JSON_FORMAT.into()),
+            ("version", env!("CARGO_PKG_VERSION").into()),
+            ("job", wall_job.title.name.clone().into()),
+            ("units", units.into()),
+            ("currency", wall_job.currency.clone().into()),
+            ("date", text(&wall_job.title.date)),
+            ("feasible", work.takeoff.is_some().into()),
+            ("case_by", text(&work.case_by)),
+            ("price_missing", work.calc.missing.clone().into()),
+            ("problems", problems.into()),
+        ],
+        &work.listings,
+        wall_job.system,
+    )
 }
 
 /// A shot list as machine-readable text.
 pub fn shots_json(report: &ShotReport, job: Option<&Job>) -> String {
     let system = job.map_or(System::Us, |job| job.wall_job.system);
     let listings = shot_listings(report, job.map(|job| job.wall_job.as_ref()));
-    let mut object = Map::new();
-    object.insert("format".into(), "rodbook shots 1".into());
-    object.insert("version".into(), env!("CARGO_PKG_VERSION").into());
-    object.insert("records".into(), records(&listings, system));
-    pretty(&Value::Object(object))
+    pretty(
+        [("format", "rodbook shots 1".into()), ("version", env!("CARGO_PKG_VERSION").into())],
+        &listings,
+        system,
+    )
 }
 
-fn pretty(value: &Value) -> String {
-    serde_json::to_string_pretty(value).unwrap_or_default()
+fn pretty<'a>(
+    head: impl IntoIterator<Item = (&'a str, Value)>,
+    listings: &[Listing],
+    system: System,
+) -> String {
+    let head = head.into_iter().map(|(name, value)| (name.to_owned(), value)).collect();
+    let document = Document { head, records: Records(listings, system) };
+    serde_json::to_string_pretty(&document).unwrap_or_default()
 }
 
 fn problem(problem: &Problem) -> Value {
@@ -59,23 +79,30 @@ fn problem(problem: &Problem) -> Value {
     })
 }
 
-fn records(listings: &[Listing], system: System) -> Value {
-    let mut all = Map::new();
-    for listing in listings {
-        let row = |row: &Vec<Datum>| {
-            let fields = listing.columns().iter().zip(row);
-            Value::Object(
-                fields
-                    .map(|(column, value)| (column.name.to_owned(), datum(value, system)))
-                    .collect(),
-            )
-        };
-        all.insert(
-            listing.name().to_owned(),
-            listing.rows.iter().map(row).collect::<Vec<_>>().into(),
-        );
+/// Listings as machine-readable records, written row by row: a list may have very many.
+struct Records<'a>(&'a [Listing], System);
+
+impl Serialize for Records<'_> {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.collect_map(self.0.iter().map(|listing| (listing.name(), Rows(listing, self.1))))
     }
-    Value::Object(all)
+}
+
+struct Rows<'a>(&'a Listing, System);
+
+impl Serialize for Rows<'_> {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.collect_seq(self.0.rows.iter().map(|row| Fields(self.0, row, self.1)))
+    }
+}
+
+struct Fields<'a>(&'a Listing, &'a [Datum], System);
+
+impl Serialize for Fields<'_> {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        let fields = self.0.columns().iter().zip(self.1);
+        to.collect_map(fields.map(|(column, value)| (column.name, datum(value, self.2))))
+    }
 }
 
 fn datum(datum: &Datum, system: System) -> Value {

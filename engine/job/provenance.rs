@@ -12,6 +12,11 @@ listings! {
         what: String, "what it is";
         file: String, "the file";
     }
+    FILES_READ = "files_read", "files that were read, with their fingerprints: whether another run read the same", for Office, by ["file"]: FileRead {
+        file: String, "the file";
+        bytes: usize, "its length";
+        fingerprint: String, "SHA-256 of its contents";
+    }
     SET_ON_COMMAND_LINE = "set_on_command_line", "settings and cells that were replaced on the command line", for Office, by ["path"]: SetThere {
         path: String, "setting or cell";
         value: String, "what was set";
@@ -56,8 +61,8 @@ pub fn replaced(job: &Job) -> Outcome<Vec<(String, String)>> {
     Ok(found)
 }
 
-/// Both as listings.
-pub(super) fn listings(job: &Job) -> Outcome<[Listing; 2]> {
+/// All of it as listings.
+pub(super) fn listings(job: &Job) -> Outcome<[Listing; 3]> {
     let shown = |file: &str| {
         // Beside the job a file is known by its name; a path of this machine says nothing to a client.
         let folder = job.folder.display().to_string();
@@ -67,8 +72,12 @@ pub(super) fn listings(job: &Job) -> Outcome<[Listing; 2]> {
         |(what, file): &(String, String)| ReplacedFile { what: what.clone(), file: shown(file) };
     let set =
         |(path, value): &(String, String)| SetThere { path: path.clone(), value: value.clone() };
+    let files = job.layers.reader().fingerprints().into_iter().map(|(path, bytes, fingerprint)| {
+        FileRead { file: shown(&path.display().to_string()), bytes, fingerprint }
+    });
     Ok([
         Listing::of(REPLACED_FILES, replaced(job)?.iter().map(row)),
+        Listing::of(FILES_READ, files),
         Listing::of(SET_ON_COMMAND_LINE, job.set.iter().map(set)),
     ])
 }

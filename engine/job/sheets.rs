@@ -29,6 +29,16 @@ listings! {
         formula: String, "the formula as written";
         how: String, "the formula with the numbers put in";
     }
+    DRAWN_CELLS = "drawn_cells", "cells of the calc sheets for the steps as drawn beside those for the least-cost ones, where they are numbers", for Office, by ["cell"]: DrawnCell {
+        sheet: String, "the sheet";
+        cell: String, "full name";
+        what: String, "what it is";
+        drawn: Datum, "as drawn";
+        least_cost: Datum, "least cost";
+        difference: Datum, "as drawn less least cost";
+        unit: String, "unit that it is shown in";
+        partial: String, "what is not in it, where it is a price";
+    }
     PRICE_BASIS = "price_basis", "what the price rests on", for Office, by []: PriceBasis {
         basis: String, "in words";
         partial: String, "what is not in it, in words";
@@ -206,6 +216,27 @@ impl CalcSheets {
         all
     }
 
+    /// The same cells of other steps beside these.
+    pub(super) fn beside(&self, drawn: &Self) -> Listing {
+        let row = |(id, node): (u32, &crate::sheet::Node)| {
+            let Origin::Cell { sheet, .. } = node.origin else { return None };
+            let least = self.book.quantity(id)?;
+            let other = drawn.book.quantity(drawn.book.find(&node.name)?)?;
+            let difference = apart(other.subtract(least).ok()?, &node.unit);
+            Some(DrawnCell {
+                sheet: self.sheets[sheet as usize].name.clone(),
+                cell: node.name.clone(),
+                what: node.what.clone(),
+                drawn: amount_of(other, &node.unit),
+                least_cost: amount_of(least, &node.unit),
+                difference: amount_of(difference, &node.unit),
+                unit: node.unit.clone(),
+                partial: self.partial_beside(&node.name).unwrap_or_default(),
+            })
+        };
+        Listing::of(DRAWN_CELLS, (0..).zip(self.book.nodes()).filter_map(row))
+    }
+
     fn cells(&self) -> Vec<CellRow> {
         let row = |(id, node): (u32, &crate::sheet::Node)| {
             let Origin::Cell { sheet, .. } = node.origin else { return None };
@@ -227,6 +258,15 @@ impl CalcSheets {
         };
         (0..).zip(self.book.nodes()).filter_map(row).collect()
     }
+}
+
+/// A difference without what two roundings leave.
+fn apart(difference: Quantity, name: &str) -> Quantity {
+    let whole = |size: f64| crate::measure::round::nearest_f64(size * 1e9) / 1e9;
+    crate::measure::unit(number_unit(name))
+        .and_then(|unit| Ok((difference.in_unit(&unit)?, number_unit(name))))
+        .and_then(|(size, name)| Quantity::of(whole(size), name))
+        .unwrap_or(difference)
 }
 
 /// A measure in the unit of its cell; a date as text.

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use super::sheets::{CalcSheets, replace_cells, without_takeoff};
-use super::{Job, OpenOptions, Work, work};
+use super::{Job, OpenOptions, Worked, worked};
 use crate::files::{self, Layers};
 use crate::footing::System;
 use crate::measure::StationStyle;
@@ -25,7 +25,7 @@ pub enum Subject {
 /// The answer for one set of inputs.
 pub struct Answer {
     /// The job and its work; none for sheets alone.
-    pub job: Option<(Job, Work)>,
+    pub job: Option<(Job, Worked)>,
     /// The sheets.
     pub calc: CalcSheets,
 }
@@ -99,8 +99,8 @@ impl Subject {
                     options.script_time.another_question();
                 }
                 let job = Job::open(path, &options)?;
-                let done = work(&job, &|_| {})?;
-                let calc = done.calc.clone();
+                let mut done = worked(&job)?;
+                let calc = std::mem::take(&mut done.calc);
                 Ok(Answer { job: Some((job, done)), calc })
             }
             Self::Sheets(path, system, currency) => {

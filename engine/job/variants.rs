@@ -1,6 +1,7 @@
 //! What-if: variants side by side, how much each input moves a result, and the input at which a result meets a target.
 
 use std::path::Path;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 use super::subject::{Answer, Subject};
 use super::{KEYS, Kind};
@@ -282,7 +283,10 @@ fn inputs_of(answer: &Answer) -> Vec<Varied> {
                 Setting::Text(_) => continue,
             };
             let quantity = exact.quantity();
-            if !matches!(key.kind, Kind::Percent(_) | Kind::Length(..) | Kind::Amount(..)) {
+            if !matches!(
+                key.kind,
+                Kind::Percent(_) | Kind::Swell(_) | Kind::Length(..) | Kind::Amount(..)
+            ) {
                 continue;
             }
             let unit = key.unit(exact.dimension, &job.wall_job);
@@ -347,13 +351,13 @@ pub struct Moved {
 pub fn sensitivity(subject: &Subject, cell: &str, share: f64) -> Outcome<Moved> {
     let base = subject.answer(&[])?;
     let (value, unit) = number_of(&base, cell)?;
-    let mut all = Vec::new();
     // A share more of a count is seldom one.
     let counts = |one: &Varied| one.whole && KEYS.iter().any(|key| key.path == one.name);
-    for one in varied(&base).into_iter().filter(|one| !counts(one)) {
+    let inputs: Vec<Varied> = varied(&base).into_iter().filter(|one| !counts(one)).collect();
+    let mut all = each_at_once(&inputs, |one| {
         let Varied { name: input, value: number, unit: input_unit, .. } = one;
         let with = |factor: f64| {
-            let text = text_of(number * factor, &input_unit);
+            let text = text_of(number * factor, input_unit);
             let answer = subject.answer(&[(input.clone(), text.clone())]).ok();
             let change =
                 answer.and_then(|answer| number_of(&answer, cell).ok()).map(|(new, _)| new - value);
@@ -361,20 +365,48 @@ pub fn sensitivity(subject: &Subject, cell: &str, share: f64) -> Outcome<Moved> 
         };
         let (low, less) = with(1.0 - share);
         let (high, more) = with(1.0 + share);
-        all.push(Sensitivity {
-            input,
+        Sensitivity {
+            input: input.clone(),
             texts: [
-                words(number, &input_unit),
-                words_of(&low, &input_unit),
-                words_of(&high, &input_unit),
+                words(*number, input_unit),
+                words_of(&low, input_unit),
+                words_of(&high, input_unit),
             ],
             change: [less, more],
-        });
-    }
+        }
+    });
     all.retain(|one| one.size() > 0.0 || one.change.contains(&None));
     all.sort_by(|a, b| b.size().total_cmp(&a.size()));
     let partial = base.calc.partial_beside(cell);
     Ok(Moved { value, unit, partial, inputs: all })
+}
+
+/// What each item gives, in order; as many are worked at once as the machine has processors.
+fn each_at_once<T: Sync, R: Send>(items: &[T], work: impl Fn(&T) -> R + Sync) -> Vec<R> {
+    let most =
+        std::thread::available_parallelism().map_or(1, std::num::NonZero::get).min(items.len());
+    let next = AtomicUsize::new(0);
+    let worker = || {
+        let mut done = Vec::new();
+        loop {
+            let at = next.fetch_add(1, Ordering::Relaxed);
+            let Some(item) = items.get(at) else { return done };
+            done.push((at, work(item)));
+        }
+    };
+    let mut all: Vec<(usize, R)> = std::thread::scope(|scope| {
+        let others: Vec<_> = (1..most).map(|_| scope.spawn(worker)).collect();
+        let mut all = worker();
+        for other in others {
+            match other.join() {
+                Ok(done) => all.extend(done),
+                Err(fault) => std::panic::resume_unwind(fault),
+            }
+        }
+        all
+    });
+    all.sort_by_key(|(at, _)| *at);
+    all.into_iter().map(|(_, result)| result).collect()
 }
 
 /// The number of a cell in its unit.

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::subject::Answer;
-use super::{Job, Work};
+use super::{Job, Worked};
 use crate::footing::{Part, System};
 use crate::listing::Datum;
 use crate::measure::feet_inches;
@@ -65,7 +65,7 @@ impl<'a> Writer<'a> {
         self.reasons.push(Reason { depth, text });
     }
 
-    fn job(&self) -> Option<(&'a Job, &'a Work)> {
+    fn job(&self) -> Option<(&'a Job, &'a Worked)> {
         self.answer.job.as_ref().map(|(job, work)| (job, work))
     }
 

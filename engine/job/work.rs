@@ -32,6 +32,8 @@ pub struct Work {
     pub case_by: Option<String>,
     /// What is to be said of the steps as drawn, if the job has them.
     pub drawn: Option<String>,
+    /// Calc sheets of the steps as drawn, if the wall case takes them off.
+    pub drawn_calc: Option<CalcSheets>,
     /// All listings.
     pub listings: Vec<Listing>,
     /// The pages of the workbook.
@@ -40,12 +42,44 @@ pub struct Work {
     pub printed: Vec<String>,
 }
 
-/// Works a job through, telling `progress` what it is about to do.
+/// What questions are asked of: the takeoff and the calc sheets, without what only papers need.
+pub struct Worked {
+    /// The takeoff; none when no layout is legal.
+    pub takeoff: Option<Takeoff>,
+    /// Why there is no layout, if there is none.
+    pub no_layout: Faults,
+    /// Calc sheets with their values.
+    pub calc: CalcSheets,
+}
+
+/// Works a job as far as its lines and cells.
 ///
 /// # Errors
 /// A script is faulty. A job without a legal layout is no error: the work then has the explanation.
-pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
-    progress("laying out the steps");
+pub fn worked(job: &Job) -> Outcome<Worked> {
+    let LaidOut { takeoff, no_layout, .. } = laid_out(job)?;
+    let calc = match &takeoff {
+        Some(takeoff) => calc_sheets(job, takeoff)?,
+        None => CalcSheets::default(),
+    };
+    let no_layout = match &takeoff {
+        Some(_) => no_layout,
+        None => with_locks(job, no_layout, &others(job, None)?),
+    };
+    Ok(Worked { takeoff, no_layout, calc })
+}
+
+/// What the wall case gave.
+struct LaidOut {
+    takeoff: Option<Takeoff>,
+    no_layout: Faults,
+    reason: Option<Box<NoLayout>>,
+    /// The case's file, when it is not the bundled one.
+    case_by: Option<String>,
+}
+
+/// Runs the wall case.
+fn laid_out(job: &Job) -> Outcome<LaidOut> {
     let case = job.layers.find(&format!("scripts/{}.rhai", job.case))?;
     let case_by = (case.origin != crate::files::Origin::Embedded).then(|| case.shown.clone());
     let (takeoff, no_layout, reason) = match job.host.takeoff(&case, &job.wall_job) {
@@ -61,8 +95,19 @@ pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
             (None, explain(job, &reason, &site), Some(reason))
         }
     };
+    Ok(LaidOut { takeoff, no_layout, reason, case_by })
+}
+
+/// Works a job through, telling `progress` what it is about to do.
+///
+/// # Errors
+/// A script is faulty. A job without a legal layout is no error: the work then has the explanation.
+pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
+    progress("laying out the steps");
+    let LaidOut { takeoff, no_layout, reason, case_by } = laid_out(job)?;
     let layout = takeoff.as_ref().map(|takeoff| takeoff.layout.as_ref());
-    let cautions = cautions(&job.wall_job, layout);
+    let mut cautions = cautions(&job.wall_job, layout);
+    cautions.extend(takeoff.iter().flat_map(Takeoff::own_cautions));
     let mut sheets = Vec::new();
     let mut faults = Faults::none();
     if let Some(takeoff) = &takeoff {
@@ -86,6 +131,10 @@ pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
     let others = others(job, takeoff.as_ref())?;
     progress("collecting the results");
     let no_layout = with_locks(job, no_layout, &others);
+    progress("working the calc sheets of the drawn steps out");
+    let of_drawn = others.drawn.as_ref().and_then(|work| work.takeoff.as_ref());
+    let drawn_calc = of_drawn.map(|takeoff| calc_sheets(job, takeoff).map_err(as_drawn_says));
+    let drawn_calc = drawn_calc.transpose()?;
     let drawn = others.drawn.as_ref().map(|work| told(&work.drawn));
     let problems = no_layout.clone().into_vec();
     let facts = Facts {
@@ -99,6 +148,7 @@ pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
     };
     let mut listings = listings(&facts);
     listings.extend(calc.listings());
+    listings.extend(drawn_calc.as_ref().map(|drawn| calc.beside(drawn)));
     listings.extend(super::provenance::listings(job)?);
     let pages = super::output::pages(job, takeoff.as_ref(), &calc)?;
     let printed = job.host.printed();
@@ -110,10 +160,18 @@ pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
         calc,
         case_by,
         drawn,
+        drawn_calc,
         listings,
         pages,
         printed,
     })
+}
+
+/// Faults of sheets that hold for the least-cost steps and not for those of the plan.
+fn as_drawn_says(faults: Faults) -> Faults {
+    let said = "this is met with the steps as drawn: [drawn] in job.toml";
+    let problems = faults.into_vec().into_iter().map(|problem| problem.detail(said));
+    problems.collect::<Vec<_>>().into()
 }
 
 /// The layouts beside the least-cost one that the job asks for.

@@ -40,6 +40,7 @@ const BASE: &[(&str, Dimension, &str)] = &[
     ("day", Dimension::TIME, "86400"),
     ("rad", Dimension::ANGLE, "1"),
     ("percent", Dimension::NUMBER, "0.01"),
+    ("each", Dimension::NUMBER, "1"),
 ];
 
 /// Units given by others: name, definition, multiplier.

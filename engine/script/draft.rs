@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use rhai::{Array, Dynamic, Engine, EvalAltResult, NativeCallContext, Position};
+use rhai::{Array, Dynamic, Engine, EvalAltResult, FLOAT, INT, NativeCallContext, Position};
 
 use super::fault::raise;
 use super::measures::{dynamic, exact_ratio, quantity, show};
@@ -200,6 +200,25 @@ fn takeoff(engine: &mut Engine) {
               label: &str,
               value: Quantity| {
             fail(&ctx, t.0.add_value(id, label, value, trail(&ctx, "a value of the script")))
+        },
+    );
+    engine.register_fn(
+        "add",
+        move |ctx: NativeCallContext, t: &mut TakeoffHandle, id: &str, label: &str, count: INT| {
+            #[expect(clippy::cast_precision_loss, reason = "a count of things")]
+            let count = Quantity::number(count as f64);
+            fail(&ctx, t.0.add_value(id, label, count, trail(&ctx, "a count of the script")))
+        },
+    );
+    engine.register_fn(
+        "add",
+        move |ctx: NativeCallContext,
+              t: &mut TakeoffHandle,
+              id: &str,
+              label: &str,
+              count: FLOAT| {
+            let count = Quantity::number(count);
+            fail(&ctx, t.0.add_value(id, label, count, trail(&ctx, "a count of the script")))
         },
     );
     engine.register_fn(

@@ -12,7 +12,7 @@ use super::budget::Budget;
 use super::draft::{SheetHandle, TakeoffHandle, with_units};
 use super::fault::{ScriptFault, Texts, explain, raise, unreadable};
 use super::modules::LayerModules;
-use super::{bind, display, draft, measures, rows};
+use super::{bind, display, draft, measures, names, rows};
 use crate::catalogue::{self, Object};
 use crate::files::{Found, Layers};
 use crate::footing::{Layout, System};
@@ -144,6 +144,9 @@ impl Host {
             }
             true
         });
+        for (problem, position) in names::misspelt(ast) {
+            faults.push(super::fault::place(problem, &script.shown, position, &self.texts()));
+        }
         for function in ast.iter_functions() {
             let bundled = catalogue::find(function.name).is_some()
                 || measures::WORKING.contains(&function.name);

@@ -11,6 +11,7 @@ mod host;
 mod lower;
 mod measures;
 mod modules;
+mod names;
 mod reference;
 mod rows;
 

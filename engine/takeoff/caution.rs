@@ -40,6 +40,9 @@ fn depth_text(job: &WallJob, depth: &BigRational) -> String {
     format!("{} {}", decimal_places(&(depth / BigRational::length(unit)), 2), job.system.length())
 }
 
+/// What cautions of scripts are about: each is of its own kind.
+pub const OWN_CAUTION: &str = "a line of the takeoff";
+
 /// All cautions of a job, and of its layout if there is one.
 pub fn cautions(job: &WallJob, layout: Option<&Layout>) -> Vec<Caution> {
     let shots = job.shots.as_ref();

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use num_rational::BigRational;
 use num_traits::{One, ToPrimitive};
 
-use super::WallJob;
+use super::{Caution, OWN_CAUTION, WallJob};
 use crate::footing::{Layout, Part, System, total};
 use crate::measure::{Dimension, Exact, Quantity};
 use crate::problem::{Place, Problem};
@@ -262,6 +262,18 @@ impl Takeoff {
         self.enter(id, label, quantity, derivation, Vec::new(), trail)
     }
 
+    /// The cautions that its script put beside lines.
+    pub fn own_cautions(&self) -> impl Iterator<Item = Caution> {
+        self.lines.iter().flat_map(|line| {
+            line.cautions.iter().map(|text| Caution {
+                about: OWN_CAUTION,
+                place: line.label.clone(),
+                text: text.clone(),
+                source: "company",
+            })
+        })
+    }
+
     /// Puts a caution beside a line.
     ///
     /// # Errors
@@ -291,7 +303,11 @@ impl Takeoff {
         if self.lines.iter().any(|line| line.id == id) {
             return Err(Problem::error(format!("there is a line \"{id}\" already")));
         }
-        let unit = unit_for(quantity.dimension, self.job.system, &self.job.currency);
+        let unit = match quantity.dimension {
+            // A count is of pieces.
+            Dimension::NUMBER => "each".to_owned(),
+            dimension => unit_for(dimension, self.job.system, &self.job.currency),
+        };
         self.lines.push(Line {
             id: id.to_owned(),
             label: label.to_owned(),

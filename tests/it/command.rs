@@ -296,6 +296,8 @@ fn calculating_at_a_prompt() {
     wait("\x1b[A\r", "1,200 psf");
     wait("no_such(1)\r", "there is no function for this");
     wait("2.ft + 3.ft\r", "5 ft (5'-0\")");
+    // What is typed before the next prompt is lost.
+    wait("", "calc: ");
     typed.send_control('d').expect("typed");
     assert!(typed.process().wait().is_ok());
 }
@@ -405,4 +407,30 @@ fn asking() {
         .collect();
     let all = all.join("\n").replace(&folder.0.display().to_string(), "HERE");
     insta::assert_snapshot!(all);
+}
+
+/// A question that works the job through again and again opens each of its files once.
+#[test]
+fn questions_read_nothing_twice() {
+    let folder = demo();
+    let options = rodbook::job::OpenOptions::default();
+    let subject =
+        rodbook::job::Subject::of(&folder.0, options.clone(), rodbook::footing::System::Us, "usd");
+    let first = subject.answer(&[]).unwrap_or_else(|faults| panic!("{faults}"));
+    let read = options.reader.files();
+    assert!(read.iter().any(|file| file.ends_with("job.toml")), "{read:?}");
+    assert!(read.iter().any(|file| file.ends_with("shots.xlsx")), "{read:?}");
+    // What is no longer there cannot be opened again.
+    for file in &read {
+        std::fs::write(file, "changed").expect("a file of the copy");
+    }
+    let again = subject.answer(&[]).unwrap_or_else(|faults| panic!("{faults}"));
+    let total = |answer: &rodbook::job::Answer| {
+        answer.calc.book.words(answer.calc.book.find("price.total").expect("a total"))
+    };
+    assert_eq!(total(&first), total(&again));
+    let moved = rodbook::job::sensitivity(&subject, "price.total", 0.1);
+    assert!(moved.unwrap_or_else(|faults| panic!("{faults}")).inputs.len() > 10);
+    let printed = options.reader.fingerprints();
+    assert!(printed.iter().all(|(_, bytes, print)| *bytes > 7 && print.len() == 64), "{printed:?}");
 }

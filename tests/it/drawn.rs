@@ -348,3 +348,61 @@ fn what_a_drawing_may_get_wrong() {
     }
     assert!(about(&crate::support::run_spec(&wide, &shots)).contains(&"footings that meet".into()));
 }
+
+/// The plan's own steps have a price of their own: by hand from their lines and the prices of the job.
+#[test]
+fn the_drawn_steps_have_a_price() {
+    let demo = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/tarrow-bench");
+    let done = crate::support::run(&demo);
+    let cell = |name: &str, field: &str| {
+        let cells = done.records("drawn_cells");
+        let cell = cells.iter().find(|cell| cell["cell"] == name).expect("the cell");
+        cell[field]["value"].as_f64().expect("a number")
+    };
+    let line = |id: &str| {
+        let lines = done.records("drawn_lines");
+        let line = lines.iter().find(|line| line["id"] == id).expect("the line");
+        line["drawn"]["value"].as_f64().expect("a number")
+    };
+    let price = |path: &str, per: &str| match &done.job.wall_job.settings[path] {
+        rodbook::takeoff::Setting::Measure(exact) => {
+            exact.quantity().in_unit(&rodbook::measure::unit(per).expect("a unit")).expect("fits")
+        }
+        other => panic!("{other:?}"),
+    };
+    let cents = |x: f64| (x * 100.0).round() / 100.0;
+    let steps = done.records("drawn_steps");
+    let rise: f64 = steps
+        .iter()
+        .map(|step| {
+            let z = |name: &str| step[name]["value"].as_f64().expect("a number");
+            (z("tof_before") - z("tof_after")).abs()
+        })
+        .sum();
+    let volume = |path: &str| price(path, "usd/cy");
+    let area = |path: &str| price(path, "usd/sf");
+    let parts = [
+        cents(line("footing.order") * (volume("prices.footing_concrete") + volume("prices.pump"))),
+        cents(line("stem.order") * (volume("prices.wall_concrete") + volume("prices.pump"))),
+        cents(line("forms.contact") * area("prices.wall_forms")),
+        cents(line("forms.contact") * area("prices.strip_and_clean")),
+        cents(
+            steps.len() as f64 * price("prices.riser_each", "usd")
+                + rise * price("prices.rise", "usd/ft"),
+        ),
+        cents(line("dig.bank") * volume("prices.dig")),
+        cents(line("dig.loose") * volume("prices.haul")),
+        cents(line("drain.rock") * volume("prices.drain_rock")),
+    ];
+    let direct = cents(parts.iter().sum());
+    let overhead = cents(direct * price("bid.overhead", "percent") / 100.0);
+    let profit = cents((direct + overhead) * price("bid.profit", "percent") / 100.0);
+    let total = cents(direct + overhead + profit);
+    assert!((cell("price.total", "drawn") - total).abs() < 0.005, "{total}");
+    let least =
+        done.work.calc.book.words(done.work.calc.book.find("price.total").expect("a total"));
+    assert_eq!(least, "53,600.36 usd");
+    let apart = cell("price.total", "difference");
+    assert!((cell("price.total", "least_cost") + apart - total).abs() < 0.005, "{apart}");
+    assert!(total != cell("price.total", "least_cost"));
+}

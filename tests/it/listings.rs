@@ -189,27 +189,39 @@ fn a_listing_of_a_test_is_everywhere() {
 
 #[test]
 fn a_misspelt_column_is_told_everywhere() {
-    for (page, script, sheet, place) in [
+    let of_tides = "listing \"tides\" has no column \"hieght\"";
+    for (page, script, sheet, place, words) in [
         (
             PAGE.replace("\"height\" }", "\"hieght\" }"),
             SCRIPT.into(),
             SHEET.into(),
             "3-profile.toml:7",
+            of_tides,
         ),
         (
             PAGE.into(),
             SCRIPT.replace("tide.height >", "tide.hieght >"),
             SHEET.into(),
             "tides.rhai:4",
+            "nothing has a \"hieght\"",
         ),
-        (PAGE.into(), SCRIPT.into(), SHEET.replace("height", "hieght"), "water.csv:2"),
-    ] as [(String, String, String, &str); 3]
+        (PAGE.into(), SCRIPT.into(), SHEET.replace("height", "hieght"), "water.csv:2", of_tides),
+    ] as [(String, String, String, &str, &str); 3]
     {
         let folder = job(&page, &script, &sheet);
         let said = worked(&folder).err().map_or_else(String::new, |faults| faults.to_string());
-        assert!(said.contains("listing \"tides\" has no column \"hieght\""), "{place}: {said}");
+        assert!(said.contains(words), "{place}: {said}");
         assert!(said.contains("did you mean height?") && said.contains(place), "{place}: {said}");
     }
+    // A column of a bundled listing is told before anything runs.
+    let early = SCRIPT
+        .replace("let s =", "print(\"ran\"); for run in takeoff.runs { run.lenght; } let s =");
+    let said = worked(&job(PAGE, &early, SHEET)).err();
+    let said = said.map_or_else(String::new, |faults| faults.to_string());
+    assert!(
+        said.contains("nothing has a \"lenght\"") && said.contains("did you mean length?"),
+        "{said}"
+    );
     let said = worked(&job(&PAGE.replace("tides", "tidse"), SCRIPT, SHEET)).err();
     let said = said.map_or_else(String::new, |faults| faults.to_string());
     assert!(said.contains("there is no listing \"tidse\"") && said.contains("tides"), "{said}");

@@ -273,3 +273,39 @@ fn faults_of_company_rules() {
     }
     insta::assert_snapshot!("faults_of_company_rules", all);
 }
+
+/// A count is a line, and a caution of a script stands wherever cautions stand.
+#[test]
+fn counts_and_cautions_of_a_case() {
+    let folder = Folder::new();
+    for name in ["job.toml", "shots.csv", "shots.xlsx", "per_foot.rhai", "pour.csv", "walls.csv"] {
+        folder.write(name, std::fs::read(demo().join(name)).expect("the demo"));
+    }
+    let case = std::fs::read_to_string(
+        Path::new(env!("CARGO_MANIFEST_DIR")).join("scripts/stepped_wall.rhai"),
+    )
+    .expect("the case");
+    let own = "t.add(\"blocks\", \"Blocks\", 220); t.add(\"half\", \"Halves\", 7.0); t.sum(\"pieces\", \"Pieces\", [\"blocks\", \"half\"]);
+        t.caution(\"blocks\", \"CAUTION: grout before the backfill\"); t.caution(\"half\", \"saw with water\");";
+    let case = case.replacen("    t\n}", &format!("    {own}\n    t\n}}"), 1);
+    folder.write("scripts/stepped_wall.rhai", case);
+    let pour = std::fs::read_to_string(folder.0.join("pour.csv")).expect("the sheet");
+    folder.write("pour.csv", format!("{pour},laid,each,takeoff.pieces * 2\n"));
+    let done = run(&folder.0);
+    assert_eq!(done.quantity("pieces"), 227.0);
+    let lines = done.records("lines");
+    let blocks = lines.iter().find(|line| line["id"] == "blocks").expect("the line");
+    assert_eq!(blocks["quantity"]["unit"], "each");
+    let book = &done.work.calc.book;
+    assert_eq!(book.words(book.find("pour.laid").expect("the cell")), "454 each");
+    let cautions = done.records("cautions");
+    let of = |place: &str| cautions.iter().find(|caution| caution["place"] == place);
+    assert_eq!(of("Blocks").expect("a caution")["text"], "CAUTION: grout before the backfill");
+    assert_eq!(of("Halves").expect("a caution")["text"], "saw with water");
+    let said = std::process::Command::new(env!("CARGO_BIN_EXE_rodbook"))
+        .args(["check", folder.0.to_str().expect("UTF-8")])
+        .output()
+        .expect("the program runs");
+    let said = String::from_utf8_lossy(&said.stdout).into_owned();
+    assert!(said.contains("Blocks: CAUTION: grout") && said.contains("Halves: saw"), "{said}");
+}

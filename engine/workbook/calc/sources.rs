@@ -55,15 +55,23 @@ pub(super) fn sources(
         fit(&mut sheet, row, &[(source.title, 74.0), (&uses, 54.0)])?;
         row += 1;
     }
-    if let Some(replaced) = contents.listings.iter().find(|one| one.name() == "replaced_files") {
-        for cells in &replaced.rows {
-            let [Datum::Text(what), Datum::Text(file)] = &cells[..] else { continue };
-            let words = format!("{what}, in place of the bundled one");
-            sheet.write_with_format(row, 0, "replaced", &look::text(false))?;
-            sheet.write_with_format(row, 1, &words, &look::text(true))?;
-            sheet.write_with_format(row, 2, "file of the job or company", &look::text(true))?;
+    for (name, key) in [("replaced_files", "replaced"), ("files_read", "read")] {
+        let listing = contents.listings.iter().find(|one| one.name() == name);
+        for cells in listing.iter().flat_map(|listing| &listing.rows) {
+            let (what, how, file) = match &cells[..] {
+                [Datum::Text(what), Datum::Text(file)] => {
+                    (format!("{what}, in place of the bundled one"), String::new(), file)
+                }
+                [Datum::Text(file), Datum::Count(bytes), Datum::Text(print)] => {
+                    (format!("SHA-256 {print}"), format!("{bytes} bytes"), file)
+                }
+                _ => continue,
+            };
+            sheet.write_with_format(row, 0, key, &look::text(false))?;
+            sheet.write_with_format(row, 1, &what, &look::text(true))?;
+            sheet.write_with_format(row, 2, &how, &look::text(true))?;
             sheet.write_with_format(row, 3, file, &look::text(true))?;
-            fit(&mut sheet, row, &[(&words, 74.0), (file, 54.0)])?;
+            fit(&mut sheet, row, &[(&what, 74.0), (file, 54.0)])?;
             row += 1;
         }
     }
