@@ -89,7 +89,7 @@ impl Reached {
         }
         let node = book.node(id);
         match &node.origin {
-            Origin::Line(line) => self.line(line, takeoff),
+            Origin::Line(line) => self.line(line, book, takeoff, seen),
             Origin::Job(name) | Origin::Setting(name) => {
                 self.inputs.insert(name.clone());
             }
@@ -108,17 +108,20 @@ impl Reached {
     }
 
     /// A line of the takeoff and those that it is made of.
-    fn line(&mut self, id: &str, takeoff: &Takeoff) {
+    fn line(&mut self, id: &str, book: &Book, takeoff: &Takeoff, seen: &mut BTreeSet<NodeId>) {
         let Some(line) = takeoff.lines.iter().find(|line| line.id == id) else { return };
         if num_traits::Zero::is_zero(&line.quantity.value) || !self.inputs.insert(id.to_owned()) {
             return;
         }
         match &line.derivation {
-            Derivation::Sum(of) => of.iter().for_each(|of| self.line(of, takeoff)),
-            Derivation::Scaled { of, .. }
-            | Derivation::Increased { of, .. }
-            | Derivation::Ordered { of, .. } => self.line(of, takeoff),
-            Derivation::Parts | Derivation::Value => {}
+            Derivation::Formula(_) => {
+                if let Some(cell) = line.formula_cell().and_then(|cell| book.find(&cell)) {
+                    self.node(cell, book, takeoff, seen);
+                }
+            }
+            derivation => {
+                derivation.of().iter().for_each(|of| self.line(of, book, takeoff, seen));
+            }
         }
     }
 

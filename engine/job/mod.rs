@@ -9,6 +9,7 @@ mod feet;
 mod ground;
 mod keys;
 mod kind;
+mod lines;
 mod listings;
 mod lists;
 mod missing;

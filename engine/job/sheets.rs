@@ -1,5 +1,6 @@
 //! Calc sheets of a job: which there are, and what their formulas may name.
 
+use super::lines::formulas_of;
 use super::missing::{missing, partial};
 use super::{Job, KEYS, TABLES};
 use crate::catalogue::Value;
@@ -334,6 +335,7 @@ pub fn calc_sheets(job: &Job, takeoff: &Takeoff) -> Outcome<CalcSheets> {
         price_by_rule(&mut sheets);
     }
     replace_cells(&mut sheets, &job.cells)?;
+    sheets.extend(formulas_of(takeoff));
     let formulas = formulas(job, Some(takeoff))?;
     let (book, mut faults) = build(&sheets, &JobInputs::new(takeoff), &formulas);
     faults.extend(foreign_units(&sheets, &job.wall_job.currency));
@@ -476,6 +478,9 @@ impl<'a> JobInputs<'a> {
         (1..=path.len()).rev().find_map(|words| {
             let id = path[..words].join(".");
             let line = self.takeoff.lines.iter().find(|line| line.id == id)?;
+            if self.takeoff.waits(&id) {
+                return None;
+            }
             let (exact, what, name) = match wall {
                 None => (line.quantity.clone(), line.label.clone(), format!("takeoff.{id}")),
                 Some(wall) => (
@@ -532,11 +537,12 @@ impl<'a> JobInputs<'a> {
             Derivation::Increased { of: id, share } => {
                 Ok(times(of(id)?, &(BigRational::one() + &share.value)))
             }
-            Derivation::Ordered { .. } | Derivation::Value => Err(Problem::error(format!(
-                "{} is of the whole job and has no share by wall",
-                line.id
-            ))
-            .help("name the lines of the walls themselves, such as wall.takeoff.footing.runs")),
+            Derivation::Ordered { .. } | Derivation::Formula(_) | Derivation::Value => Err(
+                Problem::error(format!("{} is of the whole job and has no share by wall", line.id))
+                    .help(
+                        "name the lines of the walls themselves, such as wall.takeoff.footing.runs",
+                    ),
+            ),
         }
     }
 
@@ -682,6 +688,12 @@ impl Inputs for JobInputs<'_> {
 
     fn missing(&self, path: &[String]) -> Option<Problem> {
         let name = path.join(".");
+        if let Some(id) = name.strip_prefix("takeoff.").filter(|id| self.takeoff.waits(id)) {
+            return Some(
+                Problem::error(format!("line {id} is worked out after this formula"))
+                    .help("lines are worked out from the first to the last: add it above"),
+            );
+        }
         if let [listing, column, ..] = path
             && let Some(source) =
                 self.job().sources().find(|source| source.declaration.name == listing)

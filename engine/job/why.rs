@@ -199,6 +199,7 @@ impl<'a> Writer<'a> {
                 );
                 (text, vec![of.clone()])
             }
+            Derivation::Formula(text) => (format!("formula {text}"), Vec::new()),
             Derivation::Value => ("a value of the script".to_owned(), Vec::new()),
         };
         let place =
@@ -211,6 +212,12 @@ impl<'a> Writer<'a> {
             self.say(depth + 1, format!("CAUTION: {caution}"));
         }
         self.parts(line, depth + 1);
+        if depth < self.deepest
+            && let Some(cell) =
+                line.formula_cell().and_then(|cell| self.answer.calc.book.find(&cell))
+        {
+            self.node(cell, depth + 1);
+        }
         if depth < self.deepest {
             for id in on {
                 if let Some(line) = self.line_of(&id) {

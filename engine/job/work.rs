@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use super::lines::settle;
 use super::sheets::formulas_as_written;
 use super::{CalcSheets, Job, calc_sheets};
 use crate::footing::{
@@ -83,7 +84,10 @@ fn laid_out(job: &Job) -> Outcome<LaidOut> {
     let case = job.layers.find(&format!("scripts/{}.rhai", job.case))?;
     let case_by = (case.origin != crate::files::Origin::Embedded).then(|| case.shown.clone());
     let (takeoff, no_layout, reason) = match job.host.takeoff(&case, &job.wall_job) {
-        Ok(takeoff) => (Some(takeoff), Faults::none(), None),
+        Ok(mut takeoff) => {
+            settle(job, &mut takeoff)?;
+            (Some(takeoff), Faults::none(), None)
+        }
         Err(ScriptFault::Problems(mut faults)) => {
             for name in &job.sheet_scripts {
                 faults.extend(job.host.faults_as_written(&job.layers.find(name)?));
@@ -192,6 +196,10 @@ fn others(job: &Job, takeoff: Option<&Takeoff>) -> Outcome<Others> {
                 ScriptFault::Problems(faults) => faults,
                 ScriptFault::NoLayout(reason, site) => explain(job, &reason, &site),
             })?;
+        let mut quantities = quantities;
+        if let Some(takeoff) = &mut quantities {
+            settle(job, takeoff).map_err(as_drawn_says)?;
+        }
         others.drawn = Some(DrawnWork { drawn, takeoff: quantities });
     }
     if let Some(parts) = wall_job.sweep_parts {

@@ -222,6 +222,17 @@ fn takeoff(engine: &mut Engine) {
         },
     );
     engine.register_fn(
+        "formula",
+        move |ctx: NativeCallContext,
+              t: &mut TakeoffHandle,
+              id: &str,
+              label: &str,
+              unit: &str,
+              text: &str| {
+            fail(&ctx, t.0.add_formula(id, label, unit, text, trail(&ctx, "a formula")))
+        },
+    );
+    engine.register_fn(
         "sum",
         move |ctx: NativeCallContext, t: &mut TakeoffHandle, id: &str, label: &str, of: Array| {
             let of = texts(&of, ctx.call_position())?;
@@ -278,6 +289,15 @@ fn takeoff(engine: &mut Engine) {
             return Ok(listed);
         }
         let line = t.0.line(id).map_err(|problem| raise(problem, ctx.call_position()))?;
+        if t.0.waits(id) {
+            let problem = Problem::error(format!(
+                "line {id} rests on a formula, which is worked out once the script has ended"
+            ));
+            return Err(raise(
+                problem.help("name it in a formula of its own: t.formula(...)"),
+                ctx.call_position(),
+            ));
+        }
         Ok::<_, Box<EvalAltResult>>(dynamic(line.quantity.quantity()))
     });
 }

@@ -103,7 +103,9 @@ the plan draws them are taken off by the same lines.
 | write | for |
 |---|---|
 | `let t = new_takeoff(job, layout)` | an empty takeoff |
-| `t.add(id, label, parts)` or `t.add(id, label, measure)` | a line from measured parts, or with a value |
+| `t.add(id, label, parts)` or `t.add(id, label, measure)`, `t.add(id, label, count)` | a line from measured parts, with a value, or a count (each); a value that the script computed does not follow a change in the workbook |
+| `t.formula(id, label, unit, text)` | a line that a formula gives, as in a calc sheet: over lines, settings and columns of listings, `\"takeoff.stem.total * 0.08 + sum(steps.dirt_step) * 1.sf\"`; worked out once the script has ended, live in the workbook |
+| `t.steps`, `t.footing_pieces`, `job.walls` ... | the rows of a listing, to go through: `for step in t.steps { step.dirt_step }`; see LISTINGS.md |
 | `t.sum(id, label, [ids])` | the sum of lines |
 | `t.scale(id, label, of, factor)` | another line times a factor |
 | `t.increase(id, label, of, share)` | another line increased by a share |

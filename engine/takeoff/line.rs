@@ -3,12 +3,12 @@
 use std::sync::Arc;
 
 use num_rational::BigRational;
-use num_traits::{One, ToPrimitive};
+use num_traits::{One, ToPrimitive, Zero};
 
 use super::{Caution, OWN_CAUTION, WallJob};
 use crate::footing::{Layout, Part, System, total};
 use crate::measure::{Dimension, Exact, Quantity};
-use crate::problem::{Place, Problem};
+use crate::problem::{Faults, Place, Problem};
 
 /// Where a line comes from.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -53,8 +53,23 @@ pub enum Derivation {
         /// The setting that the step is, where it is one.
         step_from: Option<String>,
     },
+    /// A formula over other lines, settings and listings, as written.
+    Formula(String),
     /// A value that a script computed.
     Value,
+}
+
+impl Derivation {
+    /// The lines that it names.
+    pub fn of(&self) -> &[String] {
+        match self {
+            Self::Sum(of) => of,
+            Self::Scaled { of, .. } | Self::Increased { of, .. } | Self::Ordered { of, .. } => {
+                std::slice::from_ref(of)
+            }
+            Self::Parts | Self::Formula(_) | Self::Value => &[],
+        }
+    }
 }
 
 /// A share, and the setting that it is, where it is one.
@@ -94,6 +109,22 @@ impl Line {
     }
 }
 
+/// Name of the sheet that the formulas of lines stand on.
+pub const LINE_FORMULAS: &str = "line_formulas";
+
+impl Line {
+    /// The name of its cell on the sheet of formulas.
+    pub fn cell(&self) -> String {
+        self.id.replace(['.', '-'], "_").to_lowercase()
+    }
+
+    /// The same with the name of the sheet, where the line is a formula.
+    pub fn formula_cell(&self) -> Option<String> {
+        matches!(self.derivation, Derivation::Formula(_))
+            .then(|| format!("{LINE_FORMULAS}.{}", self.cell()))
+    }
+}
+
 /// A takeoff.
 #[derive(Debug, Clone)]
 pub struct Takeoff {
@@ -103,6 +134,8 @@ pub struct Takeoff {
     pub layout: Arc<Layout>,
     /// The lines, in the order in which they were added.
     pub lines: Vec<Line>,
+    /// How many lines from the first are settled; what rests on a formula further down is not known yet.
+    settled: usize,
 }
 
 /// A sheet that a script of the user adds to the workbook.
@@ -119,7 +152,7 @@ pub struct SheetDraft {
 impl Takeoff {
     /// A takeoff without lines.
     pub fn new(job: Arc<WallJob>, layout: Arc<Layout>) -> Self {
-        Self { job, layout, lines: Vec::new() }
+        Self { job, layout, lines: Vec::new(), settled: 0 }
     }
 
     /// A line by its id.
@@ -179,24 +212,7 @@ impl Takeoff {
         of: Vec<String>,
         trail: Trail,
     ) -> Result<(), Problem> {
-        let mut sum: Option<Exact> = None;
-        for name in &of {
-            let quantity = &self.line(name)?.quantity;
-            sum = Some(match sum {
-                None => quantity.clone(),
-                Some(sum) if sum.dimension == quantity.dimension => {
-                    Exact { value: sum.value + &quantity.value, ..sum }
-                }
-                Some(sum) => {
-                    return Err(Problem::error(format!(
-                        "\"{name}\" is {}, the lines before it are {}",
-                        quantity.dimension, sum.dimension
-                    )));
-                }
-            });
-        }
-        let sum = sum.ok_or_else(|| Problem::error("a sum of no lines"))?;
-        self.enter(id, label, sum, Derivation::Sum(of), Vec::new(), trail)
+        self.derive(id, label, Derivation::Sum(of), trail)
     }
 
     /// Adds another line times a factor.
@@ -211,10 +227,8 @@ impl Takeoff {
         factor: &BigRational,
         trail: Trail,
     ) -> Result<(), Problem> {
-        let line = self.line(of)?;
-        let quantity = Exact { value: &line.quantity.value * factor, ..line.quantity.clone() };
         let derivation = Derivation::Scaled { of: of.to_owned(), factor: factor.clone() };
-        self.enter(id, label, quantity, derivation, Vec::new(), trail)
+        self.derive(id, label, derivation, trail)
     }
 
     /// Adds another line increased by a share.
@@ -229,11 +243,8 @@ impl Takeoff {
         share: Share,
         trail: Trail,
     ) -> Result<(), Problem> {
-        let line = self.line(of)?;
-        let value = &line.quantity.value * (BigRational::one() + &share.value);
-        let quantity = Exact { value, ..line.quantity.clone() };
         let derivation = Derivation::Increased { of: of.to_owned(), share };
-        self.enter(id, label, quantity, derivation, Vec::new(), trail)
+        self.derive(id, label, derivation, trail)
     }
 
     /// Adds what to order for a line: with waste, up to the next step, which may be a setting.
@@ -249,17 +260,129 @@ impl Takeoff {
         (step, step_from): (Exact, Option<String>),
         trail: Trail,
     ) -> Result<(), Problem> {
-        let with_waste = Exact {
-            value: &self.line(of)?.quantity.value * (BigRational::one() + &waste.value),
-            ..self.line(of)?.quantity.clone()
-        };
-        let steps = with_waste.quantity().round_up(step.quantity())?.divide(step.quantity())?;
-        let whole = BigRational::from_integer(
-            crate::measure::round::nearest_f64(steps.base()).to_i64().unwrap_or(0).into(),
-        );
-        let quantity = Exact { value: whole * &step.value, ..with_waste };
         let derivation = Derivation::Ordered { of: of.to_owned(), waste, step, step_from };
+        self.derive(id, label, derivation, trail)
+    }
+
+    /// Adds a line that a formula gives, once the script has ended: [`Self::settle`].
+    ///
+    /// # Errors
+    /// The unit is unknown, or the id is taken or is no id.
+    pub fn add_formula(
+        &mut self,
+        id: &str,
+        label: &str,
+        unit: &str,
+        formula: &str,
+        trail: Trail,
+    ) -> Result<(), Problem> {
+        let dimension = crate::measure::unit(unit)?.dimension();
+        let quantity = Exact { value: BigRational::zero(), dimension };
+        let derivation = Derivation::Formula(formula.to_owned());
+        self.enter(id, label, quantity, derivation, Vec::new(), trail)?;
+        if let Some(line) = self.lines.last_mut() {
+            unit.clone_into(&mut line.unit);
+        }
+        Ok(())
+    }
+
+    fn derive(
+        &mut self,
+        id: &str,
+        label: &str,
+        derivation: Derivation,
+        trail: Trail,
+    ) -> Result<(), Problem> {
+        let quantity = self.follow(&derivation)?;
         self.enter(id, label, quantity, derivation, Vec::new(), trail)
+    }
+
+    /// What follows from other lines.
+    fn follow(&self, derivation: &Derivation) -> Result<Exact, Problem> {
+        let of = |id: &String| Ok::<_, Problem>(self.line(id)?.quantity.clone());
+        let times = |id: &String, factor: &BigRational| {
+            of(id).map(|exact| Exact { value: exact.value * factor, ..exact })
+        };
+        match derivation {
+            Derivation::Sum(lines) => {
+                let mut sum: Option<Exact> = None;
+                for id in lines {
+                    let next = of(id)?;
+                    sum = Some(match sum {
+                        None => next,
+                        Some(sum) if sum.dimension == next.dimension => {
+                            Exact { value: sum.value + next.value, ..sum }
+                        }
+                        Some(sum) => {
+                            return Err(Problem::error(format!(
+                                "\"{id}\" is {}, the lines before it are {}",
+                                next.dimension, sum.dimension
+                            )));
+                        }
+                    });
+                }
+                sum.ok_or_else(|| Problem::error("a sum of no lines"))
+            }
+            Derivation::Scaled { of: id, factor } => times(id, factor),
+            Derivation::Increased { of: id, share } => {
+                times(id, &(BigRational::one() + &share.value))
+            }
+            Derivation::Ordered { of: id, waste, step, .. } => {
+                let with_waste = times(id, &(BigRational::one() + &waste.value))?;
+                let step_size = step.quantity();
+                let steps = with_waste.quantity().round_up(step_size)?.divide(step_size)?;
+                let whole = BigRational::from_integer(
+                    crate::measure::round::nearest_f64(steps.base()).to_i64().unwrap_or(0).into(),
+                );
+                Ok(Exact { value: whole * &step.value, ..with_waste })
+            }
+            Derivation::Parts | Derivation::Formula(_) | Derivation::Value => {
+                Err(Problem::error("this line follows from no other"))
+            }
+        }
+    }
+
+    /// Whether a line rests on a formula that is not worked out yet.
+    pub fn waits(&self, id: &str) -> bool {
+        let at = self.lines.iter().position(|line| line.id == id);
+        at.is_some_and(|at| at >= self.settled && self.rests_on_formula(&self.lines[at]))
+    }
+
+    fn rests_on_formula(&self, line: &Line) -> bool {
+        let of = |id: &String| self.line(id).is_ok_and(|line| self.rests_on_formula(line));
+        matches!(line.derivation, Derivation::Formula(_)) || line.derivation.of().iter().any(of)
+    }
+
+    /// Works every formula out, in the order of the lines, and what follows from them.
+    ///
+    /// # Errors
+    /// A formula is faulty, or what follows from it.
+    pub fn settle(
+        &mut self,
+        mut value_of: impl FnMut(&Self, &Line) -> Result<Exact, Faults>,
+    ) -> Result<(), Faults> {
+        let mut faults = Faults::none();
+        for at in 0..self.lines.len() {
+            self.settled = at;
+            let line = &self.lines[at];
+            let quantity = match &line.derivation {
+                Derivation::Formula(_) => faults.keep(value_of(self, line)),
+                derivation if self.rests_on_formula(line) => {
+                    let place = line.trail.place.clone();
+                    let at = |problem: Problem| match place {
+                        Some(place) => problem.at(place),
+                        None => problem,
+                    };
+                    faults.keep_one(self.follow(derivation).map_err(at))
+                }
+                _ => None,
+            };
+            if let Some(quantity) = quantity {
+                self.lines[at].quantity = quantity;
+            }
+        }
+        self.settled = self.lines.len();
+        faults.or_value(Some(()))
     }
 
     /// The cautions that its script put beside lines.

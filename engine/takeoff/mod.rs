@@ -7,7 +7,7 @@ mod listings;
 mod wall_job;
 
 pub use caution::{Caution, LONGEST_ROD, OWN_CAUTION, PROPOSAL, cautions, place_on_wall};
-pub use line::{Derivation, Line, Share, SheetDraft, Takeoff, Trail, unit_for};
+pub use line::{Derivation, LINE_FORMULAS, Line, Share, SheetDraft, Takeoff, Trail, unit_for};
 pub use listings::{
     DrawnWork, Facts, ListReport, Others, SOURCES, ShotReport, Source, UnusedCode, listing_of,
     listings, shot_listings,

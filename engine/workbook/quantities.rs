@@ -149,6 +149,7 @@ fn formula(sheet: &Sheet, line: &Line, columns: &[PageColumn]) -> Option<String>
             // The engine's rounding rule: nine decimals of a step first, so an exact multiple gains none.
             Some(format!("=CEILING(ROUND({of}*(1+{waste})/{step},9),1)*{step}"))
         }
+        Derivation::Formula(_) => sheet.formula_cell(line).map(|cell| format!("={cell}")),
         Derivation::Value => None,
     }
 }

@@ -607,6 +607,12 @@ impl<'a> Sheet<'a> {
         Some(crate::problem::cell_name(*row as usize, usize::from(*column)))
     }
 
+    /// The cell of a line's formula, on the sheet of such.
+    pub(super) fn formula_cell(&self, line: &Line) -> Option<String> {
+        let book = self.contents.book;
+        self.places.plan.cell(book.find(&line.formula_cell()?)?, book)
+    }
+
     pub(super) fn system(&self) -> System {
         self.contents.system
     }

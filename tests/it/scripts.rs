@@ -277,20 +277,9 @@ fn faults_of_company_rules() {
 /// A count is a line, and a caution of a script stands wherever cautions stand.
 #[test]
 fn counts_and_cautions_of_a_case() {
-    let folder = Folder::new();
-    for name in ["job.toml", "shots.csv", "shots.xlsx", "per_foot.rhai", "pour.csv", "walls.csv"] {
-        folder.write(name, std::fs::read(demo().join(name)).expect("the demo"));
-    }
-    let case = std::fs::read_to_string(
-        Path::new(env!("CARGO_MANIFEST_DIR")).join("scripts/stepped_wall.rhai"),
-    )
-    .expect("the case");
     let own = "t.add(\"blocks\", \"Blocks\", 220); t.add(\"half\", \"Halves\", 7.0); t.sum(\"pieces\", \"Pieces\", [\"blocks\", \"half\"]);
         t.caution(\"blocks\", \"CAUTION: grout before the backfill\"); t.caution(\"half\", \"saw with water\");";
-    let case = case.replacen("    t\n}", &format!("    {own}\n    t\n}}"), 1);
-    folder.write("scripts/stepped_wall.rhai", case);
-    let pour = std::fs::read_to_string(folder.0.join("pour.csv")).expect("the sheet");
-    folder.write("pour.csv", format!("{pour},laid,each,takeoff.pieces * 2\n"));
+    let folder = with_lines(own, ",laid,each,takeoff.pieces * 2\n");
     let done = run(&folder.0);
     assert_eq!(done.quantity("pieces"), 227.0);
     let lines = done.records("lines");
@@ -308,4 +297,95 @@ fn counts_and_cautions_of_a_case() {
         .expect("the program runs");
     let said = String::from_utf8_lossy(&said.stdout).into_owned();
     assert!(said.contains("Blocks: CAUTION: grout") && said.contains("Halves: saw"), "{said}");
+}
+
+/// The demo with more lines in its wall case, and cells over them.
+fn with_lines(lines: &str, cells: &str) -> Folder {
+    let folder = Folder::new();
+    for name in ["job.toml", "shots.csv", "shots.xlsx", "per_foot.rhai", "pour.csv", "walls.csv"] {
+        folder.write(name, std::fs::read(demo().join(name)).expect("the demo"));
+    }
+    let case = Path::new(env!("CARGO_MANIFEST_DIR")).join("scripts/stepped_wall.rhai");
+    let case = std::fs::read_to_string(case).expect("the case");
+    let case = case.replacen("    t\n}", &format!("{lines}\n    t\n}}"), 1);
+    folder.write("scripts/stepped_wall.rhai", case);
+    let pour = std::fs::read_to_string(folder.0.join("pour.csv")).expect("the sheet");
+    folder.write("pour.csv", pour + cells);
+    folder
+}
+
+/// Lines as formulas: by hand from other lines, settings and steps; what follows from them; cells over them.
+#[test]
+fn lines_as_formulas() {
+    let lines = "
+    t.formula(\"grout\", \"Grout\", \"cy\", \"if allowances.order_step > 0.75.cy { takeoff.stem.total * 2 } else { takeoff.stem.total * 3 }\");
+    t.increase(\"grout.more\", \"Grout and waste\", \"grout\", 10.percent);
+    t.formula(\"face\", \"Faces of the dirt cuts\", \"sf\", \"sum(steps.dirt_step) * 2.ft + takeoff.grout.more / 27.ft\");
+    t.order(\"grout.order\", \"To order\", \"grout.more\", 0.percent, 1.cy);";
+    let cells = ",twice,cy,takeoff.grout.order * 2\n";
+    let folder = with_lines(lines, cells);
+    let done = run(&folder.0);
+    let stem = done.quantity("stem.total");
+    let close = |a: f64, b: f64| assert!((a - b).abs() < 1e-9 * b.abs(), "{a} {b}");
+    close(done.quantity("grout"), stem * 3.0);
+    close(done.quantity("grout.more"), stem * 3.3);
+    let rises: f64 = done
+        .records("steps")
+        .iter()
+        .map(|step| step["dirt_step"]["value"].as_f64().expect("a number"))
+        .sum();
+    // Cubic yards over 27 ft are square feet.
+    close(done.quantity("face"), rises * 2.0 + stem * 3.3);
+    close(done.quantity("grout.order"), (stem * 3.3).ceil());
+    let book = &done.work.calc.book;
+    let cell = book.quantity(book.find("pour.twice").expect("the cell")).expect("a number");
+    close(
+        cell.in_unit(&rodbook::measure::unit("cy").expect("a unit")).expect("fits"),
+        (stem * 3.3).ceil() * 2.0,
+    );
+    // The other branch, and the steps as drawn.
+    let other = crate::support::run_with(&folder.0, &[("allowances.order_step", "1 cy")]);
+    close(other.quantity("grout"), other.quantity("stem.total") * 2.0);
+    let drawn = done.records("drawn_lines");
+    let drawn = |id: &str| {
+        let line = drawn.iter().find(|line| line["id"] == id).expect("the line");
+        line["drawn"]["value"].as_f64().expect("a number")
+    };
+    close(drawn("grout.more"), drawn("stem.total") * 3.3);
+}
+
+#[test]
+fn faults_of_formula_lines() {
+    for (lines, words) in [
+        (
+            "t.formula(\"a\", \"A\", \"cy\", \"takeoff.stem.totl * 2\");",
+            ["stepped_wall.rhai:", "nothing is called \"takeoff.stem.totl\"", "takeoff.stem.total"],
+        ),
+        (
+            "t.formula(\"a\", \"A\", \"cy\", \"takeoff.forms.contact\");",
+            ["stepped_wall.rhai:", "which cannot be shown in cy", ""],
+        ),
+        (
+            "t.formula(\"a\", \"A\", \"cy\", \"takeoff.b\"); t.formula(\"b\", \"B\", \"cy\", \"1.cy\");",
+            ["line b is worked out after this formula", "add it above", ""],
+        ),
+        (
+            "t.formula(\"a\", \"A\", \"cy\", \"1.cy\"); let x = t[\"a\"];",
+            ["line a rests on a formula", "once the script has ended", ""],
+        ),
+        (
+            "t.formula(\"a.b\", \"A\", \"cy\", \"1.cy\"); t.formula(\"a-b\", \"B\", \"cy\", \"1.cy\");",
+            ["differ by dots and dashes alone", "", ""],
+        ),
+        ("t.formula(\"a\", \"A\", \"cyd\", \"1.cy\");", ["cyd", "stepped_wall.rhai:", ""]),
+        (
+            "t.formula(\"a\", \"A\", \"cy\", \"1.cy / (takeoff.stem.total - takeoff.stem.total) * 1.cy\");",
+            ["division by zero", "", ""],
+        ),
+    ] {
+        let said = crate::support::fault_of(&with_lines(lines, "").0);
+        for word in words {
+            assert!(said.contains(word), "{lines}\n{word}: {said}");
+        }
+    }
 }

@@ -10,6 +10,7 @@ job. A price left unchanged must be noticed, or the check itself has failed. Pyt
 import json
 import pathlib
 import re
+import shutil
 import subprocess
 import sys
 import tempfile
@@ -54,26 +55,54 @@ def changed(path, copy, place, value):
             target.writestr(name, content)
 
 
+# Lines that a script states as formulas: over lines, settings, a listing; with a choice that a change turns over.
+LINES = """
+    t.formula("grout.by_step", "Grout, by order step", "cy",
+        "if allowances.order_step > 0.75.cy { takeoff.stem.total * 2 } else { takeoff.stem.total * 3 }");
+    t.formula("grout.at_steps", "Grout, at steps", "cy", "sum(steps.dirt_step) * sum(steps.overlap) * 1.inch + takeoff.grout.by_step");
+    t.order("grout.order", "Grout to order", "grout.at_steps", "allowances.wall_waste", "allowances.order_step");
+    t.formula("crew.days", "Days of the crew", "each", "round_up(takeoff.grout.order / 4.cy, 1)");
+"""
+CELLS = ',grout_cost,usd,to_cent(takeoff.grout.order * prices.drain_rock)\n,days,each,takeoff.crew.days * 2\n'
+
+
+def with_formulas(job, folder):
+    """The job with a wall case of its own that has lines by formulas, and cells over them."""
+    own = folder / "own"
+    shutil.copytree(job, own, ignore=shutil.ignore_patterns("takeoff.xlsx"))
+    case = (pathlib.Path(__file__).parents[2] / "scripts/stepped_wall.rhai").read_text()
+    (own / "scripts").mkdir()
+    (own / "scripts/stepped_wall.rhai").write_text(case.replace("\n    t\n}", LINES + "\n    t\n}"))
+    with open(own / "pour.csv", "a") as sheet:
+        sheet.write(CELLS)
+    return str(own)
+
+
 def main():
     rodbook, job = sys.argv[1:3]
     with tempfile.TemporaryDirectory() as folder:
         folder = pathlib.Path(folder)
-        book = folder / "takeoff.xlsx"
-        subprocess.run([rodbook, "takeoff", job, "--out", str(book)], check=True, stdout=subprocess.DEVNULL)
-        names = names_of(book)
-        base = cells_of(rodbook, job, None)
-        for path, text, number in CHANGES:
-            ours = cells_of(rodbook, job, (path, text))
-            if ours == base:
-                raise SystemExit(f"{path} moves nothing: the check would not notice a workbook that stands still")
-            copy = folder / "changed.xlsx"
-            changed(book, copy, names["in_" + path.replace(".", "_")], number)
-            theirs, _ = recalculate.recalculated(copy, folder)
-            for cell, value in ours.items():
-                other = theirs[names["cell_" + cell.replace(".", "_").lower()]]
-                if abs(other - value) > 0.005:
-                    raise SystemExit(f"{path} = {text}: {cell} is {other} in the workbook, {value} in rodbook")
-            print(f"{path} = {text}: {len(ours)} cells follow, total {ours['price.total']:.2f}")
+        follow(rodbook, job, folder)
+        follow(rodbook, with_formulas(job, folder), folder)
+
+
+def follow(rodbook, job, folder):
+    book = folder / "takeoff.xlsx"
+    subprocess.run([rodbook, "takeoff", job, "--out", str(book)], check=True, stdout=subprocess.DEVNULL)
+    names = names_of(book)
+    base = cells_of(rodbook, job, None)
+    for path, text, number in CHANGES:
+        ours = cells_of(rodbook, job, (path, text))
+        if ours == base:
+            raise SystemExit(f"{path} moves nothing: the check would not notice a workbook that stands still")
+        copy = folder / "changed.xlsx"
+        changed(book, copy, names["in_" + path.replace(".", "_")], number)
+        theirs, _ = recalculate.recalculated(copy, folder)
+        for cell, value in ours.items():
+            other = theirs[names["cell_" + cell.replace(".", "_").lower()]]
+            if abs(other - value) > 0.005:
+                raise SystemExit(f"{path} = {text}: {cell} is {other} in the workbook, {value} in rodbook")
+        print(f"{path} = {text}: {len(ours)} cells follow, total {ours['price.total']:.2f}")
 
 
 main()

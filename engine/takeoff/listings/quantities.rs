@@ -58,6 +58,7 @@ fn follows(line: &Line) -> String {
                 line.unit
             )
         }
+        Derivation::Formula(text) => text.clone(),
         Derivation::Value => "value of a script".to_owned(),
     }
 }
