@@ -2,17 +2,27 @@
 //!
 //! Rooms import in one direction only; DEVELOPERS.md has the table and a test holds it.
 //!
-//! ```no_run
+//! ```
 //! use rodbook::job::{Job, OpenOptions, work};
 //!
-//! fn main() -> Result<(), Box<dyn std::error::Error>> {
-//!     let job = Job::open("examples/tarrow-bench".as_ref(), &OpenOptions::default())?;
-//!     let done = work(&job, &|_| {})?;
-//!     for line in done.takeoff.iter().flat_map(|takeoff| &takeoff.lines) {
-//!         println!("{} {}", line.label, line.quantity.quantity().base());
-//!     }
-//!     Ok(())
-//! }
+//! let job = Job::open("examples/tarrow-bench".as_ref(), &OpenOptions::default())?;
+//! let done = work(&job, &|_| {})?;
+//! let takeoff = done.takeoff.as_ref().expect("a legal layout");
+//! assert_eq!(takeoff.layout.steps.len(), 7);
+//!
+//! // Lines, in the order of the wall case.
+//! let footing = takeoff.line("footing.total")?;
+//! assert_eq!(footing.label, "Footing concrete");
+//!
+//! // Cells of the calc sheets, as a person reads them.
+//! let book = &done.calc.book;
+//! let total = book.find("price.total").expect("the job has a bid");
+//! assert_eq!(book.words(total), "53,600.36 usd");
+//!
+//! // Every table of results.
+//! let steps = done.listings.iter().find(|listing| listing.name() == "steps");
+//! assert_eq!(steps.map(|steps| steps.rows.len()), Some(7));
+//! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
 pub mod catalogue;

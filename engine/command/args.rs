@@ -44,6 +44,8 @@ pub(super) enum Command {
     Run(RunArgs),
     /// Start a job folder with commented settings that run as they are
     New(NewArgs),
+    /// Show what an older job.toml must say so that its numbers stay, and write it
+    Renew(RenewArgs),
     /// Work out an expression with units and trade functions; without one, a line to type at
     Calc(CalcArgs),
     /// List the trade functions by family, or show one in full
@@ -71,6 +73,16 @@ pub(super) struct JobArgs {
     /// Date to print, yyyy-mm-dd, in place of job.bid_date
     #[arg(long, value_name = "DATE")]
     pub(super) date: Option<String>,
+}
+
+/// A job.toml of an older format.
+#[derive(Debug, clap::Args)]
+pub(super) struct RenewArgs {
+    /// Job folder, or its job.toml
+    pub(super) job: PathBuf,
+    /// Write the lines that are shown into the file
+    #[arg(long)]
+    pub(super) write: bool,
 }
 
 /// Which folders a job reads beside its own.

@@ -8,6 +8,7 @@ mod generate;
 mod keys;
 mod list_args;
 mod new;
+mod renew;
 mod run;
 mod shots;
 mod takeoff;
@@ -38,6 +39,7 @@ pub fn main() -> u8 {
         Command::Shots(args) => shots::shots(&args),
         Command::Run(args) => run::run(&args),
         Command::New(args) => new::new(&args),
+        Command::Renew(args) => renew::renew(&args),
         Command::Why(args) => ask::why_of(&args),
         Command::WhatIf(args) => ask::what_if(&args),
         Command::Sensitivity(args) => ask::how_much(&args),

@@ -6,12 +6,12 @@ use std::time::Duration;
 use super::args::{FolderArgs, JobArgs, TakeoffArgs};
 use super::terminal::{Exit, Progress, print, report, talk};
 use crate::files;
-use crate::job::{Job, OpenOptions, Work, json, work, workbook};
+use crate::job::{FORMAT, Job, OpenOptions, Work, json, work, workbook};
 use crate::listing::Datum;
 use crate::measure::thousands;
 use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::script::Budget;
-use crate::takeoff::OWN_CAUTION;
+use crate::takeoff::{OWN_CAUTION, Setting};
 use crate::workbook::{Seal, seal_of};
 
 /// Options of a job command.
@@ -223,6 +223,13 @@ fn summary(job: &Job, work: &Work, written: Option<&PathBuf>) -> String {
     for (what, file) in crate::job::replaced(job).unwrap_or_default() {
         let how = if what.starts_with("functions") { "added" } else { "replaced" };
         enter(how, format!("{what} by {file}"));
+    }
+    let format = wall_job.settings.get("job.format");
+    if format != Some(&Setting::Count(FORMAT)) {
+        let text = format!(
+            "job.toml is not of format {FORMAT}: rodbook renew JOB shows what it must say so that older numbers stay"
+        );
+        enter("format", text);
     }
     for remark in work.calc.remarks() {
         enter("read", remark.clone());

@@ -108,6 +108,17 @@ impl Layers {
         &self.reader
     }
 
+    /// A path as it lies in the job's folder, or beside a company folder; a path of this machine says nothing to a client.
+    pub fn near(&self, file: &str) -> String {
+        let within = |folder: &Option<PathBuf>, name: &str| {
+            let rest = Path::new(file).strip_prefix(folder.as_ref()?).ok()?;
+            Some(format!("{name}{}", rest.display()))
+        };
+        within(&self.job, "")
+            .or_else(|| within(&self.company, "company/"))
+            .unwrap_or_else(|| file.to_owned())
+    }
+
     /// The folder of the job, if there is one.
     pub fn job(&self) -> Option<&Path> {
         self.job.as_deref()
@@ -147,6 +158,29 @@ impl Layers {
             }
         }
         Ok(None)
+    }
+
+    /// Names of the files with this ending that lie in a folder of the job or company, in order.
+    ///
+    /// # Errors
+    /// A folder cannot be read.
+    pub fn list(&self, folder: &str, ending: &str) -> Outcome<Vec<String>> {
+        let mut names = std::collections::BTreeSet::new();
+        for layer in [&self.job, &self.company].into_iter().flatten() {
+            let path = layer.join(folder);
+            let Ok(entries) = std::fs::read_dir(&path) else { continue };
+            for entry in entries {
+                let entry = entry.map_err(|error| {
+                    Problem::error(format!("this folder cannot be read: {error}"))
+                        .at(Place::file(path.display().to_string()))
+                })?;
+                let name = entry.file_name().to_string_lossy().into_owned();
+                if name.ends_with(ending) && plain(&name).is_ok() {
+                    names.insert(format!("{folder}/{name}"));
+                }
+            }
+        }
+        Ok(names.into_iter().collect())
     }
 
     /// Finds a text by its bundled name, such as `scripts/stepped_wall.rhai`.

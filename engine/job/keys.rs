@@ -1,5 +1,6 @@
 //! The one list of keys of a job: it drives the parser, its messages and the generated page.
 
+use super::FORMAT;
 use super::Kind;
 use crate::earth::{Bank, LaybackFrom};
 use crate::measure::{CURRENCIES, Dimension};
@@ -37,7 +38,7 @@ impl Key {
     /// The unit that a measure of the key is shown in.
     pub fn unit(&self, dimension: Dimension, job: &WallJob) -> String {
         match self.kind {
-            Kind::Percent(_) | Kind::Swell(_) => "percent".to_owned(),
+            Kind::Percent(_) => "percent".to_owned(),
             _ => unit_for(dimension, job.system, &job.currency),
         }
     }
@@ -147,8 +148,7 @@ const fn key(path: &'static str, kind: Kind, need: Need, about: &'static str) ->
 }
 
 use Kind::{
-    Amount, Choice, Count, Elevation, Length, OneOrMore, Percent, Slope, Stations, Swell, Text,
-    Texts,
+    Amount, Choice, Count, Elevation, Length, OneOrMore, Percent, Slope, Stations, Text, Texts,
 };
 use Need::{Default, Optional, Required, Usual};
 
@@ -166,6 +166,12 @@ const HEEL: &str = "how far behind the exposed face the surface is cut";
 /// Every key.
 pub const KEYS: &[Key] = &[
     key("job.name", Text, Required, "name of the job"),
+    key(
+        "job.format",
+        Count(1, FORMAT),
+        Optional,
+        "format of this file; rodbook renew shows what an older one must say so that its numbers stay",
+    ),
     key("job.owner", Text, Optional, "who owns it"),
     key("job.contractor", Text, Optional, "who builds it"),
     key("job.engineer", Text, Optional, "engineer of record"),
@@ -661,7 +667,7 @@ pub const KEYS: &[Key] = &[
         Optional,
         "soil class as a competent person has stated it",
     ),
-    key("allowances.swell", Swell(100), Default("25"), "swell of loose earth, percent"),
+    key("allowances.swell", Percent(100), Default("25"), "swell of loose earth, percent"),
     key(
         "allowances.footing_waste",
         Percent(100),

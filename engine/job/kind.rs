@@ -22,8 +22,6 @@ pub enum Kind {
     Count(i64, i64),
     /// A percentage of 0 to this.
     Percent(i64),
-    /// The same of a swell, which others write as a factor.
-    Swell(i64),
     /// Horizontal to vertical, this to one at most.
     Slope(i64),
     /// A length within limits.
@@ -71,7 +69,7 @@ impl Kind {
             Self::Text => "text".into(),
             Self::Choice(words) => format!("one of {}", words.join(", ")),
             Self::Count(least, most) => format!("whole number, {least} to {most}"),
-            Self::Percent(most) | Self::Swell(most) => format!("percent, 0 to {most}"),
+            Self::Percent(most) => format!("percent, 0 to {most}"),
             Self::Slope(most) => format!("horizontal:vertical, such as 1:1, {most}:1 at most"),
             Self::Length(least, most) => format!("length, {least} to {most}"),
             Self::Elevation => "elevation or coordinate".into(),
@@ -100,12 +98,12 @@ impl Kind {
             }
             (Self::Stations, DeValue::Array(items)) => stations(items, reading),
             (_, DeValue::String(text)) => self.read_text(text, reading),
-            (Self::Count(..) | Self::Percent(_) | Self::Swell(_), DeValue::Integer(number))
+            (Self::Count(..) | Self::Percent(_), DeValue::Integer(number))
                 if number.radix() == 10 =>
             {
                 self.read_text(&number.as_str().replace('_', ""), reading)
             }
-            (Self::Percent(_) | Self::Swell(_), DeValue::Float(number)) => {
+            (Self::Percent(_), DeValue::Float(number)) => {
                 self.read_text(&number.as_str().replace('_', ""), reading)
             }
             (Self::Length(..) | Self::Elevation, DeValue::Integer(_) | DeValue::Float(_)) => {
@@ -159,15 +157,15 @@ impl Kind {
                     ))),
                 }
             }
-            Self::Swell(_) if factor(text) => {
+            Self::Percent(_) if factor(text) => {
                 let shown = text.trim_start_matches("1.");
                 Err(Problem::error(format!(
-                    "{text} has two readings: a factor, which is a swell of {} %, or {text} %",
+                    "{text} has two readings: a factor, which is {} % more, or {text} %",
                     percent_of(shown)
                 ))
                 .help(format!("write {} or \"{text} %\"", percent_of(shown))))
             }
-            Self::Percent(most) | Self::Swell(most) => {
+            Self::Percent(most) => {
                 let signed = text.strip_suffix('%');
                 let number = signed.unwrap_or(text).trim_end();
                 let value = Decimal::parse(number).map(Decimal::ratio);
@@ -219,7 +217,7 @@ impl Kind {
     }
 }
 
-/// A bare number between 1 and 2, as swell is written as a factor.
+/// A bare number between 1 and 2, as a share more is written as a factor.
 fn factor(text: &str) -> bool {
     text.strip_prefix("1.")
         .is_some_and(|part| part.chars().all(|c| c.is_ascii_digit()) && part.contains(|c| c != '0'))

@@ -13,7 +13,7 @@ fn row(line: &Line) -> Option<SheetRow> {
         what: line.label.clone(),
         name: line.cell(),
         unit: line.unit.clone(),
-        formula: formula.clone(),
+        formula: formula.trim_start().trim_start_matches('=').to_owned(),
         others: Vec::new(),
         place: line.trail.place.clone().unwrap_or_else(|| Place::file(&line.id)),
     })

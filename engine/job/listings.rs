@@ -2,8 +2,64 @@
 
 use super::provenance::{FILES_READ, REPLACED_FILES, SET_ON_COMMAND_LINE};
 use super::sheets::{CELLS, DRAWN_CELLS, PRICE_BASIS, PRICE_MISSING};
-use crate::listing::Declaration;
-use crate::takeoff::{SOURCES, WallJob};
+use super::{Job, KEYS};
+use crate::listing::{AnyAmount, Datum, Declaration, Listing, listings};
+use crate::takeoff::{SOURCES, Setting, WallJob};
+
+listings! {
+    INPUTS = "inputs", "settings of the job, with what holds by default", for Office, by ["path"]: InputRow {
+        path: String, "name in job.toml";
+        what: &'static str, "what it is";
+        value: Datum, "its value";
+        unit: String, "unit that it is shown in";
+        from: String, "where it is written; default where it is not";
+    }
+    PRICES = "prices", "prices of the job", for Office, by ["path"]: PriceRow {
+        path: String, "name in job.toml";
+        what: &'static str, "what it is for";
+        price: AnyAmount, "the price";
+        unit: String, "its unit";
+    }
+}
+
+/// The settings of a job as listings.
+pub(super) fn of_settings(job: &Job) -> [Listing; 2] {
+    let folder = job.folder.display().to_string();
+    let known = |path: &String| KEYS.iter().find(|key| key.path == path);
+    let input = |(path, setting): (&String, &Setting)| {
+        let key = known(path)?;
+        let (value, unit) = match setting {
+            Setting::Measure(exact) => {
+                let unit = key.unit(exact.dimension, &job.wall_job);
+                let shown = if unit == "percent" { String::new() } else { unit.clone() };
+                (Datum::Amount(exact.clone(), shown), unit)
+            }
+            Setting::Count(count) => (Datum::Count(*count), String::new()),
+            Setting::Text(text) => (Datum::text(text), "text".to_owned()),
+        };
+        let place = job.setting_places.get(path).map(ToString::to_string);
+        let from = place.map_or("default".to_owned(), |place| {
+            place.strip_prefix(&folder).unwrap_or(&place).trim_start_matches('/').to_owned()
+        });
+        Some(InputRow { path: path.clone(), what: key.about, value, unit, from })
+    };
+    let price = |(path, setting): (&String, &Setting)| {
+        let Setting::Measure(exact) = setting else { return None };
+        let key = known(path).filter(|_| path.starts_with("prices."))?;
+        let unit = key.unit(exact.dimension, &job.wall_job);
+        Some(PriceRow {
+            path: path.clone(),
+            what: key.about,
+            price: AnyAmount(exact.clone(), unit.clone()),
+            unit,
+        })
+    };
+    let settings = &job.wall_job.settings;
+    [
+        Listing::of(INPUTS, settings.iter().filter_map(input)),
+        Listing::of(PRICES, settings.iter().filter_map(price)),
+    ]
+}
 
 /// The declarations of the bundled listings, in the order in which a person reads them.
 pub fn declared() -> impl Iterator<Item = Declaration> {
@@ -16,7 +72,9 @@ pub(super) fn declared_of(job: &WallJob) -> impl Iterator<Item = Declaration> {
 }
 
 /// What is known once the sheets are worked out.
-const OF_JOB: [Declaration; 7] = [
+const OF_JOB: [Declaration; 9] = [
+    INPUTS,
+    PRICES,
     CELLS,
     DRAWN_CELLS,
     PRICE_BASIS,

@@ -7,7 +7,7 @@ use crate::sheet::{Book, NodeId, Origin};
 use crate::takeoff::{Derivation, Takeoff};
 
 /// The cell that is the bid's total.
-const TOTAL: &str = "price.total";
+pub(super) const TOTAL: &str = "price.total";
 
 /// A kind of work of a wall. It is in the price if the total rests on one of its prices, lines or facts, or on a cell with
 /// one of its words in the name, through values that are not 0.

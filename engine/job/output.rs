@@ -133,6 +133,9 @@ fn settings_in_words(job: &Job) -> BTreeMap<String, (String, String)> {
     wall_job.settings.iter().filter_map(words).collect()
 }
 
+/// Where the pages of the workbook lie.
+const PAGES: &str = "templates/workbook";
+
 /// The pages of the workbook, each held against what there is to name.
 ///
 /// # Errors
@@ -143,15 +146,20 @@ pub(super) fn pages(job: &Job, takeoff: Option<&Takeoff>, calc: &CalcSheets) -> 
     names.lines = takeoff.map(lines);
     let cells = || calc.book.nodes().iter().map(|node| node.name.clone()).collect();
     names.cells = takeoff.map(|_| cells());
-    let bundled =
-        || files::EMBEDDED.iter().filter(|(name, _)| name.starts_with("templates/workbook/"));
+    let bundled = files::EMBEDDED.iter().map(|(name, _)| *name);
+    let bundled: Vec<&str> = bundled.filter(|name| name.starts_with(PAGES)).collect();
     // What the bundled pages name there is, though not in every job.
-    for (name, text) in bundled() {
+    for name in &bundled {
+        let text = files::embedded(name).unwrap_or_default();
         names.add(&[read_page(name, text)?]);
     }
+    // Pages of the company or job that replace none follow the bundled ones.
+    let own = job.layers.list(PAGES, ".toml")?;
+    let own = own.iter().map(String::as_str).filter(|name| !bundled.contains(name));
+    let all: Vec<&str> = bundled.iter().copied().chain(own).collect();
     let mut faults = Faults::none();
     let mut pages = Vec::new();
-    for (name, _) in bundled() {
+    for name in all {
         let Some(Found { shown, text, .. }) = faults.keep(job.layers.find(name)) else { continue };
         if let Some(page) = faults.keep_one(read_page(&shown, &text)) {
             faults.extend(check_page(&page, &shown, &text, &names));

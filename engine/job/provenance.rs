@@ -63,20 +63,18 @@ pub fn replaced(job: &Job) -> Outcome<Vec<(String, String)>> {
 
 /// All of it as listings.
 pub(super) fn listings(job: &Job) -> Outcome<[Listing; 3]> {
-    let shown = |file: &str| {
-        // Beside the job a file is known by its name; a path of this machine says nothing to a client.
-        let folder = job.folder.display().to_string();
-        file.strip_prefix(&folder).map_or(file, |rest| rest.trim_start_matches('/')).to_owned()
-    };
+    let shown = |file: &str| job.layers.near(file);
     let row =
         |(what, file): &(String, String)| ReplacedFile { what: what.clone(), file: shown(file) };
     let set =
         |(path, value): &(String, String)| SetThere { path: path.clone(), value: value.clone() };
+    // They are read to be told, so that they are among the files read.
+    let replaced = replaced(job)?;
     let files = job.layers.reader().fingerprints().into_iter().map(|(path, bytes, fingerprint)| {
         FileRead { file: shown(&path.display().to_string()), bytes, fingerprint }
     });
     Ok([
-        Listing::of(REPLACED_FILES, replaced(job)?.iter().map(row)),
+        Listing::of(REPLACED_FILES, replaced.iter().map(row)),
         Listing::of(FILES_READ, files),
         Listing::of(SET_ON_COMMAND_LINE, job.set.iter().map(set)),
     ])

@@ -1,7 +1,7 @@
 //! Calc sheets of a job: which there are, and what their formulas may name.
 
 use super::lines::formulas_of;
-use super::missing::{missing, partial};
+use super::missing::{TOTAL, missing, partial};
 use super::{Job, KEYS, TABLES};
 use crate::catalogue::Value;
 use crate::files::{Found, Layers, Origin as Layer};
@@ -38,7 +38,7 @@ listings! {
         least_cost: Datum, "least cost";
         difference: Datum, "as drawn less least cost";
         unit: String, "unit that it is shown in";
-        partial: String, "what is not in it, where it is a price";
+        partial: String, "what is not in it, beside the total of a price";
     }
     PRICE_BASIS = "price_basis", "what the price rests on", for Office, by []: PriceBasis {
         basis: String, "in words";
@@ -232,7 +232,7 @@ impl CalcSheets {
                 least_cost: amount_of(least, &node.unit),
                 difference: amount_of(difference, &node.unit),
                 unit: node.unit.clone(),
-                partial: self.partial_beside(&node.name).unwrap_or_default(),
+                partial: self.partial().filter(|_| node.name == TOTAL).unwrap_or_default(),
             })
         };
         Listing::of(DRAWN_CELLS, (0..).zip(self.book.nodes()).filter_map(row))

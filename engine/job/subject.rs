@@ -49,6 +49,15 @@ impl Answer {
     }
 }
 
+impl Answer {
+    /// A line of the takeoff, whether a cell rests on it or none.
+    pub fn line(&self, name: &str) -> Option<&crate::takeoff::Line> {
+        let (_, worked) = self.job.as_ref()?;
+        let id = name.strip_prefix("takeoff.").unwrap_or(name);
+        worked.takeoff.as_ref()?.lines.iter().find(|line| line.id == id)
+    }
+}
+
 /// Inputs of a sheet without a job: none.
 struct NoInputs;
 

@@ -165,7 +165,7 @@ fn heading(text: &str) -> (String, Option<String>) {
 fn value(cell: &Cell, kind: Option<Kind>, unit: Option<&str>) -> String {
     let text = cell.text.trim();
     let number = cell.kind == CellKind::Number || text.parse::<f64>().is_ok();
-    let bare = matches!(kind, Some(Kind::Count(..) | Kind::Percent(_) | Kind::Swell(_)));
+    let bare = matches!(kind, Some(Kind::Count(..) | Kind::Percent(_)));
     match (number, unit) {
         (true, Some(unit)) if !unit.is_empty() && !bare => quoted(&format!("{text} {unit}")),
         // A text such as a name may look like a number.
@@ -225,9 +225,7 @@ fn faulty(table: &Table, row: &Row, column: usize, cell: &Cell) -> Option<Proble
 
 /// A cell formatted as percent holds a fraction, which would be read as a hundredth of what is seen.
 fn share(table: &Table, row: &Row, column: usize, path: &str) -> Option<Problem> {
-    let percent = KEYS
-        .iter()
-        .any(|key| key.path == path && matches!(key.kind, Kind::Percent(_) | Kind::Swell(_)));
+    let percent = KEYS.iter().any(|key| key.path == path && matches!(key.kind, Kind::Percent(_)));
     let cell = row.cell(column).filter(|cell| percent && cell.kind == CellKind::Number)?;
     let number = cell.text.parse::<f64>().ok().filter(|number| *number > 0.0 && *number < 1.0)?;
     Some(

@@ -283,10 +283,7 @@ fn inputs_of(answer: &Answer) -> Vec<Varied> {
                 Setting::Text(_) => continue,
             };
             let quantity = exact.quantity();
-            if !matches!(
-                key.kind,
-                Kind::Percent(_) | Kind::Swell(_) | Kind::Length(..) | Kind::Amount(..)
-            ) {
+            if !matches!(key.kind, Kind::Percent(_) | Kind::Length(..) | Kind::Amount(..)) {
                 continue;
             }
             let unit = key.unit(exact.dimension, &job.wall_job);
@@ -313,7 +310,12 @@ fn text_of(value: f64, unit: &str) -> String {
     match unit {
         "" => written(value),
         "percent" => format!("{} %", written(value)),
-        unit => format!("{} {unit}", written(value)),
+        unit => {
+            let number = written(value);
+            // Three decimals of money could be thousands apart by a point: a fourth says that they are not.
+            let three = number.split_once('.').is_some_and(|(_, decimals)| decimals.len() == 3);
+            format!("{number}{} {unit}", if three { "0" } else { "" })
+        }
     }
 }
 
@@ -412,7 +414,16 @@ fn each_at_once<T: Sync, R: Send>(items: &[T], work: impl Fn(&T) -> R + Sync) ->
 /// The number of a cell in its unit.
 fn number_of(answer: &Answer, cell: &str) -> Result<(f64, String), Problem> {
     let book = &answer.calc.book;
-    let id = answer.find(cell)?;
+    let id = match (answer.find(cell), answer.line(cell)) {
+        (Ok(id), _) => id,
+        (Err(_), Some(line)) => {
+            let number = in_unit(line.quantity.quantity(), &line.unit);
+            return number
+                .map(|number| (number, line.unit.clone()))
+                .ok_or_else(|| Problem::error(format!("{cell} is no number")));
+        }
+        (Err(problem), None) => return Err(problem),
+    };
     let unit = number_unit(&book.node(id).unit).to_owned();
     let number = book.quantity(id).and_then(|quantity| in_unit(quantity, &unit));
     let number = number.ok_or_else(|| {

@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use super::lines::settle;
+use super::listings::of_settings;
 use super::sheets::formulas_as_written;
 use super::{CalcSheets, Job, calc_sheets};
 use crate::footing::{
@@ -70,6 +71,13 @@ pub fn worked(job: &Job) -> Outcome<Worked> {
     Ok(Worked { takeoff, no_layout, calc })
 }
 
+/// Names the scripts of lines as they lie in the job's folder: results are the same from wherever it is worked.
+fn near(job: &Job, takeoff: &mut Takeoff) {
+    for place in takeoff.lines.iter_mut().filter_map(|line| line.trail.place.as_mut()) {
+        place.file = job.layers.near(&place.file);
+    }
+}
+
 /// What the wall case gave.
 struct LaidOut {
     takeoff: Option<Takeoff>,
@@ -86,6 +94,7 @@ fn laid_out(job: &Job) -> Outcome<LaidOut> {
     let (takeoff, no_layout, reason) = match job.host.takeoff(&case, &job.wall_job) {
         Ok(mut takeoff) => {
             settle(job, &mut takeoff)?;
+            near(job, &mut takeoff);
             (Some(takeoff), Faults::none(), None)
         }
         Err(ScriptFault::Problems(mut faults)) => {
@@ -151,10 +160,12 @@ pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
         no_layout: reason.as_deref(),
     };
     let mut listings = listings(&facts);
+    listings.extend(of_settings(job));
     listings.extend(calc.listings());
     listings.extend(drawn_calc.as_ref().map(|drawn| calc.beside(drawn)));
-    listings.extend(super::provenance::listings(job)?);
     let pages = super::output::pages(job, takeoff.as_ref(), &calc)?;
+    // When all is read.
+    listings.extend(super::provenance::listings(job)?);
     let printed = job.host.printed();
     Ok(Work {
         takeoff,
@@ -199,6 +210,7 @@ fn others(job: &Job, takeoff: Option<&Takeoff>) -> Outcome<Others> {
         let mut quantities = quantities;
         if let Some(takeoff) = &mut quantities {
             settle(job, takeoff).map_err(as_drawn_says)?;
+            near(job, takeoff);
         }
         others.drawn = Some(DrawnWork { drawn, takeoff: quantities });
     }

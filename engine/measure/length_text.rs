@@ -223,6 +223,7 @@ pub(super) fn number(text: &str, metric: bool) -> Result<Decimal, Problem> {
     let (whole, part) = text.split_once('.').map_or((text, None), |(w, p)| (w, Some(p)));
     let groups: Vec<&str> = whole.split(',').collect();
     let grouped = (1..=3).contains(&groups[0].len())
+        && !groups[0].starts_with('0')
         && groups[1..].iter().all(|g| g.len() == 3)
         && !part.is_some_and(|p| p.contains(','));
     let joined = groups.concat();

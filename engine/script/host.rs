@@ -144,7 +144,7 @@ impl Host {
             }
             true
         });
-        for (problem, position) in names::misspelt(ast) {
+        for (problem, position) in names::misspelt(ast, &script.text) {
             faults.push(super::fault::place(problem, &script.shown, position, &self.texts()));
         }
         for function in ast.iter_functions() {

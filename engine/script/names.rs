@@ -12,7 +12,7 @@ use crate::takeoff::SOURCES;
 
 /// Names after a dot that nothing has and that are close to one that there is: a column, a listing, a result, a unit. A script that imports others, or is a
 /// rule of steps, is let be: what it is given has names of its own.
-pub(super) fn misspelt(ast: &AST) -> Vec<(Problem, Position)> {
+pub(super) fn misspelt(ast: &AST, text: &str) -> Vec<(Problem, Position)> {
     let rule = |name: &str| Hook::ALL.iter().any(|hook| hook.name() == name);
     if ast.iter_functions().any(|function| rule(function.name)) {
         return Vec::new();
@@ -31,11 +31,15 @@ pub(super) fn misspelt(ast: &AST) -> Vec<(Problem, Position)> {
     };
     known.extend(columns().map(str::to_owned));
     let mut asked: Vec<(String, Position)> = Vec::new();
-    let mut imports = false;
+    let mut foreign = false;
     ast.walk(&mut |path| {
         match path.last() {
             Some(ASTNode::Expr(Expr::Property(property, position))) => {
                 asked.push((property.2.to_string(), *position));
+            }
+            Some(ASTNode::Expr(Expr::DynamicConstant(value, _))) => keys(value, &mut known),
+            Some(ASTNode::Expr(Expr::FnCall(call, _))) if call.name == "parse_json" => {
+                foreign = true
             }
             // A map of the script's own, by literal or by index.
             Some(ASTNode::Expr(Expr::Map(map, _))) => {
@@ -44,19 +48,41 @@ pub(super) fn misspelt(ast: &AST) -> Vec<(Problem, Position)> {
             Some(ASTNode::Expr(Expr::StringConstant(text, _))) => {
                 known.insert(text.to_string());
             }
-            Some(ASTNode::Stmt(rhai::Stmt::Import(..))) => imports = true,
+            Some(ASTNode::Stmt(rhai::Stmt::Import(..))) => foreign = true,
             _ => {}
         }
         true
     });
-    if imports {
+    if foreign {
         return Vec::new();
     }
-    asked.retain(|(name, _)| !known.contains(name));
+    asked.retain(|(name, _)| !known.contains(name) && !is_given(name, text));
     let told = asked.into_iter().filter_map(|(name, position)| {
+        // Close to a column: only then is it one that is meant.
+        closest(&name, columns())?;
         let near = closest(&name, known.iter().map(String::as_str))?;
         let problem = Problem::error(format!("nothing has a \"{name}\""));
         Some((problem.help(format!("did you mean {near}?")), position))
     });
     told.collect()
+}
+
+/// The keys of a map that is a constant, and of those inside it.
+fn keys(value: &rhai::Dynamic, known: &mut BTreeSet<String>) {
+    if let Some(map) = value.read_lock::<rhai::Map>() {
+        for (name, inside) in map.iter() {
+            known.insert(name.to_string());
+            keys(inside, known);
+        }
+    } else if let Some(list) = value.read_lock::<rhai::Array>() {
+        list.iter().for_each(|inside| keys(inside, known));
+    }
+}
+
+/// Whether a script gives a value to a name after a dot: `m.name = 1`.
+fn is_given(name: &str, text: &str) -> bool {
+    text.match_indices(&format!(".{name}")).any(|(at, found)| {
+        let rest = text[at + found.len()..].trim_start();
+        rest.starts_with('=') && !rest.starts_with("==")
+    })
 }

@@ -159,7 +159,8 @@ impl Writer<'_> {
             Formula::Negative(a) => {
                 let a = self.part(a)?;
                 let constant = a.constant.map(|value| -value);
-                Part { text: format!("-{}", a.within(7)), rank: 5, constant, scale: a.scale }
+                // A spreadsheet takes a minus before a power for the sign of its base.
+                Part { text: format!("-{}", a.within(8)), rank: 5, constant, scale: a.scale }
             }
             // A plain number with a unit is the number in that unit.
             Formula::Unit(a, _, name) => {

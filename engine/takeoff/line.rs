@@ -276,6 +276,10 @@ impl Takeoff {
         formula: &str,
         trail: Trail,
     ) -> Result<(), Problem> {
+        if unit == "percent" {
+            return Err(Problem::error("a share is no amount, and no line of a takeoff")
+                .help("a cell of a calc sheet may be one; a line counts in each or measures"));
+        }
         let dimension = crate::measure::unit(unit)?.dimension();
         let quantity = Exact { value: BigRational::zero(), dimension };
         let derivation = Derivation::Formula(formula.to_owned());

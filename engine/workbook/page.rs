@@ -307,6 +307,16 @@ fn check_names(page: &Page, names: &Names, wrong: Wrong) {
                 }
             }
         }
+        for fact in block.facts.iter().filter(|fact| !fact.records.is_empty()) {
+            let Some(known) = names.listings.iter().find(|known| known.name == fact.records) else {
+                continue;
+            };
+            for field in placeholders(&fact.note) {
+                if let Err(problem) = known.column(field) {
+                    wrong(field, problem.message, problem.help.unwrap_or_default());
+                }
+            }
+        }
         for fact in &block.facts {
             if let Some(lines) = &names.lines
                 && !fact.line.is_empty()
@@ -324,6 +334,11 @@ fn check_names(page: &Page, names: &Names, wrong: Wrong) {
             }
         }
     }
+}
+
+/// The names in braces of a note.
+fn placeholders(note: &str) -> impl Iterator<Item = &str> {
+    note.split('{').skip(1).filter_map(|rest| rest.split_once('}').map(|(name, _)| name))
 }
 
 /// The name that was meant, or all of them.

@@ -431,6 +431,52 @@ fn questions_read_nothing_twice() {
     assert_eq!(total(&first), total(&again));
     let moved = rodbook::job::sensitivity(&subject, "price.total", 0.1);
     assert!(moved.unwrap_or_else(|faults| panic!("{faults}")).inputs.len() > 10);
+    // FIPS 180-4, the digest of "abc" in its examples.
+    assert_eq!(
+        rodbook::files::sha256(b"abc"),
+        "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
+    );
     let printed = options.reader.fingerprints();
     assert!(printed.iter().all(|(_, bytes, print)| *bytes > 7 && print.len() == 64), "{printed:?}");
+}
+
+/// A job of an older format: what keeps its numbers is shown, and written where it is asked for.
+#[test]
+fn an_older_job_is_renewed() {
+    let folder = demo();
+    let text = std::fs::read_to_string(folder.0.join("job.toml")).expect("the demo");
+    let old: Vec<&str> = text
+        .lines()
+        .filter(|line| {
+            !["format =", "dig = \"sec", "layback_from"].iter().any(|word| line.starts_with(word))
+        })
+        .collect();
+    assert_eq!(old.len() + 3, text.lines().count());
+    folder.write("job.toml", old.join("\n") + "\n");
+    let dug = || {
+        let done = crate::support::run(&folder.0);
+        (done.quantity("dig.bank"), done.job.wall_job.allowances.solid)
+    };
+    let before = dug();
+    assert!(before.1, "today's format digs a solid");
+    let shown = said(&folder, &["renew", path(&folder)]);
+    for word in [
+        "+ format = 2",
+        "+ dig = \"section\"",
+        "+ layback_from = \"footing top\"",
+        "nothing is written",
+    ] {
+        assert!(shown.contains(word), "{word}: {shown}");
+    }
+    assert_eq!(dug(), before, "nothing was written");
+    let written = said(&folder, &["renew", path(&folder), "--write"]);
+    assert!(written.contains("written   JOB/job.toml"), "{written}");
+    let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/tarrow-bench");
+    assert_eq!(dug(), (crate::support::run(&demo).quantity("dig.bank"), false));
+    assert!(said(&folder, &["renew", path(&folder)]).contains("nothing is to be changed"));
+    // What it does not know is not touched.
+    folder.write("job.toml", "[job]\nformat = 3\n");
+    assert!(said(&folder, &["renew", path(&folder)]).contains("this job is of format 3"));
+    folder.write("job.toml", "name = 1 =");
+    assert!(said(&folder, &["renew", path(&folder)]).starts_with("exit 1"));
 }

@@ -226,3 +226,107 @@ fn a_misspelt_column_is_told_everywhere() {
     let said = said.map_or_else(String::new, |faults| faults.to_string());
     assert!(said.contains("there is no listing \"tidse\"") && said.contains("tides"), "{said}");
 }
+
+/// The dug bottom in parts: without a gap, each change of height told, each step with its overlap and dirt cut.
+#[test]
+fn the_bottom_in_parts_and_changes() {
+    let done = run(&Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/tarrow-bench"));
+    let length =
+        |row: &serde_json::Value, name: &str| row[name]["value"].as_f64().expect("a length");
+    let parts = done.records("bottom_parts");
+    let ends = [length(&parts[0], "from"), length(&parts[parts.len() - 1], "to")];
+    assert_eq!(ends, [0.0, 116.5]);
+    let mut changes = Vec::new();
+    for pair in parts.windows(2) {
+        assert_eq!(length(&pair[0], "to"), length(&pair[1], "from"));
+        let [before, after] = [length(&pair[0], "bof"), length(&pair[1], "bof")];
+        if before != after {
+            changes.push((length(&pair[1], "from"), before, after));
+        }
+    }
+    let told: Vec<(f64, f64, f64)> = done
+        .records("bottom_changes")
+        .iter()
+        .map(|row| (length(row, "chain"), length(row, "bof_before"), length(row, "bof_after")))
+        .collect();
+    assert_eq!(told, changes);
+    let steps = done.records("steps");
+    let overlaps = done.records("overlaps");
+    assert_eq!(overlaps.len(), steps.len());
+    for (overlap, step) in overlaps.iter().zip(steps) {
+        assert_eq!(overlap["step"], step["step"]);
+        let at = length(step, "chain");
+        let [from, to] = [length(overlap, "from"), length(overlap, "to")];
+        assert!(from == at || to == at, "{from} {to} {at}");
+        assert!((to - from - length(overlap, "length")).abs() < 1e-9);
+        assert!((length(overlap, "thickness") - length(step, "dirt_step")).abs() < 1e-9);
+        // The other end is where the bottom changes, by this step.
+        let cut = if from == at { to } else { from };
+        let change = done.records("bottom_changes").iter().find(|row| length(row, "chain") == cut);
+        assert_eq!(change.expect("a change")["step"], step["step"]);
+    }
+    let changes = done.records("bottom_changes");
+    assert!(changes.iter().any(|row| row["step"].is_null()), "a change of thickness alone");
+}
+
+/// A page of a new name in the job's folder is a sheet after the bundled ones; its faults are told.
+#[test]
+fn a_page_of_a_new_name_is_a_sheet() {
+    let folder = job(PAGE, SCRIPT, SHEET);
+    let own = PAGE.replace("\"Profile\"", "\"High water\"");
+    folder.write("templates/workbook/tides.toml", &own);
+    let (job_of, done) = worked(&folder).unwrap_or_else(|faults| panic!("{faults}"));
+    assert_eq!(done.pages.last().expect("a page").sheet, "High water");
+    let bytes = rodbook::job::workbook(&job_of, &done).unwrap_or_else(|faults| panic!("{faults}"));
+    let sheets = rodbook::workbook::read_sheets("t.xlsx", &bytes, Some("High water"));
+    let sheets = sheets.unwrap_or_else(|faults| panic!("{faults}"));
+    let cells = || sheets[0].table.rows.iter().flat_map(|row| &row.cells);
+    assert!(cells().any(|cell| cell.text == "Tuesday"));
+    folder
+        .write("templates/workbook/tides.toml", own.replace("field = \"day\"", "field = \"dya\""));
+    let said = worked(&folder).err().map_or_else(String::new, |faults| faults.to_string());
+    assert!(said.contains("tides.toml:7") && said.contains("did you mean day?"), "{said}");
+    folder.write("templates/workbook/tides.toml", PAGE);
+    let said = worked(&folder).err().map_or_else(String::new, |faults| faults.to_string());
+    assert!(said.contains("two pages are called \"Profile\""), "{said}");
+}
+
+/// Sound names after a dot: maps of constants, keys that are given later, texts that are read.
+#[test]
+fn maps_of_a_script_are_its_own() {
+    for sound in [
+        "let crew = #{men: 4, stations: 65}; crew.stations",
+        "#{foo: 1, inner: #{stepz: 2}}.inner.stepz",
+        "let m = #{}; m.lenght = 3; m.lenght",
+        "let m = #{}; m[\"lenght\"] = 3; m.lenght",
+        "let m = parse_json(\"{\\\"lenght\\\": 3}\"); m.lenght",
+        "let m = #{walls: [#{hieght: 2}]}; m.walls[0].hieght",
+    ] {
+        let folder = Folder::new();
+        folder.write("s.rhai", sound);
+        let run = std::process::Command::new(env!("CARGO_BIN_EXE_rodbook"))
+            .args(["run", "s.rhai"])
+            .current_dir(&folder.0)
+            .output()
+            .expect("the program runs");
+        let said = String::from_utf8_lossy(&run.stderr).into_owned();
+        assert!(run.status.success(), "{sound}: {said}");
+    }
+}
+
+/// Every file that was read is listed with its digest, a replaced page among them, wherever the job is worked from.
+#[test]
+fn files_read_are_listed() {
+    let folder = job(PAGE, SCRIPT, SHEET);
+    let (job_of, done) = worked(&folder).unwrap_or_else(|faults| panic!("{faults}"));
+    let value: serde_json::Value = serde_json::from_str(&json(&job_of, &done)).expect("our JSON");
+    let files = value["records"]["files_read"].as_array().expect("files");
+    let names: Vec<&str> = files.iter().filter_map(|file| file["file"].as_str()).collect();
+    assert_eq!(names, ["3-profile.toml", "job.toml", "shots.csv", "tides.rhai", "water.csv"]);
+    for file in files {
+        let bytes = std::fs::read(folder.0.join(file["file"].as_str().expect("a name")));
+        let bytes = bytes.expect("a file");
+        assert_eq!(file["bytes"], bytes.len());
+        assert_eq!(file["fingerprint"], rodbook::files::sha256(&bytes));
+    }
+}

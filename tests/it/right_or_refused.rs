@@ -395,12 +395,14 @@ fn faults_of_settings_scripts_and_formulas_come_together() {
 #[test]
 fn numbers_of_two_readings_are_asked_about() {
     for (old, new, words) in [
+        ("swell = 25", "swell = 1.25", ["a factor, which is 25 % more", "write 25 or \"1.25 %\""]),
+        ("swell = 25", "swell = 1.3", ["which is 30 % more", "write 30"]),
         (
-            "swell = 25",
-            "swell = 1.25",
-            ["a factor, which is a swell of 25 %", "write 25 or \"1.25 %\""],
+            "pump = \"18 usd/cy\"",
+            "pump = \"0,125 usd/cy\"",
+            ["0.125 with a decimal comma", "write a decimal point"],
         ),
-        ("swell = 25", "swell = 1.3", ["a swell of 30 %", "write 30"]),
+        ("overhead = 12", "overhead = 1.12", ["a factor, which is 12 % more", "write 12"]),
         (
             "pump = \"18 usd/cy\"",
             "pump = \"1.800 usd/cy\"",
@@ -443,4 +445,21 @@ fn a_shot_that_stands_off_its_neighbours_is_told() {
     );
     let (_, said) = program(&demo(&[]), &["check"]);
     assert!(!said.contains("look at the list"), "{said}");
+}
+
+/// What is asked about in a file is not asked about in numbers that a search comes upon; lines are looked for too.
+#[test]
+fn searches_meet_every_number() {
+    let folder = demo(&[("job.toml", "dig = \"21 usd/cy\"", "dig = \"21.25 usd/cy\"")]);
+    let (code, said) = program(&folder, &["sensitivity"]);
+    assert_eq!(code, 0, "{said}");
+    assert!(said.contains("prices.dig") && !said.contains("no result"), "{said}");
+    let find = |cell: &str, target: &str, by: &str, from: &str, to: &str| {
+        program(&folder, &["find", cell, target, "--by", by, "--from", from, "--to", to])
+    };
+    let (code, said) = find("price.total", "61000 usd", "prices.pump", "10 usd/cy", "40 usd/cy");
+    assert_eq!(code, 0, "{said}");
+    assert!(!said.contains("no result"), "{said}");
+    let (code, said) = find("footing.total", "31 cy", "rules.frost_depth", "2 ft", "3 ft");
+    assert_eq!(code, 0, "{said}");
 }

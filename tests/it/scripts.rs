@@ -377,6 +377,10 @@ fn faults_of_formula_lines() {
             "t.formula(\"a.b\", \"A\", \"cy\", \"1.cy\"); t.formula(\"a-b\", \"B\", \"cy\", \"1.cy\");",
             ["differ by dots and dashes alone", "", ""],
         ),
+        (
+            "t.formula(\"a\", \"A\", \"percent\", \"8.percent\");",
+            ["a share is no amount", "a cell of a calc sheet may be one", ""],
+        ),
         ("t.formula(\"a\", \"A\", \"cyd\", \"1.cy\");", ["cyd", "stepped_wall.rhai:", ""]),
         (
             "t.formula(\"a\", \"A\", \"cy\", \"1.cy / (takeoff.stem.total - takeoff.stem.total) * 1.cy\");",

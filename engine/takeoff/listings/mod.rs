@@ -74,6 +74,7 @@ macro_rules! source {
 /// Every listing of a takeoff, in the order in which a person reads them.
 pub const SOURCES: &[Source] = &[
     source!(walls::WALLS, |f| Some(walls::walls(f.job))),
+    source!(walls::WALL_TYPES, |f| Some(walls::types(f.job))),
     source!(walls::CORNERS, |f| Some(walls::corners(f.job))),
     source!(walls::PANEL_GRID, |f| Some(walls::grid(f.job))),
     source!(walls::PANEL_JOINTS, |f| Some(walls::joints(f.job))),
@@ -99,6 +100,9 @@ pub const SOURCES: &[Source] = &[
     source!(steps::FOOTING_PIECES, |f| f.layout.map(|layout| steps::footings(f.job, layout))),
     source!(steps::STEM_PIECES, |f| f.layout.map(|layout| steps::stems(f.job, layout))),
     source!(steps::BOTTOM_PROFILE, |f| f.layout.map(steps::bottom)),
+    source!(steps::BOTTOM_PARTS, |f| f.layout.map(steps::bottom_parts)),
+    source!(steps::BOTTOM_CHANGES, |f| f.layout.map(|layout| steps::bottom_changes(f.job, layout))),
+    source!(steps::OVERLAPS, |f| f.layout.map(steps::overlaps)),
     source!(steps::CELL_LEVELS, |f| f.layout.map(|layout| steps::levels(f.job, layout))),
     source!(steps::ROD_READINGS, |f| f.layout.and_then(|layout| steps::rods(f.job, layout))),
     source!(quantities::LINES, |f| f.takeoff.map(quantities::lines)),

@@ -115,6 +115,31 @@ listings! {
         to: Nm, "chain station of its end";
         bof: Nm, "bottom of footing";
     }
+    BOTTOM_PARTS = "bottom_parts", "the dug bottom in stretches of one height, top of footing and type", for Crew, by ["from"]: BottomPartRow {
+        from: Nm, "chain station of its start";
+        to: Nm, "chain station of its end";
+        tof: Nm, "top of the footing that lies on it, the lower one under an overlap";
+        bof: Nm, "bottom of footing";
+        r#type: String, "wall type whose footing lies on it";
+        width: Nm, "its width";
+    }
+    BOTTOM_CHANGES = "bottom_changes", "where the dug bottom changes: at the dirt cut of a step, or where the thickness alone changes", for Crew, by ["chain"]: BottomChange {
+        chain: Nm, "chain station";
+        place: String, "wall and local station";
+        bof_before: Nm, "bottom of footing before it";
+        bof_after: Nm, "bottom of footing after it";
+        change: Nm, "how much higher it is after it";
+        step: Option<usize>, "the step whose dirt cut it is; none where the top of footing runs on";
+    }
+    OVERLAPS = "overlaps", "where a lower footing runs under an upper one, from riser to dirt cut", for Crew, by ["step"]: OverlapRow {
+        step: usize, "number of the step, from station 0";
+        from: Nm, "chain station of its start";
+        to: Nm, "chain station of its end";
+        length: Nm, "length";
+        low_type: String, "type of the lower footing";
+        high_type: String, "type of the upper footing";
+        thickness: Nm, "concrete that it adds under the upper footing: difference of both bottoms";
+    }
     CELL_LEVELS = "cell_levels", "level of each cell between the places where it may change", for Crew, by ["from"]: CellLevel {
         from: Nm, "chain station of its start";
         to: Nm, "chain station of its end";
@@ -382,6 +407,57 @@ pub(super) fn bottom(layout: &Layout) -> Vec<BottomStretch> {
     }
     let row = |(from, to, bof): &(Nm, Nm, Nm)| BottomStretch { from: *from, to: *to, bof: *bof };
     merged.iter().map(row).collect()
+}
+
+pub(super) fn bottom_parts(layout: &Layout) -> Vec<BottomPartRow> {
+    let row = |part: &crate::footing::BottomPart| {
+        let kind = &layout.site.types[part.kind];
+        BottomPartRow {
+            from: part.from,
+            to: part.to,
+            tof: part.tof,
+            bof: part.bof,
+            r#type: text(&kind.id),
+            width: kind.width,
+        }
+    };
+    layout.bottom.iter().map(row).collect()
+}
+
+pub(super) fn bottom_changes(job: &WallJob, layout: &Layout) -> Vec<BottomChange> {
+    let ring = layout.site.chain.ring();
+    // Of a ring the station after the end is that from the start.
+    let on = |chain: Nm| ring.map_or(chain, |length| Nm(chain.0.rem_euclid(length.0)));
+    let change = |before: &crate::footing::BottomPart, after: &crate::footing::BottomPart| {
+        let chain = on(before.to);
+        let step = layout.steps.iter().position(|step| on(step.cut()) == chain);
+        (before.bof != after.bof).then(|| BottomChange {
+            chain,
+            place: place_on_wall(job, chain),
+            bof_before: before.bof,
+            bof_after: after.bof,
+            change: after.bof - before.bof,
+            step: step.map(|at| at + 1),
+        })
+    };
+    let parts = &layout.bottom;
+    let inside = parts.iter().zip(parts.iter().skip(1));
+    let round = parts.last().zip(parts.first()).filter(|_| ring.is_some());
+    inside.chain(round).filter_map(|(before, after)| change(before, after)).collect()
+}
+
+pub(super) fn overlaps(layout: &Layout) -> Vec<OverlapRow> {
+    let types = &layout.site.types;
+    let row = |(at, step): (usize, &crate::footing::Step)| OverlapRow {
+        step: at + 1,
+        from: step.strip().0,
+        to: step.strip().1,
+        length: step.overlap,
+        low_type: text(&types[step.low_type].id),
+        high_type: text(&types[step.high_type].id),
+        thickness: step.bof_high - step.bof_low,
+    };
+    layout.steps.iter().enumerate().map(row).collect()
 }
 
 pub(super) fn levels(job: &WallJob, layout: &Layout) -> Vec<CellLevel> {

@@ -7,6 +7,15 @@ use crate::measure::{Length, Nm};
 use crate::takeoff::WallJob;
 
 listings! {
+    WALL_TYPES = "wall_types", "the wall schedule, in the order in which a stem is looked up", for Client, by ["type"]: TypeRow {
+        r#type: String, "name in the plan";
+        stem_up_to: Nm, "greatest stem height that it carries";
+        width: Nm, "footing width";
+        thickness: Nm, "footing thickness";
+        toe: Nm, "from the footing's edge to the exposed face";
+        key_width: Option<Nm>, "width of its key";
+        key_depth: Option<Nm>, "depth of its key below the bottom of footing";
+    }
     WALLS = "walls", "the walls in chain order", for Client, by ["wall"]: Wall {
         wall: String, "name";
         length: Nm, "length of the exposed face";
@@ -49,6 +58,19 @@ pub(super) fn walls(job: &WallJob) -> Vec<Wall> {
         stem: Amount::length(site.walls[index].stem, job.system.small()),
     };
     site.chain.walls().iter().enumerate().map(row).collect()
+}
+
+pub(super) fn types(job: &WallJob) -> Vec<TypeRow> {
+    let row = |kind: &crate::footing::WallType| TypeRow {
+        r#type: text(&kind.id),
+        stem_up_to: kind.stem_up_to,
+        width: kind.width,
+        thickness: kind.thickness,
+        toe: kind.toe,
+        key_width: kind.key.map(|key| key.width),
+        key_depth: kind.key.map(|key| key.depth),
+    };
+    job.site.types.iter().map(row).collect()
 }
 
 pub(super) fn corners(job: &WallJob) -> Vec<CornerRow> {
