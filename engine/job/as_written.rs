@@ -2,8 +2,9 @@
 
 use super::alignment::system;
 use super::build;
+use super::inputs::without_takeoff;
 use super::settings::Settings;
-use super::sheets::{sheets_of, without_takeoff};
+use super::sheets::sheets_of;
 use crate::files::Layers;
 use crate::problem::Faults;
 use crate::script::{Budget, FUNCTIONS, Host, hooks};

@@ -1,7 +1,7 @@
 //! Lines of the takeoff that a script states as formulas: worked out once the script has ended, live in the workbook.
 
 use super::Job;
-use super::sheets::{JobInputs, formulas};
+use super::inputs::{JobInputs, formulas};
 use crate::measure::{Exact, unit};
 use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::sheet::{Sheet, SheetRow, build};

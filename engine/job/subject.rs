@@ -2,7 +2,8 @@
 
 use std::path::{Path, PathBuf};
 
-use super::sheets::{CalcSheets, replace_cells, without_takeoff};
+use super::inputs::without_takeoff;
+use super::sheets::{CalcSheets, replace_cells};
 use super::{Job, OpenOptions, Worked, worked};
 use crate::files::{self, Layers};
 use crate::footing::System;

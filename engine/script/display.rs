@@ -6,7 +6,6 @@ use super::draft::{PartsHandle, SheetHandle, TakeoffHandle};
 use super::rows::RowHandle;
 use crate::catalogue::Object;
 use crate::footing::{System, total};
-use crate::listing::Datum;
 use crate::measure::{
     Dimension, Quantity, date_text, feet_inches, shortest, significant, thousands, unit,
 };
@@ -57,7 +56,7 @@ pub fn display(value: &Dynamic, system: System, currency: &str) -> String {
         return items.collect::<Vec<_>>().join("\n");
     }
     if let Some(row) = value.clone().try_cast::<RowHandle>() {
-        return row_words(&row, system);
+        return row.words(system);
     }
     if let Some(PartsHandle(parts, _)) = value.clone().try_cast::<PartsHandle>() {
         let sum = total(&parts, Dimension::VOLUME).quantity();
@@ -80,36 +79,12 @@ pub fn display(value: &Dynamic, system: System, currency: &str) -> String {
     if let Some(SheetHandle(sheet)) = value.clone().try_cast::<SheetHandle>() {
         let mut lines = vec![sheet.title.clone(), sheet.columns.join("  |  ")];
         for row in &sheet.rows {
-            let cells: Vec<String> = row.iter().map(|cell| datum(cell, system)).collect();
+            let cells: Vec<String> = row.iter().map(|cell| cell.short_words(system)).collect();
             lines.push(cells.join("  |  "));
         }
         return lines.join("\n");
     }
     if value.is_unit() { String::new() } else { value.to_string() }
-}
-
-/// A row of a listing: what it has, by column.
-pub(super) fn row_words(row: &RowHandle, system: System) -> String {
-    let fields = row.declaration.columns.iter().zip(row.cells.iter());
-    let fields = fields.filter(|(_, cell)| **cell != Datum::Blank);
-    let fields = fields.map(|(column, cell)| format!("{}: {}", column.name, datum(cell, system)));
-    fields.collect::<Vec<_>>().join(", ")
-}
-
-fn datum(datum: &Datum, system: System) -> String {
-    match datum {
-        Datum::Blank => String::new(),
-        Datum::Length(length) => system.show(*length),
-        Datum::Text(text) => text.clone(),
-        Datum::Count(n) => n.to_string(),
-        Datum::Flag(flag) => flag.to_string(),
-        Datum::Number(x) => shortest(*x),
-        Datum::Amount(exact, name) => {
-            let value = unit(name).ok().and_then(|unit| exact.quantity().in_unit(&unit).ok());
-            let text = thousands(value.unwrap_or(f64::NAN), 4);
-            format!("{} {name}", text.trim_end_matches('0').trim_end_matches('.'))
-        }
-    }
 }
 
 /// An object in a few words.

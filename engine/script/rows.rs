@@ -4,7 +4,6 @@ use std::sync::Arc;
 
 use rhai::{Array, Dynamic, Engine, EvalAltResult, NativeCallContext};
 
-use super::display::row_words;
 use super::fault::raise;
 use super::measures::dynamic;
 use crate::footing::{Layout, System};
@@ -17,6 +16,17 @@ use crate::takeoff::{Takeoff, WallJob, listing_of};
 pub(super) struct RowHandle {
     pub(super) declaration: Declaration,
     pub(super) cells: Arc<Vec<Datum>>,
+}
+
+impl RowHandle {
+    /// What it has, by column.
+    pub(super) fn words(&self, system: System) -> String {
+        let fields = self.declaration.columns.iter().zip(self.cells.iter());
+        let fields = fields.filter(|(_, cell)| **cell != Datum::Blank);
+        let words =
+            fields.map(|(column, cell)| format!("{}: {}", column.name, cell.short_words(system)));
+        words.collect::<Vec<_>>().join(", ")
+    }
 }
 
 /// The rows of the listing of this name; nothing where there is none.
@@ -37,8 +47,8 @@ pub(super) fn rows(
 
 pub(super) fn register(engine: &mut Engine, system: System) {
     engine.register_type_with_name::<RowHandle>("row");
-    engine.register_fn("to_string", move |row: &mut RowHandle| row_words(row, system));
-    engine.register_fn("to_debug", move |row: &mut RowHandle| row_words(row, system));
+    engine.register_fn("to_string", move |row: &mut RowHandle| row.words(system));
+    engine.register_fn("to_debug", move |row: &mut RowHandle| row.words(system));
     engine.register_indexer_get(
         |ctx: NativeCallContext,
          row: &mut RowHandle,

@@ -646,16 +646,8 @@ fn first_of_each(set: &Listing, field: &str, rows: &[usize]) -> Vec<usize> {
 
 /// A value in words, for a note.
 fn words(datum: &Datum, system: System) -> String {
-    match datum {
-        Datum::Blank => String::new(),
-        Datum::Text(text) => text.clone(),
-        Datum::Flag(flag) => if *flag { "yes" } else { "no" }.to_owned(),
-        Datum::Count(n) => n.to_string(),
-        other => other.number(system).map_or_else(String::new, |(value, unit)| {
-            let places = if unit == "m" { 3 } else { 2 };
-            format!("{} {unit}", crate::measure::thousands(value, places)).trim_end().to_owned()
-        }),
-    }
+    let metres = datum.number(system).is_some_and(|(_, unit)| unit == "m");
+    datum.words(system, if metres { 3 } else { 2 })
 }
 
 /// A sheet that a script of the user made.
