@@ -11,6 +11,7 @@ mod new;
 mod renew;
 mod run;
 mod shots;
+mod summary;
 mod takeoff;
 mod terminal;
 

@@ -4,14 +4,12 @@ use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use super::args::{FolderArgs, JobArgs, TakeoffArgs};
+use super::summary::summary;
 use super::terminal::{Exit, Progress, print, report, talk};
 use crate::files;
-use crate::job::{FORMAT, Job, OpenOptions, Work, json, work, workbook};
-use crate::listing::Datum;
-use crate::measure::thousands;
+use crate::job::{Job, OpenOptions, Work, json, work, workbook};
 use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::script::Budget;
-use crate::takeoff::{OWN_CAUTION, Setting};
 use crate::workbook::{Seal, seal_of};
 
 /// Options of a job command.
@@ -190,143 +188,6 @@ pub(super) fn check(args: &JobArgs) -> Exit {
             Exit::Faults
         }
     }
-}
-
-/// The few lines that a person reads first.
-fn summary(job: &Job, work: &Work, written: Option<&PathBuf>) -> String {
-    let wall_job = &job.wall_job;
-    let system = wall_job.system;
-    let mut lines = vec![wall_job.title.name.clone()];
-    let mut enter = |what: &str, text: String| lines.push(format!("  {what:<9} {text}"));
-    if let Some(shots) = &job.wall_job.shots {
-        let aside = match shots.refused.len() {
-            0 => String::new(),
-            n => format!(", {n} set aside (why: rodbook shots, or sheet \"Shots set aside\")"),
-        };
-        enter("shots", format!("{} rows, {} used{aside}", shots.rows(), shots.used.len()));
-    }
-    let chain = &wall_job.site.chain;
-    let ids: Vec<&str> = chain.walls().iter().map(|wall| wall.id.as_str()).collect();
-    let corners: Vec<String> = chain
-        .corners()
-        .iter()
-        .map(|corner| {
-            format!("{}/{} {}", ids[corner.before], ids[corner.after], corner.kind.name())
-        })
-        .collect();
-    let corners = if corners.is_empty() {
-        "no corner".to_owned()
-    } else {
-        format!("corner {}", corners.join(", "))
-    };
-    enter("walls", format!("{}, {}; {corners}", ids.join(" "), system.show(chain.length())));
-    for (what, file) in crate::job::replaced(job).unwrap_or_default() {
-        let how = if what.starts_with("functions") { "added" } else { "replaced" };
-        enter(how, format!("{what} by {file}"));
-    }
-    let format = wall_job.settings.get("job.format");
-    if format != Some(&Setting::Count(FORMAT)) {
-        let text = format!(
-            "job.toml is not of format {FORMAT}: rodbook renew JOB shows what it must say so that older numbers stay"
-        );
-        enter("format", text);
-    }
-    for remark in work.calc.remarks() {
-        enter("read", remark.clone());
-    }
-    for (path, value) in &job.set {
-        enter("set", format!("{path} = {value}, not as job.toml has it"));
-    }
-    if let Some(takeoff) = &work.takeoff {
-        let layout = &takeoff.layout;
-        let money = |nano: i128| {
-            thousands(crate::measure::round::nearest(nano, 10_000_000) as f64 / 100.0, 2)
-        };
-        let one = layout.one_level.iter().map(|one| one.cost).min();
-        let one = one.map_or("no single level is legal everywhere".to_owned(), |cost| {
-            format!("one level everywhere {}", money(cost))
-        });
-        let locks = layout.site.locks.len();
-        let given = if locks > 0 { format!(" given {locks} lock(s)") } else { String::new() };
-        let plural = if layout.steps.len() == 1 { "" } else { "s" };
-        enter(
-            "layout",
-            format!(
-                "{} step{plural}, least cost proven{given}: {} by the layout rates   ({one})",
-                layout.steps.len(),
-                money(layout.cost)
-            ),
-        );
-        let quantity = |id: &str| {
-            let line = takeoff.lines.iter().find(|line| line.id == id)?;
-            let datum = Datum::Amount(line.quantity.clone(), line.unit.clone());
-            let (value, unit) = datum.number(system)?;
-            let places = if unit == "sf" || unit == "m2" { 1 } else { 2 };
-            Some(format!("{} {unit}", thousands(value, places)))
-        };
-        let known: Vec<String> = [
-            ("footing.total", "footing"),
-            ("stem.total", "stem"),
-            ("forms.contact", "forms"),
-            ("dig.bank", "dig, bank"),
-            ("dig.loose", "loose"),
-        ]
-        .iter()
-        .filter_map(|(id, word)| Some(format!("{word} {}", quantity(id)?)))
-        .collect();
-        enter("amounts", known.join("   "));
-        let allowed = &wall_job.allowances;
-        let kind = if allowed.solid { "solid" } else { "section along the exposed face" };
-        enter("dig", format!("{kind}, laid back from the {}", allowed.layback_from.name()));
-    }
-    let book = &work.calc.book;
-    let word = |name: &str| book.find(name).map(|id| book.words(id));
-    if let Some(total) = word("price.total") {
-        let direct = word("price.direct").map(|direct| format!("   (direct {direct})"));
-        let direct = direct.unwrap_or_default();
-        enter("price", format!("{total}{direct}"));
-        if let Some(partial) = work.calc.partial() {
-            enter("", partial);
-        }
-    }
-    if let Some(drawn) = &work.drawn {
-        enter("as drawn", drawn.clone());
-    }
-    if let (Some(drawn), Some(total)) = (&work.drawn_calc, word("price.total"))
-        && let Some(id) = drawn.book.find("price.total")
-    {
-        enter(
-            "",
-            format!(
-                "price of the steps as drawn {}, of the least-cost ones {total}",
-                drawn.book.words(id)
-            ),
-        );
-        if let Some(partial) = drawn.partial() {
-            enter("", partial);
-        }
-    }
-    let mut shown: Vec<&str> = Vec::new();
-    for caution in &work.cautions {
-        let own = caution.about == OWN_CAUTION;
-        if !own && shown.contains(&caution.about) {
-            continue;
-        }
-        shown.push(caution.about);
-        let same = work.cautions.iter().filter(|other| other.about == caution.about).count();
-        let more = if own { 0 } else { same - 1 };
-        let place =
-            if caution.place.is_empty() { String::new() } else { format!("{}: ", caution.place) };
-        let more = if more > 0 { format!(" ({more} more of this kind)") } else { String::new() };
-        enter("caution", format!("{place}{}{more}", caution.text));
-    }
-    for line in &work.printed {
-        enter("printed", line.clone());
-    }
-    if let Some(path) = written {
-        enter("written", path.display().to_string());
-    }
-    lines.join("\n")
 }
 
 /// Opens a job for another command and works it through.

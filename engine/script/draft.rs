@@ -178,9 +178,17 @@ fn takeoff(engine: &mut Engine) {
             )),
         },
     );
-    let fail = |ctx: &NativeCallContext, result: Result<(), Problem>| -> Outcome<()> {
-        result.map_err(|problem| raise(problem, ctx.call_position()))
-    };
+    stated(engine);
+    derived(engine);
+    read(engine);
+}
+
+fn fail(ctx: &NativeCallContext, result: Result<(), Problem>) -> Outcome<()> {
+    result.map_err(|problem| raise(problem, ctx.call_position()))
+}
+
+/// Lines that are measured, counted, computed or stated as formulas.
+fn stated(engine: &mut Engine) {
     engine.register_fn(
         "add",
         move |ctx: NativeCallContext,
@@ -232,6 +240,10 @@ fn takeoff(engine: &mut Engine) {
             fail(&ctx, t.0.add_formula(id, label, unit, text, trail(&ctx, "a formula")))
         },
     );
+}
+
+/// Lines that follow from others.
+fn derived(engine: &mut Engine) {
     engine.register_fn(
         "sum",
         move |ctx: NativeCallContext, t: &mut TakeoffHandle, id: &str, label: &str, of: Array| {
@@ -277,6 +289,10 @@ fn takeoff(engine: &mut Engine) {
             fail(&ctx, t.0.order(id, label, of, waste, step, trail(&ctx, "order_quantity")))
         },
     );
+}
+
+/// Cautions beside lines, and what a script reads of a takeoff.
+fn read(engine: &mut Engine) {
     engine.register_fn(
         "caution",
         move |ctx: NativeCallContext, t: &mut TakeoffHandle, id: &str, text: &str| {

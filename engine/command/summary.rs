@@ -1,0 +1,187 @@
+//! The few lines that a person reads first.
+
+use std::path::PathBuf;
+
+use crate::job::{FORMAT, Job, Work};
+use crate::listing::Datum;
+use crate::measure::thousands;
+use crate::takeoff::{OWN_CAUTION, Setting};
+
+/// The summary of a job that was worked through, and where its workbook was written.
+pub(super) fn summary(job: &Job, work: &Work, written: Option<&PathBuf>) -> String {
+    let mut summary = Summary { job, work, lines: vec![job.wall_job.title.name.clone()] };
+    summary.read();
+    summary.layout();
+    summary.price();
+    summary.cautions();
+    for line in &work.printed {
+        summary.enter("printed", line.clone());
+    }
+    if let Some(path) = written {
+        summary.enter("written", path.display().to_string());
+    }
+    summary.lines.join("\n")
+}
+
+struct Summary<'a> {
+    job: &'a Job,
+    work: &'a Work,
+    lines: Vec<String>,
+}
+
+impl Summary<'_> {
+    fn enter(&mut self, what: &str, text: String) {
+        self.lines.push(format!("  {what:<9} {text}"));
+    }
+
+    /// What was read: shots, walls, what replaces what.
+    fn read(&mut self) {
+        let (job, work) = (self.job, self.work);
+        let wall_job = &job.wall_job;
+        let system = wall_job.system;
+        if let Some(shots) = &job.wall_job.shots {
+            let aside = match shots.refused.len() {
+                0 => String::new(),
+                n => format!(", {n} set aside (why: rodbook shots, or sheet \"Shots set aside\")"),
+            };
+            self.enter("shots", format!("{} rows, {} used{aside}", shots.rows(), shots.used.len()));
+        }
+        let chain = &wall_job.site.chain;
+        let ids: Vec<&str> = chain.walls().iter().map(|wall| wall.id.as_str()).collect();
+        let corners: Vec<String> = chain
+            .corners()
+            .iter()
+            .map(|corner| {
+                format!("{}/{} {}", ids[corner.before], ids[corner.after], corner.kind.name())
+            })
+            .collect();
+        let corners = if corners.is_empty() {
+            "no corner".to_owned()
+        } else {
+            format!("corner {}", corners.join(", "))
+        };
+        self.enter(
+            "walls",
+            format!("{}, {}; {corners}", ids.join(" "), system.show(chain.length())),
+        );
+        for (what, file) in crate::job::replaced(job).unwrap_or_default() {
+            let how = if what.starts_with("functions") { "added" } else { "replaced" };
+            self.enter(how, format!("{what} by {file}"));
+        }
+        let format = wall_job.settings.get("job.format");
+        if format != Some(&Setting::Count(FORMAT)) {
+            let text = format!(
+                "job.toml is not of format {FORMAT}: rodbook renew JOB shows what it must say so that older numbers stay"
+            );
+            self.enter("format", text);
+        }
+        for remark in work.calc.remarks() {
+            self.enter("read", remark.clone());
+        }
+        for (path, value) in &job.set {
+            self.enter("set", format!("{path} = {value}, not as job.toml has it"));
+        }
+    }
+
+    /// The steps, the amounts and the dig.
+    fn layout(&mut self) {
+        let Some(takeoff) = &self.work.takeoff else { return };
+        let wall_job = &self.job.wall_job;
+        let system = wall_job.system;
+        let layout = &takeoff.layout;
+        let money = |nano: i128| {
+            thousands(crate::measure::round::nearest(nano, 10_000_000) as f64 / 100.0, 2)
+        };
+        let one = layout.one_level.iter().map(|one| one.cost).min();
+        let one = one.map_or("no single level is legal everywhere".to_owned(), |cost| {
+            format!("one level everywhere {}", money(cost))
+        });
+        let locks = layout.site.locks.len();
+        let given = if locks > 0 { format!(" given {locks} lock(s)") } else { String::new() };
+        let plural = if layout.steps.len() == 1 { "" } else { "s" };
+        self.enter(
+            "layout",
+            format!(
+                "{} step{plural}, least cost proven{given}: {} by the layout rates   ({one})",
+                layout.steps.len(),
+                money(layout.cost)
+            ),
+        );
+        let quantity = |id: &str| {
+            let line = takeoff.lines.iter().find(|line| line.id == id)?;
+            let datum = Datum::Amount(line.quantity.clone(), line.unit.clone());
+            let (value, unit) = datum.number(system)?;
+            let places = if unit == "sf" || unit == "m2" { 1 } else { 2 };
+            Some(format!("{} {unit}", thousands(value, places)))
+        };
+        let known: Vec<String> = [
+            ("footing.total", "footing"),
+            ("stem.total", "stem"),
+            ("forms.contact", "forms"),
+            ("dig.bank", "dig, bank"),
+            ("dig.loose", "loose"),
+        ]
+        .iter()
+        .filter_map(|(id, word)| Some(format!("{word} {}", quantity(id)?)))
+        .collect();
+        self.enter("amounts", known.join("   "));
+        let allowed = &wall_job.allowances;
+        let kind = if allowed.solid { "solid" } else { "section along the exposed face" };
+        self.enter("dig", format!("{kind}, laid back from the {}", allowed.layback_from.name()));
+    }
+
+    /// The price, and the steps as drawn beside it.
+    fn price(&mut self) {
+        let work = self.work;
+        let book = &work.calc.book;
+        let word = |name: &str| book.find(name).map(|id| book.words(id));
+        if let Some(total) = word("price.total") {
+            let direct = word("price.direct").map(|direct| format!("   (direct {direct})"));
+            let direct = direct.unwrap_or_default();
+            self.enter("price", format!("{total}{direct}"));
+            if let Some(partial) = work.calc.partial() {
+                self.enter("", partial);
+            }
+        }
+        if let Some(drawn) = &work.drawn {
+            self.enter("as drawn", drawn.clone());
+        }
+        if let (Some(drawn), Some(total)) = (&work.drawn_calc, word("price.total"))
+            && let Some(id) = drawn.book.find("price.total")
+        {
+            self.enter(
+                "",
+                format!(
+                    "price of the steps as drawn {}, of the least-cost ones {total}",
+                    drawn.book.words(id)
+                ),
+            );
+            if let Some(partial) = drawn.partial() {
+                self.enter("", partial);
+            }
+        }
+    }
+
+    /// The first caution of each kind, and every one of a script.
+    fn cautions(&mut self) {
+        let work = self.work;
+        let mut shown: Vec<&str> = Vec::new();
+        for caution in &work.cautions {
+            let own = caution.about == OWN_CAUTION;
+            if !own && shown.contains(&caution.about) {
+                continue;
+            }
+            shown.push(caution.about);
+            let same = work.cautions.iter().filter(|other| other.about == caution.about).count();
+            let more = if own { 0 } else { same - 1 };
+            let place = if caution.place.is_empty() {
+                String::new()
+            } else {
+                format!("{}: ", caution.place)
+            };
+            let more =
+                if more > 0 { format!(" ({more} more of this kind)") } else { String::new() };
+            self.enter("caution", format!("{place}{}{more}", caution.text));
+        }
+    }
+}
