@@ -310,12 +310,7 @@ fn text_of(value: f64, unit: &str) -> String {
     match unit {
         "" => written(value),
         "percent" => format!("{} %", written(value)),
-        unit => {
-            let number = written(value);
-            // Three decimals of money could be thousands apart by a point: a fourth says that they are not.
-            let three = number.split_once('.').is_some_and(|(_, decimals)| decimals.len() == 3);
-            format!("{number}{} {unit}", if three { "0" } else { "" })
-        }
+        unit => format!("{} {unit}", written(value)),
     }
 }
 

@@ -52,7 +52,8 @@ pub fn read_exact(text: &str) -> Result<Exact, Problem> {
     Ok(Exact { value: value * unit.exact(), dimension: unit.dimension() })
 }
 
-/// Money written like `1.800` or `1.250.000`: three digits after each point, and none before the first that is 0.
+/// Money written like `1.800`: three digits after the point, the last a 0 that nobody writes after cents, and none before it
+/// that is 0. A price such as `16.502 usd/sy` is what it says.
 fn thousands_by_point(digits: &str) -> bool {
     let mut groups = digits.split('.');
     let first = groups.next().unwrap_or("");
@@ -61,6 +62,7 @@ fn thousands_by_point(digits: &str) -> bool {
         && !first.starts_with('0')
         && !rest.is_empty()
         && rest.iter().all(|group| group.len() == 3)
+        && digits.ends_with('0')
 }
 
 /// Reads a slope as horizontal to vertical: `1:1`, `1.5:1`, `1-1/2:1`, `0:1`.

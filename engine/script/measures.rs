@@ -257,12 +257,9 @@ pub(super) fn read(
         }
         Ok(_) => read_length(text, stations).map(Quantity::length),
         Err(other) => read_length(text, stations).map(Quantity::length).map_err(|length| {
-            let has_unit_fault = other.message.contains("is not a unit");
-            if has_unit_fault && length.message.contains("is not a length") {
-                other
-            } else {
-                length
-            }
+            let of_measure = ["is not a unit", "two readings", "is ambiguous"];
+            let of_measure = of_measure.iter().any(|words| other.message.contains(words));
+            if of_measure && length.message.contains("is not a length") { other } else { length }
         }),
     }
 }

@@ -420,6 +420,7 @@ fn numbers_of_two_readings_are_asked_about() {
         ("swell = 25", "swell = \"1.25 %\""),
         ("swell = 25", "swell = 1"),
         ("pump = \"18 usd/cy\"", "pump = \"0.075 usd/cy\""),
+        ("pump = \"18 usd/cy\"", "pump = \"16.502 usd/cy\""),
     ] {
         let (code, said) = program(&demo(&[("job.toml", old, new)]), &["check"]);
         assert_eq!(code, 0, "{said}");
