@@ -157,14 +157,6 @@ impl Kind {
                     ))),
                 }
             }
-            Self::Percent(_) if factor(text) => {
-                let shown = text.trim_start_matches("1.");
-                Err(Problem::error(format!(
-                    "{text} has two readings: a factor, which is {} % more, or {text} %",
-                    percent_of(shown)
-                ))
-                .help(format!("write {} or \"{text} %\"", percent_of(shown))))
-            }
             Self::Percent(most) => {
                 let signed = text.strip_suffix('%');
                 let number = signed.unwrap_or(text).trim_end();
@@ -217,36 +209,22 @@ impl Kind {
     }
 }
 
-/// A bare number between 1 and 2, as a share more is written as a factor.
-fn factor(text: &str) -> bool {
-    text.strip_prefix("1.")
-        .is_some_and(|part| part.chars().all(|c| c.is_ascii_digit()) && part.contains(|c| c != '0'))
-}
-
-/// The percent that decimals after a point are.
-fn percent_of(decimals: &str) -> String {
-    let hundredths = format!("{decimals:0<2}");
-    let (whole, part) = hundredths.split_at(2);
-    let whole = whole.trim_start_matches('0');
-    let whole = if whole.is_empty() { "0" } else { whole };
-    match part.trim_end_matches('0') {
-        "" => whole.to_owned(),
-        part => format!("{whole}.{part}"),
-    }
-}
-
-/// A bare number above 0 and under 1 where percent is expected: a share of one, or less than one percent.
+/// A bare number above 0 and under 2 where percent is expected: a share of one, a factor of one and a share, or so many
+/// percent.
 fn share(text: &str, value: &num_rational::BigRational) -> Option<Problem> {
-    let one = num_rational::BigRational::from_integer(1.into());
-    if !value.is_positive() || *value >= one {
+    let whole = |n: i64| num_rational::BigRational::from_integer(n.into());
+    if !value.is_positive() || *value >= whole(2) || *value == whole(1) {
         return None;
     }
-    let hundred = num_rational::BigRational::from_integer(100.into());
-    let percent = crate::measure::decimal_places(&(value * hundred), 6);
+    let (share, what, more) = match *value < whole(1) {
+        true => (value.clone(), "share", ""),
+        false => (value - whole(1), "factor", " more"),
+    };
+    let percent = crate::measure::decimal_places(&(share * whole(100)), 6);
     let percent = percent.trim_end_matches('0').trim_end_matches('.');
     Some(
         Problem::error(format!(
-            "{text} has two readings: a share, which is {percent} %, or {text} %"
+            "{text} has two readings: a {what}, which is {percent} %{more}, or {text} %"
         ))
         .help(format!("write {percent} or \"{text} %\"")),
     )

@@ -4,6 +4,7 @@ use super::provenance::{FILES_READ, REPLACED_FILES, SET_ON_COMMAND_LINE};
 use super::sheets::{CELLS, DRAWN_CELLS, PRICE_BASIS, PRICE_MISSING};
 use super::{Job, KEYS};
 use crate::listing::{AnyAmount, Datum, Declaration, Listing, listings};
+use crate::problem::Place;
 use crate::takeoff::{SOURCES, Setting, WallJob};
 
 listings! {
@@ -24,7 +25,6 @@ listings! {
 
 /// The settings of a job as listings.
 pub(super) fn of_settings(job: &Job) -> [Listing; 2] {
-    let folder = job.folder.display().to_string();
     let known = |path: &String| KEYS.iter().find(|key| key.path == path);
     let input = |(path, setting): (&String, &Setting)| {
         let key = known(path)?;
@@ -37,9 +37,9 @@ pub(super) fn of_settings(job: &Job) -> [Listing; 2] {
             Setting::Count(count) => (Datum::Count(*count), String::new()),
             Setting::Text(text) => (Datum::text(text), "text".to_owned()),
         };
-        let place = job.setting_places.get(path).map(ToString::to_string);
+        let place = job.setting_places.get(path).cloned();
         let from = place.map_or("default".to_owned(), |place| {
-            place.strip_prefix(&folder).unwrap_or(&place).trim_start_matches('/').to_owned()
+            Place { file: job.layers.near(&place.file), ..place }.to_string()
         });
         Some(InputRow { path: path.clone(), what: key.about, value, unit, from })
     };

@@ -22,62 +22,84 @@ pub struct Renewed {
     pub remarks: Vec<String>,
 }
 
-/// Brings the text of a job.toml to today's format. Nothing that stands in it is changed.
+/// Brings the text of a job.toml to today's format: lines are added, the number of the format is replaced, nothing else
+/// that stands in it is changed.
 ///
 /// # Errors
 /// It is no TOML, or has no line `[job]`, or is of a later format.
 pub fn renewed(file: &str, text: &str) -> Result<Renewed, Problem> {
-    let place = || Place::file(file);
-    let root = text
-        .parse::<toml::Table>()
-        .map_err(|error| Problem::error(error.message().to_owned()).at(place()))?;
-    let inside = |table: &str, key: &str| root.get(table).and_then(|table| table.get(key));
-    let format = inside("job", "format").and_then(toml::Value::as_integer).unwrap_or(1);
+    let line_at = |place: usize| text[..place].matches('\n').count();
+    let root = toml::de::DeTable::parse(text).map_err(|error| {
+        let line = error.span().map_or(0, |span| line_at(span.start.min(text.len())));
+        Problem::error(error.message().to_owned()).at(Place::column(file, line + 1, 1))
+    })?;
+    let root = root.get_ref();
+    let inside = |table: &str, key: &str| root.get(table)?.get_ref().get(key);
+    let stated = inside("job", "format");
+    let format = stated.and_then(|value| value.get_ref().as_integer()?.as_str().parse().ok());
+    let format: i64 = format.unwrap_or(1);
     if format > FORMAT {
         return Err(Problem::error(format!(
             "this job is of format {format}, this program knows {FORMAT}"
         ))
-        .at(place())
+        .at(Place::file(file))
         .help("take a newer program"));
     }
     let mut lines: Vec<String> = text.lines().map(str::to_owned).collect();
-    let mut added: Vec<String> = Vec::new();
-    let mut remarks = Vec::new();
-    let head = |lines: &[String], table: &str| {
-        let head = format!("[{table}]");
-        lines.iter().position(|line| line.split('#').next().is_some_and(|line| line.trim() == head))
+    let heading = |table: &str| {
+        let heading = format!("[{table}]");
+        let is = |line: &str| line.split('#').next().is_some_and(|line| line.trim() == heading);
+        text.lines().position(is)
     };
-    for (_, table, key, value) in CHANGES.iter().rev().filter(|(since, ..)| *since > format) {
-        if inside(table, key).is_some() {
-            continue;
-        }
-        let line = format!("{key} = {value}");
-        match head(&lines, table) {
-            Some(at) => lines.insert(at + 1, line.clone()),
-            None if root.contains_key("tables") => {
-                remarks.push(format!(
-                    "where {table} stands in a workbook, add there: {table}.{key} = {value}"
-                ));
-                continue;
-            }
-            None => lines.extend([String::new(), format!("[{table}]"), line.clone()]),
-        }
-        added.push(line);
-    }
-    if inside("job", "format").is_none() || format < FORMAT {
-        let at = head(&lines, "job").ok_or_else(|| {
-            Problem::error("there is no line [job]")
-                .at(place())
-                .help("begin with [job] and the name of the job")
-        })?;
+    // Where a line is to stand, in lines of the old text; the end for a table that there is not.
+    let mut wanted: Vec<(usize, String)> = Vec::new();
+    let mut remarks = Vec::new();
+    if format < FORMAT || stated.is_none() {
         let line = format!("format = {FORMAT}");
-        match lines.iter().position(|line| line.trim_start().starts_with("format")) {
-            Some(old) if inside("job", "format").is_some() => lines[old].clone_from(&line),
-            _ => lines.insert(at + 1, line.clone()),
+        match stated {
+            Some(old) => {
+                let (start, end) = (old.span().start, old.span().end);
+                let from = start - text[..start].rfind('\n').map_or(0, |at| at + 1);
+                lines[line_at(start)].replace_range(from..from + end - start, &FORMAT.to_string());
+            }
+            None => {
+                let at = heading("job").ok_or_else(|| {
+                    Problem::error("there is no line [job]")
+                        .at(Place::file(file))
+                        .help("begin with [job] and the name of the job")
+                })?;
+                wanted.push((at + 1, line));
+            }
         }
-        added.push(line);
     }
-    let numbered = (1..).zip(&lines).filter(|(_, line)| added.contains(line));
-    let added = numbered.map(|(number, line)| (number, line.clone())).collect();
-    Ok(Renewed { text: lines.join("\n") + "\n", added, remarks })
+    let mut headed = false;
+    let new = CHANGES.iter().filter(|(since, ..)| *since > format);
+    for (_, table, key, value) in new.filter(|(_, table, key, _)| inside(table, key).is_none()) {
+        let line = format!("{key} = {value}");
+        match heading(table) {
+            Some(at) => wanted.push((at + 1, line)),
+            None if root.contains_key("tables") => remarks.push(format!(
+                "where {table} stands in a workbook, add there: {table}.{key} = {value}"
+            )),
+            None => {
+                if !std::mem::replace(&mut headed, true) {
+                    wanted.push((lines.len(), format!("[{table}]")));
+                }
+                wanted.push((lines.len(), line));
+            }
+        }
+    }
+    wanted.sort_by_key(|(at, _)| *at);
+    let mut added = Vec::new();
+    for (before, (at, line)) in wanted.into_iter().enumerate() {
+        lines.insert(at + before, line.clone());
+        added.push((at + before + 1, line));
+    }
+    if let Some(old) = stated.filter(|_| format < FORMAT) {
+        let at = line_at(old.span().start);
+        let moved = added.iter().filter(|(line, _)| line - 1 <= at).count();
+        added.insert(0, (at + moved + 1, lines[at + moved].clone()));
+    }
+    let end = if text.contains("\r\n") { "\r\n" } else { "\n" };
+    Ok(Renewed { text: lines.join(end) + end, added, remarks })
 }

@@ -13,7 +13,7 @@ use crate::sheet::{
     Book, Origin, Sheet, build, derivation, faults_as_written, number_unit, read_sheet,
 };
 use crate::table::{Table, read_text_list};
-use crate::takeoff::Takeoff;
+use crate::takeoff::{LINE_FORMULAS, Takeoff};
 use crate::workbook::{is_workbook, read_sheets};
 
 listings! {
@@ -82,7 +82,9 @@ pub(super) fn sheets_of(
         TABLES.iter().map(|table| table.path.split(['.', '[']).next().unwrap_or("")).collect();
     let names: Vec<String> = sheets.iter().map(|sheet: &Sheet| sheet.name.clone()).collect();
     for sheet in &sheets {
-        let taken = |name: &str| tables.contains(&name) || ["takeoff", "layout"].contains(&name);
+        let taken = |name: &str| {
+            tables.contains(&name) || ["takeoff", "layout", LINE_FORMULAS].contains(&name)
+        };
         if taken(&sheet.name) {
             faults.push(
                 Problem::error(format!(

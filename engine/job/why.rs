@@ -70,8 +70,7 @@ impl<'a> Writer<'a> {
     }
 
     fn line_of(&self, id: &str) -> Option<&'a Line> {
-        let (_, work) = self.job()?;
-        work.takeoff.as_ref()?.lines.iter().find(|line| line.id == id)
+        self.answer.line(id)
     }
 
     fn node(&mut self, id: NodeId, depth: usize) {

@@ -55,14 +55,12 @@ pub fn read_exact(text: &str) -> Result<Exact, Problem> {
 /// Money written like `1.800`: three digits after the point, the last a 0 that nobody writes after cents, and none before it
 /// that is 0. A price such as `16.502 usd/sy` is what it says.
 fn thousands_by_point(digits: &str) -> bool {
-    let mut groups = digits.split('.');
-    let first = groups.next().unwrap_or("");
-    let rest: Vec<&str> = groups.collect();
-    (1..=3).contains(&first.len())
-        && !first.starts_with('0')
-        && !rest.is_empty()
-        && rest.iter().all(|group| group.len() == 3)
-        && digits.ends_with('0')
+    digits.split_once('.').is_some_and(|(whole, part)| {
+        (1..=3).contains(&whole.len())
+            && !whole.starts_with('0')
+            && part.len() == 3
+            && part.ends_with('0')
+    })
 }
 
 /// Reads a slope as horizontal to vertical: `1:1`, `1.5:1`, `1-1/2:1`, `0:1`.

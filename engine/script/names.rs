@@ -17,19 +17,7 @@ pub(super) fn misspelt(ast: &AST, text: &str) -> Vec<(Problem, Position)> {
     if ast.iter_functions().any(|function| rule(function.name)) {
         return Vec::new();
     }
-    let mut known: BTreeSet<String> = unit_names().map(str::to_owned).collect();
-    known.extend(["length", "total", "count", "inch"].map(str::to_owned));
-    for function in functions() {
-        if let Kind::Record(fields) = function.result {
-            known.extend(fields.iter().map(|field| field.name.to_owned()));
-        }
-    }
-    let listings = || SOURCES.iter().map(|source| source.declaration);
-    let columns = || {
-        let inside = listings().flat_map(|listing| listing.columns.iter().map(|one| one.name));
-        listings().map(|listing| listing.name).chain(inside)
-    };
-    known.extend(columns().map(str::to_owned));
+    let mut known: BTreeSet<String> = BTreeSet::new();
     let mut asked: Vec<(String, Position)> = Vec::new();
     let mut foreign = false;
     ast.walk(&mut |path| {
@@ -53,9 +41,22 @@ pub(super) fn misspelt(ast: &AST, text: &str) -> Vec<(Problem, Position)> {
         }
         true
     });
-    if foreign {
+    if foreign || asked.is_empty() {
         return Vec::new();
     }
+    known.extend(unit_names().map(str::to_owned));
+    known.extend(["length", "total", "count", "inch"].map(str::to_owned));
+    for function in functions() {
+        if let Kind::Record(fields) = function.result {
+            known.extend(fields.iter().map(|field| field.name.to_owned()));
+        }
+    }
+    let listings = || SOURCES.iter().map(|source| source.declaration);
+    let columns = || {
+        let inside = listings().flat_map(|listing| listing.columns.iter().map(|one| one.name));
+        listings().map(|listing| listing.name).chain(inside)
+    };
+    known.extend(columns().map(str::to_owned));
     asked.retain(|(name, _)| !known.contains(name) && !is_given(name, text));
     let told = asked.into_iter().filter_map(|(name, position)| {
         // Close to a column: only then is it one that is meant.

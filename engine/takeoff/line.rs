@@ -107,12 +107,7 @@ impl Line {
     pub fn group(&self) -> &str {
         self.id.split('.').next().unwrap_or(&self.id)
     }
-}
 
-/// Name of the sheet that the formulas of lines stand on.
-pub const LINE_FORMULAS: &str = "line_formulas";
-
-impl Line {
     /// The name of its cell on the sheet of formulas.
     pub fn cell(&self) -> String {
         self.id.replace(['.', '-'], "_").to_lowercase()
@@ -124,6 +119,9 @@ impl Line {
             .then(|| format!("{LINE_FORMULAS}.{}", self.cell()))
     }
 }
+
+/// Name of the sheet that the formulas of lines stand on.
+pub const LINE_FORMULAS: &str = "line_formulas";
 
 /// A takeoff.
 #[derive(Debug, Clone)]

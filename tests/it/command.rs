@@ -474,9 +474,27 @@ fn an_older_job_is_renewed() {
     let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/tarrow-bench");
     assert_eq!(dug(), (crate::support::run(&demo).quantity("dig.bank"), false));
     assert!(said(&folder, &["renew", path(&folder)]).contains("nothing is to be changed"));
+    // A stated format is replaced where it stands; the ends of lines stay.
+    let other = "[tables]\r\nfiles = [\"t.xlsx\"]\r\nformatted = 1\r\n[job]\r\nname = \"x\"\r\nformat = 1 # old\r\n";
+    folder.write("job.toml", other);
+    let shown = said(&folder, &["renew", path(&folder), "--write"]);
+    assert!(
+        shown.contains("job.toml:6  + format = 2") && shown.contains("stands in a workbook"),
+        "{shown}"
+    );
+    let new = std::fs::read_to_string(folder.0.join("job.toml")).expect("written");
+    assert_eq!(new, other.replace("format = 1", "format = 2"));
+    folder.write("job.toml", "[job]\nname = \"x\"\n");
+    said(&folder, &["renew", path(&folder), "--write"]);
+    let new = std::fs::read_to_string(folder.0.join("job.toml")).expect("written");
+    assert_eq!(
+        new,
+        "[job]\nformat = 2\nname = \"x\"\n[allowances]\ndig = \"section\"\nlayback_from = \"footing top\"\n"
+    );
     // What it does not know is not touched.
     folder.write("job.toml", "[job]\nformat = 3\n");
     assert!(said(&folder, &["renew", path(&folder)]).contains("this job is of format 3"));
     folder.write("job.toml", "name = 1 =");
-    assert!(said(&folder, &["renew", path(&folder)]).starts_with("exit 1"));
+    let shown = said(&folder, &["renew", path(&folder)]);
+    assert!(shown.starts_with("exit 1") && shown.contains("job.toml:1:1"), "{shown}");
 }
