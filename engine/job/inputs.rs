@@ -2,7 +2,6 @@
 //! and the language that they are written in.
 
 use num_rational::BigRational;
-use num_traits::{One, Zero};
 
 use super::{Job, KEYS};
 use crate::catalogue::Value;
@@ -12,7 +11,7 @@ use crate::listing::Datum;
 use crate::measure::{Dimension, Exact, Quantity};
 use crate::problem::{Outcome, Problem};
 use crate::script::{FUNCTIONS, Formulas, Host, ScriptFault};
-use crate::sheet::{Input, Inputs, Origin};
+use crate::sheet::{Given, Input, Inputs, Origin};
 use crate::takeoff::{Derivation, Line, Setting, Takeoff, WallJob, listing_of, unit_for};
 
 /// The language of a job's formulas.
@@ -78,9 +77,10 @@ impl<'a> JobInputs<'a> {
                 Setting::Count(count) => (Value::Number(*count as f64), String::new()),
                 Setting::Text(text) => (Value::Text(text.clone()), "text".to_owned()),
             };
-            let about = key.map_or("", |key| key.about);
+            let what = key.map_or("", |key| key.about).to_owned();
             let origin = Origin::Setting(name.clone());
-            Some((words, Input { name, what: about.to_owned(), value, unit, origin }))
+            let given = Given::Value(value);
+            Some((words, Input { name, what, given, unit, origin }))
         })
     }
 
@@ -89,11 +89,8 @@ impl<'a> JobInputs<'a> {
         (1..=path.len()).rev().find_map(|words| {
             let id = path[..words].join(".");
             let line = self.takeoff.lines.iter().find(|line| line.id == id)?;
-            if self.takeoff.waits(&id) {
-                return None;
-            }
-            let (exact, what, name) = match wall {
-                None => (line.quantity.clone(), line.label.clone(), format!("takeoff.{id}")),
+            let (given, what, name) = match wall {
+                None => (whole(line), line.label.clone(), format!("takeoff.{id}")),
                 Some(wall) => (
                     self.share(line, wall).ok()?,
                     format!("{}, wall {wall}", line.label),
@@ -101,9 +98,8 @@ impl<'a> JobInputs<'a> {
                 ),
             };
             let unit = line.unit.clone();
-            let input =
-                Input { name, what, value: of_exact(&exact), unit, origin: Origin::Line(id) };
-            Some((words, input))
+            let origin = Origin::Line { id, wall: wall.map(str::to_owned) };
+            Some((words, Input { name, what, given, unit, origin }))
         })
     }
 
@@ -111,49 +107,34 @@ impl<'a> JobInputs<'a> {
     ///
     /// # Errors
     /// It has none: parts at corners belong to two walls, and an order is made for the job.
-    fn share(&self, line: &Line, wall: &str) -> Result<Exact, Problem> {
-        let of = |id: &String| {
-            let other = self.takeoff.lines.iter().find(|line| line.id == *id);
-            other
-                .ok_or_else(|| Problem::error(format!("the takeoff has no line {id}")))
-                .and_then(|other| self.share(other, wall))
-        };
-        let times =
-            |exact: Exact, factor: &BigRational| Exact { value: exact.value * factor, ..exact };
+    fn share(&self, line: &Line, wall: &str) -> Result<Given, Problem> {
+        let help = "name the lines of the walls themselves, such as wall.takeoff.footing.runs";
         match &line.derivation {
             // A part that stands on no single wall stands at a corner of two.
             Derivation::Parts
                 if line.parts.iter().any(|part| !self.walls().contains(&part.wall)) =>
             {
-                Err(Problem::error(format!(
-                    "{} has parts at corners, which belong to two walls",
-                    line.id
-                ))
-                .help("name the lines of the walls themselves, such as wall.takeoff.footing.runs"))
+                let message =
+                    format!("{} has parts at corners, which belong to two walls", line.id);
+                Err(Problem::error(message).help(help))
             }
             Derivation::Parts => {
-                let parts: Vec<_> =
-                    line.parts.iter().filter(|part| part.wall == wall).cloned().collect();
-                Ok(total(&parts, line.quantity.dimension))
+                let of_wall = line.parts.iter().filter(|part| part.wall == wall);
+                let parts: Vec<_> = of_wall.cloned().collect();
+                Ok(Given::Value(of_exact(&total(&parts, line.quantity.dimension))))
             }
-            Derivation::Sum(lines) => {
-                let mut sum =
-                    Exact { value: BigRational::zero(), dimension: line.quantity.dimension };
-                for id in lines {
-                    sum.value += of(id)?.value;
+            Derivation::Ordered { .. } | Derivation::Formula(_) | Derivation::Value => {
+                let message = format!("{} is of the whole job and has no share by wall", line.id);
+                Err(Problem::error(message).help(help))
+            }
+            follows => {
+                for id in follows.of() {
+                    self.share(self.takeoff.line(id)?, wall)?;
                 }
-                Ok(sum)
+                let formula = follows.formula(&line.unit, |id| format!("wall.takeoff.{id}"));
+                let formula = formula.ok_or_else(|| Problem::error("a factor is no number"))?;
+                Ok(Given::Formula(formula, line.trail.place.clone()))
             }
-            Derivation::Scaled { of: id, factor } => Ok(times(of(id)?, factor)),
-            Derivation::Increased { of: id, share } => {
-                Ok(times(of(id)?, &(BigRational::one() + &share.value)))
-            }
-            Derivation::Ordered { .. } | Derivation::Formula(_) | Derivation::Value => Err(
-                Problem::error(format!("{} is of the whole job and has no share by wall", line.id))
-                    .help(
-                        "name the lines of the walls themselves, such as wall.takeoff.footing.runs",
-                    ),
-            ),
         }
     }
 
@@ -193,7 +174,8 @@ impl<'a> JobInputs<'a> {
         };
         let name = format!("{first}.{second}");
         let origin = Origin::Job(name.clone());
-        Some((2, Input { name, what: what.to_owned(), value, unit, origin }))
+        let given = Given::Value(value);
+        Some((2, Input { name, what: what.to_owned(), given, unit, origin }))
     }
 
     /// Risers by the prices of the job; nothing where it gives none.
@@ -240,7 +222,8 @@ impl<'a> JobInputs<'a> {
         };
         let name = format!("wall.{second}.{wall}");
         let origin = Origin::Job(name.clone());
-        Some((1, Input { name, what: format!("{what} {wall}"), value, unit, origin }))
+        let given = Given::Value(value);
+        Some((1, Input { name, what: format!("{what} {wall}"), given, unit, origin }))
     }
 }
 
@@ -260,7 +243,28 @@ fn of_exact(exact: &Exact) -> Value {
     value(exact.quantity())
 }
 
+/// A line of the whole job.
+fn whole(line: &Line) -> Given {
+    match line.formula() {
+        Some(formula) => Given::Formula(formula, line.trail.place.clone()),
+        None => Given::Value(of_exact(&line.quantity)),
+    }
+}
+
+/// Listings of lines, which formulas of lines cannot rest on.
+const OF_LINES: [&str; 2] = ["lines", "parts"];
+
 impl Inputs for JobInputs<'_> {
+    /// Every line that follows from others: the workbook writes each as a live formula.
+    fn always(&self) -> Vec<Vec<String>> {
+        let follows = self.takeoff.lines.iter().filter(|line| line.formula().is_some());
+        let path = |line: &Line| {
+            let words = ["takeoff"].into_iter().chain(line.id.split('.'));
+            words.map(str::to_owned).collect()
+        };
+        follows.map(path).collect()
+    }
+
     fn input(&self, path: &[String], wall: Option<&str>) -> Option<(usize, Input)> {
         let first = path.first()?;
         match (first.as_str(), wall) {
@@ -275,6 +279,9 @@ impl Inputs for JobInputs<'_> {
     fn list(&self, path: &[String]) -> Option<(usize, Vec<Input>)> {
         let [name, column, ..] = path else { return None };
         let takeoff = self.takeoff;
+        if OF_LINES.contains(&name.as_str()) && !takeoff.is_settled() {
+            return None;
+        }
         let listing = listing_of(name, self.job(), Some(&takeoff.layout), Some(takeoff));
         let listing = listing.ok().flatten()?;
         let at = listing.column(column)?;
@@ -292,25 +299,23 @@ impl Inputs for JobInputs<'_> {
             let name = format!("{name}.{column}.{}", row + 1);
             let what = format!("{about}, row {} of {}", row + 1, listing.name());
             let origin = Origin::Job(name.clone());
-            Some(Input { name, what, value, unit, origin })
+            Some(Input { name, what, given: Given::Value(value), unit, origin })
         };
         Some((2, (0..).zip(&listing.rows).filter_map(input).collect()))
     }
 
     fn missing(&self, path: &[String]) -> Option<Problem> {
         let name = path.join(".");
-        if let Some(id) = name.strip_prefix("takeoff.").filter(|id| self.takeoff.waits(id)) {
-            return Some(
-                Problem::error(format!("line {id} is worked out after this formula"))
-                    .help("lines are worked out from the first to the last: add it above"),
-            );
-        }
         if let [listing, column, ..] = path
             && let Some(source) =
                 self.job().sources().find(|source| source.declaration.name == listing)
         {
             return Some(match source.declaration.column(column) {
                 Err(problem) => problem,
+                Ok(_) if OF_LINES.contains(&listing.as_str()) && !self.takeoff.is_settled() => {
+                    Problem::error(format!("the formula of a line cannot rest on {name}"))
+                        .help("it is one of them: name the lines themselves, such as takeoff.footing.runs")
+                }
                 Ok(_) => Problem::error(format!("{name} is not known to the sheets"))
                     .help("they name what the job and its least-cost layout give"),
             });

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use crate::measure::Nm;
 use crate::sheet::{Book, NodeId, Origin};
-use crate::takeoff::{Derivation, Takeoff};
+use crate::takeoff::Takeoff;
 
 /// The cell that is the bid's total.
 pub(super) const TOTAL: &str = "price.total";
@@ -82,15 +82,14 @@ struct Reached {
 }
 
 impl Reached {
-    fn node(&mut self, id: NodeId, book: &Book, takeoff: &Takeoff, seen: &mut BTreeSet<NodeId>) {
+    fn node(&mut self, id: NodeId, book: &Book, seen: &mut BTreeSet<NodeId>) {
         let nothing = book.quantity(id).is_some_and(|quantity| quantity.base() == 0.0);
         if nothing || !seen.insert(id) {
             return;
         }
         let node = book.node(id);
         match &node.origin {
-            Origin::Line(line) => self.line(line, book, takeoff, seen),
-            Origin::Job(name) | Origin::Setting(name) => {
+            Origin::Line { id: name, .. } | Origin::Job(name) | Origin::Setting(name) => {
                 self.inputs.insert(name.clone());
             }
             Origin::Cell { .. } => {
@@ -103,25 +102,7 @@ impl Reached {
             formula.nodes(&mut on);
         }
         for id in on {
-            self.node(id, book, takeoff, seen);
-        }
-    }
-
-    /// A line of the takeoff and those that it is made of.
-    fn line(&mut self, id: &str, book: &Book, takeoff: &Takeoff, seen: &mut BTreeSet<NodeId>) {
-        let Some(line) = takeoff.lines.iter().find(|line| line.id == id) else { return };
-        if num_traits::Zero::is_zero(&line.quantity.value) || !self.inputs.insert(id.to_owned()) {
-            return;
-        }
-        match &line.derivation {
-            Derivation::Formula(_) => {
-                if let Some(cell) = line.formula_cell().and_then(|cell| book.find(&cell)) {
-                    self.node(cell, book, takeoff, seen);
-                }
-            }
-            derivation => {
-                derivation.of().iter().for_each(|of| self.line(of, book, takeoff, seen));
-            }
+            self.node(id, book, seen);
         }
     }
 
@@ -151,7 +132,7 @@ impl Reached {
 pub(super) fn missing(book: &Book, takeoff: &Takeoff) -> Vec<&'static str> {
     let Some(total) = book.find(TOTAL) else { return Vec::new() };
     let mut reached = Reached::default();
-    reached.node(total, book, takeoff, &mut BTreeSet::new());
+    reached.node(total, book, &mut BTreeSet::new());
     let lacks = |work: &&Work| (work.exists)(takeoff) && !reached.has(work, takeoff);
     WORKS.iter().filter(lacks).map(|work| work.name).collect()
 }

@@ -1,7 +1,6 @@
 //! Calc sheets of a job: which there are, and what their formulas may name.
 
 use super::inputs::{JobInputs, formulas};
-use super::lines::formulas_of;
 use super::missing::{TOTAL, missing, partial};
 use super::{Job, TABLES};
 use crate::catalogue::Value;
@@ -13,7 +12,7 @@ use crate::sheet::{
     Book, Origin, Sheet, build, derivation, faults_as_written, number_unit, read_sheet,
 };
 use crate::table::{Table, read_text_list};
-use crate::takeoff::{LINE_FORMULAS, Takeoff};
+use crate::takeoff::Takeoff;
 use crate::workbook::{is_workbook, read_sheets};
 
 listings! {
@@ -82,9 +81,7 @@ pub(super) fn sheets_of(
         TABLES.iter().map(|table| table.path.split(['.', '[']).next().unwrap_or("")).collect();
     let names: Vec<String> = sheets.iter().map(|sheet: &Sheet| sheet.name.clone()).collect();
     for sheet in &sheets {
-        let taken = |name: &str| {
-            tables.contains(&name) || ["takeoff", "layout", LINE_FORMULAS].contains(&name)
-        };
+        let taken = |name: &str| tables.contains(&name) || ["takeoff", "layout"].contains(&name);
         if taken(&sheet.name) {
             faults.push(
                 Problem::error(format!(
@@ -306,7 +303,6 @@ pub fn calc_sheets(job: &Job, takeoff: &Takeoff) -> Outcome<CalcSheets> {
         price_by_rule(&mut sheets);
     }
     replace_cells(&mut sheets, &job.cells)?;
-    sheets.extend(formulas_of(takeoff));
     let formulas = formulas(job, Some(takeoff))?;
     let (book, mut faults) = build(&sheets, &JobInputs::new(takeoff), &formulas);
     faults.extend(foreign_units(&sheets, &job.wall_job.currency));

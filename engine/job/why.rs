@@ -35,7 +35,10 @@ pub fn why(answer: &Answer, id: NodeId, deepest: usize) -> Vec<Reason> {
 pub fn why_line(answer: &Answer, id: &str, deepest: usize) -> Option<Vec<Reason>> {
     let mut writer = Writer::new(answer, deepest);
     let line = writer.line_of(id)?;
-    writer.line(line, 0);
+    match answer.calc.book.find(&line.name()) {
+        Some(node) => writer.node(node, 0),
+        None => writer.line(line, 0),
+    }
     Some(writer.finish())
 }
 
@@ -77,8 +80,8 @@ impl<'a> Writer<'a> {
         let book = &self.answer.calc.book;
         let node = book.node(id);
         match &node.origin {
-            Origin::Line(line) if !node.name.starts_with("wall.") => {
-                if let Some(line) = self.line_of(line) {
+            Origin::Line { id, wall: None } if node.formula.is_none() => {
+                if let Some(line) = self.line_of(id) {
                     self.line(line, depth);
                     return;
                 }
@@ -105,7 +108,7 @@ impl<'a> Writer<'a> {
                 );
                 return;
             }
-            Origin::Line(_) | Origin::Cell { .. } => {}
+            Origin::Line { .. } | Origin::Cell { .. } => {}
         }
         let what = if node.what.is_empty() { String::new() } else { format!("   {}", node.what) };
         self.say(depth, format!("{} {}{what}", node.name, book.words(id)));
@@ -137,6 +140,11 @@ impl<'a> Writer<'a> {
         for caution in cautions(formula) {
             self.say(depth + 1, caution);
         }
+        if let Origin::Line { id, .. } = &node.origin
+            && let Some(line) = self.line_of(id)
+        {
+            self.beside(line, depth + 1);
+        }
         if depth + 1 > self.deepest {
             return;
         }
@@ -158,71 +166,31 @@ impl<'a> Writer<'a> {
 
     fn line(&mut self, line: &Line, depth: usize) {
         let quantity = amount(line.quantity.quantity(), &line.unit);
-        self.say(depth, format!("takeoff.{} {quantity}   {}", line.id, line.label));
-        if !self.told.insert(format!("takeoff.{}", line.id)) {
+        self.say(depth, format!("{} {quantity}   {}", line.name(), line.label));
+        if !self.told.insert(line.name()) {
             self.say(depth + 1, "explained above".to_owned());
             return;
         }
-        let amount_of = |id: &String| {
-            let other =
-                self.line_of(id).map(|other| amount(other.quantity.quantity(), &other.unit));
-            other.unwrap_or_default()
-        };
-        let percent = |share: &crate::takeoff::Share| {
-            let value = num_traits::ToPrimitive::to_f64(&share.value).unwrap_or(f64::NAN);
-            let from = share.from.as_ref().map_or_else(String::new, |path| format!(" ({path})"));
-            format!("{}{from}", amount(crate::measure::Quantity::number(value), "percent"))
-        };
-        let (how, on): (String, Vec<String>) = match &line.derivation {
-            Derivation::Parts => (
-                format!("sum of {} part(s), measured by {}", line.parts.len(), line.trail.made_by),
-                Vec::new(),
-            ),
-            Derivation::Sum(of) => {
-                (of.iter().map(amount_of).collect::<Vec<_>>().join(" + "), of.clone())
+        let how = match line.derivation {
+            Derivation::Parts => {
+                format!("sum of {} part(s), measured by {}", line.parts.len(), line.trail.made_by)
             }
-            Derivation::Scaled { of, factor } => {
-                let factor = num_traits::ToPrimitive::to_f64(factor).unwrap_or(f64::NAN);
-                (format!("{} x {}", amount_of(of), crate::sheet::written(factor)), vec![of.clone()])
-            }
-            Derivation::Increased { of, share } => {
-                (format!("{} + {}", amount_of(of), percent(share)), vec![of.clone()])
-            }
-            Derivation::Ordered { of, waste, step, step_from } => {
-                let from = step_from.as_ref().map_or_else(String::new, |path| format!(" ({path})"));
-                let step = amount(step.quantity(), &line.unit);
-                let text = format!(
-                    "{} + {} waste, up to a multiple of {step}{from}",
-                    amount_of(of),
-                    percent(waste)
-                );
-                (text, vec![of.clone()])
-            }
-            Derivation::Formula(text) => (format!("formula {text}"), Vec::new()),
-            Derivation::Value => ("a value of the script".to_owned(), Vec::new()),
+            _ => "a value of the script".to_owned(),
         };
         let place =
             line.trail.place.as_ref().map_or_else(String::new, |place| format!(" ({place})"));
         self.say(depth + 1, format!("= {how}{place}"));
-        for key in line.trail.sources.clone() {
-            self.source(key, depth + 1);
+        self.beside(line, depth + 1);
+        self.parts(line, depth + 1);
+    }
+
+    /// Sources and cautions of a line.
+    fn beside(&mut self, line: &Line, depth: usize) {
+        for key in &line.trail.sources {
+            self.source(key, depth);
         }
         for caution in &line.cautions {
-            self.say(depth + 1, format!("CAUTION: {caution}"));
-        }
-        self.parts(line, depth + 1);
-        if depth < self.deepest
-            && let Some(cell) =
-                line.formula_cell().and_then(|cell| self.answer.calc.book.find(&cell))
-        {
-            self.node(cell, depth + 1);
-        }
-        if depth < self.deepest {
-            for id in on {
-                if let Some(line) = self.line_of(&id) {
-                    self.line(line, depth + 1);
-                }
-            }
+            self.say(depth, format!("CAUTION: {caution}"));
         }
     }
 

@@ -30,8 +30,13 @@ pub enum Origin {
     },
     /// A setting of the job.
     Setting(String),
-    /// A line of the takeoff.
-    Line(String),
+    /// A line of the takeoff, whole or what of it belongs to one wall.
+    Line {
+        /// Its id.
+        id: String,
+        /// The wall.
+        wall: Option<String>,
+    },
     /// Something else of the job: what it is.
     Job(String),
 }

@@ -9,15 +9,15 @@ use super::check::{Type, check};
 use super::evaluate::value_of;
 use super::formula::{Callee, Formula, Name};
 use super::order::{Links, order};
-use super::outside::{Input, Inputs, Language};
+use super::outside::{Given, Input, Inputs, Language};
 use super::table::{Sheet, SheetRow};
 use super::words::number_unit;
 use crate::catalogue::Value;
 use crate::measure::{Dimension, Quantity, date_text, read_date, unit};
 use crate::problem::{Excerpt, Faults, Place, Problem, closest};
 
-/// A sheet, and the wall that it is worked out for.
-type Here = (usize, Option<usize>);
+/// Where a formula stands: its sheet, where it is a cell of one, and the wall that it is worked out for.
+type Here = (Option<usize>, Option<usize>);
 
 /// Cells by name, while a book is built.
 struct Builder<'a> {
@@ -28,7 +28,7 @@ struct Builder<'a> {
     /// Of each sheet, names of its cells and their nodes; of a sheet for each wall the first of so many.
     cells: Vec<IndexMap<&'a str, NodeId>>,
     /// Types by unit.
-    units: IndexMap<&'a str, Option<Type>>,
+    units: IndexMap<String, Option<Type>>,
     /// Inputs that were asked for.
     asked: BTreeMap<String, (usize, NodeId)>,
     taken: BTreeMap<String, NodeId>,
@@ -103,7 +103,7 @@ pub fn faults_as_written(sheets: &[Sheet], language: &dyn Language) -> Faults {
     let mut faults = Faults::none();
     for sheet in sheets {
         for row in sheet.rows.iter().filter(|row| !row.name.is_empty()) {
-            if let Err(mut problem) = lower(row, language) {
+            if let Err(mut problem) = lower(&row.formula, &row.unit, language) {
                 problem.message = format!("{}.{}: {}", sheet.name, row.name, problem.message);
                 faults.push(problem.at(row.place.clone()));
             }
@@ -136,7 +136,7 @@ impl<'a> Builder<'a> {
                 let origin =
                     |wall| Origin::Cell { sheet: id_of(sheet_at), row: id_of(row_at), wall };
                 let full = format!("{}.{}", sheet.name, row.name);
-                let lowered = lower(row, language);
+                let lowered = lower(&row.formula, &row.unit, language);
                 if !sheet.per_wall {
                     self.cell(row, full, origin(None), lowered);
                     continue;
@@ -147,6 +147,9 @@ impl<'a> Builder<'a> {
                 }
             }
             self.cells.push(names);
+        }
+        for path in self.inputs.always() {
+            self.base(&Name { path, at: 0 }, (None, None));
         }
     }
 
@@ -182,18 +185,26 @@ impl<'a> Builder<'a> {
     }
 
     /// The type of a unit.
-    fn declared(&mut self, row: &'a SheetRow) -> Option<Type> {
-        let unit = row.unit.as_str();
-        self.units.entry(unit).or_insert_with(|| declared(unit)).clone()
+    fn declared(&mut self, at: usize) -> Option<Type> {
+        let unit = self.nodes[at].unit.as_str();
+        if let Some(known) = self.units.get(unit) {
+            return known.clone();
+        }
+        let kind = declared(unit);
+        self.units.insert(unit.to_owned(), kind.clone());
+        kind
     }
 
     /// Replaces every name by the node that it means.
     fn look_up(&mut self) {
-        for at in 0..self.nodes.len() {
+        // Lines with formulas come in as they are named.
+        let mut next = 0;
+        while next < self.nodes.len() {
+            let at = next;
+            next += 1;
             let Some(mut formula) = self.nodes[at].formula.take() else { continue };
-            let Origin::Cell { sheet, wall, .. } = self.nodes[at].origin else { continue };
             let typed_text = self.nodes[at].unit == "text";
-            let here = (sheet as usize, wall.map(|wall| wall as usize));
+            let here = self.here(at);
             match self.resolve(&mut formula, here) {
                 Ok(()) => self.nodes[at].formula = Some(formula),
                 // A text may be typed without quotes.
@@ -202,6 +213,19 @@ impl<'a> Builder<'a> {
                 }
                 Err(problem) => self.faults.push((id_of(at), problem)),
             }
+        }
+    }
+
+    /// Where the formula of a node stands.
+    fn here(&self, at: usize) -> Here {
+        match &self.nodes[at].origin {
+            Origin::Cell { sheet, wall, .. } => {
+                (Some(*sheet as usize), wall.map(|wall| wall as usize))
+            }
+            Origin::Line { wall: Some(wall), .. } => {
+                (None, self.walls.iter().position(|known| known == wall))
+            }
+            _ => (None, None),
         }
     }
 
@@ -273,13 +297,13 @@ impl<'a> Builder<'a> {
             if let Some(wall) = named {
                 return Some((3, Formula::Node(id + id_of(wall))));
             }
-            if let Some(wall) = wall.filter(|_| other == sheet) {
+            if let Some(wall) = wall.filter(|_| Some(other) == sheet) {
                 return Some((2, Formula::Node(id + id_of(wall))));
             }
             let all = (0..id_of(self.walls.len())).map(|wall| Formula::Node(id + wall));
             return Some((2, Formula::List(all.collect())));
         }
-        if let Some(id) = self.cells[sheet].get(first.as_str()) {
+        if let Some(id) = sheet.and_then(|sheet| self.cells[sheet].get(first.as_str())) {
             return Some((1, Formula::Node(id + id_of(wall.unwrap_or(0)))));
         }
         let key = format!("{}|{}", name.text(), wall.map_or("", |wall| &self.walls[wall]));
@@ -308,21 +332,35 @@ impl<'a> Builder<'a> {
     fn take(&mut self, input: Input) -> NodeId {
         let id = id_of(self.nodes.len());
         self.taken.insert(input.name.clone(), id);
-        self.nodes.push(Node {
+        let mut node = Node {
             name: input.name,
             what: input.what,
             unit: input.unit,
-            kind: super::evaluate::type_of(&input.value),
+            kind: Type::Unknown,
             origin: input.origin,
             place: None,
             formula: None,
             text: String::new(),
-        });
-        self.given.push((id, input.value));
+        };
+        match input.given {
+            Given::Value(value) => {
+                node.kind = super::evaluate::type_of(&value);
+                self.given.push((id, value));
+            }
+            Given::Formula(text, place) => {
+                match lower(&text, &node.unit, self.language) {
+                    Ok(formula) => node.formula = Some(formula),
+                    Err(problem) => self.faults.push((id, problem)),
+                }
+                node.text = text;
+                node.place = place;
+            }
+        }
+        self.nodes.push(node);
         id
     }
 
-    fn unknown(&self, name: &Name, sheet: usize) -> Problem {
+    fn unknown(&self, name: &Name, sheet: Option<usize>) -> Problem {
         let text = name.text();
         let mark = Excerpt { line: String::new(), start: name.at, length: text.chars().count() };
         if let Some(problem) = self.inputs.missing(&name.path) {
@@ -337,7 +375,8 @@ impl<'a> Builder<'a> {
         let near = (self.unknown.get() < MOST_LOOKED_UP).then(|| {
             self.unknown.set(self.unknown.get() + 1);
             let mut known: Vec<String> = cells.flat_map(full).collect();
-            known.extend(self.cells[sheet].keys().map(|cell| (*cell).to_owned()));
+            let own = sheet.iter().flat_map(|sheet| self.cells[*sheet].keys());
+            known.extend(own.map(|cell| (*cell).to_owned()));
             known.extend(self.inputs.names());
             known.sort();
             closest(&text, known.iter().map(String::as_str)).map(str::to_owned)
@@ -381,9 +420,11 @@ impl<'a> Builder<'a> {
     fn check(&mut self, order: &[NodeId]) {
         for id in order {
             let at = *id as usize;
-            let Origin::Cell { sheet, row, .. } = self.nodes[at].origin else { continue };
-            let row = &self.sheets[sheet as usize].rows[row as usize];
-            let declared = self.declared(row);
+            let is_cell = matches!(self.nodes[at].origin, Origin::Cell { .. });
+            if !is_cell && self.nodes[at].formula.is_none() {
+                continue;
+            }
+            let declared = self.declared(at);
             let node = &self.nodes[at];
             let Some(formula) = &node.formula else {
                 self.nodes[at].kind = declared.unwrap_or(Type::Unknown);
@@ -433,7 +474,7 @@ impl<'a> Builder<'a> {
         for node in &mut self.nodes {
             if node.formula.is_none()
                 && node.kind == Type::Unknown
-                && matches!(node.origin, Origin::Cell { .. })
+                && matches!(node.origin, Origin::Cell { .. } | Origin::Line { .. })
                 && let Some(kind) = declared(&node.unit)
             {
                 node.kind = kind;
@@ -496,14 +537,13 @@ fn with_rest(mut formula: Formula, rest: &[String]) -> Formula {
     formula
 }
 
-/// The tree of a row: an expression, or a value as typed in the unit of the row.
-fn lower(row: &SheetRow, language: &dyn Language) -> Result<Formula, Problem> {
-    let text = row.formula.as_str();
-    if row.unit == "yes/no" && matches!(text, "yes" | "no") {
+/// The tree of a formula as written: an expression, or a value as typed in the unit of its cell.
+fn lower(text: &str, unit_name: &str, language: &dyn Language) -> Result<Formula, Problem> {
+    if unit_name == "yes/no" && matches!(text, "yes" | "no") {
         return Ok(Formula::Flag(text == "yes"));
     }
     // A date cell of a spreadsheet is a number of days.
-    if row.unit == "date"
+    if unit_name == "date"
         && let Ok(days) = text.parse::<f64>()
         && (10_000.0..200_000.0).contains(&days)
     {
@@ -511,7 +551,7 @@ fn lower(row: &SheetRow, language: &dyn Language) -> Result<Formula, Problem> {
         return Ok(Formula::Measure(date, date_text(date).unwrap_or_default()));
     }
     let digits = text.chars().all(|c| c.is_ascii_digit() || c == '-');
-    if row.unit == "date" && digits {
+    if unit_name == "date" && digits {
         return read_date(text).map(|date| Formula::Measure(date, text.to_owned()));
     }
     let lowered = match language.lower(text) {
@@ -519,7 +559,7 @@ fn lower(row: &SheetRow, language: &dyn Language) -> Result<Formula, Problem> {
         Err(problem) => {
             return match language.measure(text) {
                 Some(measure) => Ok(typed(measure, text)),
-                None if row.unit == "text" => Ok(Formula::Text(text.to_owned())),
+                None if unit_name == "text" => Ok(Formula::Text(text.to_owned())),
                 None => Err(problem),
             };
         }
@@ -533,7 +573,7 @@ fn lower(row: &SheetRow, language: &dyn Language) -> Result<Formula, Problem> {
         },
         _ => None,
     };
-    let unit = number_unit(&row.unit);
+    let unit = number_unit(unit_name);
     let scaled = number.is_none()
         && unit_factor(unit).is_some_and(|factor| factor != 1.0)
         && only_numbers(&lowered);

@@ -22,7 +22,7 @@ pub use check::Type;
 pub use find::{DIGITS, Found, MOST_WHOLE, Search, Stretch, find};
 pub use formula::{Builtin, Callee, Formula, Name, Opaque, Operator, written};
 pub use live::{Cells, live};
-pub use outside::{Input, Inputs, Language};
+pub use outside::{Given, Input, Inputs, Language};
 pub use table::typed_formula;
 pub use table::{Sheet, SheetRow, read_sheet};
 pub use words::{amount, cautions, derivation, number_unit};

@@ -4,7 +4,7 @@ use super::book::Origin;
 use super::formula::{Formula, Name, Opaque};
 use crate::catalogue::Value;
 use crate::measure::{Dimension, Quantity};
-use crate::problem::Problem;
+use crate::problem::{Place, Problem};
 
 /// The language that formulas are written in.
 pub trait Language {
@@ -40,16 +40,30 @@ pub struct Input {
     pub name: String,
     /// What it is, in words.
     pub what: String,
-    /// Its value.
-    pub value: Value,
+    /// What it holds.
+    pub given: Given,
     /// Unit that it is shown in.
     pub unit: String,
     /// Where it comes from.
     pub origin: Origin,
 }
 
+/// What an input holds.
+#[derive(Debug, Clone)]
+pub enum Given {
+    /// A value.
+    Value(Value),
+    /// A formula over other inputs, as written, and where.
+    Formula(String, Option<Place>),
+}
+
 /// What is outside the sheets.
 pub trait Inputs {
+    /// Inputs that a book holds whether or not a cell names them.
+    fn always(&self) -> Vec<Vec<String>> {
+        Vec::new()
+    }
+
     /// The input that a name begins with, and how many of its words it takes; of a wall in its sheets.
     fn input(&self, path: &[String], wall: Option<&str>) -> Option<(usize, Input)>;
 

@@ -1,10 +1,12 @@
 //! Lines of a takeoff: what passes between a wall case and every output.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use num_rational::BigRational;
 use num_traits::{One, ToPrimitive, Zero};
 
+use super::derivation::{Derivation, Share};
 use super::{Caution, OWN_CAUTION, WallJob};
 use crate::footing::{Layout, Part, System, total};
 use crate::measure::{Dimension, Exact, Quantity};
@@ -19,66 +21,6 @@ pub struct Trail {
     pub place: Option<Place>,
     /// Keys of the sources that it rests on.
     pub sources: Vec<&'static str>,
-}
-
-/// How a line's quantity follows.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Derivation {
-    /// The sum of its own parts.
-    Parts,
-    /// The sum of other lines.
-    Sum(Vec<String>),
-    /// Another line times a factor.
-    Scaled {
-        /// The other line.
-        of: String,
-        /// The factor.
-        factor: BigRational,
-    },
-    /// Another line increased by a share.
-    Increased {
-        /// The other line.
-        of: String,
-        /// The share.
-        share: Share,
-    },
-    /// Another line with waste, up to the next order step.
-    Ordered {
-        /// The other line.
-        of: String,
-        /// Waste as a fraction.
-        waste: Share,
-        /// The step.
-        step: Exact,
-        /// The setting that the step is, where it is one.
-        step_from: Option<String>,
-    },
-    /// A formula over other lines, settings and listings, as written.
-    Formula(String),
-    /// A value that a script computed.
-    Value,
-}
-
-impl Derivation {
-    /// The lines that it names.
-    pub fn of(&self) -> &[String] {
-        match self {
-            Self::Sum(of) => of,
-            Self::Scaled { of, .. } | Self::Increased { of, .. } | Self::Ordered { of, .. } => {
-                std::slice::from_ref(of)
-            }
-            Self::Parts | Self::Formula(_) | Self::Value => &[],
-        }
-    }
-}
-
-/// A share, and the setting that it is, where it is one.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Share {
-    /// As a fraction.
-    pub value: BigRational,
-    /// Path of the setting.
-    pub from: Option<String>,
 }
 
 /// One line.
@@ -108,20 +50,16 @@ impl Line {
         self.id.split('.').next().unwrap_or(&self.id)
     }
 
-    /// The name of its cell on the sheet of formulas.
-    pub fn cell(&self) -> String {
-        self.id.replace(['.', '-'], "_").to_lowercase()
+    /// Its name in formulas.
+    pub fn name(&self) -> String {
+        format!("takeoff.{}", self.id)
     }
 
-    /// The same with the name of the sheet, where the line is a formula.
-    pub fn formula_cell(&self) -> Option<String> {
-        matches!(self.derivation, Derivation::Formula(_))
-            .then(|| format!("{LINE_FORMULAS}.{}", self.cell()))
+    /// The formula that it follows from; none where it is measured or a value of a script.
+    pub fn formula(&self) -> Option<String> {
+        self.derivation.formula(&self.unit, |id| format!("takeoff.{id}"))
     }
 }
-
-/// Name of the sheet that the formulas of lines stand on.
-pub const LINE_FORMULAS: &str = "line_formulas";
 
 /// A takeoff.
 #[derive(Debug, Clone)]
@@ -132,8 +70,8 @@ pub struct Takeoff {
     pub layout: Arc<Layout>,
     /// The lines, in the order in which they were added.
     pub lines: Vec<Line>,
-    /// How many lines from the first are settled; what rests on a formula further down is not known yet.
-    settled: usize,
+    /// Whether the formulas are worked out; until then what rests on one is not known.
+    settled: bool,
 }
 
 /// A sheet that a script of the user adds to the workbook.
@@ -150,7 +88,7 @@ pub struct SheetDraft {
 impl Takeoff {
     /// A takeoff without lines.
     pub fn new(job: Arc<WallJob>, layout: Arc<Layout>) -> Self {
-        Self { job, layout, lines: Vec::new(), settled: 0 }
+        Self { job, layout, lines: Vec::new(), settled: false }
     }
 
     /// A line by its id.
@@ -346,8 +284,8 @@ impl Takeoff {
 
     /// Whether a line rests on a formula that is not worked out yet.
     pub fn waits(&self, id: &str) -> bool {
-        let at = self.lines.iter().position(|line| line.id == id);
-        at.is_some_and(|at| at >= self.settled && self.rests_on_formula(&self.lines[at]))
+        let line = self.lines.iter().find(|line| line.id == id);
+        !self.settled && line.is_some_and(|line| self.rests_on_formula(line))
     }
 
     fn rests_on_formula(&self, line: &Line) -> bool {
@@ -355,36 +293,39 @@ impl Takeoff {
         matches!(line.derivation, Derivation::Formula(_)) || line.derivation.of().iter().any(of)
     }
 
-    /// Works every formula out, in the order of the lines, and what follows from them.
+    /// Gives the lines with formulas of their own their values, and works out anew what follows from them.
     ///
     /// # Errors
-    /// A formula is faulty, or what follows from it.
-    pub fn settle(
-        &mut self,
-        mut value_of: impl FnMut(&Self, &Line) -> Result<Exact, Faults>,
-    ) -> Result<(), Faults> {
+    /// What follows is faulty, such as a step that is no measure of its line.
+    pub fn settle(&mut self, values: &BTreeMap<String, Exact>) -> Result<(), Faults> {
         let mut faults = Faults::none();
-        for at in 0..self.lines.len() {
-            self.settled = at;
+        let resting: Vec<bool> =
+            self.lines.iter().map(|line| self.rests_on_formula(line)).collect();
+        for line in &mut self.lines {
+            if let Some(value) = values.get(&line.id) {
+                line.quantity = value.clone();
+            }
+        }
+        for at in (0..self.lines.len()).filter(|at| resting[*at]) {
             let line = &self.lines[at];
-            let quantity = match &line.derivation {
-                Derivation::Formula(_) => faults.keep(value_of(self, line)),
-                derivation if self.rests_on_formula(line) => {
-                    let place = line.trail.place.clone();
-                    let at = |problem: Problem| match place {
-                        Some(place) => problem.at(place),
-                        None => problem,
-                    };
-                    faults.keep_one(self.follow(derivation).map_err(at))
-                }
-                _ => None,
+            if matches!(line.derivation, Derivation::Formula(_)) {
+                continue;
+            }
+            let placed = |problem: Problem| match &line.trail.place {
+                Some(place) => problem.at(place.clone()),
+                None => problem,
             };
-            if let Some(quantity) = quantity {
+            if let Some(quantity) = faults.keep_one(self.follow(&line.derivation).map_err(placed)) {
                 self.lines[at].quantity = quantity;
             }
         }
-        self.settled = self.lines.len();
+        self.settled = true;
         faults.or_value(Some(()))
+    }
+
+    /// Whether every formula is worked out.
+    pub fn is_settled(&self) -> bool {
+        self.settled || !self.lines.iter().any(|line| self.rests_on_formula(line))
     }
 
     /// The cautions that its script put beside lines.

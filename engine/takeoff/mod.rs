@@ -2,12 +2,14 @@
 //! output reads.
 
 mod caution;
+mod derivation;
 mod line;
 mod listings;
 mod wall_job;
 
 pub use caution::{Caution, LONGEST_ROD, OWN_CAUTION, PROPOSAL, cautions, place_on_wall};
-pub use line::{Derivation, LINE_FORMULAS, Line, Share, SheetDraft, Takeoff, Trail, unit_for};
+pub use derivation::{Derivation, Share};
+pub use line::{Line, SheetDraft, Takeoff, Trail, unit_for};
 pub use listings::{
     DrawnWork, Facts, ListReport, Others, SOURCES, ShotReport, Source, UnusedCode, listing_of,
     listings, shot_listings,

@@ -7,8 +7,8 @@ use super::page::PageColumn;
 use super::write::Sheet;
 use crate::footing::Part;
 use crate::listing::Datum;
-use crate::measure::{shortest, unit};
-use crate::takeoff::{Derivation, Line, Share, Takeoff};
+use crate::measure::shortest;
+use crate::takeoff::{Derivation, Line, Takeoff};
 
 /// Draws all lines, each with its parts under it.
 pub(super) fn draw(
@@ -108,48 +108,15 @@ fn draw_part(
 }
 
 /// The live formula of a line, where it has one.
-fn formula(sheet: &Sheet, line: &Line, columns: &[PageColumn]) -> Option<String> {
-    let in_unit = |exact: &crate::measure::Exact| {
-        let unit = unit(&line.unit).ok()?;
-        exact.quantity().in_unit(&unit).ok().map(shortest)
-    };
-    let plain =
-        |ratio: &num_rational::BigRational| num_traits::ToPrimitive::to_f64(ratio).map(shortest);
-    let named_share = |share: &Share| match &share.from {
-        Some(path) => sheet.input(path),
-        None => plain(&share.value),
-    };
-    match &line.derivation {
-        Derivation::Parts if line.parts.is_empty() => None,
-        Derivation::Parts => {
-            let (column, _) = at(columns, "part")?;
-            let first = crate::problem::cell_name(sheet.row as usize + 1, usize::from(column));
-            let last = crate::problem::cell_name(
-                sheet.row as usize + line.parts.len(),
-                usize::from(column),
-            );
-            Some(format!("=SUM({first}:{last})"))
-        }
-        Derivation::Sum(of) => {
-            let cells: Option<Vec<String>> = of.iter().map(|id| sheet.line_cell(id)).collect();
-            Some(format!("={}", cells?.join("+")))
-        }
-        Derivation::Scaled { of, factor } => {
-            Some(format!("={}*{}", sheet.line_cell(of)?, plain(factor)?))
-        }
-        Derivation::Increased { of, share } => {
-            Some(format!("={}*(1+{})", sheet.line_cell(of)?, named_share(share)?))
-        }
-        Derivation::Ordered { of, waste, step, step_from } => {
-            let step = match step_from {
-                Some(path) => sheet.input(path),
-                None => in_unit(step),
-            };
-            let (of, waste, step) = (sheet.line_cell(of)?, named_share(waste)?, step?);
-            // The engine's rounding rule: nine decimals of a step first, so an exact multiple gains none.
-            Some(format!("=CEILING(ROUND({of}*(1+{waste})/{step},9),1)*{step}"))
-        }
-        Derivation::Formula(_) => sheet.formula_cell(line).map(|cell| format!("={cell}")),
-        Derivation::Value => None,
+fn formula(sheet: &mut Sheet, line: &Line, columns: &[PageColumn]) -> Option<String> {
+    if line.derivation != Derivation::Parts {
+        return sheet.line_formula(line).map(|formula| format!("={formula}"));
     }
+    let (part, _) = at(columns, "part").filter(|_| !line.parts.is_empty())?;
+    if let Some((wall, _)) = at(columns, "wall") {
+        sheet.parts_at(line, wall, part);
+    }
+    let cell = |row: usize| crate::problem::cell_name(row, usize::from(part));
+    let head = sheet.row as usize;
+    Some(format!("=SUM({}:{})", cell(head + 1), cell(head + line.parts.len())))
 }

@@ -13,7 +13,7 @@ use super::{calc, chart, look, quantities};
 use crate::footing::System;
 use crate::listing::{Datum, Listing};
 use crate::problem::{Outcome, Problem};
-use crate::sheet::{Book, Sheet as CalcSheet};
+use crate::sheet::{Book, Sheet as CalcSheet, live};
 use crate::takeoff::{Line, SheetDraft, Takeoff};
 
 /// What a workbook is made from.
@@ -51,10 +51,24 @@ impl Contents<'_> {
 pub(super) struct Places {
     /// Sheet, row and column of each line's quantity.
     pub(super) lines: BTreeMap<String, (String, u32, u16)>,
+    /// Where the parts of measured lines stand.
+    pub(super) parts: BTreeMap<String, PartsPlace>,
     /// Rows of each listed set: sheet, first row, columns by field, and the rows of the set.
     pub(super) tables: Vec<ListedTable>,
     /// The calc sheets and inputs.
     pub(super) plan: calc::Plan,
+}
+
+/// Where the parts of a line stand.
+#[derive(Debug)]
+pub(super) struct PartsPlace {
+    pub(super) sheet: String,
+    /// First and last row.
+    pub(super) rows: (u32, u32),
+    /// Column of their walls.
+    pub(super) wall: u16,
+    /// Column of their amounts.
+    pub(super) part: u16,
 }
 
 /// A table that stands on a sheet.
@@ -247,11 +261,6 @@ impl<'a> Sheet<'a> {
             repeat: None,
             charts: Vec::new(),
         })
-    }
-
-    /// The defined name of a setting's cell.
-    pub(super) fn input(&self, path: &str) -> Option<String> {
-        self.places.plan.setting(path).map(str::to_owned)
     }
 
     /// Makes a row high enough for wrapped texts: (text, column).
@@ -601,16 +610,18 @@ impl<'a> Sheet<'a> {
         self.places.lines.insert(id.to_owned(), place);
     }
 
-    /// The cell of a line's quantity, on this sheet.
-    pub(super) fn line_cell(&self, id: &str) -> Option<String> {
-        let (_, row, column) = self.places.lines.get(id)?;
-        Some(crate::problem::cell_name(*row as usize, usize::from(*column)))
+    /// Notes where the parts of a line stand: from its row on.
+    pub(super) fn parts_at(&mut self, line: &Line, wall: u16, part: u16) {
+        let rows = (self.row + 1, self.row + u32::try_from(line.parts.len()).unwrap_or(0));
+        let place = PartsPlace { sheet: self.page.sheet.clone(), rows, wall, part };
+        self.places.parts.insert(line.id.clone(), place);
     }
 
-    /// The cell of a line's formula, on the sheet of such.
-    pub(super) fn formula_cell(&self, line: &Line) -> Option<String> {
+    /// The live formula of a line that follows from others.
+    pub(super) fn line_formula(&self, line: &Line) -> Option<String> {
         let book = self.contents.book;
-        self.places.plan.cell(book.find(&line.formula_cell()?)?, book)
+        let on = calc::On { places: self.places, book, sheet: &self.page.sheet };
+        live(book.find(&line.name())?, book, &on)
     }
 
     pub(super) fn system(&self) -> System {

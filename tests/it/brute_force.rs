@@ -645,7 +645,8 @@ fn random_site_up_to(seed: u64, shape: Shape, assignments: u32) -> Option<Site> 
         for _ in 0..dice.roll(1, 3) {
             let wall = usize::try_from(dice.roll(0, count - 1)).ok()?;
             let from = Nm(dice.roll(0, chain.walls()[wall].length.0 - 1));
-            let to = from + Nm(dice.roll(1, 40) * INCH);
+            // As job.toml takes it, a lock ends on its wall.
+            let to = (from + Nm(dice.roll(1, 40) * INCH)).min(chain.walls()[wall].length);
             let tof = Nm(12 * INCH * dice.roll(-1, 3));
             let allowed = &grid.walls[wall].allowed;
             let lock = match dice.roll(1, 3) {

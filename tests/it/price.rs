@@ -6,6 +6,7 @@ use std::path::Path;
 
 use calamine::{Data, Reader, Xlsx};
 use rodbook::job::{OpenOptions, Subject, Variant, compare, workbook};
+use rodbook::sheet::Origin;
 
 use crate::support::{Done, run, run_with};
 
@@ -139,6 +140,7 @@ fn a_share_moves_its_dependents_only() {
     assert_eq!(
         moved,
         [
+            "allowances.footing_waste",
             "price.direct",
             "price.footing_concrete",
             "price.overhead",
@@ -212,6 +214,37 @@ fn shares_of_lines_by_wall() {
     }
 }
 
+/// A line that follows from others is a cell: what its formula gives is what the scripts read while they ran.
+#[test]
+fn lines_are_their_cells() {
+    for job in ["tarrow-bench", "shore-profile"] {
+        let done = run(&demo().with_file_name(job));
+        let book = &done.work.calc.book;
+        let takeoff = done.work.takeoff.as_ref().expect("a takeoff");
+        let follows: Vec<_> =
+            takeoff.lines.iter().filter(|line| line.formula().is_some()).collect();
+        assert!(follows.len() >= 6, "{job}");
+        for line in follows {
+            let cell = book.find(&line.name()).expect("its cell");
+            let (cell, line) = (book.quantity(cell).expect("a number"), line.quantity.quantity());
+            assert_eq!(cell.dimension(), line.dimension());
+            assert!((cell.base() - line.base()).abs() <= 1e-12 * line.base().abs());
+        }
+        // What else there is, is a sum of parts: no line is a number that a script computed.
+        for line in takeoff.lines.iter().filter(|line| line.formula().is_none()) {
+            assert_eq!(line.derivation, rodbook::takeoff::Derivation::Parts, "{}", line.id);
+        }
+        // Constants beside the settings and the parts are these facts.
+        let facts = book.nodes().iter().filter(|node| matches!(node.origin, Origin::Job(_)));
+        for fact in facts.map(|node| node.name.as_str()) {
+            let known = ["layout.risers", "layout.rise"];
+            let of_wall = ["wall.length.", "wall.stem.", "wall.risers.", "wall.id."];
+            let known = known.contains(&fact) || of_wall.iter().any(|name| fact.starts_with(name));
+            assert!(known, "{job}: {fact}");
+        }
+    }
+}
+
 /// One price, one waste, one wall height: what changed among the inputs is put into the book, its dependents alone are
 /// worked out again, and every cell is what the changed job gives.
 #[test]
@@ -221,7 +254,7 @@ fn a_change_of_the_job_recalculates_its_dependents() {
     let formulas = rodbook::job::formulas(&base.job, Some(takeoff)).expect("formulas");
     let changes = [
         ("prices.drain_rock", "71.35 usd/cy", Some(5)),
-        ("allowances.footing_waste", "15", Some(5)),
+        ("allowances.footing_waste", "15", Some(6)),
         ("wall.W3.tops.0.top", "205.5 ft", None),
     ];
     for (path, text, expected) in changes {

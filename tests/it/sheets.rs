@@ -31,7 +31,16 @@ impl Inputs for Given {
         let name =
             wall.filter(|_| path[0] == "wall").map_or(name.clone(), |id| format!("{name}.{id}"));
         let origin = Origin::Setting(name.clone());
-        Some((words, Input { name, what: String::new(), value, unit: String::new(), origin }))
+        Some((
+            words,
+            Input {
+                name,
+                what: String::new(),
+                given: rodbook::sheet::Given::Value(value),
+                unit: String::new(),
+                origin,
+            },
+        ))
     }
 
     fn missing(&self, _: &[String]) -> Option<rodbook::problem::Problem> {

@@ -3,7 +3,7 @@
 Usage: follow.py RODBOOK JOB
 
 For some inputs that the steps do not depend on, the cell of the Inputs sheet is changed in a copy of the workbook, the
-copy is recalculated by LibreOffice, and every cell of the price is compared with what rodbook computes from the changed
+copy is recalculated by LibreOffice, and every cell and line is compared with what rodbook computes from the changed
 job. A price left unchanged must be noticed, or the check itself has failed. Python's standard library only.
 """
 
@@ -22,6 +22,7 @@ CHANGES = [
     ("allowances.footing_waste", "15", 0.15),
     ("allowances.wall_waste", "0", 0.0),
     ("allowances.order_step", "1 cy", 1.0),
+    ("allowances.swell", "27", 0.27),
     ("prices.drain_rock", "71.35 usd/cy", 71.35),
     ("bid.overhead", "9.5", 0.095),
     ("bid.profit", "11", 0.11),
@@ -31,7 +32,9 @@ CHANGES = [
 def cells_of(rodbook, job, change):
     command = [rodbook, "takeoff", job, "--json"] + (["--set", "=".join(change)] if change else [])
     records = json.loads(subprocess.run(command, check=True, capture_output=True, text=True).stdout)["records"]
-    return {row["cell"]: row["value"]["value"] for row in records["cells"] if isinstance(row["value"], dict)}
+    cells = {"cell_" + row["cell"]: row["value"]["value"] for row in records["cells"] if isinstance(row["value"], dict)}
+    lines = {"line_" + row["id"]: row["quantity"]["value"] for row in records["lines"]}
+    return {re.sub("[^a-z0-9]", "_", name.lower()): value for name, value in (cells | lines).items()}
 
 
 def names_of(path):
@@ -63,6 +66,8 @@ LINES = """
     t.order("grout.order", "Grout to order", "grout.at_steps", "allowances.wall_waste", "allowances.order_step");
     t.formula("crew.days", "Days of the crew", "each", "round_up(takeoff.grout.order / 4.cy, 1)");
 """
+# What of a line belongs to one wall, measured and followed.
+WALLS = ",dug,cy,wall.takeoff.dig.section,\n,to_haul,cy,wall.takeoff.dig.loose,\n,hauling,usd,to_haul * prices.haul,\n"
 CELLS = ',grout_cost,usd,to_cent(takeoff.grout.order * prices.drain_rock)\n,days,each,takeoff.crew.days * 2\n'
 
 
@@ -75,6 +80,8 @@ def with_formulas(job, folder):
     (own / "scripts/stepped_wall.rhai").write_text(case.replace("\n    t\n}", LINES + "\n    t\n}"))
     with open(own / "pour.csv", "a") as sheet:
         sheet.write(CELLS)
+    with open(own / "walls.csv", "a") as sheet:
+        sheet.write(WALLS)
     return str(own)
 
 
@@ -99,10 +106,10 @@ def follow(rodbook, job, folder):
         changed(book, copy, names["in_" + path.replace(".", "_")], number)
         theirs, _ = recalculate.recalculated(copy, folder)
         for cell, value in ours.items():
-            other = theirs[names["cell_" + cell.replace(".", "_").lower()]]
+            other = theirs[names[cell]]
             if abs(other - value) > 0.005:
                 raise SystemExit(f"{path} = {text}: {cell} is {other} in the workbook, {value} in rodbook")
-        print(f"{path} = {text}: {len(ours)} cells follow, total {ours['price.total']:.2f}")
+        print(f"{path} = {text}: {len(ours)} cells and lines follow, total {ours['cell_price_total']:.2f}")
 
 
 main()

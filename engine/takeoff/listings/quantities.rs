@@ -34,33 +34,13 @@ listings! {
     }
 }
 
-/// How a line follows, in words.
+/// How a line follows: its formula, or what was counted.
 fn follows(line: &Line) -> String {
-    let percent = |x: &num_rational::BigRational| {
-        let hundred = num_rational::BigRational::from_integer(100.into());
-        crate::measure::shortest(
-            num_traits::ToPrimitive::to_f64(&(x * hundred)).unwrap_or(f64::NAN),
-        )
-    };
-    match &line.derivation {
+    let counted = || match line.derivation {
         Derivation::Parts => format!("sum of {} part(s)", line.parts.len()),
-        Derivation::Sum(of) => of.join(" + "),
-        Derivation::Scaled { of, factor } => format!("{of} x {} %", percent(factor)),
-        Derivation::Increased { of, share } => format!("{of} + {} %", percent(&share.value)),
-        Derivation::Ordered { of, waste, step, .. } => {
-            let unit = crate::measure::unit(&line.unit).ok();
-            let step =
-                unit.and_then(|unit| step.quantity().in_unit(&unit).ok()).unwrap_or(f64::NAN);
-            format!(
-                "{of} + {} % waste, up to the next {} {}",
-                percent(&waste.value),
-                crate::measure::shortest(step),
-                line.unit
-            )
-        }
-        Derivation::Formula(text) => text.clone(),
-        Derivation::Value => "value of a script".to_owned(),
-    }
+        _ => "value of a script".to_owned(),
+    };
+    line.formula().unwrap_or_else(counted)
 }
 
 pub(super) fn lines(takeoff: &Takeoff) -> Vec<LineRow> {

@@ -3,20 +3,22 @@
 use rust_xlsxwriter::{Formula, Worksheet, XlsxError};
 
 use super::super::look;
-use super::super::write::{Contents, set_up};
-use super::plan::{FIRST, Plan, VALUE};
-use super::{Held, computed, fit, heads, held, put, shown_unit, typed};
+use super::super::write::{Contents, PartsPlace, Places, set_up};
+use super::plan::{FIRST, On, VALUE};
+use super::{Held, absolute, computed, fit, heads, held, put, quoted, shown_unit, typed};
 use crate::catalogue::Value;
+use crate::measure::shortest;
 use crate::problem::cell_name;
-use crate::sheet::Origin;
+use crate::sheet::{NodeId, Origin, live};
 use crate::takeoff::{Setting, Takeoff};
 
 /// The sheet of inputs.
 pub(super) fn inputs(
     contents: &Contents,
-    plan: &Plan,
+    places: &Places,
     takeoff: &Takeoff,
 ) -> Result<Worksheet, XlsxError> {
+    let plan = &places.plan;
     let mut sheet = Worksheet::new();
     sheet.set_name(&plan.inputs)?;
     let widths = [46.0, 14.0, 10.0, 34.0, 34.0, 16.0, 40.0];
@@ -89,13 +91,21 @@ pub(super) fn inputs(
         )?;
     }
     for (fact, row) in &plan.facts {
-        let node = (0..)
-            .zip(contents.book.nodes())
-            .find(|(_, node)| matches!(&node.origin, Origin::Job(known) if known == fact));
-        let Some((id, node)) = node else { continue };
+        let nodes = (0..).zip(contents.book.nodes());
+        let Some((id, node)) = nodes.into_iter().find(|(_, node)| node.name == *fact) else {
+            continue;
+        };
         sheet.write_with_format(*row, 0, &node.what, &look::text(true))?;
         if let Some(value) = contents.book.value(id) {
-            put(&mut sheet, *row, &held(&value, &node.unit), computed)?;
+            let held = held(&value, &node.unit);
+            match (of_wall(contents, places, id), &held) {
+                (Some(text), Held::Number(number, pattern)) => {
+                    let formula = Formula::new(format!("={text}")).set_result(shortest(*number));
+                    let format = look::number(pattern);
+                    sheet.write_formula_with_format(*row, VALUE, formula, &format)?;
+                }
+                _ => put(&mut sheet, *row, &held, computed)?,
+            }
         }
         sheet.write_with_format(*row, 2, shown_unit(&node.unit), &look::text(false))?;
         sheet.write_with_format(*row, 3, fact, &look::text(false))?;
@@ -105,4 +115,21 @@ pub(super) fn inputs(
     }
     set_up(&mut sheet, contents, true, last, 6, Some((0, FIRST - 1)))?;
     Ok(sheet)
+}
+
+/// What of a line belongs to one wall, live: its parts there, or what follows from such.
+fn of_wall(contents: &Contents, places: &Places, id: NodeId) -> Option<String> {
+    let book = contents.book;
+    let Origin::Line { id: line, wall: Some(wall) } = &book.node(id).origin else { return None };
+    if book.node(id).formula.is_some() {
+        return live(id, book, &On { places, book, sheet: &places.plan.inputs });
+    }
+    let PartsPlace { sheet, rows: (first, last), wall: of, part } = places.parts.get(line)?;
+    let range = |column: u16| {
+        let [first, last] = [first, last].map(|row| absolute(*row, column));
+        format!("{}!{first}:{last}", quoted(sheet))
+    };
+    let wall = wall.replace('"', "\"\"");
+    // Not by SUMIF, to which a name such as *, or a1 beside A1, means several walls.
+    Some(format!("SUMPRODUCT(--EXACT({},\"{wall}\"),{})", range(*of), range(*part)))
 }

@@ -15,8 +15,8 @@ use crate::measure::{Dimension, Quantity, date_days, unit};
 use crate::problem::cell_name;
 use crate::sheet::{Origin, number_unit};
 
-pub(super) use plan::Plan;
 use plan::VALUE;
+pub(super) use plan::{On, Plan};
 
 /// A value as a spreadsheet holds it, and its format.
 enum Held {
@@ -53,6 +53,18 @@ fn held(value: &Value, name: &str) -> Held {
     Held::Number(number, pattern.to_owned())
 }
 
+/// Name of a sheet as a formula writes it.
+fn quoted(name: &str) -> String {
+    format!("'{}'", name.replace('\'', "''"))
+}
+
+/// A cell as a formula writes it where it is not to move.
+fn absolute(row: u32, column: u16) -> String {
+    let name = cell_name(row as usize, usize::from(column));
+    let digits = name.find(|c: char| c.is_ascii_digit()).unwrap_or(1);
+    format!("${}${}", &name[..digits], &name[digits..])
+}
+
 /// Draws inputs, calc sheets and sources into the workbook.
 pub(super) fn draw(
     book: &mut Workbook,
@@ -61,18 +73,12 @@ pub(super) fn draw(
     taken: &mut Vec<String>,
 ) -> Result<(), XlsxError> {
     let plan = &places.plan;
-    let quoted = |name: &str| format!("'{}'", name.replace('\'', "''"));
-    let absolute = |row: u32, column: u16| {
-        let name = cell_name(row as usize, usize::from(column));
-        let digits = name.find(|c: char| c.is_ascii_digit()).unwrap_or(1);
-        format!("${}${}", &name[..digits], &name[digits..])
-    };
     for (at, name) in plan.sheets.iter().enumerate() {
-        let sheet = page::calc_sheet(contents, plan, at, name)?;
+        let sheet = page::calc_sheet(contents, places, at, name)?;
         book.push_worksheet(sheet);
     }
     if let Some(takeoff) = contents.takeoff.filter(|_| !plan.inputs.is_empty()) {
-        book.push_worksheet(inputs::inputs(contents, plan, takeoff)?);
+        book.push_worksheet(inputs::inputs(contents, places, takeoff)?);
     }
     if let Some(sheet) = sources::sources(contents, taken)? {
         book.push_worksheet(sheet);

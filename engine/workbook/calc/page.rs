@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use rust_xlsxwriter::{Format, Formula, Worksheet, XlsxError};
 
 use super::super::look;
-use super::super::write::{Contents, set_up};
-use super::plan::{FIRST, On, Plan, VALUE, sheet_of};
+use super::super::write::{Contents, Places, set_up};
+use super::plan::{FIRST, On, VALUE, sheet_of};
 use super::{Held, computed, fit, heads, held, put, shown_unit, typed};
 use crate::measure::shortest;
 use crate::sheet::{Formula as Tree, NodeId, Origin, cautions, derivation, live};
@@ -14,10 +14,11 @@ use crate::sheet::{Formula as Tree, NodeId, Origin, cautions, derivation, live};
 /// One calc sheet.
 pub(super) fn calc_sheet(
     contents: &Contents,
-    plan: &Plan,
+    places: &Places,
     at: usize,
     name: &str,
 ) -> Result<Worksheet, XlsxError> {
+    let plan = &places.plan;
     let written = &contents.calc[at];
     let mut sheet = Worksheet::new();
     sheet.set_name(name)?;
@@ -55,7 +56,8 @@ pub(super) fn calc_sheet(
         for (column, text) in (3..).zip(others) {
             sheet.write_with_format(row, column, text, &look::text(true))?;
         }
-        draw_cell(&mut sheet, contents, plan, id, row, &columns, others)?;
+        let on = On { places, book: contents.book, sheet: name };
+        draw_cell(&mut sheet, &on, id, row, &columns, others)?;
         blocks.insert(wall, row - of_row);
         last = last.max(row);
     }
@@ -140,15 +142,14 @@ impl Columns {
 
 fn draw_cell(
     sheet: &mut Worksheet,
-    contents: &Contents,
-    plan: &Plan,
+    on: &On,
     id: NodeId,
     row: u32,
     columns: &Columns,
     others: &[String],
 ) -> Result<(), XlsxError> {
     let widths = columns.widths();
-    let book = contents.book;
+    let book = on.book;
     let node = book.node(id);
     let formula = node.formula.as_ref();
     let how = formula.filter(|tree| !tree.is_typed()).map(|tree| derivation(tree, book));
@@ -170,9 +171,8 @@ fn draw_cell(
     fit(sheet, row, &texts)?;
     let Some(value) = book.value(id) else { return Ok(()) };
     let held = held(&value, &node.unit);
-    let on = On { plan, book, sheet: sheet_of(node) };
     let is_typed = formula.is_none_or(Tree::is_typed);
-    let text = if is_typed { None } else { live(id, book, &on) };
+    let text = if is_typed { None } else { live(id, book, on) };
     let kind = match (&text, is_typed) {
         (_, true) => "typed",
         (Some(_), _) => "formula",

@@ -2,10 +2,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::super::write::{Contents, free_name};
+use super::super::write::{Contents, Places, free_name};
 use crate::problem::cell_name;
 use crate::sheet::{Book, Cells, Node, NodeId, Origin};
-use crate::takeoff::{Derivation, Takeoff};
 
 /// Sheets and names of the calculation, laid out before anything is written.
 #[derive(Debug, Default)]
@@ -14,7 +13,7 @@ pub(in crate::workbook) struct Plan {
     pub(super) inputs: String,
     /// Rows of the sheet of inputs: setting path and row.
     pub(super) settings: BTreeMap<String, u32>,
-    /// Other inputs by name.
+    /// Other inputs by name: facts of the job, and what of a line belongs to one wall.
     pub(super) facts: BTreeMap<String, u32>,
     /// Names of the calc sheets.
     pub(super) sheets: Vec<String>,
@@ -38,17 +37,17 @@ impl Plan {
     pub(in crate::workbook) fn new(contents: &Contents, taken: &mut Vec<String>) -> Self {
         let mut plan = Self::default();
         let book = contents.book;
-        let mut wanted: BTreeSet<String> = contents.takeoff.map(of_lines).unwrap_or_default();
+        let mut wanted = BTreeSet::new();
         let mut facts = BTreeSet::new();
         for node in book.nodes() {
             match &node.origin {
                 Origin::Setting(path) => {
                     wanted.insert(path.clone());
                 }
-                Origin::Job(name) => {
-                    facts.insert(name.clone());
+                Origin::Job(_) | Origin::Line { wall: Some(_), .. } => {
+                    facts.insert(node.name.clone());
                 }
-                Origin::Line(_) | Origin::Cell { .. } => {}
+                Origin::Line { .. } | Origin::Cell { .. } => {}
             }
         }
         if !wanted.is_empty() || !facts.is_empty() {
@@ -145,44 +144,34 @@ fn across_sheets(book: &Book) -> BTreeSet<NodeId> {
     found
 }
 
-/// Settings that the lines of a takeoff follow.
-fn of_lines(takeoff: &Takeoff) -> BTreeSet<String> {
-    let mut paths = BTreeSet::new();
-    for line in &takeoff.lines {
-        match &line.derivation {
-            Derivation::Increased { share, .. } => paths.extend(share.from.clone()),
-            Derivation::Ordered { waste, step_from, .. } => {
-                paths.extend(waste.from.clone());
-                paths.extend(step_from.clone());
-            }
-            _ => {}
-        }
-    }
-    paths
-}
-
 /// Where nodes stand, for live formulas on one sheet.
-pub(super) struct On<'a> {
-    pub(super) plan: &'a Plan,
-    pub(super) book: &'a Book,
-    pub(super) sheet: u32,
+pub(in crate::workbook) struct On<'a> {
+    pub(in crate::workbook) places: &'a Places,
+    pub(in crate::workbook) book: &'a Book,
+    /// Name of the sheet.
+    pub(in crate::workbook) sheet: &'a str,
 }
 
 impl Cells for On<'_> {
     fn reference(&self, id: NodeId) -> Option<String> {
-        match &self.book.node(id).origin {
-            Origin::Cell { sheet, .. } if *sheet == self.sheet => {
-                let row = *self.plan.rows.get(&id)?;
+        let plan = &self.places.plan;
+        let node = self.book.node(id);
+        match &node.origin {
+            Origin::Cell { sheet, .. } if plan.sheets.get(*sheet as usize)? == self.sheet => {
+                let row = *plan.rows.get(&id)?;
                 Some(cell_name(row as usize, usize::from(VALUE)))
             }
-            Origin::Cell { .. } => self.plan.named(&format!("cell {id}")).map(str::to_owned),
-            Origin::Setting(path) => self.plan.setting(path).map(str::to_owned),
-            Origin::Job(name) => self.plan.named(&format!("fact {name}")).map(str::to_owned),
-            // A share of a line that belongs to one wall has no cell of its own.
-            Origin::Line(id_of_line) if !self.book.node(id).name.starts_with("wall.") => {
-                self.plan.named(&format!("line {id_of_line}")).map(str::to_owned)
+            Origin::Cell { .. } => plan.named(&format!("cell {id}")).map(str::to_owned),
+            Origin::Setting(path) => plan.setting(path).map(str::to_owned),
+            Origin::Job(_) | Origin::Line { wall: Some(_), .. } => {
+                plan.named(&format!("fact {}", node.name)).map(str::to_owned)
             }
-            Origin::Line(_) => None,
+            Origin::Line { id, wall: None } => match self.places.lines.get(id)? {
+                (sheet, row, column) if sheet == self.sheet => {
+                    Some(cell_name(*row as usize, usize::from(*column)))
+                }
+                _ => plan.named(&format!("line {id}")).map(str::to_owned),
+            },
         }
     }
 }
