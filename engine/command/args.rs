@@ -195,6 +195,9 @@ pub(super) struct FunctionsArgs {
 pub(super) struct KeysArgs {
     /// Only the tables whose name holds this text, such as shots
     pub(super) table: Option<String>,
+    /// A job, whose wall case and company may have inputs of their own
+    #[arg(long, value_name = "JOB")]
+    pub(super) job: Option<PathBuf>,
 }
 
 #[derive(Debug, clap::Args)]

@@ -3,15 +3,22 @@
 use super::args::KeysArgs;
 use super::takeoff::faults;
 use super::terminal::{Exit, print};
-use crate::job::{TABLES, keys_page_of};
+use crate::job::{Job, Keys, OpenOptions, key_tables, keys_page_of};
 use crate::problem::{Problem, closest};
 
 /// Prints the tables whose name holds a text, or all of them.
 pub(super) fn keys(args: &KeysArgs) -> Exit {
     let wanted = args.table.as_deref().unwrap_or_default();
-    let page = keys_page_of(wanted);
+    let keys = match &args.job {
+        None => Keys::default(),
+        Some(job) => match Job::open(job, &OpenOptions::default()) {
+            Ok(job) => job.keys,
+            Err(problems) => return faults(&problems),
+        },
+    };
+    let page = keys_page_of(wanted, &keys);
     if page.is_empty() {
-        let names = TABLES.iter().map(|table| table.path.trim_end_matches("[]"));
+        let names = key_tables().map(|table| table.path.trim_end_matches("[]"));
         let problem = Problem::error(format!("no table of job.toml is called {wanted}"));
         let problem = match closest(wanted, names) {
             Some(near) => problem.help(format!("did you mean {near}?")),

@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use crate::footing::Joints;
 use crate::job::{FORMAT, Job, Work};
 use crate::listing::Datum;
 use crate::measure::thousands;
@@ -68,7 +69,7 @@ impl Summary<'_> {
             let how = if what.starts_with("functions") { "added" } else { "replaced" };
             self.enter(how, format!("{what} by {file}"));
         }
-        let format = wall_job.settings.get("job.format");
+        let format = wall_job.settings.get("job.format").map(|stated| &stated.value);
         if format != Some(&Setting::Count(FORMAT)) {
             let text = format!(
                 "job.toml is not of format {FORMAT}: rodbook renew JOB shows what it must say so that older numbers stay"
@@ -99,14 +100,21 @@ impl Summary<'_> {
         let locks = layout.site.locks.len();
         let given = if locks > 0 { format!(" given {locks} lock(s)") } else { String::new() };
         let plural = if layout.steps.len() == 1 { "" } else { "s" };
-        self.enter(
-            "layout",
-            format!(
-                "{} step{plural}, least cost proven{given}: {} by the layout rates   ({one})",
-                layout.steps.len(),
-                money(layout.cost)
+        let cost = money(layout.cost);
+        let steps = layout.steps.len();
+        let text = match layout.site.module.joints {
+            // Nothing else was to be tried.
+            Joints::OneLevel => {
+                let tof = layout.stretches.first().map_or_else(String::new, |stretch| {
+                    format!(", top of footing {}", system.show(stretch.tof))
+                });
+                format!("one level{tof}, least cost proven{given}: {cost} by the layout rates")
+            }
+            _ => format!(
+                "{steps} step{plural}, least cost proven{given}: {cost} by the layout rates   ({one})"
             ),
-        );
+        };
+        self.enter("layout", text);
         let quantity = |id: &str| {
             let line = takeoff.lines.iter().find(|line| line.id == id)?;
             let datum = Datum::Amount(line.quantity.clone(), line.unit.clone());

@@ -8,6 +8,7 @@ macro_rules! embed {
 
 /// Name and text of every bundled script and template.
 pub const EMBEDDED: &[(&str, &str)] = embed![
+    "scripts/one_level_wall.rhai",
     "scripts/stepped_wall.rhai",
     "templates/workbook/1-summary.toml",
     "templates/workbook/2-steps.toml",

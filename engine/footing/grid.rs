@@ -1,19 +1,48 @@
-//! The grid of panel joints: kits at the ends, whole modules, the left-over closure, and the cells between
-//! the places where a level, a type or a top may change.
+//! The grid of joints on which risers may stand: panels with kits at the ends, courses, or none; whole modules, the left-over
+//! closure, and the cells between the places where a level, a type or a top may change.
 
-use crate::measure::Nm;
+use crate::measure::{Nm, choice};
 use crate::problem::{Outcome, Problem};
 use crate::survey::{Chain, EndKind};
 
 use super::StepRules;
 
-/// Panel and level module of the job.
+choice! {
+    /// What a wall case asks for: where its risers may stand.
+    pub enum GridKind, "the grid of a wall case" {
+        /// On the joints of whole form panels, counted from the kits at the corners.
+        Panels = "panels",
+        /// On whole units of a course, counted from the end of each wall.
+        Courses = "courses",
+        /// Nowhere: the footing stays on one level.
+        OneLevel = "one level",
+    }
+}
+
+/// What decides where joints stand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Joints {
+    /// Whole panels between the kits of the corners.
+    Panels {
+        /// Panel width.
+        panel: Nm,
+        /// Leg of the inside corner.
+        corner_leg: Nm,
+    },
+    /// Whole units of a course.
+    Courses {
+        /// Length of a unit, or of the part of one on which a step may stand.
+        unit: Nm,
+    },
+    /// There are none.
+    OneLevel,
+}
+
+/// Joints and levels of the job.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Module {
-    /// Panel width.
-    pub panel: Nm,
-    /// Leg of the inside corner.
-    pub corner_leg: Nm,
+    /// Where joints stand.
+    pub joints: Joints,
     /// One level.
     pub rise: Nm,
     /// Top of footing at level 0.
@@ -112,6 +141,20 @@ pub struct WallGrid {
     pub closure: Nm,
 }
 
+impl WallGrid {
+    /// A wall on which no riser may stand.
+    fn without_joints(length: Nm) -> Self {
+        Self {
+            origin: End::Start,
+            kit_start: Nm::ZERO,
+            kit_end: Nm::ZERO,
+            joints: Vec::new(),
+            allowed: Vec::new(),
+            closure: length,
+        }
+    }
+}
+
 /// A stretch in which nothing changes but the ground.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Cell {
@@ -166,7 +209,8 @@ impl Grid {
         for (index, (line, grid)) in chain.walls().iter().zip(&walls).enumerate() {
             let spec = &specs[index];
             for (n, change) in spec.tops.iter().enumerate().skip(1) {
-                if !grid.joints.contains(&change.from) || change.from >= line.length {
+                let anywhere = module.joints == Joints::OneLevel;
+                if !anywhere && !grid.joints.contains(&change.from) || change.from >= line.length {
                     faults.push(off_joint(chain, &line.id, n, change.from, &grid.joints));
                 }
             }
@@ -213,11 +257,11 @@ fn off_joint(chain: &Chain, id: &str, n: usize, from: Nm, joints: &[Nm]) -> Prob
         (None, None) => String::new(),
     };
     Problem::error(format!(
-        "wall {id}: top {} starts at {}, which is no panel joint{near}",
+        "wall {id}: top {} starts at {}, which is no joint of the wall{near}",
         n + 1,
         show(from),
     ))
-    .help("tops change on panel joints, so that panels of two heights never overlap")
+    .help("tops change on joints, so that forms or courses of two heights never overlap")
 }
 
 #[expect(clippy::cast_precision_loss, reason = "for a message only")]
@@ -235,10 +279,17 @@ fn wall_grid(
     let line = &chain.walls()[wall];
     let spec = &specs[wall];
     let (start, end) = (chain.start_kind(wall), chain.end_kind(wall));
-    let kit = |kind: EndKind, lead: Option<Nm>, other: Option<usize>| match kind {
-        EndKind::Convex => other.map_or(Nm::ZERO, |other| specs[other].stem) + module.corner_leg,
-        EndKind::Concave => module.corner_leg,
-        EndKind::Free => lead.unwrap_or(Nm::ZERO),
+    let (unit, corner_leg) = match module.joints {
+        Joints::Panels { panel, corner_leg } => (panel, Some(corner_leg)),
+        Joints::Courses { unit } => (unit, None),
+        Joints::OneLevel => return Ok(WallGrid::without_joints(line.length)),
+    };
+    let kit = |kind: EndKind, lead: Option<Nm>, other: Option<usize>| match (kind, corner_leg) {
+        (EndKind::Convex, Some(leg)) => other.map_or(Nm::ZERO, |other| specs[other].stem) + leg,
+        (EndKind::Concave, Some(leg)) => leg,
+        // Units run through to the corner.
+        (EndKind::Convex | EndKind::Concave, None) => Nm::ZERO,
+        (EndKind::Free, _) => lead.unwrap_or(Nm::ZERO),
     };
     let kit_start = kit(start, spec.lead_start, chain.before(wall));
     let kit_end = kit(end, spec.lead_end, chain.after(wall));
@@ -272,16 +323,16 @@ fn wall_grid(
         ))
         .help("no joint is left on it; check its points, stem thickness and corner leg"));
     }
-    let modules = free.0 / module.panel.0;
+    let modules = free.0 / unit.0;
     if usize::try_from(modules).unwrap_or(usize::MAX) > MOST_CELLS {
         return Err(Problem::error(format!("wall {} has more than {MOST_CELLS} modules", line.id))
-            .help("check the unit of its points and of the panel width"));
+            .help("check the unit of its points and of the panel or course"));
     }
-    let mut joints: Vec<Nm> = (0..=modules).map(|k| first + module.panel * k).collect();
+    let mut joints: Vec<Nm> = (0..=modules).map(|k| first + unit * k).collect();
     if origin == End::End {
         joints = joints.iter().rev().map(|joint| line.length - *joint).collect();
     }
-    let closure = Nm(free.0 % module.panel.0);
+    let closure = Nm(free.0 % unit.0);
     let allowed = joints
         .iter()
         .copied()

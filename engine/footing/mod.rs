@@ -26,7 +26,7 @@ pub use crate::measure::System;
 pub use compare::{DatumOffset, Restriction, Without, datum_sweep, without_each};
 pub use drawn::{Drawn, DrawnFinding, DrawnLayout, DrawnRun, Finding, TooHigh, as_drawn};
 pub use explain::{NoLayout, Shortfall, TooLow};
-pub use grid::{Cell, End, Grid, Module, TopBreak, WallGrid, WallSpec};
+pub use grid::{Cell, End, Grid, GridKind, Joints, Module, TopBreak, WallGrid, WallSpec};
 pub use hooks::{Answer, Fact, Hook, Hooks, StepHooks};
 pub use keys::{keys, product};
 pub use layout::{Layout, OneLevel, Step, lay_out};

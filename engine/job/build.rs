@@ -7,10 +7,10 @@ use super::sheets::SheetSource;
 use super::{Setting, alignment, by_hand};
 use crate::earth::{Bank, LaybackFrom, SoilClass};
 use crate::footing::{
-    Drawn, End, Grid, Key, Lock, Module, NoStepZone, StepRates, StepRules, System, TopBreak,
-    WallSpec, WallType,
+    Drawn, End, Grid, GridKind, Joints, Key, Lock, Module, NoStepZone, StepRates, StepRules,
+    System, TopBreak, WallSpec, WallType,
 };
-use crate::measure::{Choice, Nm};
+use crate::measure::{Choice, Dimension, Exact, Nm, ratio};
 use crate::price::{PriceBook, RateLine, RatesGiven, step_rates};
 use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::survey::{
@@ -18,7 +18,7 @@ use crate::survey::{
     Screening,
 };
 use crate::table::DecimalMark;
-use crate::takeoff::{self, Allowances, Title};
+use crate::takeoff::{self, Allowances, Stated, Title};
 
 /// The parts of a job that settings alone decide.
 pub(super) struct Plan {
@@ -42,7 +42,7 @@ pub(super) struct Plan {
     pub(super) ground_interval: Nm,
     pub(super) sheet_scripts: Vec<String>,
     pub(super) calc_sheets: Vec<SheetSource>,
-    pub(super) settings: BTreeMap<String, takeoff::Setting>,
+    pub(super) settings: BTreeMap<String, Stated>,
 }
 
 /// How the shot list is read and screened.
@@ -73,11 +73,19 @@ pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
     faults.extend(of_chain);
     let parts = faults.keep_one(simple(root));
     let types = faults.keep(types(root));
-    let module = faults.keep_one(module(root));
     let walls = faults.keep(walls(root));
+    let grid_kind = settings.keys().grid();
+    let module = match (grid_kind, &types, &walls) {
+        (GridKind::Panels, ..) => faults.keep_one(panels(root)),
+        (GridKind::Courses, ..) => faults.keep_one(courses(root)),
+        (GridKind::OneLevel, Some(types), Some(walls)) => {
+            faults.keep_one(one_level(root, types, walls))
+        }
+        (GridKind::OneLevel, ..) => None,
+    };
     let rules = faults.keep(rules(root));
     let rise = module.map_or(Nm::ZERO, |module| module.rise);
-    let rates = faults.keep(rates(root, rise));
+    let rates = faults.keep(rates(root, rise, grid_kind));
     let grid = match (&chain, &walls, &module, &rules) {
         (Some(chain), Some(walls), Some(module), Some(rules)) => {
             let grid = Grid::new(chain, walls, module, rules);
@@ -139,11 +147,7 @@ pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
         ground_interval: interval.unwrap_or(usual),
         calc_sheets: sheet_sources(root),
         sheet_scripts: sheet_scripts(root),
-        settings: settings
-            .all()
-            .into_iter()
-            .filter_map(|(path, value)| Some((path, for_scripts(value)?)))
-            .collect(),
+        settings: stated(settings, system, job.text("currency")?),
     };
     faults.or_value(Some(plan))
 }
@@ -224,8 +228,27 @@ fn calc_sheet(view: View) -> Option<SheetSource> {
     })
 }
 
+/// Every single value with what its key says of it.
+fn stated(settings: &Settings, system: System, currency: &str) -> BTreeMap<String, Stated> {
+    let one = |(path, value): (String, Setting)| {
+        // Elements of lists are numbered.
+        let words = path.split('.').map(|word| match word.bytes().all(|c| c.is_ascii_digit()) {
+            true => "[]".to_owned(),
+            false => format!(".{word}"),
+        });
+        let generic: String = words.collect();
+        let key = settings.keys().find(generic.trim_start_matches('.'))?;
+        let value = for_scripts(value)?;
+        let unit = match &value {
+            takeoff::Setting::Measure(exact) => key.unit(exact.dimension, system, currency),
+            _ => String::new(),
+        };
+        Some((path, Stated { value, about: key.about, unit }))
+    };
+    settings.all().into_iter().filter_map(one).collect()
+}
+
 fn for_scripts(value: Setting) -> Option<takeoff::Setting> {
-    use crate::measure::{Dimension, Exact, ratio};
     match value {
         Setting::Text(text) => Some(takeoff::Setting::Text(text)),
         Setting::Count(count) => Some(takeoff::Setting::Count(count)),
@@ -327,13 +350,24 @@ fn types(root: View) -> Outcome<Vec<WallType>> {
     faults.or_value(Some(types))
 }
 
-fn module(root: View) -> Result<Module, Problem> {
+/// The grid of form panels.
+fn panels(root: View) -> Result<Module, Problem> {
     let table = root.need_table("module")?;
+    let (panel, corner_leg) = (table.length("panel")?, table.length("corner_leg")?);
+    levels_of(table, Joints::Panels { panel, corner_leg }, "rise")
+}
+
+/// The grid of courses.
+fn courses(root: View) -> Result<Module, Problem> {
+    let table = root.need_table("course_grid")?;
+    levels_of(table, Joints::Courses { unit: table.length("unit")? }, "height")
+}
+
+fn levels_of(table: View, joints: Joints, rise: &str) -> Result<Module, Problem> {
     let level = |name| table.count(name).map(|n| i32::try_from(n).unwrap_or(0));
     let module = Module {
-        panel: table.length("panel")?,
-        corner_leg: table.length("corner_leg")?,
-        rise: table.length("rise")?,
+        joints,
+        rise: table.length(rise)?,
         level_0: table.length("level_0")?,
         lowest: level("lowest_level")?,
         highest: level("highest_level")?,
@@ -344,6 +378,38 @@ fn module(root: View) -> Result<Module, Problem> {
         );
     }
     Ok(module)
+}
+
+/// Most tops of footing that are tried on one level.
+const MOST_TRIED: i64 = 20_000;
+
+/// No grid: one top of footing under every wall, as given or any whose stems the wall schedule has.
+fn one_level(root: View, types: &[WallType], walls: &[WallSpec]) -> Result<Module, Problem> {
+    let table = root.need_table("one_level")?;
+    let rise = table.length("step")?;
+    let module =
+        Module { joints: Joints::OneLevel, rise, level_0: Nm::ZERO, lowest: 0, highest: 0 };
+    if let Some(level_0) = table.maybe_length("top_of_footing") {
+        return Ok(Module { level_0, ..module });
+    }
+    let tops = || walls.iter().flat_map(|wall| wall.tops.iter().map(|change| change.top));
+    let (Some(low), Some(high), Some(tallest)) = (tops().min(), tops().max(), types.last()) else {
+        return Ok(module);
+    };
+    // The highest stem is one of the schedule, and the lowest is above nothing.
+    let (from, to) = (high - tallest.stem_up_to, low - Nm(1));
+    let (lowest, highest) = (-(-from.0).div_euclid(rise.0), to.0.div_euclid(rise.0));
+    if lowest > highest || highest - lowest > MOST_TRIED {
+        let problem = Problem::error(match lowest > highest {
+            true => "no top of footing on one level gives every wall a stem of the schedule",
+            false => "too many tops of footing would be tried",
+        });
+        return Err(table.place("step", problem.help("look at the tops of the walls, at stem_up_to of the highest type, and at one_level.step")));
+    }
+    let level = |level: i64| i32::try_from(level).unwrap_or(0);
+    // Counted from the lowest, so that the number of a level says how far it is up.
+    let level_0 = Nm(lowest * rise.0);
+    Ok(Module { level_0, highest: level(highest - lowest), ..module })
 }
 
 fn walls(root: View) -> Outcome<Vec<WallSpec>> {
@@ -415,14 +481,21 @@ fn rules(root: View) -> Outcome<StepRules> {
     faults.or_value(Some(rules))
 }
 
-fn rates(root: View, rise: Nm) -> Outcome<(StepRates, Vec<RateLine>)> {
+fn rates(root: View, rise: Nm, grid: GridKind) -> Outcome<(StepRates, Vec<RateLine>)> {
     let (prices, given, allowed) = (
         root.need_table("prices")?,
         root.need_table("layout_rates")?,
         root.need_table("allowances")?,
     );
     let price = |name| prices.maybe_measure(name);
-    let rate = |name| given.maybe_measure(name);
+    let rate = |name: &str| given.maybe_measure(name);
+    // Without risers there is nothing to price.
+    let riser = |name: &str| match (rate(name), grid) {
+        (None, GridKind::OneLevel) => {
+            Some(Exact { value: ratio(0, 1), dimension: Dimension::MONEY })
+        }
+        (known, _) => known,
+    };
     let book = PriceBook {
         footing_concrete: price("footing_concrete"),
         wall_concrete: price("wall_concrete"),
@@ -440,10 +513,10 @@ fn rates(root: View, rise: Nm) -> Outcome<(StepRates, Vec<RateLine>)> {
         wall_concrete: rate("wall_concrete"),
         forms_one_face: rate("forms_one_face"),
         dig: rate("dig"),
-        riser_each: rate("riser_each"),
-        rise_each_level: rate("rise_each_level"),
+        riser_each: riser("riser_each"),
+        rise_each_level: riser("rise_each_level"),
     };
-    let level = crate::measure::ratio(rise.wide(), 1);
+    let level = ratio(rise.wide(), 1);
     let lines = step_rates(&outright, &book, &level).map_err(|problems| {
         let placed: Vec<Problem> =
             problems.into_iter().map(|problem| root.place("prices", problem)).collect();

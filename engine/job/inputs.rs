@@ -3,7 +3,7 @@
 
 use num_rational::BigRational;
 
-use super::{Job, KEYS};
+use super::{Job, bundled_keys};
 use crate::catalogue::Value;
 use crate::files::Found;
 use crate::footing::total;
@@ -64,20 +64,14 @@ impl<'a> JobInputs<'a> {
     fn setting(&self, path: &[String]) -> Option<(usize, Input)> {
         (1..=path.len()).rev().find_map(|words| {
             let name = path[..words].join(".");
-            let key = KEYS.iter().find(|key| key.path == name);
-            let (value, unit) = match self.job().settings.get(&name)? {
-                Setting::Measure(exact) => {
-                    let unit = match key {
-                        Some(key) => key.unit(exact.dimension, self.job()),
-                        None => self.unit(exact.dimension),
-                    };
-                    (value(exact.quantity()), unit)
-                }
+            let stated = self.job().settings.get(&name)?;
+            let (value, unit) = match &stated.value {
+                Setting::Measure(exact) => (value(exact.quantity()), stated.unit.clone()),
                 #[expect(clippy::cast_precision_loss, reason = "counts of a job")]
                 Setting::Count(count) => (Value::Number(*count as f64), String::new()),
                 Setting::Text(text) => (Value::Text(text.clone()), "text".to_owned()),
             };
-            let what = key.map_or("", |key| key.about).to_owned();
+            let what = stated.about.to_owned();
             let origin = Origin::Setting(name.clone());
             let given = Given::Value(value);
             Some((words, Input { name, what, given, unit, origin }))
@@ -178,10 +172,13 @@ impl<'a> JobInputs<'a> {
         Some((2, Input { name, what: what.to_owned(), given, unit, origin }))
     }
 
-    /// Risers by the prices of the job; nothing where it gives none.
+    /// Risers by the prices of the job; nothing where it gives none of what there is.
     fn usual_riser_price(&self) -> Option<BigRational> {
         let layout = &self.takeoff.layout;
-        let price = |name: &str| match self.job().settings.get(name)? {
+        if layout.steps.is_empty() {
+            return Some(crate::measure::ratio(0, 1));
+        }
+        let price = |name: &str| match &self.job().settings.get(name)?.value {
             Setting::Measure(exact) => Some(exact.value.clone()),
             _ => None,
         };
@@ -336,7 +333,7 @@ impl Inputs for JobInputs<'_> {
                 .help("per = \"wall\" in its [[sheet]] works it out for each wall")
             });
         }
-        let key = KEYS.iter().find(|key| key.path == name)?;
+        let key = bundled_keys().find(|key| key.path == name)?;
         Some(Problem::error(format!("the job does not give {name}")).help(format!(
             "{name} in job.toml: {}; {}",
             key.about,

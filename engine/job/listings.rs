@@ -1,11 +1,11 @@
 //! Every listing that a job may have.
 
+use super::Job;
 use super::provenance::{FILES_READ, REPLACED_FILES, SET_ON_COMMAND_LINE};
 use super::sheets::{CELLS, DRAWN_CELLS, PRICE_BASIS, PRICE_MISSING};
-use super::{Job, KEYS};
 use crate::listing::{AnyAmount, Datum, Declaration, Listing, listings};
 use crate::problem::Place;
-use crate::takeoff::{SOURCES, Setting, WallJob};
+use crate::takeoff::{SOURCES, Setting, Stated, WallJob};
 
 listings! {
     INPUTS = "inputs", "settings of the job, with what holds by default", for Office, by ["path"]: InputRow {
@@ -25,12 +25,10 @@ listings! {
 
 /// The settings of a job as listings.
 pub(super) fn of_settings(job: &Job) -> [Listing; 2] {
-    let known = |path: &String| KEYS.iter().find(|key| key.path == path);
-    let input = |(path, setting): (&String, &Setting)| {
-        let key = known(path)?;
-        let (value, unit) = match setting {
+    let input = |(path, stated): (&String, &Stated)| {
+        let (value, unit) = match &stated.value {
             Setting::Measure(exact) => {
-                let unit = key.unit(exact.dimension, &job.wall_job);
+                let unit = stated.unit.clone();
                 let shown = if unit == "percent" { String::new() } else { unit.clone() };
                 (Datum::Amount(exact.clone(), shown), unit)
             }
@@ -41,22 +39,23 @@ pub(super) fn of_settings(job: &Job) -> [Listing; 2] {
         let from = place.map_or("default".to_owned(), |place| {
             Place { file: job.layers.near(&place.file), ..place }.to_string()
         });
-        Some(InputRow { path: path.clone(), what: key.about, value, unit, from })
+        InputRow { path: path.clone(), what: stated.about, value, unit, from }
     };
-    let price = |(path, setting): (&String, &Setting)| {
-        let Setting::Measure(exact) = setting else { return None };
-        let key = known(path).filter(|_| path.starts_with("prices."))?;
-        let unit = key.unit(exact.dimension, &job.wall_job);
-        Some(PriceRow {
+    let price = |(path, stated): (&String, &Stated)| {
+        let Setting::Measure(exact) = &stated.value else { return None };
+        let unit = stated.unit.clone();
+        path.starts_with("prices.").then(|| PriceRow {
             path: path.clone(),
-            what: key.about,
+            what: stated.about,
             price: AnyAmount(exact.clone(), unit.clone()),
             unit,
         })
     };
     let settings = &job.wall_job.settings;
+    // Walls, types and tops have listings of their own.
+    let single = |(path, _): &(&String, &Stated)| job.keys.find(path).is_some();
     [
-        Listing::of(INPUTS, settings.iter().filter_map(input)),
+        Listing::of(INPUTS, settings.iter().filter(single).map(input)),
         Listing::of(PRICES, settings.iter().filter_map(price)),
     ]
 }

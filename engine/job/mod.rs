@@ -4,6 +4,7 @@ mod alignment;
 mod as_written;
 mod build;
 mod by_hand;
+mod case;
 mod company;
 mod feet;
 mod ground;
@@ -30,7 +31,7 @@ mod why;
 mod work;
 
 pub use inputs::{JobInputs, formulas};
-pub use keys::{KEYS, Key, Need, TABLES, Table};
+pub use keys::{Key, Keys, Need, Table, bundled_keys, tables as key_tables};
 pub use kind::Kind;
 pub use listings::declared;
 pub use lists::{ListTables, read_lists};

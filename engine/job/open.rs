@@ -4,8 +4,10 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use super::Keys;
 use super::as_written::faults_as_written;
 use super::build::{self, Plan};
+use super::case::keys_of;
 use super::company::company_folder;
 use super::ground::{ground, missing_ground};
 use super::settings::{Settings, beside};
@@ -57,6 +59,8 @@ pub struct Job {
     pub(super) cells: Vec<(String, String)>,
     /// Calc sheets of the job and company.
     pub(super) calc_sheets: Vec<SheetSource>,
+    /// Every key that it may have.
+    pub keys: Keys,
     /// Whether the job says how a bid is made up.
     pub(super) has_bid: bool,
     /// Runs scripts.
@@ -78,7 +82,10 @@ impl Job {
         let company = company_folder(&folder, company_named(&text).as_deref(), options);
         let layers = own.with_company(company.as_ref().ok().cloned().flatten());
         let (written, mut faults) = with_tables(&layers, &shown, &text);
-        let (settings, of_settings) = Settings::parse_what_is_sound(&written, &options.overrides);
+        let (settings, of_settings) =
+            Settings::parse_what_is_sound(&written, &options.overrides, |reading, case| {
+                keys_of(&layers, reading, case.as_deref(), &options.script_time)
+            });
         faults.extend(of_settings);
         if let Err(problem) = company {
             let job = settings.as_ref().and_then(|settings| settings.view().table("job"));
@@ -126,7 +133,12 @@ impl Job {
                     faults.extend(lists.err().unwrap_or_else(Faults::none));
                     faults.extend(beside(missing_ground(settings.view(), Some(shots)), true));
                 }
-                faults.extend(faults_as_written(&layers, &settings));
+                // The wall case may have been told of when its inputs were asked for.
+                for problem in faults_as_written(&layers, &settings).into_vec() {
+                    if !faults.iter().any(|known| *known == problem) {
+                        faults.push(problem);
+                    }
+                }
                 Err(faults)
             }
         }
@@ -216,6 +228,7 @@ impl Job {
             set: options.overrides.clone(),
             cells: Vec::new(),
             calc_sheets: plan.calc_sheets,
+            keys: settings.keys().clone(),
             has_bid: settings.view().table("bid").is_some(),
             host,
         })

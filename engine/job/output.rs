@@ -4,14 +4,13 @@ use serde::{Serialize, Serializer};
 use serde_json::{Map, Value, json};
 
 use super::listings::declared_of;
-use super::{CalcSheets, Job, KEYS, Work};
+use super::{CalcSheets, Job, Work};
 use crate::files::{self, Found};
 use crate::footing::System;
 use crate::listing::{Datum, Listing};
 use crate::problem::{Faults, Outcome, Place, Problem};
-use crate::takeoff::{Setting, ShotReport, Takeoff, shot_listings};
+use crate::takeoff::{ShotReport, Takeoff, shot_listings};
 use crate::workbook::{Contents, Names, Page, check_page, read_page, write_workbook};
-use std::collections::BTreeMap;
 
 /// Name and version of the machine-readable form.
 pub const JSON_FORMAT: &str = "rodbook takeoff 1";
@@ -119,20 +118,6 @@ fn datum(datum: &Datum, system: System) -> Value {
     }
 }
 
-/// What each setting is and the unit that it is shown in, by its path.
-fn settings_in_words(job: &Job) -> BTreeMap<String, (String, String)> {
-    let wall_job = &job.wall_job;
-    let words = |(path, setting): (&String, &Setting)| {
-        let key = KEYS.iter().find(|key| key.path == path)?;
-        let unit = match setting {
-            Setting::Measure(exact) => key.unit(exact.dimension, wall_job),
-            _ => String::new(),
-        };
-        Some((path.clone(), (key.about.to_owned(), unit)))
-    };
-    wall_job.settings.iter().filter_map(words).collect()
-}
-
 /// Where the pages of the workbook lie.
 const PAGES: &str = "templates/workbook";
 
@@ -191,7 +176,6 @@ pub fn workbook(job: &Job, work: &Work) -> Outcome<Vec<u8>> {
         sheets: &work.sheets,
         calc: &work.calc.sheets,
         book: &work.calc.book,
-        settings: &settings_in_words(job),
     })
 }
 
@@ -209,6 +193,5 @@ pub fn sheets_workbook(title: &str, system: System, calc: &CalcSheets) -> Outcom
         sheets: &[],
         calc: &calc.sheets,
         book: &calc.book,
-        settings: &BTreeMap::new(),
     })
 }

@@ -2,31 +2,35 @@
 
 use std::fmt::Write;
 
-use super::{KEYS, Need, TABLES};
+use super::{Keys, Need, key_tables};
 
 /// The page as Markdown.
 pub fn keys_page() -> String {
-    format!("{HEAD}{}", keys_page_of(""))
+    format!("{HEAD}{}", keys_page_of("", &Keys::default()))
 }
 
-/// The tables of the page whose name holds a text.
-pub fn keys_page_of(text: &str) -> String {
+/// The tables of the page whose name holds a text, with the keys of a job.
+pub fn keys_page_of(text: &str, keys: &Keys) -> String {
     let mut page = String::new();
     let text = text.trim_matches(['[', ']']).to_lowercase();
     // A table by its name, or the table of a key.
     let named = |path: &str| {
         path.contains(&text)
             || text.strip_prefix(path).is_some_and(|rest| {
-                KEYS.iter().any(|key| rest.starts_with('.') && key.path == text)
+                keys.iter().any(|key| rest.starts_with('.') && key.path == text)
             })
     };
-    for table in TABLES.iter().filter(|table| named(table.path)) {
+    for table in key_tables().filter(|table| named(table.path)) {
         let heading = if table.path.ends_with("[]") {
             format!("[[{}]]", table.path.trim_end_matches("[]"))
         } else {
             format!("[{}]", table.path)
         };
-        let need = if table.required { "required" } else { "may be missing" };
+        let need = match (table.required, table.grid) {
+            (true, None) => "required",
+            (true, Some(_)) => "required with such a case",
+            (false, _) => "may be missing",
+        };
         // Writing to a string cannot fail.
         let _ = writeln!(page, "\n## `{heading}`\n\n{}; {need}.\n", table.about);
         let inside = |path: &str| {
@@ -35,17 +39,18 @@ pub fn keys_page_of(text: &str) -> String {
                 .filter(|rest| !rest.contains('.'))
                 .map(str::to_owned)
         };
-        let keys: Vec<_> = KEYS.iter().filter_map(|key| Some((inside(key.path)?, key))).collect();
-        if keys.is_empty() {
+        let here: Vec<_> = keys.iter().filter_map(|key| Some((inside(key.path)?, key))).collect();
+        if here.is_empty() {
             continue;
         }
         page += "| key | value | if missing | meaning |\n|---|---|---|---|\n";
-        for (name, key) in keys {
+        for (name, key) in here {
             let missing = match key.need {
                 Need::Required => "required".to_owned(),
                 Need::Default("") => "none".to_owned(),
                 Need::Default(text) => format!("`{text}`"),
                 Need::Usual(us, metric) => format!("`{us}`, metric `{metric}`"),
+                Need::Stepped(text) => format!("required; on one level `{text}`"),
                 Need::Optional => "not there".to_owned(),
             };
             let _ =
@@ -57,7 +62,7 @@ pub fn keys_page_of(text: &str) -> String {
 
 const HEAD: &str = "# Keys of job.toml
 
-<!-- Generated from the list of keys: edit engine/job/keys.rs, then run `cargo run -- generate`. -->
+<!-- Generated from the list of keys: edit engine/job/keys, then run `cargo run -- generate`. -->
 
 A key has no unit; its value is text with one: `frost_depth = \"2 ft\"`, `top = \"208'-0\"`, `dig = \"42.25 usd/cy\"`.
 Bare numbers are counts and percentages only. Any length may be written in feet, feet and inches, inches, metres

@@ -6,8 +6,9 @@ use std::sync::OnceLock;
 
 use toml::de::{DeTable, DeValue};
 
+use super::keys::OWN;
 use super::kind::Reading;
-use super::{KEYS, Key, Kind, Need, TABLES};
+use super::{Keys, Kind, Need, key_tables};
 use crate::measure::{Exact, Nm, StationStyle, WrittenFoot, written_foot};
 use crate::problem::{Excerpt, Faults, Outcome, Place, Problem, closest};
 
@@ -98,6 +99,7 @@ impl Written {
 /// The settings of a job.
 #[derive(Debug, Clone)]
 pub struct Settings {
+    keys: Keys,
     written: Written,
     root: Node,
     reading: Reading,
@@ -124,32 +126,13 @@ pub(super) struct View<'a> {
     node: &'a Node,
 }
 
-/// The key of a path, where `[]` stands for any element.
-fn key_of(path: &str) -> Option<&'static Key> {
-    KEYS.iter().find(|key| key.path == path)
-}
-
 fn is_table(path: &str) -> bool {
-    TABLES.iter().any(|table| table.path == path)
+    key_tables().any(|table| table.path == path)
 }
 
 fn is_list(path: &str) -> bool {
     let element = format!("{path}[]");
     is_table(&element)
-}
-
-/// Names that may stand in a table.
-fn names_in(path: &str) -> Vec<String> {
-    let prefix = if path.is_empty() { String::new() } else { format!("{path}.") };
-    let all = KEYS.iter().map(|key| key.path).chain(TABLES.iter().map(|table| table.path));
-    let mut names: Vec<String> = all
-        .filter_map(|known| known.strip_prefix(&prefix))
-        .map(|rest| rest.split('.').next().unwrap_or(rest).trim_end_matches("[]").to_owned())
-        .filter(|name| !name.is_empty())
-        .collect();
-    names.sort();
-    names.dedup();
-    names
 }
 
 impl Settings {
@@ -158,14 +141,17 @@ impl Settings {
     /// # Errors
     /// The text is no TOML, or a key is unknown, missing, or has a wrong value; all such faults at once.
     pub fn parse(written: &Written, first: &[(String, String)]) -> Outcome<Self> {
-        let (settings, faults) = Self::parse_what_is_sound(written, first);
+        let keys = |_: &Reading, _: Option<String>| (Keys::default(), Faults::none());
+        let (settings, faults) = Self::parse_what_is_sound(written, first, keys);
         faults.or_value(settings)
     }
 
-    /// Reads settings from text as far as they are sound, with all faults; no settings where the text is no TOML.
+    /// Reads settings from text as far as they are sound, with all faults; no settings where the text is no TOML. The keys are
+    /// asked for once it is known what they rest on: units, currency, and the wall case, where one is named.
     pub(super) fn parse_what_is_sound(
         written: &Written,
         first: &[(String, String)],
+        keys: impl FnOnce(&Reading, Option<String>) -> (Keys, Faults),
     ) -> (Option<Self>, Faults) {
         let (root, errors) = DeTable::parse_recoverable(&written.text);
         let mut faults = Faults::none();
@@ -186,14 +172,22 @@ impl Settings {
         if faults.stop() {
             return (None, faults);
         }
-        let reading = reading(root.get_ref(), first);
-        let mut reader = Reader { written, reading: &reading, faults, elevations: Vec::new() };
+        let (reading, case) = reading(root.get_ref(), first);
+        let (keys, of_keys) = keys(&reading, case);
+        faults.extend(of_keys);
+        let mut reader =
+            Reader { keys: &keys, written, reading: &reading, faults, elevations: Vec::new() };
         let mut tree = reader.table(root.get_ref(), root.span(), "");
         reader.complete(&mut tree, "", true);
         let elevations = reader.elevations;
         let faults = reader.faults;
-        let settings =
-            Self { written: written.clone(), root: tree, reading: reading.clone(), elevations };
+        let settings = Self {
+            written: written.clone(),
+            root: tree,
+            reading: reading.clone(),
+            elevations,
+            keys: keys.clone(),
+        };
         (Some(settings), faults)
     }
 
@@ -215,7 +209,8 @@ impl Settings {
                 return Err(wrong(format!("there is no setting {path}")));
             };
             if names.peek().is_none() {
-                let key = key_of(&generic).ok_or_else(|| unknown(path, &generic))?;
+                let key = self.keys.find(&generic);
+                let key = key.ok_or_else(|| unknown(&self.keys, path, &generic))?;
                 let value = key.kind.read_text(text, &self.reading);
                 let value = value.map_err(|problem| {
                     Faults::from(problem.at(Place::file(format!("--set {path}={text}"))))
@@ -229,11 +224,13 @@ impl Settings {
             node = if is_table(&generic) {
                 entries.entry(name.to_owned()).or_insert_with(blank)
             } else {
-                entries.get_mut(name).ok_or_else(|| unknown(path, &generic))?
+                entries.get_mut(name).ok_or_else(|| unknown(&self.keys, path, &generic))?
             };
             if listed {
                 let element = names.next().unwrap_or_default();
-                let What::List(items) = &mut node.what else { return Err(unknown(path, &generic)) };
+                let What::List(items) = &mut node.what else {
+                    return Err(unknown(&self.keys, path, &generic));
+                };
                 // A name wins over a number: a wall may be called 1.
                 let named = items.iter().position(|item| {
                     matches!(&item.what, What::Table(entries)
@@ -247,7 +244,7 @@ impl Settings {
                 generic += "[]";
             }
         }
-        Err(unknown(path, &generic))
+        Err(unknown(&self.keys, path, &generic))
     }
 
     /// Whether a path names a cell of a calc sheet and no setting.
@@ -255,7 +252,7 @@ impl Settings {
         let Some((sheet, cell)) = path.split_once('.') else { return false };
         let named =
             self.view().list("sheet").iter().any(|view| view.maybe_text("name") == Some(sheet));
-        !cell.contains('.') && key_of(path).is_none() && (named || sheet == "price")
+        !cell.contains('.') && self.keys.find(path).is_none() && (named || sheet == "price")
     }
 
     /// Without a layback the published one of the soil class holds, and only class A may stand straight at its foot.
@@ -274,6 +271,11 @@ impl Settings {
             self.set(&format!("allowances.{name}"), value)?;
         }
         Ok(())
+    }
+
+    /// The keys that it was read by.
+    pub(super) fn keys(&self) -> &Keys {
+        &self.keys
     }
 
     pub(super) fn view(&self) -> View<'_> {
@@ -344,9 +346,9 @@ fn collect(node: &Node, path: String, all: &mut BTreeMap<String, Setting>) {
     }
 }
 
-fn unknown(path: &str, generic: &str) -> Faults {
+fn unknown(keys: &Keys, path: &str, generic: &str) -> Faults {
     let problem = Problem::error(format!("there is no setting {path}"));
-    let near = closest(generic, KEYS.iter().map(|key| key.path));
+    let near = closest(generic, keys.iter().map(|key| key.path));
     let problem = match near {
         Some(near) => problem.help(format!("did you mean {near}?")),
         None => problem.help("rodbook keys lists every key of a job"),
@@ -354,8 +356,8 @@ fn unknown(path: &str, generic: &str) -> Faults {
     problem.at(Place::file("--set")).into()
 }
 
-/// Currency and station style are needed before anything is read.
-fn reading(root: &DeTable, first: &[(String, String)]) -> Reading {
+/// What is needed before anything is read: currency, station style, and which wall case.
+fn reading(root: &DeTable, first: &[(String, String)]) -> (Reading, Option<String>) {
     let text_in = |table: &str, name: &str| {
         let path = format!("{table}.{name}");
         if let Some((_, text)) = first.iter().rev().find(|(known, _)| *known == path) {
@@ -374,15 +376,17 @@ fn reading(root: &DeTable, first: &[(String, String)]) -> Reading {
         Some("1000 m") => StationStyle::ThousandMetres,
         _ => StationStyle::HundredFeet,
     };
-    Reading {
+    let reading = Reading {
         stations,
         currency: text("currency").unwrap_or_else(|| "usd".to_owned()),
         survey_feet: text_in("alignment", "feet").as_deref() == Some("us_survey_ft"),
         metric: text("units").as_deref() == Some("metric"),
-    }
+    };
+    (reading, text("case"))
 }
 
 struct Reader<'a> {
+    keys: &'a Keys,
     written: &'a Written,
     reading: &'a Reading,
     faults: Faults,
@@ -408,7 +412,7 @@ impl Reader<'_> {
             let node = match value.get_ref() {
                 DeValue::Table(inner) if is_table(&here) => Some(self.table(inner, span, &here)),
                 DeValue::Array(items) if is_list(&here) => Some(self.list(items, span, &here)),
-                value => match key_of(&here) {
+                value => match self.keys.find(&here) {
                     Some(key) => match key.kind.read(value, self.reading) {
                         Ok(read) => {
                             self.elevation(&here, value, &read, &span);
@@ -420,6 +424,7 @@ impl Reader<'_> {
                             Some(Node { span, what: What::Value(Setting::Text(String::new())) })
                         }
                     },
+                    None if self.keys.cannot_tell(&here) => None,
                     None => {
                         self.unknown(path, &here, name.get_ref(), &name.span());
                         None
@@ -435,7 +440,7 @@ impl Reader<'_> {
 
     /// Keeps which foot an elevation or coordinate is written in.
     fn elevation(&mut self, path: &str, value: &DeValue, read: &Setting, span: &Range<usize>) {
-        let elevation = key_of(path).is_some_and(|key| key.kind == Kind::Elevation);
+        let elevation = self.keys.find(path).is_some_and(|key| key.kind == Kind::Elevation);
         if let (true, DeValue::String(text), Setting::Length(length)) = (elevation, value, read)
             && let Some(foot) = written_foot(text)
         {
@@ -470,7 +475,7 @@ impl Reader<'_> {
     }
 
     fn unknown(&mut self, table: &str, here: &str, name: &str, span: &Range<usize>) {
-        let names = names_in(table);
+        let names = self.keys.names_in(table);
         let problem = if is_table(here) || is_list(here) {
             let how = if is_list(here) { "a list of tables" } else { "a table" };
             Problem::error(format!("{here} is {how}"))
@@ -484,7 +489,7 @@ impl Reader<'_> {
             Some(near) => problem.help(format!("did you mean {near}?")),
             None => match table.rsplit_once('.') {
                 // TOML gives a key to the table that was opened last.
-                Some((parent, _)) if key_of(&format!("{parent}.{name}")).is_some() => problem.help(
+                Some((parent, _)) if self.keys.find(&format!("{parent}.{name}")).is_some() => problem.help(
                     format!("{name} is a key of {parent}: write it above the table {table} that it stands in"),
                 ),
                 _ => problem.help(format!("known here: {}", names.join(", "))),
@@ -505,21 +510,23 @@ impl Reader<'_> {
             };
             (!rest.contains('.')).then(|| rest.to_owned())
         };
-        for key in KEYS {
+        let keys = self.keys;
+        for key in keys.iter() {
             let Some(name) = direct(key.path) else { continue };
             if entries.contains_key(&name) {
                 continue;
             }
-            match key.need {
+            let need = keys.need(key);
+            match need {
                 Need::Optional => {}
-                Need::Required if given => {
+                Need::Required | Need::Stepped(_) if given || path == OWN.trim_end_matches('.') => {
                     let what = key.kind.words();
                     let problem = Problem::error(format!("{} is missing: {}", key.path, key.about));
                     self.fault(&span, problem.help(format!("add {name} = \"...\" ({what})")));
                 }
-                Need::Required => {}
+                Need::Required | Need::Stepped(_) => {}
                 Need::Default(_) | Need::Usual(..) => {
-                    let text = match key.need {
+                    let text = match need {
                         Need::Usual(_, metric) if self.reading.metric => metric,
                         Need::Default(text) | Need::Usual(text, _) => text,
                         _ => "",
@@ -530,13 +537,14 @@ impl Reader<'_> {
                 }
             }
         }
-        for table in TABLES {
+        for table in key_tables() {
             let Some(name) = direct(table.path) else { continue };
+            let required = keys.requires(table);
             let listed = name.ends_with("[]");
             let name = name.trim_end_matches("[]").to_owned();
             match entries.get_mut(&name) {
                 Some(Node { what: What::List(items), span }) if listed => {
-                    if table.required && items.is_empty() {
+                    if required && items.is_empty() {
                         let span = span.clone();
                         self.fault(
                             &span,
@@ -548,7 +556,7 @@ impl Reader<'_> {
                     }
                 }
                 Some(inner) => self.complete(inner, table.path, true),
-                None if table.required && given => {
+                None if required && given => {
                     let heading = if listed { format!("[[{name}]]") } else { format!("[{name}]") };
                     let problem =
                         Problem::error(format!("{} is missing: {}", table.path, table.about));
@@ -559,7 +567,7 @@ impl Reader<'_> {
                         )),
                     );
                 }
-                None if table.defaults && !listed => {
+                None if table.defaults && !listed && keys.uses(table) => {
                     let mut inner = Node { span: 0..0, what: What::Table(BTreeMap::new()) };
                     self.complete(&mut inner, table.path, false);
                     entries.insert(name, inner);

@@ -2,9 +2,10 @@
 
 use super::inputs::{JobInputs, formulas};
 use super::missing::{TOTAL, missing, partial};
-use super::{Job, TABLES};
+use super::{Job, key_tables};
 use crate::catalogue::Value;
 use crate::files::{Layers, Origin as Layer};
+use crate::footing::Joints;
 use crate::listing::{Datum, Listing, listings};
 use crate::measure::{Dimension, Exact, Quantity, significant};
 use crate::problem::{Faults, Outcome, Place, Problem};
@@ -78,7 +79,7 @@ pub(super) fn sheets_of(
         sheets.extend(faults.keep(read));
     }
     let tables: Vec<&str> =
-        TABLES.iter().map(|table| table.path.split(['.', '[']).next().unwrap_or("")).collect();
+        key_tables().map(|table| table.path.split(['.', '[']).next().unwrap_or("")).collect();
     let names: Vec<String> = sheets.iter().map(|sheet: &Sheet| sheet.name.clone()).collect();
     for sheet in &sheets {
         let taken = |name: &str| tables.contains(&name) || ["takeoff", "layout"].contains(&name);
@@ -299,7 +300,8 @@ pub(super) fn formulas_as_written(job: &Job) -> Outcome<Faults> {
 /// A sheet is faulty; all faults of all sheets at once.
 pub fn calc_sheets(job: &Job, takeoff: &Takeoff) -> Outcome<CalcSheets> {
     let mut sheets = sheets_of(&job.layers, &job.calc_sheets, job.has_bid)?;
-    if takeoff.layout.riser_prices().is_some() {
+    let one_level = takeoff.layout.site.module.joints == Joints::OneLevel;
+    if takeoff.layout.riser_prices().is_some() || one_level {
         price_by_rule(&mut sheets);
     }
     replace_cells(&mut sheets, &job.cells)?;
@@ -319,7 +321,8 @@ pub fn calc_sheets(job: &Job, takeoff: &Takeoff) -> Outcome<CalcSheets> {
 /// The bundled formula of the risers, by the prices of the job.
 const RISERS: &str = "to_cent(layout.risers * prices.riser_each + layout.rise * prices.rise)";
 
-/// Where a rule of the company prices the risers, the bid takes its prices too: the steps were laid out by them.
+/// Where a rule of the company prices the risers, the bid takes its prices too: the steps were laid out by them. On one level
+/// there are no risers, and a job needs no price of them.
 fn price_by_rule(sheets: &mut [Sheet]) {
     let price = sheets.iter_mut().filter(|sheet| sheet.name == "price");
     for row in price.flat_map(|sheet| &mut sheet.rows).filter(|row| row.formula == RISERS) {

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use super::inputs::without_takeoff;
 use super::sheets::{CalcSheets, replace_cells};
-use super::{Job, OpenOptions, Worked, worked};
+use super::{Job, Key, OpenOptions, Worked, worked};
 use crate::files::{self, Layers};
 use crate::footing::System;
 use crate::measure::StationStyle;
@@ -51,6 +51,11 @@ impl Answer {
 }
 
 impl Answer {
+    /// The key of a setting of the job.
+    pub(super) fn key(&self, path: &str) -> Option<&Key> {
+        self.job.as_ref()?.0.keys.find(path)
+    }
+
     /// A line of the takeoff, whether a cell rests on it or none.
     pub fn line(&self, name: &str) -> Option<&crate::takeoff::Line> {
         let (_, worked) = self.job.as_ref()?;

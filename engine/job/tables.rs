@@ -4,7 +4,7 @@
 use std::collections::BTreeMap;
 
 use super::settings::Written;
-use super::{KEYS, Kind, TABLES};
+use super::{Kind, bundled_keys, key_tables};
 use crate::files::Layers;
 use crate::problem::{Faults, Outcome, Place, Problem, closest};
 use crate::table::{Cell, CellKind, Row, Table};
@@ -124,7 +124,7 @@ fn wanted(table: &Table, file: &str, named: &Named) -> bool {
 /// Whether a name is one of a list of tables.
 fn is_list(name: &str) -> bool {
     let path = format!("{}[]", name.replace('.', "[]."));
-    TABLES.iter().any(|table| table.path == path)
+    key_tables().any(|table| table.path == path)
 }
 
 /// Whether a table is a list within the elements of another.
@@ -138,10 +138,10 @@ fn add(written: &mut Written, table: &Table, nested: &[&Table]) -> Outcome<()> {
     if is_list(name) {
         return add_list(written, table, nested);
     }
-    if TABLES.iter().any(|known| known.path == name) {
+    if key_tables().any(|known| known.path == name) {
         return add_pairs(written, table);
     }
-    let names: Vec<String> = TABLES.iter().map(|table| table.path.replace("[]", "")).collect();
+    let names: Vec<String> = key_tables().map(|table| table.path.replace("[]", "")).collect();
     let problem = Problem::error(format!("\"{name}\" is no table of a job")).at(table.place());
     Err(match closest(name, names.iter().map(String::as_str)) {
         Some(near) => problem.help(format!("did you mean {near}?")),
@@ -225,7 +225,8 @@ fn faulty(table: &Table, row: &Row, column: usize, cell: &Cell) -> Option<Proble
 
 /// A cell formatted as percent holds a fraction, which would be read as a hundredth of what is seen.
 fn share(table: &Table, row: &Row, column: usize, path: &str) -> Option<Problem> {
-    let percent = KEYS.iter().any(|key| key.path == path && matches!(key.kind, Kind::Percent(_)));
+    let percent =
+        bundled_keys().any(|key| key.path == path && matches!(key.kind, Kind::Percent(_)));
     let cell = row.cell(column).filter(|cell| percent && cell.kind == CellKind::Number)?;
     let number = cell.text.parse::<f64>().ok().filter(|number| *number > 0.0 && *number < 1.0)?;
     Some(
@@ -269,7 +270,7 @@ fn add_pairs(written: &mut Written, table: &Table) -> Outcome<()> {
             continue;
         }
         let path = format!("{name}.{key}");
-        let kind = KEYS.iter().find(|known| known.path == path).map(|known| known.kind);
+        let kind = bundled_keys().find(|known| known.path == path).map(|known| known.kind);
         let unit = unit.map(|unit| row.text(unit).trim()).filter(|unit| !unit.is_empty());
         push(written, &format!("{key} = {}", value(cell, kind, unit)), place);
     }
@@ -370,7 +371,7 @@ fn element(
             continue;
         }
         let path = format!("{}[].{key}", name.replace('.', "[]."));
-        let kind = KEYS.iter().find(|known| known.path == path).map(|known| known.kind);
+        let kind = bundled_keys().find(|known| known.path == path).map(|known| known.kind);
         push(written, &format!("{key} = {}", value(cell, kind, unit.as_deref())), place);
     }
 }

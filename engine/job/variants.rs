@@ -3,8 +3,8 @@
 use std::path::Path;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
+use super::Kind;
 use super::subject::{Answer, Subject};
-use super::{KEYS, Kind};
 use crate::catalogue::Value;
 use crate::files;
 use crate::measure::{Dimension, Quantity, round, unit};
@@ -247,7 +247,7 @@ impl Sensitivity {
 }
 
 /// Tables of settings that are varied.
-const VARIED: [&str; 5] = ["prices.", "bid.", "allowances.", "rules.", "layout_rates."];
+const VARIED: [&str; 6] = ["prices.", "bid.", "allowances.", "rules.", "layout_rates.", "own."];
 
 /// An input that can be varied.
 struct Varied {
@@ -268,11 +268,11 @@ fn inputs_of(answer: &Answer) -> Vec<Varied> {
     let mut inputs = Vec::new();
     if let Some((job, _)) = &answer.job {
         for (path, setting) in &job.wall_job.settings {
-            let Some(key) = KEYS.iter().find(|key| key.path == path) else { continue };
+            let Some(key) = job.keys.find(path) else { continue };
             if !VARIED.iter().any(|table| path.starts_with(table)) {
                 continue;
             }
-            let exact = match setting {
+            let exact = match &setting.value {
                 Setting::Measure(exact) => exact,
                 #[expect(clippy::cast_precision_loss, reason = "counts of a job")]
                 Setting::Count(count) => {
@@ -286,7 +286,7 @@ fn inputs_of(answer: &Answer) -> Vec<Varied> {
             if !matches!(key.kind, Kind::Percent(_) | Kind::Length(..) | Kind::Amount(..)) {
                 continue;
             }
-            let unit = key.unit(exact.dimension, &job.wall_job);
+            let unit = setting.unit.clone();
             if let Some(value) = in_unit(quantity, &unit) {
                 inputs.push(Varied { name: path.clone(), value, unit, whole: false });
             }
@@ -349,7 +349,7 @@ pub fn sensitivity(subject: &Subject, cell: &str, share: f64) -> Outcome<Moved> 
     let base = subject.answer(&[])?;
     let (value, unit) = number_of(&base, cell)?;
     // A share more of a count is seldom one.
-    let counts = |one: &Varied| one.whole && KEYS.iter().any(|key| key.path == one.name);
+    let counts = |one: &Varied| one.whole && base.key(&one.name).is_some();
     let inputs: Vec<Varied> = varied(&base).into_iter().filter(|one| !counts(one)).collect();
     let mut all = each_at_once(&inputs, |one| {
         let Varied { name: input, value: number, unit: input_unit, .. } = one;
@@ -475,7 +475,7 @@ pub fn look_for(
     if from >= to {
         return Err(Problem::error("the lower bound is not under the upper one").into());
     }
-    let counted = KEYS.iter().any(|key| key.path == input && matches!(key.kind, Kind::Count(..)));
+    let counted = base.key(input).is_some_and(|key| matches!(key.kind, Kind::Count(..)));
     let whole = counted || known.whole && [from, to].iter().all(|x| *x == round::floor_f64(*x));
     if whole && to - from > MOST_WHOLE {
         return Err(Problem::error(format!(

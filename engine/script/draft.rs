@@ -96,7 +96,7 @@ fn objects(engine: &mut Engine) {
             if let Some(listed) = listed.map_err(|problem| raise(problem, ctx.call_position()))? {
                 return Ok(listed);
             }
-            match job.settings.get(path) {
+            match job.settings.get(path).map(|stated| &stated.value) {
                 Some(Setting::Measure(exact)) => Ok(dynamic(exact.quantity())),
                 Some(Setting::Text(text)) => Ok(text.clone().into()),
                 Some(Setting::Count(count)) => Ok((*count).into()),
@@ -115,7 +115,7 @@ fn value_or_setting(
     let Ok(path) = value.as_immutable_string_ref().map(|text| text.to_string()) else {
         return Ok((quantity(value), None));
     };
-    match takeoff.job.settings.get(&path) {
+    match takeoff.job.settings.get(&path).map(|stated| &stated.value) {
         Some(Setting::Measure(exact)) => Ok((Some(exact.quantity()), Some(path))),
         Some(_) => Ok((None, None)),
         None => Err(raise(no_setting(&takeoff.job, &path), ctx.call_position())),

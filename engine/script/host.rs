@@ -172,25 +172,39 @@ impl Host {
         explain(error, &script.shown, &self.texts(), &known)
     }
 
-    /// Runs a wall case: its `fn takeoff(job)` must return a takeoff.
+    /// Runs a wall case: its `fn layout(job)` lays the steps out, the least-cost ones without it, and its
+    /// `fn quantities(job, layout)` returns the takeoff; or one `fn takeoff(job)` does both.
     ///
     /// # Errors
     /// The script is faulty, has no such function, returns something else, or no layout is legal.
     pub fn takeoff(&self, script: &Found, job: &Arc<WallJob>) -> Result<Takeoff, ScriptFault> {
         let ast = self.compile(script)?;
-        let whole = Place::file(&script.shown);
-        if !has(&ast, "takeoff", 1) {
+        let job = Object::Job(job.clone());
+        let (name, result) = if has(&ast, "takeoff", 1) {
+            ("takeoff(job)", self.call(&ast, script, "takeoff", (job,))?)
+        } else if has(&ast, "quantities", 2) {
+            let layout = if has(&ast, "layout", 1) {
+                self.call(&ast, script, "layout", (job.clone(),))?
+            } else {
+                let usual = self.engine.compile("least_cost_steps(job, ground_lines(job))");
+                let usual =
+                    usual.map_err(|error| unreadable(&error, &script.shown, &self.texts()))?;
+                let mut scope = Scope::new();
+                scope.push_constant("job", job.clone());
+                self.eval(&mut scope, &usual, script)?
+            };
+            ("quantities(job, layout)", self.call(&ast, script, "quantities", (job, layout))?)
+        } else {
             return Err(Problem::error(
-                "a wall case needs fn takeoff(job), and this script has none",
+                "a wall case needs fn quantities(job, layout), and this script has none",
             )
-            .at(whole)
+            .at(Place::file(&script.shown))
             .into());
-        }
-        let result = self.call(&ast, script, "takeoff", (Object::Job(job.clone()),))?;
+        };
         match result.try_cast::<TakeoffHandle>() {
             Some(TakeoffHandle(takeoff)) => Ok(takeoff),
-            None => Err(Problem::error("fn takeoff(job) must return the takeoff that it built")
-                .at(whole)
+            None => Err(Problem::error(format!("fn {name} must return the takeoff that it built"))
+                .at(Place::file(&script.shown))
                 .help("begin with let t = new_takeoff(job, layout); and end with t")
                 .into()),
         }
@@ -286,14 +300,13 @@ impl Host {
         job: Option<&Arc<WallJob>>,
     ) -> Result<Printed, ScriptFault> {
         let ast = self.compile(script)?;
-        let needs_job = has(&ast, "sheet", 2) || has(&ast, "takeoff", 1);
+        let is_case = has(&ast, "takeoff", 1) || has(&ast, "quantities", 2);
+        let needs_job = has(&ast, "sheet", 2) || is_case;
         let value = match (job, takeoff) {
             (Some(_), Some(takeoff)) if has(&ast, "sheet", 2) => {
                 Dynamic::from(SheetHandle(self.sheet(script, takeoff)?))
             }
-            (Some(job), _) if has(&ast, "takeoff", 1) => {
-                Dynamic::from(TakeoffHandle(self.takeoff(script, job)?))
-            }
+            (Some(job), _) if is_case => Dynamic::from(TakeoffHandle(self.takeoff(script, job)?)),
             (None, _) if needs_job => {
                 return Err(Problem::error("this script works on a job")
                     .at(Place::file(&script.shown))
@@ -384,7 +397,7 @@ impl Host {
     }
 }
 
-fn has(ast: &AST, name: &str, inputs: usize) -> bool {
+pub(super) fn has(ast: &AST, name: &str, inputs: usize) -> bool {
     ast.iter_functions().any(|function| function.name == name && function.params.len() == inputs)
 }
 

@@ -3,6 +3,7 @@
 mod bind;
 mod budget;
 mod calc;
+mod declared;
 mod display;
 mod draft;
 mod fault;
@@ -17,6 +18,7 @@ mod rows;
 
 pub use budget::{Budget, USUAL};
 pub use calc::{Calculated, Calculator, completions};
+pub use declared::{Declared, DeclaredInput};
 pub use display::display;
 pub use fault::ScriptFault;
 pub use hooks::hooks;

@@ -96,9 +96,18 @@ never gains a step. `7/8` is 0.875. A plain number and a measure never compare.
 
 ## Building a takeoff
 
-A wall case is a script with `fn takeoff(job)`. The bundled one is `scripts/stepped_wall.rhai`; a copy of that name
-in the job or company folder replaces it. Its `fn quantities(job, layout)` takes off any layout; with it, the steps as
-the plan draws them are taken off by the same lines.
+A wall case is a script with `fn quantities(job, layout)`. The usual one is `scripts/stepped_wall.rhai`; a copy of that name
+in the job or company folder replaces it, and `case = \"name\"` in job.toml takes another. It takes off any layout: the least-cost steps, the
+steps as the plan draws them, variants. What else a case may have:
+
+| function | says |
+|---|---|
+| `fn layout(job)` | how the steps are laid out; without it `least_cost_steps(job, ground_lines(job))` |
+| `fn grid()` | where steps may stand: `\"panels\"`, as without it, on the joints of `[module]`; `\"courses\"`, on the units of `[course_grid]`; `\"one level\"`, nowhere |
+| `fn inputs()` | inputs of its own, a list of `#{ name: \"weeps\", about: \"weep holes\", usual: 12 }`; they stand in `[own]` of job.toml, scripts read `job[\"own.weeps\"]`, formulas `own.weeps`; `functions.rhai` may have some too |
+
+An input has a `unit` (`\"in\"`, `\"usd/sf\"`, `\"percent\"`, `\"text\"`), or `choices: [\"plain\", \"rubbed\"]`, or is a count. Lengths and counts may have
+`least` and `most`. Without `usual` the job must give it. `rodbook keys own --job JOB` lists them.
 
 | write | for |
 |---|---|

@@ -15,4 +15,4 @@ pub use listings::{
     listings, shot_listings,
 };
 pub(crate) use listings::{ground_lines, refused};
-pub use wall_job::{Allowances, Setting, Title, WallJob};
+pub use wall_job::{Allowances, Setting, Stated, Title, WallJob};

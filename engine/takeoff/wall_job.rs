@@ -62,6 +62,17 @@ pub enum Setting {
     Count(i64),
 }
 
+/// A setting with what its declaration says of it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Stated {
+    /// Its value.
+    pub value: Setting,
+    /// What it is.
+    pub about: &'static str,
+    /// The unit that it is shown in; none for a text or count.
+    pub unit: String,
+}
+
 /// Everything that a wall case works on.
 #[derive(Debug, Clone)]
 pub struct WallJob {
@@ -88,7 +99,7 @@ pub struct WallJob {
     /// Spacing of the samples in the ground table.
     pub ground_interval: Nm,
     /// Every setting by its path.
-    pub settings: BTreeMap<String, Setting>,
+    pub settings: BTreeMap<String, Stated>,
     /// What became of its shot list, if it has one.
     pub shots: Option<ShotReport>,
     /// Listings beside the bundled ones.

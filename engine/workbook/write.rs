@@ -35,15 +35,6 @@ pub struct Contents<'a> {
     pub calc: &'a [CalcSheet],
     /// Their cells.
     pub book: &'a Book,
-    /// What a setting is and the unit that it is shown in, by its path.
-    pub settings: &'a BTreeMap<String, (String, String)>,
-}
-
-impl Contents<'_> {
-    /// What a setting is, and its unit.
-    pub(super) fn about(&self, path: &str) -> (String, String) {
-        self.settings.get(path).cloned().unwrap_or_default()
-    }
 }
 
 /// Where things stand in the workbook, for formulas and charts.

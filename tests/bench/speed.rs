@@ -8,7 +8,8 @@ use num_bigint::BigInt;
 use num_rational::BigRational;
 use rodbook::earth::{Banks, Dig, LaybackFrom};
 use rodbook::footing::{
-    Grid, Hooks, Module, Site, StepRates, StepRules, System, TopBreak, WallSpec, WallType, lay_out,
+    Grid, Hooks, Joints, Module, Site, StepRates, StepRules, System, TopBreak, WallSpec, WallType,
+    lay_out,
 };
 use rodbook::forms::fluid_pressure;
 use rodbook::job::{Job, OpenOptions, work, workbook};
@@ -125,8 +126,7 @@ fn long_wall(joints: i64) -> Option<Site> {
         lead_end: None,
     }];
     let module = Module {
-        panel: Nm(2 * FOOT),
-        corner_leg: Nm::ZERO,
+        joints: Joints::Panels { panel: Nm(2 * FOOT), corner_leg: Nm::ZERO },
         rise: Nm(FOOT),
         level_0: Nm::ZERO,
         lowest: 0,

@@ -8,8 +8,8 @@ use num_rational::BigRational;
 use num_traits::{Signed, ToPrimitive, Zero};
 use proptest::prelude::*;
 use rodbook::footing::{
-    Drawn, DrawnRun, Grid, Hooks, Layout, Lock, LockKind, Module, NoLayout, NoStepZone, Site,
-    StepRates, StepRules, System, TopBreak, WallSpec, WallType, as_drawn, lay_out,
+    Drawn, DrawnRun, Grid, Hooks, Joints, Layout, Lock, LockKind, Module, NoLayout, NoStepZone,
+    Site, StepRates, StepRules, System, TopBreak, WallSpec, WallType, as_drawn, lay_out,
 };
 use rodbook::measure::Nm;
 use rodbook::survey::{
@@ -545,8 +545,7 @@ fn random_site_up_to(seed: u64, shape: Shape, assignments: u32) -> Option<Site> 
         Chain::new(named, if dice.chance(2) { Side::Left } else { Side::Right }, shape.ring())
             .ok()?;
     let module = Module {
-        panel: Nm(panel),
-        corner_leg: Nm(8 * INCH),
+        joints: Joints::Panels { panel: Nm(panel), corner_leg: Nm(8 * INCH) },
         rise: Nm(12 * INCH),
         level_0: Nm(12 * INCH * dice.roll(0, 1)),
         lowest: -1,

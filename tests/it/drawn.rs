@@ -364,7 +364,7 @@ fn the_drawn_steps_have_a_price() {
         let line = lines.iter().find(|line| line["id"] == id).expect("the line");
         line["drawn"]["value"].as_f64().expect("a number")
     };
-    let price = |path: &str, per: &str| match &done.job.wall_job.settings[path] {
+    let price = |path: &str, per: &str| match &done.job.wall_job.settings[path].value {
         rodbook::takeoff::Setting::Measure(exact) => {
             exact.quantity().in_unit(&rodbook::measure::unit(per).expect("a unit")).expect("fits")
         }

@@ -17,6 +17,7 @@ mod dig;
 mod documents;
 mod drawn;
 mod expected;
+mod grids;
 mod hostile;
 mod imports;
 mod invariance;

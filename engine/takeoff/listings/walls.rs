@@ -104,7 +104,9 @@ pub(super) fn grid(job: &WallJob) -> Vec<Grid> {
             allowed_joints: grid.allowed.len(),
         }
     };
-    site.chain.walls().iter().zip(&site.grid.walls).map(row).collect()
+    // A wall on one level has no joints to count.
+    let gridded = site.chain.walls().iter().zip(&site.grid.walls);
+    gridded.filter(|(_, grid)| !grid.joints.is_empty()).map(row).collect()
 }
 
 pub(super) fn joints(job: &WallJob) -> Vec<Joint> {

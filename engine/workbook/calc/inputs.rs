@@ -50,16 +50,16 @@ pub(super) fn inputs(
             .nodes()
             .iter()
             .find(|node| matches!(&node.origin, Origin::Setting(known) if known == path));
-        let (what, unit) = contents.about(path);
-        let unit = node.map_or(unit, |node| node.unit.clone());
-        let value = match setting {
+        let what = setting.about;
+        let unit = node.map_or(setting.unit.clone(), |node| node.unit.clone());
+        let value = match &setting.value {
             Setting::Measure(exact) => Value::Measure(exact.quantity()),
             #[expect(clippy::cast_precision_loss, reason = "counts of a job")]
             Setting::Count(count) => Value::Number(*count as f64),
             Setting::Text(text) => Value::Text(text.clone()),
         };
         let held = held(&value, &unit);
-        sheet.write_with_format(*row, 0, &what, &look::text(true))?;
+        sheet.write_with_format(*row, 0, what, &look::text(true))?;
         put(&mut sheet, *row, &held, typed)?;
         sheet.write_with_format(*row, 2, shown_unit(&unit), &look::text(false))?;
         sheet.write_with_format(*row, 3, path, &look::text(false))?;
@@ -78,7 +78,7 @@ pub(super) fn inputs(
                 &look::text(true),
             )?;
         }
-        fit(&mut sheet, *row, &[(&what, widths[0])])?;
+        fit(&mut sheet, *row, &[(what, widths[0])])?;
         last = last.max(*row);
     }
     if !plan.facts.is_empty() {

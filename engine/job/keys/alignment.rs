@@ -1,0 +1,103 @@
+//! The exposed face in plan, its walls and the benchmark.
+
+use super::super::Kind::{Choice, Elevation, Length, Text};
+use super::Need::{Default, Optional, Required};
+use super::{Part, key, table};
+
+/// The part.
+pub(super) const PART: Part = Part {
+    tables: &[
+        table("benchmark", false, false, "a known height and the reading taken on it"),
+        table("alignment", true, true, "the exposed face in plan"),
+        table("alignment.points[]", false, false, "corners of the exposed face, in chain order"),
+        table(
+            "alignment.start",
+            false,
+            false,
+            "where walls that are given by length and turn begin; without it a frame of their own",
+        ),
+        table("wall[]", true, false, "one wall, from point to point, in chain order"),
+        table("wall[].tops[]", true, false, "tops of the wall, from station to station"),
+    ],
+    keys: &[
+        key("benchmark.id", Text, Required, "name of the mark"),
+        key("benchmark.what", Text, Optional, "what it is"),
+        key("benchmark.elevation", Elevation, Required, "its elevation"),
+        key("benchmark.backsight", Length("-100 ft", "100 ft"), Required, "rod reading on it"),
+        key(
+            "alignment.earth_side",
+            Choice(&["left", "right"]),
+            Required,
+            "side of the earth, looking along the chain",
+        ),
+        key(
+            "alignment.shape",
+            Choice(&["open", "ring"]),
+            Default("open"),
+            "ring: the last wall returns to the first",
+        ),
+        key(
+            "alignment.feet",
+            Choice(&["ft", "us_survey_ft"]),
+            Optional,
+            "which foot ft means in corners, levels, tops and the benchmark; to be said where a list in U.S. survey feet and they differ by 0.005 ft or more; with us_survey_ft the whole job counts in survey feet: a list in them is taken as it is, and the stake-out is printed and labelled so",
+        ),
+        key(
+            "alignment.start.east",
+            Elevation,
+            Optional,
+            "easting of the start, for walls by length",
+        ),
+        key("alignment.start.north", Elevation, Optional, "northing of the start"),
+        key(
+            "alignment.start.bearing",
+            Text,
+            Optional,
+            "bearing of the first wall, as degrees from north clockwise (\"53.13 deg\") or by quadrant (\"N 24°30' E\"); due east without one",
+        ),
+        key("alignment.points[].id", Text, Required, "name of the point"),
+        key("alignment.points[].north", Elevation, Required, "northing"),
+        key("alignment.points[].east", Elevation, Required, "easting"),
+        key("wall[].id", Text, Required, "name of the wall"),
+        key("wall[].from", Text, Optional, "point where it starts"),
+        key("wall[].to", Text, Optional, "point where it ends"),
+        key(
+            "wall[].length",
+            Length("1 in", "1000000 ft"),
+            Optional,
+            "its length, in place of from and to",
+        ),
+        key(
+            "wall[].turn",
+            Text,
+            Optional,
+            "turn from the wall before it, looking along the chain: left, right, or left 89.95 deg",
+        ),
+        key("wall[].stem", Length("1 in", "20 ft"), Required, "stem thickness"),
+        key(
+            "wall[].grid_origin",
+            Choice(&["start", "end"]),
+            Optional,
+            "end from which the panels are counted, where the corners do not decide it",
+        ),
+        key(
+            "wall[].lead_start",
+            Length("0 ft", "100 ft"),
+            Optional,
+            "kit length at a free start that meets a wall outside the job",
+        ),
+        key(
+            "wall[].lead_end",
+            Length("0 ft", "100 ft"),
+            Optional,
+            "kit length at a free end that meets a wall outside the job",
+        ),
+        key(
+            "wall[].tops[].from",
+            Length("0 ft", "1000000 ft"),
+            Required,
+            "local station from which this top holds; the first is 0",
+        ),
+        key("wall[].tops[].top", Elevation, Required, "top of wall"),
+    ],
+};

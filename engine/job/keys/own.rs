@@ -1,0 +1,97 @@
+//! Inputs that a wall case or the company's functions declare: keys of the table `[own]`.
+
+use std::collections::BTreeSet;
+use std::sync::Mutex;
+
+use super::{Key, Kind, Need, OWN, Part, table};
+use crate::measure::{Dimension, Quantity, StationStyle, read_length, unit};
+use crate::problem::Problem;
+use crate::script::DeclaredInput;
+
+/// The part: its keys are the job's own.
+pub(super) const PART: Part = Part {
+    tables: &[table(
+        "own",
+        false,
+        true,
+        "inputs that the wall case and the company's functions declare",
+    )],
+    keys: &[],
+};
+
+/// The key of a declared input.
+///
+/// # Errors
+/// The declaration has no meaning: an unknown unit, limits that are none, a usual value outside them.
+pub(in crate::job) fn own_key(input: &DeclaredInput) -> Result<Key, Problem> {
+    let kind = kind(input)?;
+    let need = match &input.usual {
+        Some(text) => Need::Default(kept(text)),
+        None => Need::Required,
+    };
+    Ok(Key { path: kept(&format!("{OWN}{}", input.name)), kind, need, about: kept(&input.about) })
+}
+
+fn kind(input: &DeclaredInput) -> Result<Kind, Problem> {
+    let limits = input.least.is_some() || input.most.is_some();
+    let no_limits = |kind: Kind| match limits {
+        false => Ok(kind),
+        true => Err(Problem::error("least and most are for lengths and counts")),
+    };
+    if !input.choices.is_empty() {
+        let words: Vec<&'static str> = input.choices.iter().map(|word| kept(word)).collect();
+        return no_limits(Kind::Choice(kept_words(&words)));
+    }
+    match input.unit.as_deref() {
+        None => {
+            let limit = |text: &Option<String>, usual: i64| match text {
+                None => Ok(usual),
+                Some(text) => text.parse().map_err(|_| {
+                    Problem::error(format!("{text} is no limit of a count"))
+                        .help("whole numbers, or a unit, such as unit: \"ft\"")
+                }),
+            };
+            Ok(Kind::Count(limit(&input.least, 0)?, limit(&input.most, 1_000_000)?))
+        }
+        Some("text") => no_limits(Kind::Text),
+        Some("percent") => no_limits(Kind::Percent(100)),
+        Some(name) => {
+            let dimension = unit(name)?.dimension();
+            if dimension != Dimension::LENGTH {
+                Quantity::of(1.0, name)?;
+                return no_limits(Kind::Amount(dimension, kept(&format!("1 {name}"))));
+            }
+            let limit = |text: &Option<String>, usual: &str| {
+                let text = text.clone().unwrap_or_else(|| usual.to_owned());
+                read_length(&text, StationStyle::HundredFeet)?;
+                Ok::<_, Problem>(kept(&text))
+            };
+            Ok(Kind::Length(limit(&input.least, "0 ft")?, limit(&input.most, "10000 ft")?))
+        }
+    }
+}
+
+/// A text that lives as long as the program. Keys are mostly constants; what scripts declare is kept once for each text,
+/// however often a job is opened.
+fn kept(text: &str) -> &'static str {
+    static KEPT: Mutex<BTreeSet<&'static str>> = Mutex::new(BTreeSet::new());
+    let mut kept = KEPT.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+    if let Some(known) = kept.get(text) {
+        return known;
+    }
+    let text: &'static str = Box::leak(text.to_owned().into_boxed_str());
+    kept.insert(text);
+    text
+}
+
+/// The same of a list of words.
+fn kept_words(words: &[&'static str]) -> &'static [&'static str] {
+    static KEPT: Mutex<BTreeSet<&'static [&'static str]>> = Mutex::new(BTreeSet::new());
+    let mut kept = KEPT.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+    if let Some(known) = kept.get(words) {
+        return known;
+    }
+    let words: &'static [&'static str] = Box::leak(words.to_vec().into_boxed_slice());
+    kept.insert(words);
+    words
+}
