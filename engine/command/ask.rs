@@ -11,12 +11,11 @@ use crate::files;
 use crate::footing::System;
 use crate::job::{
     Answer, Compared, NO_LAYOUT, Sensitivity, Subject, Variant, compare, look_for, read_variants,
-    sensitivity, sheets_workbook, why, why_line,
+    sensitivity, sensitivity_workbook, sheets_workbook, variants_workbook, why, why_line,
 };
 use crate::measure::{CURRENCIES, significant, thousands};
 use crate::problem::{Faults, Outcome, Problem};
 use crate::sheet::{DIGITS, Found, Origin, derivation, written};
-use crate::workbook::write_comparison;
 
 /// The subject of a command, with its settings replaced.
 fn subject(args: &SubjectArgs) -> Outcome<Subject> {
@@ -181,7 +180,7 @@ pub(super) fn what_if(args: &WhatIfArgs) -> Exit {
             return Ok(compared_json(&compared));
         }
         if let Some(out) = &args.out {
-            let bytes = write_comparison(&compared_table(&compared), None)?;
+            let bytes = variants_workbook(&compared_table(&compared))?;
             let read: Vec<&PathBuf> =
                 std::iter::once(&args.subject.subject).chain(&args.variants).collect();
             put(out, &bytes, &read, &mut failed)?;
@@ -255,6 +254,7 @@ fn compared_table(compared: &Compared) -> crate::workbook::Comparison {
         heads,
         rows: rows.collect(),
         notes: notes(compared),
+        one_unit: false,
     }
 }
 
@@ -388,7 +388,7 @@ pub(super) fn how_much(args: &SensitivityArgs) -> Exit {
         if let Some(out) = &args.out {
             let mut table = sensitivity_table(&args.cell, args.by, value, &unit, &all);
             table.notes.extend(moved.partial.clone());
-            let bytes = write_comparison(&table, Some([4, 5]))?;
+            let bytes = sensitivity_workbook(&table)?;
             put(out, &bytes, &[&args.subject.subject], &mut exit)?;
         }
         let mut lines = vec![bars(&args.cell, args.by, value, &unit, &all)];
@@ -418,6 +418,7 @@ fn sensitivity_table(
             .to_vec(),
         rows: all.iter().map(row).collect(),
         notes: vec![format!("changes in {unit}; the steps are laid out anew each time")],
+        one_unit: true,
     }
 }
 

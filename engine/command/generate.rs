@@ -7,6 +7,7 @@ use crate::files::write_atomic;
 use crate::job::{declared, keys_page};
 use crate::listing::listings_page;
 use crate::script::reference;
+use crate::workbook::pages_page;
 
 /// Writes the generated pages.
 pub(super) fn generate(args: &GenerateArgs) -> Exit {
@@ -14,6 +15,7 @@ pub(super) fn generate(args: &GenerateArgs) -> Exit {
         ("scripts/REFERENCE.md", reference()),
         ("templates/JOB.md", keys_page()),
         ("templates/LISTINGS.md", listings_page(declared())),
+        ("templates/PAGES.md", pages_page()),
     ];
     for (name, text) in pages {
         if let Err(problems) = write_atomic(&args.folder.join(name), text.as_bytes()) {

@@ -1,7 +1,7 @@
 //! Every listing that a job may have.
 
 use super::Job;
-use super::provenance::{FILES_READ, REPLACED_FILES, SET_ON_COMMAND_LINE};
+use super::provenance::{FILES_READ, REPLACED_FILES, SET_ON_COMMAND_LINE, SOURCES_USED};
 use super::sheets::{CELLS, DRAWN_CELLS, PRICE_BASIS, PRICE_MISSING};
 use crate::listing::{AnyAmount, Datum, Declaration, Listing, listings};
 use crate::problem::Place;
@@ -71,7 +71,7 @@ pub(super) fn declared_of(job: &WallJob) -> impl Iterator<Item = Declaration> {
 }
 
 /// What is known once the sheets are worked out.
-const OF_JOB: [Declaration; 9] = [
+const OF_JOB: [Declaration; 10] = [
     INPUTS,
     PRICES,
     CELLS,
@@ -79,6 +79,7 @@ const OF_JOB: [Declaration; 9] = [
     PRICE_BASIS,
     PRICE_MISSING,
     REPLACED_FILES,
+    SOURCES_USED,
     FILES_READ,
     SET_ON_COMMAND_LINE,
 ];

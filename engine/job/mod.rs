@@ -36,7 +36,10 @@ pub use kind::Kind;
 pub use listings::declared;
 pub use lists::{ListTables, read_lists};
 pub use open::{Job, OpenOptions};
-pub use output::{JSON_FORMAT, json, sheets_workbook, shots_json, workbook};
+pub use output::{
+    JSON_FORMAT, json, sensitivity_workbook, sheets_workbook, shots_json, variants_workbook,
+    workbook,
+};
 pub use page::{keys_page, keys_page_of};
 pub use provenance::replaced;
 pub use renew::{FORMAT, Renewed, renewed};

@@ -4,13 +4,17 @@ use serde::{Serialize, Serializer};
 use serde_json::{Map, Value, json};
 
 use super::listings::declared_of;
+use super::provenance::sources_used;
 use super::{CalcSheets, Job, Work};
 use crate::files::{self, Found};
 use crate::footing::System;
 use crate::listing::{Datum, Listing};
 use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::takeoff::{ShotReport, Takeoff, shot_listings};
-use crate::workbook::{Contents, Names, Page, check_page, read_page, write_workbook};
+use crate::workbook::{
+    Comparison, Contents, FreeTable, Names, Page, check_page, read_page, write_comparison,
+    write_workbook,
+};
 
 /// Name and version of the machine-readable form.
 pub const JSON_FORMAT: &str = "rodbook takeoff 1";
@@ -149,7 +153,7 @@ pub(super) fn pages(job: &Job, takeoff: Option<&Takeoff>, calc: &CalcSheets) -> 
         if let Some(page) = faults.keep_one(read_page(&shown, &text)) {
             faults.extend(check_page(&page, &shown, &text, &names));
             let same = |other: &Page| other.sheet.to_lowercase() == page.sheet.to_lowercase();
-            if pages.iter().any(same) {
+            if page.each.is_none() && pages.iter().any(same) {
                 faults.push(
                     Problem::error(format!("two pages are called \"{}\"", page.sheet))
                         .at(Place::file(&shown))
@@ -167,31 +171,59 @@ pub(super) fn pages(job: &Job, takeoff: Option<&Takeoff>, calc: &CalcSheets) -> 
 /// # Errors
 /// It cannot be written.
 pub fn workbook(job: &Job, work: &Work) -> Outcome<Vec<u8>> {
+    let of_script = |draft| FreeTable::of_script(draft, job.wall_job.system);
+    let tables: Vec<FreeTable> = work.sheets.iter().map(of_script).collect();
     write_workbook(&Contents {
         job: &job.wall_job.title.name,
         system: job.wall_job.system,
         pages: &work.pages,
         listings: &work.listings,
         takeoff: work.takeoff.as_ref(),
-        sheets: &work.sheets,
+        tables: &tables,
         calc: &work.calc.sheets,
         book: &work.calc.book,
     })
 }
 
-/// A workbook of calc sheets that stand alone, as bytes.
+/// A workbook of calc sheets that stand alone, as bytes; by the bundled pages.
 ///
 /// # Errors
 /// The spreadsheet library refuses something.
 pub fn sheets_workbook(title: &str, system: System, calc: &CalcSheets) -> Outcome<Vec<u8>> {
+    let pages =
+        ["calc-sheets", "sources"].map(|name| bundled_page(&format!("{PAGES}/{name}.toml")));
+    let [cells, sources] = pages;
     write_workbook(&Contents {
         job: title,
         system,
-        pages: &[],
-        listings: &[],
+        pages: &[cells?, sources?],
+        listings: &[sources_used(None, calc)],
         takeoff: None,
-        sheets: &[],
+        tables: &[],
         calc: &calc.sheets,
         book: &calc.book,
     })
+}
+
+/// Where the pages of answers lie.
+const QUESTIONS: &str = "templates/questions";
+
+/// Variants side by side as a workbook.
+///
+/// # Errors
+/// The spreadsheet library refuses something.
+pub fn variants_workbook(table: &Comparison) -> Outcome<Vec<u8>> {
+    write_comparison(table, bundled_page(&format!("{QUESTIONS}/variants.toml"))?)
+}
+
+/// How much inputs move a result, as a workbook.
+///
+/// # Errors
+/// The spreadsheet library refuses something.
+pub fn sensitivity_workbook(table: &Comparison) -> Outcome<Vec<u8>> {
+    write_comparison(table, bundled_page(&format!("{QUESTIONS}/sensitivity.toml"))?)
+}
+
+fn bundled_page(name: &str) -> Result<Page, Problem> {
+    read_page(name, files::embedded(name).unwrap_or_default())
 }

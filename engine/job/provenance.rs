@@ -1,11 +1,15 @@
 //! What of a takeoff is not as the program and job.toml have it: files that replace bundled ones, settings that were
 //! replaced on the command line.
 
-use super::Job;
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::{CalcSheets, Job};
 use crate::files::{EMBEDDED, Origin};
 use crate::listing::{Listing, listings};
 use crate::problem::Outcome;
 use crate::script::FUNCTIONS;
+use crate::source;
+use crate::takeoff::Takeoff;
 
 listings! {
     REPLACED_FILES = "replaced_files", "files of the job or company that stand in place of bundled ones", for Office, by ["what"]: ReplacedFile {
@@ -16,6 +20,12 @@ listings! {
         file: String, "the file";
         bytes: usize, "its length";
         fingerprint: String, "SHA-256 of its contents";
+    }
+    SOURCES_USED = "sources_used", "published sources that lines and cells rest on", for Office, by ["key"]: SourceUsed {
+        key: &'static str, "its key";
+        title: &'static str, "title, edition, clause";
+        standing: String, "how it was read, and how far it may be trusted";
+        used_for: String, "lines and cells";
     }
     SET_ON_COMMAND_LINE = "set_on_command_line", "settings and cells that were replaced on the command line", for Office, by ["path"]: SetThere {
         path: String, "setting or cell";
@@ -61,8 +71,43 @@ pub fn replaced(job: &Job) -> Outcome<Vec<(String, String)>> {
     Ok(found)
 }
 
+/// The sources that lines and cells rest on.
+pub(super) fn sources_used(takeoff: Option<&Takeoff>, calc: &CalcSheets) -> Listing {
+    let mut used: BTreeMap<&str, BTreeSet<String>> = BTreeMap::new();
+    for line in takeoff.iter().flat_map(|takeoff| &takeoff.lines) {
+        for key in &line.trail.sources {
+            used.entry(*key).or_default().insert(line.label.clone());
+        }
+    }
+    for node in calc.book.nodes() {
+        let mut functions = Vec::new();
+        if let Some(formula) = &node.formula {
+            formula.functions(&mut functions);
+        }
+        for function in functions {
+            let name = format!("{} ({})", node.name, function.name);
+            used.entry(function.source).or_default().insert(name);
+        }
+    }
+    let row = |(key, uses): (&str, BTreeSet<String>)| {
+        let source = source::find(key)?;
+        let uses: Vec<String> = uses.into_iter().collect();
+        Some(SourceUsed {
+            key: source.key,
+            title: source.title,
+            standing: source.standing.to_string(),
+            used_for: uses.join("; "),
+        })
+    };
+    Listing::of(SOURCES_USED, used.into_iter().filter_map(row))
+}
+
 /// All of it as listings.
-pub(super) fn listings(job: &Job) -> Outcome<[Listing; 3]> {
+pub(super) fn listings(
+    job: &Job,
+    takeoff: Option<&Takeoff>,
+    calc: &CalcSheets,
+) -> Outcome<[Listing; 4]> {
     let shown = |file: &str| job.layers.near(file);
     let row =
         |(what, file): &(String, String)| ReplacedFile { what: what.clone(), file: shown(file) };
@@ -74,6 +119,7 @@ pub(super) fn listings(job: &Job) -> Outcome<[Listing; 3]> {
         FileRead { file: shown(&path.display().to_string()), bytes, fingerprint }
     });
     Ok([
+        sources_used(takeoff, calc),
         Listing::of(REPLACED_FILES, replaced.iter().map(row)),
         Listing::of(FILES_READ, files),
         Listing::of(SET_ON_COMMAND_LINE, job.set.iter().map(set)),

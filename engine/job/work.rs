@@ -165,7 +165,7 @@ pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
     listings.extend(drawn_calc.as_ref().map(|drawn| calc.beside(drawn)));
     let pages = super::output::pages(job, takeoff.as_ref(), &calc)?;
     // When all is read.
-    listings.extend(super::provenance::listings(job)?);
+    listings.extend(super::provenance::listings(job, takeoff.as_ref(), &calc)?);
     let printed = job.host.printed();
     Ok(Work {
         takeoff,

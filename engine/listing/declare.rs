@@ -40,8 +40,9 @@ impl std::fmt::Display for Kind {
     }
 }
 
-/// Who may see a listing besides the office.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+/// Who may see a listing besides the office; each sees what those after it may see.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, serde::Deserialize)]
+#[serde(rename_all = "lowercase")]
 pub enum Audience {
     /// The office alone: costs, prices, what was typed.
     Office,
@@ -54,7 +55,17 @@ pub enum Audience {
 }
 
 impl Audience {
-    /// It in a word.
+    /// The readers themselves.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Office => "the office",
+            Self::Engineer => "the engineer",
+            Self::Crew => "the crew",
+            Self::Client => "the client",
+        }
+    }
+
+    /// Who they are, all of them.
     pub fn name(self) -> &'static str {
         match self {
             Self::Office => "office",
@@ -74,6 +85,8 @@ pub struct Column {
     pub kind: Kind,
     /// Whether a row may have none.
     pub may_lack: bool,
+    /// Who may see it, where it is not for all who may see the listing.
+    pub audience: Option<Audience>,
     /// What it holds.
     pub about: &'static str,
 }
@@ -114,6 +127,12 @@ impl Declaration {
     /// The same for more readers.
     pub const fn seen_by(self, audience: Audience) -> Self {
         Self { audience, ..self }
+    }
+
+    /// Who may see a column.
+    pub fn seen_by_column(&self, at: usize) -> Audience {
+        let column = self.columns.get(at).and_then(|column| column.audience);
+        column.unwrap_or(self.audience).min(self.audience)
     }
 
     /// Position of a column.
@@ -178,7 +197,7 @@ pub const fn plain(name: &'static str) -> &'static str {
 /// Declares listings with the types of their rows: the fields are the columns, each with its meaning.
 macro_rules! listings {
     ($($name:ident = $text:literal, $about:literal, for $audience:ident, by [$($key:literal),*]: $row:ident {
-        $($field:ident: $type:ty, $meaning:literal;)*
+        $($field:ident: $type:ty, $meaning:literal $(for $seen:ident)?;)*
     })*) => {$(
         #[doc = concat!("A row of `", $text, "`: ", $about, ".")]
         #[derive(Debug, Clone, PartialEq)]
@@ -192,6 +211,7 @@ macro_rules! listings {
                     name: $crate::listing::plain(stringify!($field)),
                     kind: <$type as $crate::listing::Cell>::KIND,
                     may_lack: <$type as $crate::listing::Cell>::MAY_LACK,
+                    audience: $crate::listing::seen!($($seen)?),
                     about: $meaning,
                 },
             )*];
@@ -208,3 +228,14 @@ macro_rules! listings {
     )*};
 }
 pub(crate) use listings;
+
+/// The readers of a column, where they are named.
+macro_rules! seen {
+    () => {
+        None
+    };
+    ($seen:ident) => {
+        Some($crate::listing::Audience::$seen)
+    };
+}
+pub(crate) use seen;

@@ -9,6 +9,6 @@ mod reference;
 
 pub use cell::{Amount, AnyAmount, Cell};
 pub use datum::Datum;
-pub(crate) use declare::listings;
 pub use declare::{Audience, Column, Declaration, Kind, Listing, Row, plain};
+pub(crate) use declare::{listings, seen};
 pub use reference::listings_page;

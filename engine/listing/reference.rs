@@ -25,9 +25,15 @@ pub fn listings_page(declared: impl IntoIterator<Item = Declaration>) -> String 
         let _ = writeln!(page, "Who may see it: {}.", listing.audience.name());
         page += "\n| column | kind | meaning |\n|---|---|---|\n";
         for column in listing.columns {
+            let seen = column
+                .audience
+                .map_or_else(String::new, |audience| format!("; seen by {}", audience.name()));
             let lack = if column.may_lack { ", or none" } else { "" };
-            let _ =
-                writeln!(page, "| `{}` | {}{lack} | {} |", column.name, column.kind, column.about);
+            let _ = writeln!(
+                page,
+                "| `{}` | {}{lack} | {}{seen} |",
+                column.name, column.kind, column.about
+            );
         }
     }
     page

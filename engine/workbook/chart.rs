@@ -1,19 +1,24 @@
 //! Native charts over tables of the workbook.
 
 use rust_xlsxwriter::{
-    Chart, ChartFont, ChartFormat, ChartLegendPosition, ChartLine, ChartLineDashType, ChartMarker,
+    Chart, ChartAxisLabelPosition, ChartFont, ChartFormat, ChartLegendPosition, ChartLine,
+    ChartLineDashType, ChartMarker, ChartPatternFill, ChartPatternFillType, ChartSolidFill,
     ChartType, Color,
 };
 
+use super::block::fitting;
+use super::cell::{Content, Held};
+use super::laid::Laid;
 use super::page::ChartPage;
-use super::write::{Contents, Places, fitting};
+use super::places::Places;
+use super::write::Contents;
 use crate::measure::round;
 
 /// Rows of the sheet that a chart covers.
 pub(super) const ROWS: u32 = 24;
 
-/// Draws a chart.
-pub(super) fn chart(page: &ChartPage, contents: &Contents, places: &Places) -> Chart {
+/// Lines over listings.
+pub(super) fn lines(page: &ChartPage, contents: &Contents, places: &Places) -> Chart {
     let mut chart = Chart::new(ChartType::ScatterStraight);
     chart.title().set_name(&page.title).set_font(ChartFont::new().set_size(12));
     let unit = contents.system.length();
@@ -85,6 +90,43 @@ pub(super) fn chart(page: &ChartPage, contents: &Contents, places: &Places) -> C
             .set_min(round::floor_f64(low - margin))
             .set_max(round::floor_f64(high + margin) + 1.0);
         chart.x_axis().set_min(0.0).set_max(round::floor_f64(end) + 1.0);
+    }
+    chart
+}
+
+/// Bars to both sides, the longest at the top; told apart by pattern, so that a grey print shows them too.
+pub(super) fn bars(laid: &Laid, (first, last): (u32, u32), columns: [u16; 2]) -> Chart {
+    let text =
+        |row: u32, column: u16| match laid.cells.get(&(row, column)).map(|cell| &cell.content) {
+            Some(Content::Held(Held::Text(text))) => text.as_str(),
+            _ => "",
+        };
+    let mut chart = Chart::new(ChartType::Bar);
+    chart.set_width(900).set_height(120 + 22 * (last + 1 - first.min(last)).min(60));
+    chart.title().set_name(text(0, 0));
+    chart.y_axis().set_reverse();
+    chart.x_axis().set_label_position(ChartAxisLabelPosition::Low);
+    chart.y_axis().set_label_position(ChartAxisLabelPosition::Low);
+    let sheet = laid.name.as_str();
+    for (at, column) in columns.into_iter().enumerate() {
+        let series = chart.add_series();
+        series
+            .set_name(text(first.saturating_sub(1), column))
+            .set_categories((sheet, first, 0, last, 0))
+            .set_values((sheet, first, column, last, column))
+            .set_overlap(100)
+            .set_gap(40);
+        let mut format = ChartFormat::new();
+        if at == 0 {
+            format.set_pattern_fill(
+                ChartPatternFill::new()
+                    .set_pattern(ChartPatternFillType::DiagonalStripesWideUpwards)
+                    .set_foreground_color(0x0040_4040),
+            );
+        } else {
+            format.set_solid_fill(ChartSolidFill::new().set_color(0x0060_6060));
+        }
+        series.set_format(&mut format);
     }
     chart
 }

@@ -2,6 +2,7 @@
 
 use rust_xlsxwriter::{Format, FormatAlign, FormatBorder};
 
+use super::cell::Mark;
 use crate::footing::System;
 use crate::listing::Datum;
 use crate::measure::{Dimension, unit};
@@ -60,6 +61,15 @@ pub(super) fn text(wrap: bool) -> Format {
     let format =
         Format::new().set_align(FormatAlign::Left).set_align(FormatAlign::Top).set_indent(1);
     if wrap { format.set_text_wrap() } else { format }
+}
+
+/// A format with the frame of what a person may change, or the slant of what follows no change.
+pub(super) fn marked(format: Format, mark: Mark) -> Format {
+    match mark {
+        Mark::None => format,
+        Mark::Typed => format.set_border(FormatBorder::Thin),
+        Mark::Computed => format.set_italic(),
+    }
 }
 
 pub(super) fn number(pattern: &str) -> Format {

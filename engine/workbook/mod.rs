@@ -1,24 +1,31 @@
 //! Workbooks: spreadsheets to tables, takeoffs to workbooks. The only room that knows a spreadsheet library;
 //! it works on bytes.
 
-mod calc;
+mod block;
+mod cell;
 mod chart;
-mod comparison;
+mod free;
 mod guard;
 mod hidden;
+mod laid;
 mod look;
 mod net;
 mod old;
 mod page;
-mod quantities;
+mod page_check;
+mod page_reference;
+mod places;
 mod read;
 mod seal;
+mod tables;
 mod write;
 
-pub use comparison::{Comparison, write_comparison};
+pub use free::{Comparison, FreeTable};
 pub use net::quiet_about_what_is_caught;
 pub use old::{COMMAND as READ_OLD, answer as read_old};
-pub use page::{Names, Page, check_page, read_page};
+pub use page::{Each, Page, read_page};
+pub use page_check::{Names, check_page};
+pub use page_reference::pages_page;
 pub use read::{SheetRead, is_workbook, read_sheets};
 pub use seal::{Seal, seal_of};
-pub use write::{Contents, write_workbook};
+pub use write::{Contents, write_comparison, write_workbook};

@@ -1,0 +1,388 @@
+//! Lays a page out: its blocks from top to bottom.
+
+use std::collections::BTreeMap;
+
+use num_rational::BigRational;
+
+use super::cell::{Cell, Content, Live, Role};
+use super::chart;
+use super::laid::{Laid, LaidChart};
+use super::page::{Block, Fact, Page, PageColumn};
+use super::places::{Anchor, ListedTable, Places, Spot};
+use super::tables::{Standing, Table, own_field, rows_of};
+use super::write::Contents;
+use crate::footing::System;
+use crate::listing::{Datum, Listing};
+use crate::measure::Exact;
+use crate::problem::cell_name;
+use crate::sheet::number_unit;
+
+/// A page that is being laid out.
+pub(super) struct Layer<'a, 'p> {
+    pub(super) contents: &'a Contents<'a>,
+    pub(super) page: &'a Page,
+    /// The calc sheet or table that it is made for, where a page makes several sheets.
+    pub(super) each: usize,
+    pub(super) laid: Laid<'a>,
+    pub(super) places: &'p mut Places,
+}
+
+/// A column where it stands.
+struct Placed<'a> {
+    at: u16,
+    field: String,
+    title: String,
+    column: &'a PageColumn,
+}
+
+impl<'a> Layer<'a, '_> {
+    /// Lays all blocks.
+    pub(super) fn lay(mut self, title: &str) -> Laid<'a> {
+        let page = self.page;
+        for (column, width) in (0..).zip(&page.widths) {
+            self.laid.widths.insert(column, *width);
+        }
+        self.laid.last_column = u16::try_from(page.widths.len().saturating_sub(1)).unwrap_or(0);
+        self.laid.landscape = page.landscape;
+        self.laid.one_page = page.one_page;
+        self.laid.put(0, Cell::text(title, Role::Title));
+        self.laid.row = 2;
+        for block in &page.block {
+            self.block(block);
+        }
+        self.laid.fit();
+        self.laid
+    }
+
+    fn listing(&self, name: &str) -> Option<&'a Listing> {
+        self.contents.listings.iter().find(|set| set.name() == name)
+    }
+
+    fn block(&mut self, block: &'a Block) {
+        let set = self.listing(&block.records);
+        // Without a layout there is nothing to be said of what needs one.
+        let lacks = block.chart.is_some() || !block.records.is_empty() && set.is_none();
+        if self.contents.takeoff.is_none() && lacks {
+            return;
+        }
+        let live = block.live().map(|kind| rows_of(kind, self.contents, self.each));
+        let mut rows: Vec<usize> = set.map_or_else(Vec::new, |set| fitting(set, &block.only));
+        if let Some(set) = set.filter(|_| !block.first_of.is_empty()) {
+            rows = first_of_each(set, &block.first_of, &rows);
+        }
+        let nothing = block.facts.is_empty()
+            && live.as_ref().is_none_or(|table| table.rows.is_empty())
+            && block.chart.is_none()
+            && rows.is_empty();
+        if nothing && block.empty.is_empty() {
+            return;
+        }
+        if !block.heading.is_empty() {
+            self.laid.line(&block.heading, Role::Heading);
+        }
+        if !block.note.is_empty() {
+            self.laid.line(&block.note, Role::Note);
+        }
+        if nothing {
+            self.laid.line(&block.empty, Role::Note);
+        }
+        if let Some(chart) = &block.chart {
+            self.laid.charts.push(LaidChart::Lines(self.laid.row, chart));
+            self.laid.row += chart::ROWS;
+        }
+        for fact in &block.facts {
+            self.fact(fact);
+        }
+        if let Some(table) = live.filter(|table| !table.rows.is_empty()) {
+            self.live(block, &table);
+        }
+        if let Some(set) = set.filter(|_| !rows.is_empty()) {
+            self.listed(block, set, &rows);
+        }
+        self.laid.row += 1;
+    }
+
+    /// Columns with their places; those in which no row has anything, such as tape readings of a metric job, are left out.
+    fn placed<'b>(
+        &mut self,
+        block: &'b Block,
+        own: &[String],
+        filled: impl Fn(&str) -> bool,
+    ) -> Vec<Placed<'b>> {
+        let mut next = 0;
+        let mut placed = Vec::new();
+        for column in &block.columns {
+            let several: Vec<(String, String)> = match column.field.as_str() {
+                "*" => own
+                    .iter()
+                    .enumerate()
+                    .map(|(at, title)| (own_field(at), title.clone()))
+                    .collect(),
+                field if filled(field) => vec![(field.to_owned(), column.title.clone())],
+                _ => Vec::new(),
+            };
+            for (field, title) in several {
+                let at = column.at.unwrap_or(next);
+                next = at + 1;
+                if let Some(width) = column.width {
+                    self.laid.widths.insert(at, width);
+                }
+                placed.push(Placed { at, field, title, column });
+            }
+        }
+        placed
+    }
+
+    fn heads(
+        &mut self,
+        placed: &[Placed],
+        numbers: impl Fn(&Placed) -> bool,
+        unit: impl Fn(&str) -> String,
+    ) {
+        for column in placed {
+            let unit = unit(&column.field);
+            let number = column.column.number || !unit.is_empty() || numbers(column);
+            let head = if unit.is_empty() {
+                column.title.clone()
+            } else {
+                format!("{}\n{unit}", column.title)
+            };
+            self.laid.put(column.at, Cell::text(head, Role::Head(number)));
+            self.laid.last_column = self.laid.last_column.max(column.at);
+        }
+        if self.page.one_table && self.laid.frozen.is_none() {
+            self.laid.repeat = (0, self.laid.row);
+            self.laid.frozen = Some(self.laid.row + 1);
+        }
+        self.laid.row += 1;
+    }
+
+    /// A table whose values follow each other.
+    fn live(&mut self, block: &Block, table: &Table) {
+        let cells = || table.rows.iter().flat_map(|row| &row.cells);
+        let named = block.columns.iter().any(|column| column.field == "name");
+        let filled =
+            |field: &str| field == "name" && named || cells().any(|(known, _)| known == field);
+        let placed = self.placed(block, &table.own, filled);
+        if !block.bare {
+            let numbers = |column: &Placed| {
+                cells().any(|(field, cell)| *field == column.field && cell.is_number())
+            };
+            self.heads(&placed, numbers, |_| String::new());
+        }
+        let at = |field: &str| placed.iter().find(|column| column.field == field).map(|c| c.at);
+        let first = self.laid.row;
+        for row in &table.rows {
+            match row.standing {
+                Standing::Plain => {}
+                Standing::Apart => self.laid.row += 1,
+                Standing::Heading => {
+                    self.laid.heights.insert(self.laid.row, 20.0);
+                }
+            }
+            let here = self.laid.row;
+            for (field, cell) in &row.cells {
+                let Some(column) = at(field) else { continue };
+                let mut cell = cell.clone();
+                if let Content::SameRow(formula, result) = &cell.content {
+                    let name = |field: &str| {
+                        at(field).map_or_else(String::new, |at| cell_name(here as usize, at.into()))
+                    };
+                    cell.content = Content::Formula(formula(&name), result.clone());
+                }
+                self.laid.put(column, cell);
+            }
+            if let Some((anchor, field)) = &row.anchor
+                && let Some(column) = at(field)
+            {
+                let spot = Spot { sheet: self.laid.name.clone(), row: here, column };
+                self.places.note(anchor, spot, at("wall"));
+                if let (Some(column), Anchor::Setting(_) | Anchor::Fact(_)) = (at("name"), anchor) {
+                    self.laid.put(
+                        column,
+                        Cell::with(Content::NameOf(anchor.clone()), Role::Text(false)),
+                    );
+                }
+            }
+            self.laid.row += 1;
+        }
+        if let Some(columns) = block.bars {
+            let last = first + u32::try_from(self.numbered(table)).unwrap_or(0);
+            let rows = (first, last.saturating_sub(1));
+            self.laid.charts.push(LaidChart::Bars { at: self.laid.row + 1, rows, columns });
+        }
+    }
+
+    /// How many rows of a table hold numbers.
+    fn numbered(&self, table: &Table) -> usize {
+        let numbers =
+            |row: &&super::tables::Row| row.cells.iter().any(|(_, cell)| cell.is_number());
+        table.rows.iter().filter(numbers).count()
+    }
+
+    fn listed(&mut self, block: &Block, set: &'a Listing, rows: &[usize]) {
+        let system = self.contents.system;
+        let filled = |field: &str| {
+            let at = set.column(field);
+            at.is_some_and(|at| rows.iter().any(|row| set.rows[*row][at] != Datum::Blank))
+        };
+        let placed = self.placed(block, &[], filled);
+        let unit = |field: &str| {
+            let Some(column) = set.column(field) else { return String::new() };
+            let of_rows = rows.iter().filter_map(|row| set.rows[*row][column].number(system));
+            let mut units = of_rows.map(|(_, unit)| unit);
+            let first = units.next().unwrap_or("");
+            if units.all(|unit| unit == first) { first.to_owned() } else { String::new() }
+        };
+        if !block.bare {
+            self.heads(&placed, |_| false, unit);
+        }
+        let first_row = self.laid.row;
+        for row in rows {
+            for column in &placed {
+                let Some(at) = set.column(&column.field) else { continue };
+                let datum = &set.rows[*row][at];
+                let cell = Cell::datum(datum, system, column.column.places, column.column.wrap);
+                if let Some(cell) = cell {
+                    self.laid.put(column.at, cell);
+                }
+            }
+            self.laid.row += 1;
+        }
+        self.places.tables.push(ListedTable {
+            set: set.name().to_owned(),
+            sheet: self.laid.name.clone(),
+            first_row,
+            columns: placed.into_iter().map(|column| (column.field, column.at)).collect(),
+            rows: rows.to_vec(),
+        });
+    }
+
+    /// A single fact: label, number, unit, note.
+    fn fact(&mut self, fact: &Fact) {
+        let mut note = fact.note.clone();
+        let mut label = fact.label.clone();
+        let mut shown: Option<(Datum, Option<Live>)> = None;
+        if !fact.line.is_empty() {
+            let lines = self.contents.takeoff.iter().flat_map(|takeoff| &takeoff.lines);
+            let Some(line) = lines.into_iter().find(|line| line.id == fact.line) else { return };
+            if label.is_empty() {
+                label.clone_from(&line.label);
+            }
+            let datum = Datum::Amount(line.quantity.clone(), line.unit.clone());
+            shown = Some((datum, Some(Live::ToLine(line.id.clone()))));
+        }
+        if !fact.cell.is_empty() {
+            shown = self.cell(&fact.cell);
+            if shown.is_none() {
+                return;
+            }
+        }
+        let set = self.listing(&fact.records).filter(|_| fact.line.is_empty());
+        if let Some(set) = set {
+            let Some(row) = fitting(set, &fact.only).first().copied() else { return };
+            for (column, value) in set.columns().iter().zip(&set.rows[row]) {
+                let words = words(value, self.contents.system);
+                note = note.replace(&format!("{{{}}}", column.name), &words);
+            }
+            if let Some(column) = set.column(&fact.field) {
+                shown = Some((set.rows[row][column].clone(), None));
+            }
+        } else if !fact.records.is_empty() && fact.line.is_empty() {
+            return;
+        }
+        // A line that has nothing to say is not written.
+        let blank = shown.as_ref().is_none_or(|(datum, _)| *datum == Datum::Blank);
+        if note.is_empty() && blank && fact.line.is_empty() && fact.field.is_empty() {
+            return;
+        }
+        self.laid.put(0, Cell::text(label, Role::Text(true)));
+        if let Some((datum, live)) = shown {
+            let system = self.contents.system;
+            if let Some(cell) = Cell::datum(&datum, system, None, false) {
+                self.laid.put(
+                    1,
+                    match (live, cell) {
+                        (Some(live), Cell { content: Content::Held(held), .. }) => {
+                            Cell::live(live, held)
+                        }
+                        (_, cell) => cell,
+                    },
+                );
+            }
+            if let Some((_, unit)) = datum.number(system) {
+                self.laid.put(2, Cell::text(unit, Role::Text(false)));
+            }
+        }
+        note += &self.cautions_beside(&fact.caution, note.is_empty());
+        if !note.is_empty() {
+            self.laid.put(3, Cell::text(note, Role::Text(true)));
+        }
+        self.laid.row += 1;
+    }
+
+    /// The number of a cell of a calc sheet; nothing where there is no such cell.
+    fn cell(&self, name: &str) -> Option<(Datum, Option<Live>)> {
+        let book = self.contents.book;
+        let id = book.find(name)?;
+        let quantity = book.quantity(id)?;
+        let unit = number_unit(&book.node(id).unit).to_owned();
+        let value = BigRational::from_float(quantity.base())?;
+        let exact = Exact { value, dimension: quantity.dimension() };
+        Some((Datum::Amount(exact, unit), Some(Live::ToNode(id))))
+    }
+
+    fn cautions_beside(&self, about: &str, first: bool) -> String {
+        let set = self.listing("cautions").filter(|_| !about.is_empty());
+        let Some(set) = set else { return String::new() };
+        let only = BTreeMap::from([("about".to_owned(), about.to_owned())]);
+        let rows = fitting(set, &only);
+        let Some(row) = rows.first() else { return String::new() };
+        let field = |name: &str| {
+            set.column(name).map_or_else(String::new, |column| {
+                words(&set.rows[*row][column], self.contents.system)
+            })
+        };
+        let place = field("place");
+        let at = if place.is_empty() { String::new() } else { format!(" at {place}") };
+        let more = if rows.len() > 1 {
+            format!(" ({} more on sheet Cautions)", rows.len() - 1)
+        } else {
+            String::new()
+        };
+        let lead = if first { "" } else { ". " };
+        format!("{lead}CAUTION{at}: {}{more}", field("text"))
+    }
+}
+
+/// Rows of a set whose fields have these texts.
+pub(super) fn fitting(set: &Listing, only: &BTreeMap<String, String>) -> Vec<usize> {
+    let fits = |row: &Vec<Datum>| {
+        only.iter().all(|(field, wanted)| {
+            set.column(field)
+                .is_some_and(|column| matches!(&row[column], Datum::Text(text) if text == wanted))
+        })
+    };
+    set.rows.iter().enumerate().filter(|(_, row)| fits(row)).map(|(index, _)| index).collect()
+}
+
+/// The first row of each value of a field.
+fn first_of_each(set: &Listing, field: &str, rows: &[usize]) -> Vec<usize> {
+    let Some(column) = set.column(field) else { return rows.to_vec() };
+    let mut seen: Vec<&Datum> = Vec::new();
+    let mut first = Vec::new();
+    for row in rows {
+        let value = &set.rows[*row][column];
+        if !seen.contains(&value) {
+            seen.push(value);
+            first.push(*row);
+        }
+    }
+    first
+}
+
+/// A value in words, for a note.
+fn words(datum: &Datum, system: System) -> String {
+    let metres = datum.number(system).is_some_and(|(_, unit)| unit == "m");
+    datum.words(system, if metres { 3 } else { 2 })
+}

@@ -1,0 +1,254 @@
+//! What is to stand in a cell: a value, or a formula that is known only once every sheet is laid out; and how it looks.
+
+use rust_xlsxwriter::Format;
+
+use super::look;
+use super::places::Anchor;
+use crate::catalogue::Value;
+use crate::footing::System;
+use crate::listing::Datum;
+use crate::measure::{Dimension, Quantity, date_days, unit};
+use crate::sheet::{NodeId, number_unit};
+
+/// A value as a spreadsheet holds it: a number with its format.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Held {
+    Number(f64, String),
+    Text(String),
+    Flag(bool),
+}
+
+/// What a live cell follows.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Live {
+    /// The formula of a node.
+    Node(NodeId),
+    /// The parts of a line, under it.
+    Parts(String),
+    /// What of a measured line belongs to the wall of a node.
+    PartsOfWall(NodeId),
+    /// The cell of a node, elsewhere.
+    ToNode(NodeId),
+    /// The cell of a line, elsewhere.
+    ToLine(String),
+}
+
+/// What stands in a cell.
+#[derive(Debug, Clone)]
+pub(super) enum Content {
+    /// A value.
+    Held(Held),
+    /// A formula over cells of its own row, by their fields, and its result.
+    SameRow(fn(&dyn Fn(&str) -> String) -> String, String),
+    /// A formula as written once all is laid out, and its value; the value alone where a spreadsheet cannot follow.
+    Live(Live, Held),
+    /// How a node's cell came about: typed, a formula, or computed.
+    KindOf(NodeId),
+    /// A text that stands there only where a live cell cannot follow.
+    UnlessLive(Live, String),
+    /// A formula and its result.
+    Formula(String, String),
+    /// The defined name of a setting or fact.
+    NameOf(Anchor),
+}
+
+/// What a cell is on its sheet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Role {
+    /// Title of the sheet.
+    Title,
+    /// Heading of a block or of rows.
+    Heading,
+    /// A sentence that may run over its cell.
+    Note,
+    /// Heading of a column; over numbers or not.
+    Head(bool),
+    /// A text; wrapped or not.
+    Text(bool),
+    /// A number.
+    Number,
+}
+
+/// How a person may take a value.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Mark {
+    /// As the others.
+    None,
+    /// It is typed and may be changed.
+    Typed,
+    /// It does not follow a change.
+    Computed,
+}
+
+/// A cell.
+#[derive(Debug, Clone)]
+pub(super) struct Cell {
+    pub(super) content: Content,
+    pub(super) role: Role,
+    pub(super) mark: Mark,
+    pub(super) strong: bool,
+}
+
+/// Longest text of a cell, in letters; a spreadsheet holds 32,767.
+const LONGEST: usize = 32_000;
+
+impl Cell {
+    fn new(content: Content, role: Role) -> Self {
+        Self { content, role, mark: Mark::None, strong: false }
+    }
+
+    /// A text in a role.
+    pub(super) fn text(text: impl Into<String>, role: Role) -> Self {
+        let text: String = text.into();
+        let text = match text.char_indices().nth(LONGEST) {
+            Some((end, _)) => text[..end].to_owned(),
+            None => text,
+        };
+        Self::new(Content::Held(Held::Text(text)), role)
+    }
+
+    /// A value of a calc sheet or setting, in the unit that it is shown in.
+    pub(super) fn held(held: Held) -> Self {
+        let role = held.role();
+        Self::new(Content::Held(held), role)
+    }
+
+    /// What follows others.
+    pub(super) fn live(live: Live, held: Held) -> Self {
+        let role = held.role();
+        Self::new(Content::Live(live, held), role)
+    }
+
+    /// Any content in a role.
+    pub(super) fn with(content: Content, role: Role) -> Self {
+        Self::new(content, role)
+    }
+
+    /// A value of a listing; nothing for a blank.
+    pub(super) fn datum(
+        datum: &Datum,
+        system: System,
+        places: Option<usize>,
+        wrap: bool,
+    ) -> Option<Self> {
+        Some(match datum {
+            Datum::Blank => return None,
+            Datum::Text(text) => Self::text(text.clone(), Role::Text(wrap)),
+            Datum::Flag(flag) => Self::text(if *flag { "yes" } else { "" }, Role::Text(false)),
+            _ => {
+                let (value, _) = datum.number(system).filter(|(value, _)| value.is_finite())?;
+                Self::held(Held::Number(value, look::pattern(datum, system, places)))
+            }
+        })
+    }
+
+    /// The same marked.
+    pub(super) fn marked(self, mark: Mark) -> Self {
+        Self { mark, ..self }
+    }
+
+    /// The same strong, or as it is.
+    pub(super) fn strong(self, strong: bool) -> Self {
+        Self { strong, ..self }
+    }
+
+    /// Whether it holds numbers.
+    pub(super) fn is_number(&self) -> bool {
+        self.role == Role::Number
+    }
+
+    /// Its text, where it is a wrapped one.
+    pub(super) fn wrapped(&self) -> Option<&str> {
+        match (&self.content, self.role) {
+            (Content::Held(Held::Text(text)), Role::Text(true) | Role::Head(_)) => Some(text),
+            _ => None,
+        }
+    }
+
+    /// About how wide it is, in letters; nothing for what may run over its cell.
+    pub(super) fn width(&self) -> usize {
+        match (&self.content, self.role) {
+            (_, Role::Title | Role::Heading | Role::Note) => 0,
+            (Content::Held(Held::Text(text)), _) => {
+                text.lines().map(|line| line.chars().count()).max().unwrap_or(0)
+            }
+            _ => 11,
+        }
+    }
+
+    /// The look of it, with a mark of its own.
+    pub(super) fn format(&self, mark: Mark) -> Format {
+        let format = match (self.role, self.held_value()) {
+            (Role::Title, _) => look::title(),
+            (Role::Heading, _) => look::heading(),
+            (Role::Note, _) => look::note(),
+            (Role::Head(number), _) => look::column_head(number),
+            (_, Some(Held::Number(_, pattern))) => look::number(pattern),
+            (Role::Number, _) => look::number("General"),
+            (Role::Text(wrap), _) => look::text(wrap),
+        };
+        let format = if self.strong { format.set_bold() } else { format };
+        look::marked(format, mark)
+    }
+
+    fn held_value(&self) -> Option<&Held> {
+        match &self.content {
+            Content::Held(held) | Content::Live(_, held) => Some(held),
+            _ => None,
+        }
+    }
+}
+
+impl Held {
+    fn role(&self) -> Role {
+        match self {
+            Self::Number(..) | Self::Flag(_) => Role::Number,
+            Self::Text(_) => Role::Text(true),
+        }
+    }
+
+    /// The value of a node in the unit that it is shown in.
+    pub(super) fn value(value: &Value, name: &str) -> Self {
+        let quantity = match value {
+            Value::Measure(quantity) => *quantity,
+            Value::Number(number) => Quantity::number(*number),
+            Value::Flag(flag) => return Self::Flag(*flag),
+            Value::Text(text) => return Self::Text(text.clone()),
+            other => return Self::Text(other.words()),
+        };
+        let dimension = quantity.dimension();
+        if dimension == Dimension::DATE {
+            return Self::Number(date_days(quantity) + 25_569.0, "yyyy-mm-dd".to_owned());
+        }
+        let number = match number_unit(name) {
+            "percent" => quantity.base(),
+            shown => {
+                unit(shown).and_then(|unit| quantity.in_unit(&unit)).unwrap_or(quantity.base())
+            }
+        };
+        let pattern = match (name, dimension) {
+            ("percent", _) => "0.0%",
+            (_, Dimension::MONEY) => "#,##0.00",
+            (_, Dimension::NUMBER) => "General",
+            _ => "#,##0.00##",
+        };
+        Self::Number(number, pattern.to_owned())
+    }
+
+    /// It as the stored result of a formula.
+    pub(super) fn result(&self) -> String {
+        match self {
+            Self::Number(number, _) => crate::measure::shortest(*number),
+            Self::Text(text) => text.clone(),
+            Self::Flag(flag) => flag.to_string().to_uppercase(),
+        }
+    }
+}
+
+/// The unit beside a value: none for shares, texts and flags.
+pub(super) fn shown_unit(unit: &str) -> &str {
+    match unit {
+        "percent" | "yes/no" | "text" => "",
+        unit => number_unit(unit),
+    }
+}

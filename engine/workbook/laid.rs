@@ -1,0 +1,97 @@
+//! A sheet as it is laid out: its cells in their places, before anything is written.
+
+use std::collections::BTreeMap;
+
+use super::cell::{Cell, Role};
+use super::look;
+use super::page::ChartPage;
+
+/// A chart and the row that it begins on.
+pub(super) enum LaidChart<'a> {
+    /// Lines over listings.
+    Lines(u32, &'a ChartPage),
+    /// Bars over two columns of a table: the first and last row.
+    Bars { at: u32, rows: (u32, u32), columns: [u16; 2] },
+}
+
+/// A sheet.
+pub(super) struct Laid<'a> {
+    pub(super) name: String,
+    pub(super) cells: BTreeMap<(u32, u16), Cell>,
+    pub(super) widths: BTreeMap<u16, f64>,
+    /// Heights of rows that are not as their texts need.
+    pub(super) heights: BTreeMap<u32, f64>,
+    pub(super) charts: Vec<LaidChart<'a>>,
+    /// Rows that are repeated on every page.
+    pub(super) repeat: (u32, u32),
+    /// The first row that is scrolled.
+    pub(super) frozen: Option<u32>,
+    pub(super) landscape: bool,
+    /// Whether everything comes on one page.
+    pub(super) one_page: bool,
+    /// The next free row.
+    pub(super) row: u32,
+    /// The last column that the page speaks of.
+    pub(super) last_column: u16,
+}
+
+/// Least and greatest width of a column that is as wide as what it holds, in letters.
+const NARROWEST: f64 = 9.0;
+const WIDEST: f64 = 60.0;
+
+impl<'a> Laid<'a> {
+    pub(super) fn new(name: String) -> Self {
+        Self {
+            name,
+            cells: BTreeMap::new(),
+            widths: BTreeMap::new(),
+            heights: BTreeMap::new(),
+            charts: Vec::new(),
+            repeat: (0, 0),
+            frozen: None,
+            landscape: false,
+            one_page: false,
+            row: 0,
+            last_column: 0,
+        }
+    }
+
+    /// Puts a cell on the row that is being laid.
+    pub(super) fn put(&mut self, column: u16, cell: Cell) {
+        self.cells.insert((self.row, column), cell);
+    }
+
+    /// A line of text across the sheet.
+    pub(super) fn line(&mut self, text: impl Into<String>, role: Role) {
+        self.put(0, Cell::text(text, role));
+        self.row += 1;
+    }
+
+    /// Whether it holds more than its title.
+    pub(super) fn is_empty(&self) -> bool {
+        self.cells.keys().all(|(row, _)| *row == 0) && self.charts.is_empty()
+    }
+
+    /// Gives columns without a width one for what they hold, and rows the height of their wrapped texts.
+    pub(super) fn fit(&mut self) {
+        let mut widest: BTreeMap<u16, usize> = BTreeMap::new();
+        for ((_, column), cell) in &self.cells {
+            let known = widest.entry(*column).or_default();
+            *known = cell.width().max(*known);
+        }
+        for (column, letters) in widest {
+            let letters = f64::from(u32::try_from(letters).unwrap_or(u32::MAX)) + 2.5;
+            self.widths.entry(column).or_insert(letters.clamp(NARROWEST, WIDEST));
+        }
+        for ((row, column), cell) in &self.cells {
+            let Some(text) = cell.wrapped() else { continue };
+            let width = self.widths.get(column).copied().unwrap_or(NARROWEST);
+            let lines = look::lines(text, width);
+            if lines > 1 {
+                let height = look::LINE * f64::from(lines);
+                let known = self.heights.entry(*row).or_insert(height);
+                *known = known.max(height);
+            }
+        }
+    }
+}

@@ -1,0 +1,311 @@
+//! What is wrong with a page: numbers that no sheet has, names that nothing has, what its readers may not see.
+
+use std::collections::BTreeSet;
+
+use super::page::{Block, Each, Fact, LiveTable, Page};
+use super::tables::columns_of;
+use crate::listing::{Audience, Declaration};
+use crate::problem::{Faults, Place, Problem, closest};
+
+/// What pages may name: listings with their columns, and lines of the takeoff and cells where there is one.
+#[derive(Debug, Clone, Default)]
+pub struct Names {
+    /// Every listing that a job may have.
+    pub listings: Vec<Declaration>,
+    /// Lines; none are checked without a takeoff.
+    pub lines: Option<BTreeSet<String>>,
+    /// Cells of calc sheets; none are checked without a takeoff.
+    pub cells: Option<BTreeSet<String>>,
+}
+
+impl Names {
+    /// Adds what pages name that are known to be sound.
+    pub fn add(&mut self, pages: &[Page]) {
+        let facts = || pages.iter().flat_map(|page| &page.block).flat_map(|block| &block.facts);
+        for (known, name) in [
+            (&mut self.lines, (|fact| &fact.line) as fn(&Fact) -> &String),
+            (&mut self.cells, |fact| &fact.cell),
+        ] {
+            if let Some(known) = known {
+                known.extend(facts().map(name).filter(|name| !name.is_empty()).cloned());
+            }
+        }
+    }
+}
+
+impl Block {
+    /// Listings that it names, each with the fields that it names of it.
+    fn named(&self) -> Vec<(&str, Vec<&str>)> {
+        let mut all = Vec::new();
+        let mut own: Vec<&str> = match self.live() {
+            None => self.columns.iter().map(|column| column.field.as_str()).collect(),
+            Some(_) => Vec::new(),
+        };
+        own.extend(self.only.keys().map(String::as_str));
+        own.push(&self.first_of);
+        all.push((self.records.as_str(), own));
+        for fact in &self.facts {
+            let mut fields: Vec<&str> = fact.only.keys().map(String::as_str).collect();
+            fields.push(&fact.field);
+            all.push((&fact.records, fields));
+        }
+        for series in self.chart.iter().flat_map(|chart| &chart.series) {
+            let mut fields: Vec<&str> = series.only.keys().map(String::as_str).collect();
+            fields.extend([series.x.as_str(), series.y.as_str()]);
+            all.push((&series.records, fields));
+        }
+        all.retain(|(set, _)| !set.is_empty());
+        all.iter_mut().for_each(|(_, fields)| fields.retain(|field| !field.is_empty()));
+        all
+    }
+}
+
+/// Most columns of a page, its widest column in characters, most decimals, widest line of a chart in points.
+const MOST_COLUMNS: usize = 64;
+const WIDEST: f64 = 255.0;
+const MOST_BLOCKS: usize = 200;
+const MOST_PLACES: usize = 12;
+const THICKEST: f64 = 20.0;
+/// Longest title, in letters.
+const LONGEST_TITLE: usize = 500;
+
+/// Everything that is wrong with a page: numbers that no sheet has, names that nothing has.
+///
+/// # Errors
+/// Each with the line on which it stands.
+pub fn check_page(page: &Page, file: &str, text: &str, names: &Names) -> Faults {
+    let mut faults = Faults::none();
+    let mut wrong = |word: &str, message: String, help: String| {
+        let quoted = format!("\"{word}\"");
+        let found = |word: &str| text.lines().position(|line| line.contains(word));
+        let line = found(&quoted).or_else(|| found(word)).map_or(1, |at| at + 1);
+        faults.push(Problem::error(message).at(Place::column(file, line, 1)).help(help));
+    };
+    check_numbers(page, &mut wrong);
+    check_words(page, &mut wrong);
+    check_names(page, names, &mut wrong);
+    check_readers(page, names, &mut wrong);
+    faults
+}
+
+/// Tells a fault: the word by which its line is found, what is wrong, what was expected.
+type Wrong<'a> = &'a mut dyn FnMut(&str, String, String);
+
+/// Numbers and titles that no sheet has.
+fn check_numbers(page: &Page, wrong: Wrong) {
+    let titles = |c: char| c.is_control() || "[]:*?/\\'".contains(c);
+    let length = page.sheet.encode_utf16().count();
+    if page.sheet.trim().is_empty()
+        || length > 31
+        || page.sheet.contains(titles)
+        || page.sheet.eq_ignore_ascii_case("history")
+    {
+        let message = format!("\"{}\" is no name for a sheet", page.sheet);
+        wrong(
+            "sheet",
+            message,
+            "up to 31 letters were expected, without []:*?/\\' and not the word History".to_owned(),
+        );
+    }
+    if page.title.chars().count() > LONGEST_TITLE {
+        let message = "the title of this page is longer than a line".to_owned();
+        wrong("title", message, format!("up to {LONGEST_TITLE} letters were expected"));
+    }
+    if page.widths.len() > MOST_COLUMNS
+        || !page.widths.iter().all(|width| (0.0..=WIDEST).contains(width))
+    {
+        let message = "the widths of this page are none that a sheet has".to_owned();
+        let help = format!("up to {MOST_COLUMNS} widths of 0 to {WIDEST} characters were expected");
+        wrong("widths", message, help);
+    }
+    let widths = page.block.iter().flat_map(|block| &block.columns).filter_map(|one| one.width);
+    for width in widths.filter(|width| !(0.0..=WIDEST).contains(width)) {
+        let message = format!("{width} is no width that a column has");
+        wrong("width", message, format!("0 to {WIDEST} characters were expected"));
+    }
+    for column in page.block.iter().flat_map(|block| &block.columns) {
+        let here = &column.field;
+        if column.at.is_some_and(|at| usize::from(at) >= MOST_COLUMNS) {
+            let message = format!("column {} is beyond what a page has", column.at.unwrap_or(0));
+            wrong(here, message, format!("at: 0 to {} was expected", MOST_COLUMNS - 1));
+        }
+        if column.places.is_some_and(|places| places > MOST_PLACES) {
+            let message =
+                format!("{} decimals are more than are printed", column.places.unwrap_or(0));
+            wrong(here, message, format!("places: 0 to {MOST_PLACES} was expected"));
+        }
+    }
+    if page.block.len() > MOST_BLOCKS {
+        let message = format!("this page has {} blocks", page.block.len());
+        wrong("block", message, format!("up to {MOST_BLOCKS} were expected"));
+    }
+    for block in &page.block {
+        if block.columns.len() > MOST_COLUMNS {
+            let message = format!("a block has {} columns", block.columns.len());
+            wrong("columns", message, format!("up to {MOST_COLUMNS} were expected"));
+        }
+        for series in block.chart.iter().flat_map(|chart| &chart.series) {
+            if !(0.0..=THICKEST).contains(&series.width) {
+                let message = format!("a line of a chart is {} points wide", series.width);
+                wrong(&series.name, message, format!("width: 0 to {THICKEST} was expected"));
+            }
+        }
+    }
+}
+
+/// Words that mean nothing where they stand.
+fn check_words(page: &Page, wrong: Wrong) {
+    let titled = page.sheet.contains("{title}");
+    if titled != page.each.is_some() {
+        let (message, help) = match titled {
+            true => (
+                "this page has a {title} and makes no several sheets",
+                "each = \"calc_sheet\" or \"table\" makes a sheet of each",
+            ),
+            false => (
+                "this page makes several sheets of one name",
+                "write sheet = \"{title}\": the title of each",
+            ),
+        };
+        wrong("sheet", message.to_owned(), help.to_owned());
+    }
+    for block in &page.block {
+        let fitting = match block.live() {
+            Some(LiveTable::Cells) => page.each == Some(Each::CalcSheet),
+            Some(LiveTable::Table) => page.each == Some(Each::Table),
+            _ => true,
+        };
+        if !fitting {
+            let message = "this table is of one sheet among several".to_owned();
+            wrong(
+                "live",
+                message,
+                "cells go with each = \"calc_sheet\", table with each = \"table\"".to_owned(),
+            );
+        }
+        if let Some(kind) = block.live() {
+            let known: Vec<String> =
+                columns_of(kind).iter().map(|(name, _)| (*name).to_owned()).collect();
+            for field in block.columns.iter().map(|column| &column.field) {
+                if !known.contains(field) {
+                    let message = format!("this table has no column \"{field}\"");
+                    wrong(field, message, near(field, &known));
+                }
+            }
+        }
+        for series in block.chart.iter().flat_map(|chart| &chart.series) {
+            if !["solid", "dash", "dot"].contains(&series.dash.as_str()) {
+                let message = format!("\"{}\" is no line of a chart", series.dash);
+                wrong(&series.dash, message, "solid, dash or dot was expected".to_owned());
+            }
+            let hex =
+                series.color.len() == 6 && series.color.chars().all(|c| c.is_ascii_hexdigit());
+            if !hex {
+                let message = format!("\"{}\" is no colour", series.color);
+                wrong(
+                    &series.color,
+                    message,
+                    "six hexadecimal digits were expected, such as 38761D".to_owned(),
+                );
+            }
+        }
+    }
+}
+
+/// Listings and columns that the readers of the page may not see.
+fn check_readers(page: &Page, names: &Names, wrong: Wrong) {
+    let readers = page.audience.unwrap_or(Audience::Office);
+    if readers == Audience::Office {
+        return;
+    }
+    for block in &page.block {
+        let priced = block.facts.iter().find(|fact| !fact.cell.is_empty());
+        if block.live().is_some() || priced.is_some() {
+            let word = priced.map_or("live", |fact| fact.cell.as_str());
+            let message = "this is for the office, and the page has other readers".to_owned();
+            wrong(word, message, format!("its audience is {}", readers.word()));
+        }
+        for (set, fields) in block.named() {
+            let Some(known) = names.listings.iter().find(|known| known.name == set) else {
+                continue;
+            };
+            for field in fields {
+                let Ok(at) = known.column(field) else { continue };
+                if known.seen_by_column(at) < readers {
+                    let message = format!(
+                        "column \"{field}\" of listing \"{set}\" is not for the readers of this page"
+                    );
+                    wrong(
+                        field,
+                        message,
+                        format!(
+                            "its audience is {}, the column is for {}",
+                            readers.word(),
+                            known.seen_by_column(at).name()
+                        ),
+                    );
+                }
+            }
+        }
+    }
+}
+
+/// Listings, columns and lines that nothing has.
+fn check_names(page: &Page, names: &Names, wrong: Wrong) {
+    for block in &page.block {
+        for (set, fields) in block.named() {
+            let Some(known) = names.listings.iter().find(|known| known.name == set) else {
+                let message = format!("there is no listing \"{set}\"");
+                let known: Vec<String> =
+                    names.listings.iter().map(|known| known.name.to_owned()).collect();
+                wrong(set, message, near(set, &known));
+                continue;
+            };
+            for field in fields {
+                if let Err(problem) = known.column(field) {
+                    wrong(field, problem.message, problem.help.unwrap_or_default());
+                }
+            }
+        }
+        for fact in block.facts.iter().filter(|fact| !fact.records.is_empty()) {
+            let Some(known) = names.listings.iter().find(|known| known.name == fact.records) else {
+                continue;
+            };
+            for field in placeholders(&fact.note) {
+                if let Err(problem) = known.column(field) {
+                    wrong(field, problem.message, problem.help.unwrap_or_default());
+                }
+            }
+        }
+        for fact in &block.facts {
+            if let Some(lines) = &names.lines
+                && !fact.line.is_empty()
+                && !lines.contains(&fact.line)
+            {
+                let message = format!("the takeoff has no line \"{}\"", fact.line);
+                wrong(&fact.line, message, near(&fact.line, lines));
+            }
+            if let Some(cells) = &names.cells
+                && !fact.cell.is_empty()
+                && !cells.contains(&fact.cell)
+            {
+                let message = format!("no calc sheet has a cell \"{}\"", fact.cell);
+                wrong(&fact.cell, message, near(&fact.cell, cells));
+            }
+        }
+    }
+}
+
+/// The names in braces of a note.
+fn placeholders(note: &str) -> impl Iterator<Item = &str> {
+    note.split('{').skip(1).filter_map(|rest| rest.split_once('}').map(|(name, _)| name))
+}
+
+/// The name that was meant, or all of them.
+fn near<'a>(name: &str, known: impl IntoIterator<Item = &'a String>) -> String {
+    let known: Vec<&str> = known.into_iter().map(String::as_str).collect();
+    match closest(name, known.iter().copied()) {
+        Some(near) => format!("did you mean {near}?"),
+        None => format!("there are: {}", known.join(", ")),
+    }
+}

@@ -1,0 +1,350 @@
+//! Rows of tables whose values follow each other: quantities, inputs, facts, calc sheets; and of tables that bring their own
+//! columns.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::cell::{Cell, Content, Held, Live, Mark, Role, shown_unit};
+use super::free::FreeTable;
+use super::page::LiveTable as Kind;
+use super::places::{Anchor, sheet_of};
+use super::write::Contents;
+use crate::catalogue::Value;
+use crate::footing::Part;
+use crate::listing::Datum;
+use crate::sheet::{Formula, Node, NodeId, Origin, cautions, derivation};
+use crate::takeoff::{Derivation, Line, Setting};
+
+/// How a row stands in its table.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Standing {
+    /// As the others.
+    Plain,
+    /// A heading over those that follow.
+    Heading,
+    /// An empty row before it.
+    Apart,
+}
+
+/// A row of a table: its cells by field.
+#[derive(Debug, Clone)]
+pub(super) struct Row {
+    pub(super) standing: Standing,
+    pub(super) cells: Vec<(String, Cell)>,
+    /// What it is of, and the field that its value stands in.
+    pub(super) anchor: Option<(Anchor, &'static str)>,
+}
+
+/// A table.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Table {
+    /// Headings of the columns that it brings itself.
+    pub(super) own: Vec<String>,
+    pub(super) rows: Vec<Row>,
+}
+
+/// The columns of a live table, with what each holds.
+pub(super) fn columns_of(kind: Kind) -> &'static [(&'static str, &'static str)] {
+    match kind {
+        Kind::Quantities => &[
+            ("what", "the line, or a part of it"),
+            ("wall", "wall of a part"),
+            ("from", "local station of its start"),
+            ("to", "local station of its end"),
+            ("how", "how a part was found"),
+            ("part", "how much a part is"),
+            ("quantity", "how much the line is; live"),
+            ("unit", "its unit"),
+            ("caution", "what to watch"),
+        ],
+        Kind::Inputs => &[
+            ("what", "what it is"),
+            ("value", "its value, to be changed"),
+            ("unit", "its unit"),
+            ("path", "its key in job.toml"),
+            ("name", "its name in formulas of the workbook"),
+            ("laid_out_with", "the value that the steps were laid out with"),
+            ("remark", "whether it was changed since; live"),
+        ],
+        Kind::Facts => &[
+            ("what", "what it is"),
+            ("value", "its value; live where it follows"),
+            ("unit", "its unit"),
+            ("path", "its name in formulas"),
+            ("name", "its name in formulas of the workbook"),
+        ],
+        Kind::Cells => &[
+            ("what", "what it is"),
+            ("value", "its value; live"),
+            ("unit", "its unit"),
+            ("*", "the further columns of the sheet"),
+            ("how", "how it follows, with the numbers of the day"),
+            ("kind", "typed, formula or computed"),
+            ("caution", "what to watch"),
+        ],
+        Kind::Table => &[("*", "its columns")],
+    }
+}
+
+/// The rows of a live table; of the calc sheet or free table that the page is made for.
+pub(super) fn rows_of(kind: Kind, contents: &Contents, each: usize) -> Table {
+    match kind {
+        Kind::Quantities => quantities(contents),
+        Kind::Inputs => inputs(contents),
+        Kind::Facts => facts(contents),
+        Kind::Cells => cells(contents, each),
+        Kind::Table => contents.tables.get(each).map_or_else(Table::default, free),
+    }
+}
+
+/// Field of the column with this number among those that a table brings itself.
+pub(super) fn own_field(at: usize) -> String {
+    format!("*{at}")
+}
+
+struct Fields(Vec<(String, Cell)>);
+
+impl Fields {
+    fn text(&mut self, field: &str, text: &str, wrap: bool) {
+        if !text.is_empty() {
+            self.0.push((field.to_owned(), Cell::text(text, Role::Text(wrap))));
+        }
+    }
+
+    fn put(&mut self, field: &str, cell: Cell) {
+        self.0.push((field.to_owned(), cell));
+    }
+
+    fn row(self, standing: Standing, anchor: Option<(Anchor, &'static str)>) -> Row {
+        Row { standing, cells: self.0, anchor }
+    }
+}
+
+fn quantities(contents: &Contents) -> Table {
+    let mut rows = Vec::new();
+    let mut group: Option<&str> = None;
+    for line in contents.takeoff.iter().flat_map(|takeoff| &takeoff.lines) {
+        let apart = group.is_some_and(|group| group != line.group());
+        group = Some(line.group());
+        rows.push(line_row(contents, line, apart));
+        rows.extend(line.parts.iter().map(|part| part_row(contents, line, part)));
+    }
+    Table { own: Vec::new(), rows }
+}
+
+fn line_row(contents: &Contents, line: &Line, apart: bool) -> Row {
+    let mut fields = Fields(Vec::new());
+    fields.put("what", Cell::text(&line.label, Role::Text(true)).strong(true));
+    fields.put("unit", Cell::text(&line.unit, Role::Text(false)).strong(true));
+    let live = match line.derivation {
+        Derivation::Parts if !line.parts.is_empty() => Some(Live::Parts(line.id.clone())),
+        Derivation::Parts | Derivation::Value => None,
+        _ => contents.book.find(&line.name()).map(Live::Node),
+    };
+    let datum = Datum::Amount(line.quantity.clone(), line.unit.clone());
+    if let Some(Cell { content: Content::Held(held), .. }) =
+        Cell::datum(&datum, contents.system, None, false)
+    {
+        let dead = "computed: does not follow a change of Inputs";
+        let (cell, how) = match live {
+            Some(live) => {
+                let how = Content::UnlessLive(live.clone(), dead.to_owned());
+                (Cell::live(live, held), Cell::with(how, Role::Text(true)))
+            }
+            None => (Cell::held(held).marked(Mark::Computed), Cell::text(dead, Role::Text(true))),
+        };
+        fields.put("quantity", cell.strong(true));
+        fields.put("how", how.marked(Mark::Computed));
+    }
+    let caution = line.cautions.join("; ");
+    if !caution.is_empty() {
+        fields.text("caution", &format!("CAUTION: {caution}"), true);
+    }
+    let standing = if apart { Standing::Apart } else { Standing::Plain };
+    fields.row(standing, Some((Anchor::Line(line.id.clone()), "quantity")))
+}
+
+fn part_row(contents: &Contents, line: &Line, part: &Part) -> Row {
+    let mut fields = Fields(Vec::new());
+    fields.text("what", &format!("    {}", part.what), false);
+    fields.text("wall", &part.wall, false);
+    fields.text("how", &part.how, false);
+    let values = [
+        ("from", Datum::Length(part.from), None),
+        ("to", Datum::Length(part.to), None),
+        ("part", Datum::Amount(part.amount.clone(), line.unit.clone()), Some(3)),
+    ];
+    for (field, datum, places) in values {
+        if let Some(cell) = Cell::datum(&datum, contents.system, places, false) {
+            fields.put(field, cell);
+        }
+    }
+    fields.row(Standing::Plain, Some((Anchor::Part(line.id.clone()), "part")))
+}
+
+/// The node of everything that formulas name besides cells, by its name.
+fn named(contents: &Contents, is: fn(&Origin) -> bool) -> BTreeMap<String, NodeId> {
+    let nodes = (0..).zip(contents.book.nodes());
+    nodes.filter(|(_, node)| is(&node.origin)).map(|(id, node)| (node.name.clone(), id)).collect()
+}
+
+fn inputs(contents: &Contents) -> Table {
+    let Some(takeoff) = contents.takeoff else { return Table::default() };
+    let row = |(path, id): (String, NodeId)| {
+        let stated = takeoff.job.settings.get(&path)?;
+        let node = contents.book.node(id);
+        let value = match &stated.value {
+            Setting::Measure(exact) => Value::Measure(exact.quantity()),
+            #[expect(clippy::cast_precision_loss, reason = "counts of a job")]
+            Setting::Count(count) => Value::Number(*count as f64),
+            Setting::Text(text) => Value::Text(text.clone()),
+        };
+        let held = Held::value(&value, &node.unit);
+        let mut fields = Fields(Vec::new());
+        fields.text("what", stated.about, true);
+        fields.put("value", Cell::held(held.clone()).marked(Mark::Typed));
+        fields.text("unit", shown_unit(&node.unit), false);
+        fields.text("path", &path, false);
+        if let Held::Number(..) = held {
+            fields.put("laid_out_with", Cell::held(held).marked(Mark::Computed));
+            let formula = |cell: &dyn Fn(&str) -> String| {
+                format!(
+                    "IF({}={},\"as laid out\",\"changed since the steps were laid out\")",
+                    cell("value"),
+                    cell("laid_out_with")
+                )
+            };
+            let content = Content::SameRow(formula, "as laid out".to_owned());
+            fields.put("remark", Cell::with(content, Role::Text(true)));
+        }
+        Some(fields.row(Standing::Plain, Some((Anchor::Setting(path), "value"))))
+    };
+    let settings = named(contents, |origin| matches!(origin, Origin::Setting(_)));
+    Table { own: Vec::new(), rows: settings.into_iter().filter_map(row).collect() }
+}
+
+fn facts(contents: &Contents) -> Table {
+    let row = |(name, id): (String, NodeId)| {
+        let node = contents.book.node(id);
+        let mut fields = Fields(Vec::new());
+        fields.text("what", &node.what, true);
+        if let Some(value) = contents.book.value(id) {
+            let held = Held::value(&value, &node.unit);
+            let live = match (&node.origin, &node.formula) {
+                (_, Some(_)) => Some(Live::Node(id)),
+                (Origin::Line { .. }, None) => Some(Live::PartsOfWall(id)),
+                _ => None,
+            };
+            fields.put(
+                "value",
+                match live {
+                    Some(live) => Cell::live(live, held),
+                    None => Cell::held(held).marked(Mark::Computed),
+                },
+            );
+        }
+        fields.text("unit", shown_unit(&node.unit), false);
+        fields.text("path", &name, false);
+        fields.row(Standing::Plain, Some((Anchor::Fact(name), "value")))
+    };
+    let facts = named(contents, |origin| {
+        matches!(origin, Origin::Job(_) | Origin::Line { wall: Some(_), .. })
+    });
+    Table { own: Vec::new(), rows: facts.into_iter().map(row).collect() }
+}
+
+/// A heading with its first letter large.
+fn headed(title: &str) -> String {
+    let mut letters = title.chars();
+    let first = letters.next().map(|c| c.to_uppercase().to_string()).unwrap_or_default();
+    first + letters.as_str()
+}
+
+fn cells(contents: &Contents, at: usize) -> Table {
+    let Some(sheet) = contents.calc.get(at) else { return Table::default() };
+    let here = u32::try_from(at).unwrap_or(u32::MAX);
+    let mut nodes: BTreeMap<(Option<u32>, u32), NodeId> = BTreeMap::new();
+    for (id, node) in (0..).zip(contents.book.nodes()) {
+        if let Origin::Cell { sheet, row, wall } = node.origin
+            && sheet == here
+        {
+            nodes.insert((wall, row), id);
+        }
+    }
+    let walls: BTreeSet<Option<u32>> = nodes.keys().map(|(wall, _)| *wall).collect();
+    let mut rows: Vec<Row> = Vec::new();
+    for wall in walls {
+        if let Some(wall) = wall {
+            let id = contents.takeoff.and_then(|takeoff| {
+                takeoff.layout.site.chain.walls().get(wall as usize).map(|line| line.id.clone())
+            });
+            let text = format!("Wall {}", id.unwrap_or_default());
+            let standing = if rows.is_empty() { Standing::Heading } else { Standing::Apart };
+            let mut fields = Fields(Vec::new());
+            fields.put("what", Cell::text(text, Role::Heading));
+            rows.push(fields.row(standing, None));
+        }
+        for (row, written) in (0..).zip(&sheet.rows) {
+            let mut fields = Fields(Vec::new());
+            for (other, text) in written.others.iter().enumerate() {
+                fields.text(&own_field(other), text, true);
+            }
+            if written.name.is_empty() {
+                fields.put("what", Cell::text(&written.what, Role::Heading));
+                rows.push(fields.row(Standing::Heading, None));
+            } else if let Some(id) = nodes.get(&(wall, row)) {
+                cell(&mut fields, contents, *id);
+                rows.push(fields.row(Standing::Plain, Some((Anchor::Cell(*id), "value"))));
+            }
+        }
+    }
+    Table { own: sheet.others.iter().map(|title| headed(title)).collect(), rows }
+}
+
+/// Longest derivation that is written out, in letters.
+const LONGEST: usize = 2_000;
+
+fn cell(fields: &mut Fields, contents: &Contents, id: NodeId) {
+    let book = contents.book;
+    let node = book.node(id);
+    let formula = node.formula.as_ref();
+    let is_typed = formula.is_none_or(Formula::is_typed);
+    let how = formula.filter(|_| !is_typed).map(|tree| derivation(tree, book));
+    // What no other cell of the sheet rests on is a result.
+    let beside = |user: &Node| sheet_of(user) == sheet_of(node);
+    let result = !is_typed && !book.users(id).iter().any(|user| beside(book.node(*user)));
+    fields.put("what", Cell::text(&node.what, Role::Text(true)).strong(result));
+    fields.text("unit", shown_unit(&node.unit), false);
+    let how: String = how.unwrap_or_default().chars().take(LONGEST).collect();
+    fields.text("how", &how, true);
+    fields.text("caution", &formula.map(cautions).unwrap_or_default().join("; "), true);
+    let Some(value) = book.value(id) else { return };
+    fields.put("kind", Cell::with(Content::KindOf(id), Role::Text(false)));
+    let held = Held::value(&value, &node.unit);
+    fields.put(
+        "value",
+        match is_typed {
+            true => Cell::held(held).marked(Mark::Typed),
+            false => Cell::live(Live::Node(id), held).strong(result),
+        },
+    );
+}
+
+/// A table that a script or question made, and its notes.
+fn free(table: &FreeTable) -> Table {
+    let mut rows = Vec::new();
+    for cells in &table.rows {
+        let mut fields = Fields(Vec::new());
+        for (at, cell) in cells.iter().enumerate() {
+            if let Some(cell) = cell {
+                fields.put(&own_field(at), cell.clone());
+            }
+        }
+        rows.push(fields.row(Standing::Plain, None));
+    }
+    for note in &table.notes {
+        let mut fields = Fields(Vec::new());
+        fields.put(&own_field(0), Cell::text(note, Role::Note));
+        rows.push(fields.row(Standing::Plain, None));
+    }
+    Table { own: table.heads.clone(), rows }
+}
