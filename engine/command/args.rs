@@ -198,6 +198,9 @@ pub(super) struct KeysArgs {
     /// A job, whose wall case and company may have inputs of their own
     #[arg(long, value_name = "JOB")]
     pub(super) job: Option<PathBuf>,
+    /// Company folder, in place of the job's
+    #[arg(long, value_name = "FOLDER")]
+    pub(super) company: Option<PathBuf>,
 }
 
 #[derive(Debug, clap::Args)]

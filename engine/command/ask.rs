@@ -283,8 +283,7 @@ fn side_by_side(compared: &Compared, all: bool) -> String {
     for (_, name, unit, values) in &compared.rows {
         let base = values.first().copied().flatten();
         // A number that is not there is not the same number.
-        let none = compared.no_layout.contains(&true);
-        if !all && !none && values.iter().all(|value| value.is_none() || *value == base) {
+        if !all && values.iter().all(|value| *value == base) {
             same += 1;
             continue;
         }

@@ -3,7 +3,7 @@
 use super::args::KeysArgs;
 use super::takeoff::faults;
 use super::terminal::{Exit, print};
-use crate::job::{Job, Keys, OpenOptions, key_tables, keys_page_of};
+use crate::job::{Keys, OpenOptions, key_tables, keys_at, keys_page_of};
 use crate::problem::{Problem, closest};
 
 /// Prints the tables whose name holds a text, or all of them.
@@ -11,10 +11,13 @@ pub(super) fn keys(args: &KeysArgs) -> Exit {
     let wanted = args.table.as_deref().unwrap_or_default();
     let keys = match &args.job {
         None => Keys::default(),
-        Some(job) => match Job::open(job, &OpenOptions::default()) {
-            Ok(job) => job.keys,
-            Err(problems) => return faults(&problems),
-        },
+        Some(job) => {
+            let options = OpenOptions { company: args.company.clone(), ..OpenOptions::default() };
+            match keys_at(job, &options) {
+                Ok(keys) => keys,
+                Err(problems) => return faults(&problems),
+            }
+        }
     };
     let page = keys_page_of(wanted, &keys);
     if page.is_empty() {

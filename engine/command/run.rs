@@ -7,6 +7,7 @@ use super::takeoff::{faults, no_layout, open};
 use super::terminal::{Exit, print};
 use crate::files::{Found, Layers, Origin, read_text};
 use crate::footing::System;
+use crate::job::taken_off_by;
 use crate::measure::StationStyle;
 use crate::script::{Budget, Host, Printed, ScriptFault};
 
@@ -34,7 +35,14 @@ pub(super) fn run(args: &RunArgs) -> Exit {
             if work.takeoff.is_none() {
                 return no_layout(&work);
             }
-            job.host.run(&script, work.takeoff.as_ref(), Some(&job.wall_job))
+            match job.host.is_case(&script) {
+                Ok(true) => taken_off_by(&job, &script).map(|takeoff| Printed {
+                    lines: job.host.printed(),
+                    result: job.host.show(&takeoff),
+                }),
+                Ok(false) => job.host.run(&script, work.takeoff.as_ref(), Some(&job.wall_job)),
+                Err(fault) => Err(fault),
+            }
         }
     };
     match printed {

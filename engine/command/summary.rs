@@ -69,6 +69,9 @@ impl Summary<'_> {
             let how = if what.starts_with("functions") { "added" } else { "replaced" };
             self.enter(how, format!("{what} by {file}"));
         }
+        for table in &self.job.unused {
+            self.enter("unused", format!("[{table}]: the wall case has no use for it"));
+        }
         let format = wall_job.settings.get("job.format").map(|stated| &stated.value);
         if format != Some(&Setting::Count(FORMAT)) {
             let text = format!(

@@ -4,7 +4,7 @@ use num_rational::BigRational;
 
 use super::cost::{Costs, StepShape};
 use super::explain::too_low;
-use super::{CellAt, Layout, Site, Step, Stretch};
+use super::{CellAt, Joints, Layout, Site, Step, Stretch};
 use crate::measure::{Nm, Real};
 use crate::problem::{Outcome, Problem};
 use crate::survey::{EndKind, Governs, governing};
@@ -32,7 +32,9 @@ pub struct Drawn {
 /// A rule that the drawn steps break, or a remark on them.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Finding {
-    /// The riser is on no panel joint.
+    /// There is a riser, and the wall case does not step.
+    Steps,
+    /// The riser is on no joint.
     OffJoint {
         /// The nearest joint, local.
         nearest: Nm,
@@ -154,6 +156,7 @@ impl Finding {
     /// Its name for machines.
     pub fn name(&self) -> &'static str {
         match self {
+            Self::Steps => "steps",
             Self::OffJoint { .. } => "off_joint",
             Self::NearCorner { .. } => "near_corner",
             Self::NoStepZone => "no_step_zone",
@@ -172,7 +175,7 @@ impl Finding {
     /// Its rank among findings at one place.
     fn rank(&self) -> usize {
         match self {
-            Self::OffJoint { .. } => 0,
+            Self::Steps | Self::OffJoint { .. } => 0,
             Self::NearCorner { .. } => 1,
             Self::NoStepZone => 2,
             Self::Level { .. } => 3,
@@ -345,6 +348,10 @@ fn joints_and_steps(layout: &Layout, faults: &mut Vec<DrawnFinding>) {
         let mut add = |finding| faults.push(found(step.wall, step.station, finding));
         let line = &site.chain.walls()[step.wall];
         let local = step.station - line.station;
+        if site.module.joints == Joints::OneLevel {
+            add(Finding::Steps);
+            continue;
+        }
         let joints = &site.grid.walls[step.wall].joints;
         if let Some(nearest) = joints.iter().copied().min_by_key(|joint| (*joint - local).abs())
             && nearest != local

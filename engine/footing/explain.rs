@@ -3,7 +3,7 @@
 use num_rational::BigRational;
 use num_traits::{Signed, Zero};
 
-use super::{Site, type_for};
+use super::{Joints, Site, type_for};
 use crate::measure::{Nm, Real};
 use crate::problem::{Faults, Problem};
 
@@ -95,7 +95,10 @@ pub(super) fn explain(site: &Site, furthest: Nm) -> NoLayout {
                     required,
                     lowest_bottom: at.bottom,
                     short_by,
-                    at_lowest: level == site.module.lowest,
+                    // Where any level may be taken, the wall schedule decides how low they go.
+                    at_lowest: level == site.module.lowest
+                        && (site.module.joints != Joints::OneLevel
+                            || site.module.highest == site.module.lowest),
                     next_stem: cell.top - site.module.top_of_footing(level - 1),
                     tallest: site.types.last().map_or(Nm::ZERO, |row| row.stem_up_to),
                 });
@@ -172,8 +175,8 @@ impl NoLayout {
                             show_nm(site.types.last().map_or(Nm::ZERO, |row| row.stem_up_to)),
                         ))
                         .help(match served {
-                            Some(_) => "lower module.lowest_level",
-                            None => "add a type for that height, raise module.highest_level or correct the top; ask the engineer",
+                            Some(_) => format!("lower {}", site.module.key("lowest")),
+                            None => format!("add a type for that height, raise {} or correct the top; ask the engineer", site.module.key("highest")),
                         })
                 });
                 Faults::from(all.collect::<Vec<_>>())
@@ -190,10 +193,17 @@ impl NoLayout {
                     show(&worst.short_by),
                 ))
                 .detail(if worst.at_lowest {
-                    format!(
-                        "that is on level {}, the lowest of the job (module.lowest_level)",
-                        site.module.lowest
-                    )
+                    match site.module.joints {
+                        Joints::OneLevel => {
+                            "that is with the top of footing as it is given (one_level.top_of_footing)"
+                                .to_owned()
+                        }
+                        _ => format!(
+                            "that is on level {}, the lowest of the job ({})",
+                            site.module.lowest,
+                            site.module.key("lowest")
+                        ),
+                    }
                 } else {
                     format!(
                         "one level lower the stem is {}; the tallest type in job.toml carries {}",
@@ -210,9 +220,10 @@ impl NoLayout {
                 }
                 problem
                     .help(if worst.at_lowest {
-                        "lower module.lowest_level or the top of the wall, or more fill in front of it; ask the engineer"
+                        let key = site.module.key("lowest");
+                        format!("lower {key} or the top of the wall, or more fill in front of it; ask the engineer")
                     } else {
-                        "add a type for the taller stem, lower the top of the wall, or more fill in front of it; ask the engineer"
+                        "add a type for the taller stem, lower the top of the wall, or more fill in front of it; ask the engineer".to_owned()
                     })
                     .into()
             }

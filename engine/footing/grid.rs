@@ -54,6 +54,15 @@ pub struct Module {
 }
 
 impl Module {
+    /// The key of the settings that decides how low and how high the levels go.
+    pub fn key(&self, end: &str) -> String {
+        match self.joints {
+            Joints::Panels { .. } => format!("module.{end}_level"),
+            Joints::Courses { .. } => format!("course_grid.{end}_level"),
+            Joints::OneLevel => "one_level.top_of_footing".to_owned(),
+        }
+    }
+
     /// Top of footing at a level.
     pub fn top_of_footing(&self, level: i32) -> Nm {
         self.level_0 + self.rise * i64::from(level)

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::settings::{Settings, View};
 use super::sheets::SheetSource;
-use super::{Setting, alignment, by_hand};
+use super::{Kind, Setting, alignment, by_hand};
 use crate::earth::{Bank, LaybackFrom, SoilClass};
 use crate::footing::{
     Drawn, End, Grid, GridKind, Joints, Key, Lock, Module, NoStepZone, StepRates, StepRules,
@@ -119,6 +119,13 @@ pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
     else {
         return Err(faults);
     };
+    if grid_kind == GridKind::OneLevel && root.table("datum_sweep").is_some() {
+        let problem = Problem::error(
+            "the wall case keeps the footing on one level, and no datum of levels can be moved",
+        );
+        faults.push(root.place("datum_sweep", problem.help("take [datum_sweep] out")));
+        return Err(faults);
+    }
     let (title, system, allowances, benchmark) = parts;
     let interval = root.table("workbook").and_then(|table| table.maybe_length("ground_interval"));
     let usual = if system == System::Us { Nm::FOOT * 10 } else { Nm::METRE };
@@ -243,7 +250,11 @@ fn stated(settings: &Settings, system: System, currency: &str) -> BTreeMap<Strin
             takeoff::Setting::Measure(exact) => key.unit(exact.dimension, system, currency),
             _ => String::new(),
         };
-        Some((path, Stated { value, about: key.about, unit }))
+        let choices = match key.kind {
+            Kind::Choice(words) => words,
+            _ => &[],
+        };
+        Some((path, Stated { value, about: key.about, unit, choices }))
     };
     settings.all().into_iter().filter_map(one).collect()
 }

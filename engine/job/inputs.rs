@@ -125,7 +125,7 @@ impl<'a> JobInputs<'a> {
                 for id in follows.of() {
                     self.share(self.takeoff.line(id)?, wall)?;
                 }
-                let formula = follows.formula(&line.unit, |id| format!("wall.takeoff.{id}"));
+                let formula = follows.formula(&line.unit, "wall.takeoff");
                 let formula = formula.ok_or_else(|| Problem::error("a factor is no number"))?;
                 Ok(Given::Formula(formula, line.trail.place.clone()))
             }
@@ -303,6 +303,16 @@ impl Inputs for JobInputs<'_> {
 
     fn missing(&self, path: &[String]) -> Option<Problem> {
         let name = path.join(".");
+        if name == "layout.riser_price" {
+            return Some(Problem::error("the job gives no price of risers").help(
+                "prices.riser_each and prices.rise in job.toml: one footing riser, and its height",
+            ));
+        }
+        if path.first().is_some_and(|first| first == "own") {
+            return Some(Problem::error(format!("no input is called {name}")).help(
+                "inputs are declared by fn inputs() of the wall case or of functions.rhai; rodbook keys own --job JOB lists them",
+            ));
+        }
         if let [listing, column, ..] = path
             && let Some(source) =
                 self.job().sources().find(|source| source.declaration.name == listing)

@@ -35,7 +35,7 @@ pub use keys::{Key, Keys, Need, Table, bundled_keys, tables as key_tables};
 pub use kind::Kind;
 pub use listings::declared;
 pub use lists::{ListTables, read_lists};
-pub use open::{Job, OpenOptions};
+pub use open::{Job, OpenOptions, keys_at};
 pub use output::{
     JSON_FORMAT, json, sensitivity_workbook, sheets_workbook, shots_json, variants_workbook,
     workbook,
@@ -53,4 +53,4 @@ pub use variants::{
     sensitivity,
 };
 pub use why::{Reason, why, why_line};
-pub use work::{Work, Worked, work, worked};
+pub use work::{Work, Worked, taken_off_by, work, worked};

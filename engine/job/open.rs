@@ -61,6 +61,8 @@ pub struct Job {
     pub(super) calc_sheets: Vec<SheetSource>,
     /// Every key that it may have.
     pub keys: Keys,
+    /// Tables of job.toml that the wall case has no use for.
+    pub unused: Vec<&'static str>,
     /// Whether the job says how a bid is made up.
     pub(super) has_bid: bool,
     /// Runs scripts.
@@ -74,26 +76,7 @@ impl Job {
     /// Anything that is wrong with its settings, its shots or its walls.
     pub fn open(path: &Path, options: &OpenOptions) -> Outcome<Self> {
         let (folder, file) = locate(path)?;
-        let shown = file.display().to_string();
-        let own = Layers::new(Some(&folder), None)
-            .reading_from(&options.read_from)
-            .read_by(&options.reader);
-        let text = own.read_text(&file)?;
-        let company = company_folder(&folder, company_named(&text).as_deref(), options);
-        let layers = own.with_company(company.as_ref().ok().cloned().flatten());
-        let (written, mut faults) = with_tables(&layers, &shown, &text);
-        let (settings, of_settings) =
-            Settings::parse_what_is_sound(&written, &options.overrides, |reading, case| {
-                keys_of(&layers, reading, case.as_deref(), &options.script_time)
-            });
-        faults.extend(of_settings);
-        if let Err(problem) = company {
-            let job = settings.as_ref().and_then(|settings| settings.view().table("job"));
-            faults.push(match job {
-                Some(job) => job.place("company", problem),
-                None => problem.at(Place::file(&shown)),
-            });
-        }
+        let (settings, mut faults, layers) = read(&folder, &file, options)?;
         let Some(mut settings) = settings else { return Err(faults) };
         let mut cells = Vec::new();
         for (path, text) in &options.overrides {
@@ -228,11 +211,53 @@ impl Job {
             set: options.overrides.clone(),
             cells: Vec::new(),
             calc_sheets: plan.calc_sheets,
+            unused: settings.unused(),
             keys: settings.keys().clone(),
             has_bid: settings.view().table("bid").is_some(),
             host,
         })
     }
+}
+
+/// The keys of a job with the inputs of its wall case, whether or not its settings are sound.
+///
+/// # Errors
+/// There is no job.toml, or what declares inputs is faulty.
+pub fn keys_at(path: &Path, options: &OpenOptions) -> Outcome<Keys> {
+    let (folder, file) = locate(path)?;
+    let (settings, faults, _) = read(&folder, &file, options)?;
+    match settings {
+        Some(settings) if !settings.keys().are_unknown() => Ok(settings.keys().clone()),
+        _ => Err(faults),
+    }
+}
+
+/// Reads the settings as far as they are sound, with their faults and where scripts and templates are found.
+fn read(
+    folder: &Path,
+    file: &Path,
+    options: &OpenOptions,
+) -> Outcome<(Option<Settings>, Faults, Layers)> {
+    let shown = file.display().to_string();
+    let own =
+        Layers::new(Some(folder), None).reading_from(&options.read_from).read_by(&options.reader);
+    let text = own.read_text(file)?;
+    let company = company_folder(folder, company_named(&text).as_deref(), options);
+    let layers = own.with_company(company.as_ref().ok().cloned().flatten());
+    let (written, mut faults) = with_tables(&layers, &shown, &text);
+    let (settings, of_settings) =
+        Settings::parse_what_is_sound(&written, &options.overrides, |reading, case| {
+            keys_of(&layers, reading, case.as_deref(), &options.script_time)
+        });
+    faults.extend(of_settings);
+    if let Err(problem) = company {
+        let job = settings.as_ref().and_then(|settings| settings.view().table("job"));
+        faults.push(match job {
+            Some(job) => job.place("company", problem),
+            None => problem.at(Place::file(&shown)),
+        });
+    }
+    Ok((settings, faults, layers))
 }
 
 /// The folder and the job.toml of a path.

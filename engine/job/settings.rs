@@ -278,6 +278,14 @@ impl Settings {
         &self.keys
     }
 
+    /// Tables that it gives and the wall case has no use for.
+    pub(super) fn unused(&self) -> Vec<&'static str> {
+        let given = |table: &&super::Table| {
+            !self.keys.uses(table) && self.view().table(table.path).is_some()
+        };
+        key_tables().filter(given).map(|table| table.path).collect()
+    }
+
     pub(super) fn view(&self) -> View<'_> {
         View { settings: self, node: &self.root }
     }

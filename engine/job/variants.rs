@@ -247,7 +247,8 @@ impl Sensitivity {
 }
 
 /// Tables of settings that are varied.
-const VARIED: [&str; 6] = ["prices.", "bid.", "allowances.", "rules.", "layout_rates.", "own."];
+const VARIED: [&str; 7] =
+    ["prices.", "bid.", "allowances.", "rules.", "layout_rates.", "own.", "one_level."];
 
 /// An input that can be varied.
 struct Varied {

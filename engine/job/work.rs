@@ -6,6 +6,7 @@ use super::lines::settle;
 use super::listings::of_settings;
 use super::sheets::formulas_as_written;
 use super::{CalcSheets, Job, calc_sheets};
+use crate::files::Found;
 use crate::footing::{
     DrawnLayout, Finding, NoLayout, Restriction, Site, System, as_drawn, datum_sweep, without_each,
 };
@@ -87,16 +88,23 @@ struct LaidOut {
     case_by: Option<String>,
 }
 
+/// The takeoff of a job by a wall case, with its formulas worked out.
+///
+/// # Errors
+/// The script is faulty, or no layout is legal.
+pub fn taken_off_by(job: &Job, case: &Found) -> Result<Takeoff, ScriptFault> {
+    let mut takeoff = job.host.takeoff(case, &job.wall_job)?;
+    settle(job, &mut takeoff)?;
+    near(job, &mut takeoff);
+    Ok(takeoff)
+}
+
 /// Runs the wall case.
 fn laid_out(job: &Job) -> Outcome<LaidOut> {
     let case = job.layers.find(&format!("scripts/{}.rhai", job.case))?;
     let case_by = (case.origin != crate::files::Origin::Embedded).then(|| case.shown.clone());
-    let (takeoff, no_layout, reason) = match job.host.takeoff(&case, &job.wall_job) {
-        Ok(mut takeoff) => {
-            settle(job, &mut takeoff)?;
-            near(job, &mut takeoff);
-            (Some(takeoff), Faults::none(), None)
-        }
+    let (takeoff, no_layout, reason) = match taken_off_by(job, &case) {
+        Ok(takeoff) => (Some(takeoff), Faults::none(), None),
         Err(ScriptFault::Problems(mut faults)) => {
             for name in &job.sheet_scripts {
                 faults.extend(job.host.faults_as_written(&job.layers.find(name)?));

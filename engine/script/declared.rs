@@ -19,7 +19,7 @@ pub struct DeclaredInput {
     /// Unit of a measure, `percent` or `text`; none for counts and words.
     pub unit: Option<String>,
     /// The words that there are to choose from.
-    pub choices: Vec<String>,
+    pub choices: Option<Vec<String>>,
     /// Least of a length or count.
     pub least: Option<String>,
     /// Most of a length or count.
@@ -49,6 +49,14 @@ impl Host {
         let ast = self.compile(script)?;
         let mut declared = Declared::default();
         let whole = |problem: Problem| problem.at(Place::file(&script.shown));
+        for name in ["grid", "inputs"] {
+            if ast.iter_functions().any(|f| f.name == name && !f.params.is_empty()) {
+                let problem = Problem::error(format!(
+                    "fn {name}() is asked before there is a job, and takes nothing"
+                ));
+                return Err(whole(problem.help(format!("write fn {name}() {{ ... }}"))).into());
+            }
+        }
         if has(&ast, "grid", 0) {
             let word = self.call(&ast, script, "grid", ())?;
             let word = word.into_string().map_err(|kind| {
@@ -88,7 +96,9 @@ fn no_list() -> Problem {
 }
 
 fn input(item: Dynamic) -> Result<DeclaredInput, Problem> {
-    let map: Map = item.try_cast().ok_or_else(no_list)?;
+    let map: Map = item.try_cast().ok_or_else(|| {
+        Problem::error("it is no #{ name: ..., about: ... }").help("name and about say what it is")
+    })?;
     if let Some(name) = map.keys().find(|name| !FIELDS.contains(&name.as_str())) {
         let problem = Problem::error(format!("\"{name}\" is nothing that is said of an input"));
         return Err(match crate::problem::closest(name, FIELDS) {
@@ -110,11 +120,11 @@ fn input(item: Dynamic) -> Result<DeclaredInput, Problem> {
             .help("small letters, digits and underscores, such as weep_holes"));
     }
     let choices = match map.get("choices") {
-        None => Vec::new(),
+        None => None,
         Some(list) => {
             let list = list.clone().into_array();
             let list = list.map_err(|_| Problem::error("its choices are no list of words"))?;
-            list.iter().map(|word| words("choices", word)).collect::<Result<_, _>>()?
+            Some(list.iter().map(|word| words("choices", word)).collect::<Result<_, _>>()?)
         }
     };
     Ok(DeclaredInput {

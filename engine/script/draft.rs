@@ -259,8 +259,8 @@ fn derived(engine: &mut Engine) {
               label: &str,
               of: &str,
               by: Dynamic| {
-            let by = share(&ctx, &t.0, &by, "factor")?.value;
-            fail(&ctx, t.0.scale(id, label, of, &by, trail(&ctx, "scale")))
+            let by = share(&ctx, &t.0, &by, "factor")?;
+            fail(&ctx, t.0.scale(id, label, of, by, trail(&ctx, "scale")))
         },
     );
     engine.register_fn(

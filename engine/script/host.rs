@@ -5,7 +5,7 @@ use std::sync::{Arc, Mutex};
 
 use rhai::{
     AST, ASTNode, Dynamic, Engine, EvalAltResult, Expr, FLOAT, INT, ImmutableString,
-    NativeCallContext, OptimizationLevel, Scope,
+    NativeCallContext, OptimizationLevel, Position, Scope, Stmt,
 };
 
 use super::budget::Budget;
@@ -164,12 +164,16 @@ impl Host {
         if faults.stop() { Err(faults.into()) } else { Ok(()) }
     }
 
-    fn fault(&self, error: &EvalAltResult, script: &Found, ast: &AST) -> ScriptFault {
+    fn fault(&self, mut error: Box<EvalAltResult>, script: &Found, ast: &AST) -> ScriptFault {
+        // Stopped between two statements: its loop is where to look.
+        if matches!(*error, EvalAltResult::ErrorTerminated(_, Position::NONE)) {
+            error.set_position(first_loop(ast));
+        }
         let mut known: Vec<String> = catalogue::functions().map(|f| f.name.to_owned()).collect();
         known.extend(ast.iter_functions().map(|f| f.name.to_owned()));
         known.extend(unit_names().map(str::to_owned));
         known.extend(measures::words().map(str::to_owned));
-        explain(error, &script.shown, &self.texts(), &known)
+        explain(&error, &script.shown, &self.texts(), &known)
     }
 
     /// Runs a wall case: its `fn layout(job)` lays the steps out, the least-cost ones without it, and its
@@ -289,7 +293,22 @@ impl Host {
         }
     }
 
-    /// Runs any script: its `fn sheet` or `fn takeoff` on the job if it has one, else its statements.
+    /// Whether a script is a wall case.
+    ///
+    /// # Errors
+    /// It cannot be read.
+    pub fn is_case(&self, script: &Found) -> Result<bool, ScriptFault> {
+        let ast = self.compile(script)?;
+        Ok(has(&ast, "takeoff", 1) || has(&ast, "quantities", 2))
+    }
+
+    /// A takeoff in words.
+    pub fn show(&self, takeoff: &Takeoff) -> String {
+        let handle = Dynamic::from(TakeoffHandle(takeoff.clone()));
+        display(&handle, self.system, &self.currency)
+    }
+
+    /// Runs any script but a wall case: its `fn sheet` on the takeoff if it has one, else its statements.
     ///
     /// # Errors
     /// The script is faulty, or needs a job and there is none.
@@ -306,8 +325,7 @@ impl Host {
             (Some(_), Some(takeoff)) if has(&ast, "sheet", 2) => {
                 Dynamic::from(SheetHandle(self.sheet(script, takeoff)?))
             }
-            (Some(job), _) if is_case => Dynamic::from(TakeoffHandle(self.takeoff(script, job)?)),
-            (None, _) if needs_job => {
+            _ if needs_job => {
                 return Err(Problem::error("this script works on a job")
                     .at(Place::file(&script.shown))
                     .help("name the job: rodbook run FILE.rhai JOB")
@@ -349,7 +367,7 @@ impl Host {
         script: &Found,
     ) -> Result<Dynamic, ScriptFault> {
         let result = self.budget.spend(|| self.engine.eval_ast_with_scope::<Dynamic>(scope, ast));
-        result.map_err(|error| self.fault(&error, script, ast))
+        result.map_err(|error| self.fault(error, script, ast))
     }
 
     /// Parses a formula.
@@ -393,8 +411,20 @@ impl Host {
         let result = self
             .budget
             .spend(|| self.engine.call_fn::<Dynamic>(&mut Scope::new(), ast, name, args));
-        result.map_err(|error| self.fault(&error, script, ast))
+        result.map_err(|error| self.fault(error, script, ast))
     }
+}
+
+/// Where the first loop of a script stands.
+fn first_loop(ast: &AST) -> Position {
+    let mut found = Position::NONE;
+    ast.walk(&mut |path| {
+        if let Some(ASTNode::Stmt(Stmt::While(..) | Stmt::Do(..) | Stmt::For(..))) = path.last() {
+            found = path.last().map_or(Position::NONE, ASTNode::position);
+        }
+        found.is_none()
+    });
+    found
 }
 
 pub(super) fn has(ast: &AST, name: &str, inputs: usize) -> bool {

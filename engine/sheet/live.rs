@@ -192,6 +192,15 @@ impl Writer<'_> {
         })
     }
 
+    fn is_text(&self, formula: &Formula) -> bool {
+        match formula {
+            Formula::Text(_) => true,
+            Formula::Node(id) => self.book.node(*id).kind == Type::Text,
+            Formula::Choice(_, a, b) => self.is_text(a) && self.is_text(b),
+            _ => false,
+        }
+    }
+
     fn function(&self, name: &str, inputs: &[Part]) -> Part {
         let texts: Vec<&str> = inputs.iter().map(|part| part.text.as_str()).collect();
         Part::atom(format!("{name}({})", texts.join(",")), BigRational::one())
@@ -234,6 +243,14 @@ impl Writer<'_> {
                 rank,
                 scale,
                 constant: None,
+            });
+        }
+        // A spreadsheet takes X and x for the same text.
+        if matches!(operator, O::Equal | O::Unequal) && self.is_text(a) && self.is_text(b) {
+            let same = self.function("EXACT", &[left, right]);
+            return Some(match operator {
+                O::Unequal => self.function("NOT", &[same]),
+                _ => same,
             });
         }
         let scale = left.scale.clone();

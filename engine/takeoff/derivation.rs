@@ -17,7 +17,7 @@ pub enum Derivation {
         /// The other line.
         of: String,
         /// The factor.
-        factor: BigRational,
+        factor: Share,
     },
     /// Another line increased by a share.
     Increased {
@@ -73,14 +73,13 @@ impl Derivation {
         }
     }
 
-    /// The formula of a line that follows from others, in the language of calc sheets; `name` says how a line is named there.
-    /// A step is written in the unit of the line.
-    pub fn formula(&self, unit_name: &str, name: impl Fn(&str) -> String) -> Option<String> {
+    /// The formula of a line that follows from others, in the language of calc sheets; lines are named after `before`, such as
+    /// `takeoff`. A step is written in the unit of the line.
+    pub fn formula(&self, unit_name: &str, before: &str) -> Option<String> {
+        let name = |id: &str| named(before, id);
         match self {
             Self::Sum(of) => Some(of.iter().map(|id| name(id)).collect::<Vec<_>>().join(" + ")),
-            Self::Scaled { of, factor } => {
-                Some(format!("{} * {}", name(of), factor.to_f64().map(shortest)?))
-            }
+            Self::Scaled { of, factor } => Some(format!("{} * {}", name(of), factor.text()?)),
             Self::Increased { of, share } => {
                 Some(format!("{} * (1 + {})", name(of), share.text()?))
             }
@@ -102,5 +101,88 @@ impl Derivation {
             }
             Self::Parts | Self::Value => None,
         }
+    }
+}
+
+/// Words that the language of formulas keeps for itself.
+const KEPT: &[&str] = &[
+    "Fn",
+    "as",
+    "async",
+    "await",
+    "break",
+    "call",
+    "case",
+    "catch",
+    "const",
+    "continue",
+    "curry",
+    "default",
+    "do",
+    "else",
+    "eval",
+    "exit",
+    "export",
+    "false",
+    "fn",
+    "for",
+    "global",
+    "go",
+    "goto",
+    "if",
+    "import",
+    "in",
+    "is",
+    "is_def_fn",
+    "is_def_var",
+    "is_shared",
+    "let",
+    "loop",
+    "match",
+    "module",
+    "new",
+    "nil",
+    "null",
+    "package",
+    "print",
+    "private",
+    "protected",
+    "public",
+    "return",
+    "shared",
+    "spawn",
+    "static",
+    "super",
+    "switch",
+    "sync",
+    "this",
+    "thread",
+    "throw",
+    "true",
+    "try",
+    "type_of",
+    "until",
+    "use",
+    "var",
+    "void",
+    "while",
+    "with",
+    "yield",
+    "debug",
+];
+
+/// Whether a word can stand after a dot in a formula.
+pub fn is_plain_word(word: &str) -> bool {
+    let letter = |c: char| c.is_ascii_alphanumeric() || c == '_';
+    word.starts_with(|c: char| c.is_ascii_alphabetic())
+        && word.chars().all(letter)
+        && !KEPT.contains(&word)
+}
+
+/// The name of a line in a formula: with dots, or in brackets where the language would read its id otherwise.
+fn named(before: &str, id: &str) -> String {
+    match id.split('.').all(is_plain_word) {
+        true => format!("{before}.{id}"),
+        false => format!("{before}[\"{id}\"]"),
     }
 }

@@ -57,7 +57,7 @@ impl Line {
 
     /// The formula that it follows from; none where it is measured or a value of a script.
     pub fn formula(&self) -> Option<String> {
-        self.derivation.formula(&self.unit, |id| format!("takeoff.{id}"))
+        self.derivation.formula(&self.unit, "takeoff")
     }
 }
 
@@ -160,10 +160,10 @@ impl Takeoff {
         id: &str,
         label: &str,
         of: &str,
-        factor: &BigRational,
+        factor: Share,
         trail: Trail,
     ) -> Result<(), Problem> {
-        let derivation = Derivation::Scaled { of: of.to_owned(), factor: factor.clone() };
+        let derivation = Derivation::Scaled { of: of.to_owned(), factor };
         self.derive(id, label, derivation, trail)
     }
 
@@ -263,7 +263,7 @@ impl Takeoff {
                 }
                 sum.ok_or_else(|| Problem::error("a sum of no lines"))
             }
-            Derivation::Scaled { of: id, factor } => times(id, factor),
+            Derivation::Scaled { of: id, factor } => times(id, &factor.value),
             Derivation::Increased { of: id, share } => {
                 times(id, &(BigRational::one() + &share.value))
             }
@@ -362,9 +362,17 @@ impl Takeoff {
         trail: Trail,
     ) -> Result<(), Problem> {
         let plain = |c: char| c.is_ascii_alphanumeric() || matches!(c, '.' | '_' | '-');
-        if id.is_empty() || !id.chars().all(plain) {
+        let says = |word: &str| word.chars().any(|c| c.is_ascii_alphanumeric());
+        if !id.chars().all(plain) || !id.split('.').all(says) {
             return Err(Problem::error(format!("\"{id}\" is no id for a line"))
-                .help("letters, digits, dots and dashes, such as footing.runs"));
+                .help("words of letters, digits, dashes and underscores with dots between them, such as footing.runs"));
+        }
+        if quantity.dimension.point {
+            return Err(Problem::error(format!(
+                "\"{id}\" is {}, which has a zero of its own and is no amount",
+                quantity.dimension
+            ))
+            .help("a cell of a calc sheet may hold it; a line is an amount"));
         }
         if self.lines.iter().any(|line| line.id == id) {
             return Err(Problem::error(format!("there is a line \"{id}\" already")));

@@ -71,6 +71,8 @@ pub struct Stated {
     pub about: &'static str,
     /// The unit that it is shown in; none for a text or count.
     pub unit: String,
+    /// The words that there are to choose from; none where it is no choice.
+    pub choices: &'static [&'static str],
 }
 
 /// Everything that a wall case works on.

@@ -87,6 +87,8 @@ pub(super) struct Cell {
     pub(super) role: Role,
     pub(super) mark: Mark,
     pub(super) strong: bool,
+    /// The words that a person may choose from.
+    pub(super) choices: &'static [&'static str],
 }
 
 /// Longest text of a cell, in letters; a spreadsheet holds 32,767.
@@ -94,7 +96,7 @@ const LONGEST: usize = 32_000;
 
 impl Cell {
     fn new(content: Content, role: Role) -> Self {
-        Self { content, role, mark: Mark::None, strong: false }
+        Self { content, role, mark: Mark::None, strong: false, choices: &[] }
     }
 
     /// A text in a role.

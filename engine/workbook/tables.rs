@@ -201,25 +201,28 @@ fn inputs(contents: &Contents) -> Table {
         let held = Held::value(&value, &node.unit);
         let mut fields = Fields(Vec::new());
         fields.text("what", stated.about, true);
-        fields.put("value", Cell::held(held.clone()).marked(Mark::Typed));
+        let value = Cell::held(held.clone()).marked(Mark::Typed);
+        fields.put("value", Cell { choices: stated.choices, ..value });
         fields.text("unit", shown_unit(&node.unit), false);
         fields.text("path", &path, false);
-        if let Held::Number(..) = held {
-            fields.put("laid_out_with", Cell::held(held).marked(Mark::Computed));
-            let formula = |cell: &dyn Fn(&str) -> String| {
-                format!(
-                    "IF({}={},\"as laid out\",\"changed since the steps were laid out\")",
-                    cell("value"),
-                    cell("laid_out_with")
-                )
-            };
-            let content = Content::SameRow(formula, "as laid out".to_owned());
-            fields.put("remark", Cell::with(content, Role::Text(true)));
-        }
+        let remark: fn(&dyn Fn(&str) -> String) -> String = match held {
+            // A spreadsheet takes X and x for the same text.
+            Held::Text(_) => {
+                |cell| remarked(&format!("EXACT({},{})", cell("value"), cell("laid_out_with")))
+            }
+            _ => |cell| remarked(&format!("{}={}", cell("value"), cell("laid_out_with"))),
+        };
+        fields.put("laid_out_with", Cell::held(held).marked(Mark::Computed));
+        let remark = Content::SameRow(remark, "as laid out".to_owned());
+        fields.put("remark", Cell::with(remark, Role::Text(true)));
         Some(fields.row(Standing::Plain, Some((Anchor::Setting(path), "value"))))
     };
     let settings = named(contents, |origin| matches!(origin, Origin::Setting(_)));
     Table { own: Vec::new(), rows: settings.into_iter().filter_map(row).collect() }
+}
+
+fn remarked(same: &str) -> String {
+    format!("IF({same},\"as laid out\",\"changed since the steps were laid out\")")
 }
 
 fn facts(contents: &Contents) -> Table {

@@ -1,6 +1,8 @@
 //! Workbooks: every page is laid out, places get their names, and what was laid is written.
 
-use rust_xlsxwriter::{DocProperties, ExcelDateTime, Formula, Workbook, Worksheet, XlsxError};
+use rust_xlsxwriter::{
+    DataValidation, DocProperties, ExcelDateTime, Formula, Workbook, Worksheet, XlsxError,
+};
 
 use super::block::Layer;
 use super::cell::{Cell, Content, Held, Mark};
@@ -152,6 +154,11 @@ impl Writer<'_> {
         }
         for ((row, column), cell) in &laid.cells {
             self.cell(&mut sheet, *row, *column, cell)?;
+            // A spreadsheet takes up to 255 letters of choices.
+            if !cell.choices.is_empty() && cell.choices.join(",").len() <= 255 {
+                let choices = DataValidation::new().allow_list_strings(cell.choices)?;
+                sheet.add_data_validation(*row, *column, *row, *column, &choices)?;
+            }
         }
         for chart in &laid.charts {
             match chart {

@@ -82,6 +82,31 @@ fn a_case_on_one_level_needs_no_module() {
     assert!(tried > 1, "{tried}");
 }
 
+/// What steps has no place there, and nobody is told of a module.
+#[test]
+fn faults_on_one_level() {
+    let too_high = fault_of(&on_one_level("[one_level]\ntop_of_footing = \"203 ft\"\n").0);
+    assert!(!too_high.contains("module."), "{too_high}");
+    let sweep = fault_of(&on_one_level("[datum_sweep]\nparts = 4\n").0);
+    assert!(sweep.contains("no datum of levels can be moved"), "{sweep}");
+    let drawn = "[drawn]\nruns = [
+      { wall = \"W1\", from = \"0 ft\", tof = \"198 ft\", type = \"S10\" },
+      { wall = \"W1\", from = \"20 ft\", tof = \"198.0833333 ft\", type = \"S10\" },\n]\n";
+    // As drawn it has risers, which are worked through and need their prices.
+    let folder = on_one_level(drawn);
+    let unpriced = fault_of(&folder.0);
+    assert!(
+        unpriced.contains("gives no price of risers") && unpriced.contains("[drawn]"),
+        "{unpriced}"
+    );
+    let done =
+        run_with(&folder.0, &[("prices.riser_each", "185 usd"), ("prices.rise", "45 usd/ft")]);
+    let findings = done.records("drawn_findings");
+    assert!(findings.iter().any(|row| row["rule"] == "steps"), "{findings:?}");
+    let unused = copy_of("tarrow-bench", |text| format!("{text}\n[one_level]\nstep = \"1 in\"\n"));
+    assert_eq!(run(&unused.0).job.unused, ["one_level"]);
+}
+
 #[test]
 fn a_case_asks_for_the_table_of_its_grid() {
     let missing = copy_of("tarrow-bench", |text| without(&text, "module"));
@@ -216,6 +241,11 @@ fn faults_of_inputs_of_a_case() {
             "two inputs are called a",
         ),
         ("[#{ name: \"a\", about: \"x\", choices: 3 }]", "its choices are no list of words"),
+        ("[#{ name: \"a\", about: \"x\", choices: [] }]", "nothing to choose from"),
+        ("[#{ name: \"a\", about: \"x\", choices: [\"p\", \"p\"] }]", "twice among its choices"),
+        ("[#{ name: \"new\", about: \"x\" }]", "the language keeps the word"),
+        ("[#{ name: \"a\", about: \"x\", least: 5, most: 2 }]", "is more than its most"),
+        ("[1]", "it is no #{ name"),
         ("1 / 0", "stepped_wall.rhai"),
     ] {
         let folder = copy_of("tarrow-bench", |text| text);

@@ -48,7 +48,6 @@ const ROOMS: &[(&str, &[&str])] = &[
         "workbook",
         &[
             "problem",
-            "source",
             "files",
             "table",
             "measure",

@@ -99,8 +99,14 @@ const TIDES: Declaration = Declaration {
     key: &["day"],
     audience: Audience::Crew,
     columns: &[
-        Column { name: "day", kind: Kind::Text, may_lack: false, about: "the day" },
-        Column { name: "height", kind: Kind::Length, may_lack: false, about: "how high it rises" },
+        Column { name: "day", kind: Kind::Text, may_lack: false, audience: None, about: "the day" },
+        Column {
+            name: "height",
+            kind: Kind::Length,
+            may_lack: false,
+            audience: None,
+            about: "how high it rises",
+        },
     ],
 };
 

@@ -24,6 +24,7 @@ mod invariance;
 mod list_shapes;
 mod listings;
 mod lists;
+mod pages;
 mod price;
 mod problems;
 mod published;

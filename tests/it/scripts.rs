@@ -354,6 +354,43 @@ fn lines_as_formulas() {
     close(drawn("grout.more"), drawn("stem.total") * 3.3);
 }
 
+/// Ids that a formula would read otherwise: with dashes, digits first, words of the language.
+#[test]
+fn lines_by_any_id() {
+    let lines = "
+    t.add(\"bolt\", \"Bolts\", 10); t.add(\"bolt-2\", \"Other bolts\", 7);
+    t.add(\"bars.new\", \"Bars\", 4); t.add(\"2nd.row\", \"Second row\", 3);
+    t.sum(\"all\", \"All\", [\"bolt\", \"bolt-2\", \"bars.new\", \"2nd.row\"]);
+    t.scale(\"half\", \"Half\", \"bolt-2\", 0.5); t.scale(\"share\", \"Share\", \"bolt\", \"allowances.swell\");
+    t.formula(\"more\", \"More\", \"each\", \"takeoff[\\\"bolt-2\\\"] * 3\");";
+    let done = run(&with_lines(lines, ",laid,each,\"takeoff[\"\"bars.new\"\"] * 2\"\n").0);
+    for (id, value) in [("all", 24.0), ("half", 3.5), ("more", 21.0), ("share", 2.5)] {
+        assert_eq!(done.quantity(id), value, "{id}");
+        let book = &done.work.calc.book;
+        let cell = book.quantity(book.find(&format!("takeoff.{id}")).expect("its cell"));
+        assert_eq!(cell.expect("a number").base(), value, "{id}");
+    }
+    let book = &done.work.calc.book;
+    assert_eq!(book.words(book.find("pour.laid").expect("the cell")), "8 each");
+    assert!(book.nodes().iter().any(|node| node.text == "takeoff.bolt * allowances.swell"));
+    for id in ["a..b", ".", "-", "a.-", ""] {
+        let said =
+            crate::support::fault_of(&with_lines(&format!("t.add(\"{id}\", \"A\", 1.cy);"), "").0);
+        assert!(said.contains("is no id for a line"), "{id}: {said}");
+    }
+    let said = crate::support::fault_of(&with_lines("t.add(\"a\", \"A\", q(\"50 F\"));", "").0);
+    assert!(said.contains("has a zero of its own"), "{said}");
+    // What a script prints of its lines is what they are.
+    let folder = with_lines(lines, "");
+    let said = std::process::Command::new(env!("CARGO_BIN_EXE_rodbook"))
+        .arg("run")
+        .args([folder.0.join("scripts/stepped_wall.rhai"), folder.0.clone()])
+        .output()
+        .expect("the program runs");
+    let said = String::from_utf8_lossy(&said.stdout).into_owned();
+    assert!(said.contains("More ") && said.contains("21"), "{said}");
+}
+
 #[test]
 fn faults_of_formula_lines() {
     for (lines, words) in [

@@ -90,6 +90,11 @@ impl Keys {
         self.unknown && path.starts_with(OWN)
     }
 
+    /// Whether the inputs of the wall case are not known.
+    pub(super) fn are_unknown(&self) -> bool {
+        self.unknown
+    }
+
     /// The grid that the wall case asks for.
     pub fn grid(&self) -> GridKind {
         self.grid
@@ -108,7 +113,9 @@ impl Keys {
     /// What holds where a key is missing.
     pub(super) fn need(&self, key: &Key) -> Need {
         match key.need {
-            Need::Stepped(text) if self.grid == GridKind::OneLevel => Need::Default(text),
+            Need::Stepped(text) if self.grid == GridKind::OneLevel || self.unknown => {
+                Need::Default(text)
+            }
             Need::Stepped(_) => Need::Required,
             need => need,
         }

@@ -7,6 +7,7 @@ use super::{Key, Kind, Need, OWN, Part, table};
 use crate::measure::{Dimension, Quantity, StationStyle, read_length, unit};
 use crate::problem::Problem;
 use crate::script::DeclaredInput;
+use crate::takeoff::is_plain_word;
 
 /// The part: its keys are the job's own.
 pub(super) const PART: Part = Part {
@@ -38,8 +39,22 @@ fn kind(input: &DeclaredInput) -> Result<Kind, Problem> {
         false => Ok(kind),
         true => Err(Problem::error("least and most are for lengths and counts")),
     };
-    if !input.choices.is_empty() {
-        let words: Vec<&'static str> = input.choices.iter().map(|word| kept(word)).collect();
+    if !is_plain_word(&input.name) {
+        return Err(Problem::error("a formula could not name it: the language keeps the word")
+            .help("give it another name"));
+    }
+    if let Some(choices) = &input.choices {
+        if input.unit.is_some() {
+            return Err(Problem::error("words to choose from have no unit"));
+        }
+        let twice = choices.iter().enumerate().find(|(at, word)| choices[..*at].contains(word));
+        if let Some((_, word)) = twice {
+            return Err(Problem::error(format!("\"{word}\" is twice among its choices")));
+        }
+        if choices.len() < 2 {
+            return Err(Problem::error("there is nothing to choose from"));
+        }
+        let words: Vec<&'static str> = choices.iter().map(|word| kept(word)).collect();
         return no_limits(Kind::Choice(kept_words(&words)));
     }
     match input.unit.as_deref() {
@@ -51,7 +66,11 @@ fn kind(input: &DeclaredInput) -> Result<Kind, Problem> {
                         .help("whole numbers, or a unit, such as unit: \"ft\"")
                 }),
             };
-            Ok(Kind::Count(limit(&input.least, 0)?, limit(&input.most, 1_000_000)?))
+            let (least, most) = (limit(&input.least, 0)?, limit(&input.most, 1_000_000)?);
+            match least <= most {
+                true => Ok(Kind::Count(least, most)),
+                false => Err(crossed(least, most)),
+            }
         }
         Some("text") => no_limits(Kind::Text),
         Some("percent") => no_limits(Kind::Percent(100)),
@@ -63,12 +82,20 @@ fn kind(input: &DeclaredInput) -> Result<Kind, Problem> {
             }
             let limit = |text: &Option<String>, usual: &str| {
                 let text = text.clone().unwrap_or_else(|| usual.to_owned());
-                read_length(&text, StationStyle::HundredFeet)?;
-                Ok::<_, Problem>(kept(&text))
+                let length = read_length(&text, StationStyle::HundredFeet)?;
+                Ok::<_, Problem>((length, kept(&text)))
             };
-            Ok(Kind::Length(limit(&input.least, "0 ft")?, limit(&input.most, "10000 ft")?))
+            let (least, most) = (limit(&input.least, "0 ft")?, limit(&input.most, "10000 ft")?);
+            match least.0 <= most.0 {
+                true => Ok(Kind::Length(least.1, most.1)),
+                false => Err(crossed(least.1, most.1)),
+            }
         }
     }
+}
+
+fn crossed(least: impl std::fmt::Display, most: impl std::fmt::Display) -> Problem {
+    Problem::error(format!("its least, {least}, is more than its most, {most}"))
 }
 
 /// A text that lives as long as the program. Keys are mostly constants; what scripts declare is kept once for each text,

@@ -161,8 +161,12 @@ fn told(job: &WallJob, finding: &Finding) -> (String, [Datum; 3]) {
     let say = |length| words(job, length);
     let three = |a, b, c| [Datum::Length(a), Datum::Length(b), Datum::Length(c)];
     match finding {
+        Finding::Steps => (
+            "the footing steps, and the wall case keeps it on one level".to_owned(),
+            [Datum::Blank, Datum::Blank, Datum::Blank],
+        ),
         Finding::OffJoint { nearest, off } => (
-            format!("the riser is on no panel joint: the nearest is at {}", say(*nearest)),
+            format!("the riser is on no joint: the nearest is at {}", say(*nearest)),
             three(*nearest + *off, *nearest, *off),
         ),
         Finding::NearCorner { distance } => (

@@ -52,7 +52,7 @@ listings! {
         place: String, "wall and local station";
         requires: String, "what it requires";
     }
-    STEPS = "steps", "risers and dirt cuts; the bulkhead stands on the riser", for Office, by ["step"]: StepRow {
+    STEPS = "steps", "risers and dirt cuts; the bulkhead stands on the riser", for Crew, by ["step"]: StepRow {
         step: usize, "number, from station 0";
         wall: String, "wall";
         station: Nm, "local station of the riser and its bulkhead";
@@ -80,7 +80,7 @@ listings! {
         rod_bof_low: Option<Nm>, "rod reading of the lower bottom";
         rod_bof_high: Option<Nm>, "rod reading of the upper bottom";
         overlap_concrete: Amount<Volume>, "concrete of the overlap";
-        cost: Amount<Money>, "cost of the step by the layout rates";
+        cost: Amount<Money>, "cost of the step by the layout rates" for Office;
         cost_nano: String, "the same as the exact whole number of 1e-9";
         level_before: Option<i64>, "level before it";
         level_after: Option<i64>, "level after it";
