@@ -103,6 +103,11 @@ impl Layers {
         super::utf8(path, self.read(path)?.to_vec())
     }
 
+    /// The job's folder and the company's, where there are such.
+    pub fn folders(&self) -> Vec<PathBuf> {
+        self.job.iter().chain(&self.company).cloned().collect()
+    }
+
     /// Reads each file once, and knows what was read.
     pub fn reader(&self) -> &Reader {
         &self.reader

@@ -1,5 +1,6 @@
 //! Reading once: what was read is remembered, however many questions are asked of it.
 
+use std::any::Any;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -9,7 +10,10 @@ use crate::problem::Outcome;
 
 /// Reads each file once; copies share what was read.
 #[derive(Debug, Clone, Default)]
-pub struct Reader(Arc<Mutex<BTreeMap<PathBuf, Arc<[u8]>>>>);
+pub struct Reader {
+    files: Arc<Mutex<BTreeMap<PathBuf, Arc<[u8]>>>>,
+    made: Arc<Mutex<BTreeMap<(PathBuf, String), Arc<dyn Any + Send + Sync>>>>,
+}
 
 impl Reader {
     /// The bytes of a file, as they were when it was first asked for.
@@ -38,7 +42,25 @@ impl Reader {
         files.iter().map(print).collect()
     }
 
+    /// What is made of a file, made once: `how` says what else it rests on.
+    pub fn made<T: Clone + Send + Sync + 'static>(
+        &self,
+        path: &Path,
+        how: String,
+        make: impl FnOnce() -> T,
+    ) -> T {
+        let key = (path.to_path_buf(), how);
+        let known = self.made.lock().unwrap_or_else(PoisonError::into_inner).get(&key).cloned();
+        if let Some(known) = known.and_then(|known| known.downcast::<T>().ok()) {
+            return known.as_ref().clone();
+        }
+        let made = make();
+        let kept: Arc<dyn Any + Send + Sync> = Arc::new(made.clone());
+        self.made.lock().unwrap_or_else(PoisonError::into_inner).insert(key, kept);
+        made
+    }
+
     fn all(&self) -> std::sync::MutexGuard<'_, BTreeMap<PathBuf, Arc<[u8]>>> {
-        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+        self.files.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }

@@ -2,7 +2,8 @@
 
 use super::part::local;
 use super::{Layout, Part};
-use crate::measure::{Dimension, Exact, Nm, Real};
+use crate::measure::{Dimension, Exact, Nm};
+use num_bigint::BigInt;
 use num_rational::BigRational;
 
 /// Keys of the keyed types: width x depth over each footing piece, stopping at risers and corners.
@@ -36,7 +37,5 @@ pub fn keys(layout: &Layout) -> Vec<Part> {
 
 /// The exact product of lengths.
 pub fn product(lengths: &[Nm]) -> BigRational {
-    lengths
-        .iter()
-        .fold(BigRational::of(1, 1), |product, length| product * BigRational::length(*length))
+    BigRational::from_integer(lengths.iter().map(|length| BigInt::from(length.0)).product())
 }

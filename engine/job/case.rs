@@ -1,13 +1,13 @@
 //! What the wall case and the company's functions declare before the settings are read: the grid, and inputs of their own.
 
-use super::Keys;
 use super::keys::own_key;
 use super::kind::Reading;
+use super::{Keys, OpenOptions};
 use crate::files::Layers;
 use crate::footing::{GridKind, System};
 use crate::measure::CURRENCIES;
 use crate::problem::{Faults, Place, Problem};
-use crate::script::{Budget, FUNCTIONS, Host, ScriptFault};
+use crate::script::{FUNCTIONS, ScriptFault};
 
 /// The wall case of a job that names none.
 const USUAL: &str = "stepped_wall";
@@ -17,11 +17,11 @@ pub(super) fn keys_of(
     layers: &Layers,
     reading: &Reading,
     case: Option<&str>,
-    time: &Budget,
+    options: &OpenOptions,
 ) -> (Keys, Faults) {
     let system = if reading.metric { System::Metric } else { System::Us };
     let currency = CURRENCIES.iter().find(|known| **known == reading.currency).unwrap_or(&"usd");
-    let host = Host::within(layers.clone(), system, currency, reading.stations, time);
+    let host = options.hosts.lend(layers, system, currency, reading.stations, &options.script_time);
     let mut faults = Faults::none();
     let case = layers.find(&format!("scripts/{}.rhai", case.unwrap_or(USUAL)));
     let scripts = [case.map(Some), layers.replaced(FUNCTIONS)];

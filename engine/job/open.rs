@@ -17,7 +17,7 @@ use super::tables::{company_named, with_tables};
 use crate::files::{self, Layers, Reader};
 use crate::footing::Site;
 use crate::problem::{Faults, Outcome, Place, Problem};
-use crate::script::{Budget, Host, hooks};
+use crate::script::{Budget, Hosts, Lent, hooks};
 use crate::takeoff::{Source, WallJob};
 
 /// How a job is opened.
@@ -37,6 +37,8 @@ pub struct OpenOptions {
     pub own_listings: Vec<Source>,
     /// Reads each file once, however often the job is opened.
     pub reader: Reader,
+    /// Hosts of scripts, used again however often the job is opened.
+    pub hosts: Hosts,
 }
 
 /// An open job.
@@ -66,7 +68,7 @@ pub struct Job {
     /// Whether the job says how a bid is made up.
     pub(super) has_bid: bool,
     /// Runs scripts.
-    pub host: Host,
+    pub host: Lent,
 }
 
 impl Job {
@@ -159,8 +161,8 @@ impl Job {
         if faults.stop() {
             return Err(faults);
         }
-        let host = Host::within(
-            layers.clone(),
+        let host = options.hosts.lend(
+            &layers,
             plan.system,
             &plan.currency,
             settings.stations(),
@@ -247,7 +249,7 @@ fn read(
     let (written, mut faults) = with_tables(&layers, &shown, &text);
     let (settings, of_settings) =
         Settings::parse_what_is_sound(&written, &options.overrides, |reading, case| {
-            keys_of(&layers, reading, case.as_deref(), &options.script_time)
+            keys_of(&layers, reading, case.as_deref(), options)
         });
     faults.extend(of_settings);
     if let Err(problem) = company {

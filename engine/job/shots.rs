@@ -297,8 +297,10 @@ fn unused_codes(
 /// The tables of one file that a job names.
 fn lists_of(layers: &Layers, file: &str, shots: &ShotSettings) -> Outcome<ListTables> {
     let folder = layers.job().unwrap_or(Path::new("."));
-    let bytes = layers.read(&folder.join(file)).map_err(|faults| renamed(faults, file))?;
-    lists_in(&bytes, file, &shots.sheets, &shots.asked)
+    let path = folder.join(file);
+    let bytes = layers.read(&path).map_err(|faults| renamed(faults, file))?;
+    let how = format!("{:?} {:?}", shots.sheets, shots.asked);
+    layers.reader().made(&path, how, || lists_in(&bytes, file, &shots.sheets, &shots.asked))
 }
 
 /// What is wrong with the lists of a job by themselves, where its walls are not known.

@@ -104,6 +104,46 @@ impl Real for BigRational {
     }
 }
 
+/// A ratio that is not brought to its lowest terms until the end: a long sum of products takes one common divisor and not
+/// one a step.
+#[derive(Debug, Clone)]
+pub struct Unreduced {
+    num: BigInt,
+    den: BigInt,
+}
+
+impl Unreduced {
+    /// In its lowest terms.
+    pub fn reduced(self) -> BigRational {
+        BigRational::new(self.num, self.den)
+    }
+}
+
+impl Real for Unreduced {
+    fn of(num: i128, den: i128) -> Self {
+        Self { num: num.into(), den: den.into() }
+    }
+    fn from_exact(value: &BigRational) -> Self {
+        Self { num: value.numer().clone(), den: value.denom().clone() }
+    }
+    fn plus(&self, other: &Self) -> Self {
+        if self.den == other.den {
+            return Self { num: &self.num + &other.num, den: self.den.clone() };
+        }
+        let num = &self.num * &other.den + &other.num * &self.den;
+        Self { num, den: &self.den * &other.den }
+    }
+    fn minus(&self, other: &Self) -> Self {
+        self.plus(&Self { num: -&other.num, den: other.den.clone() })
+    }
+    fn times(&self, other: &Self) -> Self {
+        Self { num: &self.num * &other.num, den: &self.den * &other.den }
+    }
+    fn nearest(&self) -> Option<i128> {
+        self.clone().reduced().nearest()
+    }
+}
+
 /// A floating value and a bound on how far it can be from the exact one.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Approx {

@@ -24,7 +24,7 @@ pub(crate) use choice::choice;
 pub use date::{date_days, date_text, read_date};
 pub use decimal::Decimal;
 pub use dimension::Dimension;
-pub use exact::{Approx, Exact, Real, decided, nearest_double, ratio};
+pub use exact::{Approx, Exact, Real, Unreduced, decided, nearest_double, ratio};
 pub use length_text::{
     StationStyle, WrittenFoot, as_survey_feet, in_survey_feet_number, read_length, written_foot,
 };
@@ -32,7 +32,9 @@ pub use limits::Limits;
 pub use nm::Nm;
 pub use quantity::Quantity;
 pub use quantity_text::{read_exact, read_slope};
-pub use show::{decimal_places, feet_inches, push_shortest, shortest, significant, thousands};
+pub use show::{
+    decimal_of, decimal_places, feet_inches, push_shortest, shortest, significant, thousands,
+};
 pub use system::System;
 pub use typed::{
     Angle, Area, EvaporationRate, ForcePerLength, Length, Maturity, Moment, Money, MoneyPerVolume,

@@ -37,6 +37,19 @@ pub fn decimal_places(value: &BigRational, places: u32) -> String {
     format!("{sign}{whole}.{:0>width$}", part.to_u128().unwrap_or(0), width = places as usize)
 }
 
+/// The same of a ratio of whole numbers that are no larger than lengths.
+pub fn decimal_of(num: i128, den: i128, places: u32) -> String {
+    let scale = 10_i128.pow(places);
+    let scaled = round::nearest(num * scale, den);
+    let sign = if scaled < 0 { "-" } else { "" };
+    let size = scaled.abs();
+    if places == 0 {
+        return format!("{sign}{size}");
+    }
+    let (whole, part) = (size / scale, size % scale);
+    format!("{sign}{whole}.{part:0>width$}", width = places as usize)
+}
+
 /// A floating value as the shortest decimal text that reads back as the same number.
 pub fn shortest(value: f64) -> String {
     let mut text = String::new();

@@ -1,6 +1,6 @@
 //! The system of units that a job is read and printed in.
 
-use super::{Nm, decimal_places, feet_inches, ratio};
+use super::{Nm, decimal_of, feet_inches};
 
 /// System of units that a job is read and printed in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -51,8 +51,7 @@ impl System {
             Self::Us => (Nm::FOOT, 2),
             Self::Metric => (Nm::METRE, 3),
         };
-        let value = ratio(length.wide(), unit.wide());
-        format!("{} {}", decimal_places(&value, places), self.length())
+        format!("{} {}", decimal_of(length.wide(), unit.wide(), places), self.length())
     }
 
     /// A length as it is read off a tape: feet and inches to a fraction of an inch, or metres to the millimetre.

@@ -1,5 +1,6 @@
 //! The host of scripts: an engine with limits, and the ways to run a script.
 
+use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex};
 
@@ -47,6 +48,10 @@ pub struct Host {
     reader: Engine,
     texts: Arc<Mutex<Texts>>,
     lines: Arc<Mutex<Vec<String>>>,
+    /// How much was printed, and whether that is too much.
+    said: Arc<(AtomicUsize, AtomicBool)>,
+    /// Scripts that were compiled, by their place: text and tree.
+    compiled: Mutex<BTreeMap<String, (String, AST)>>,
     budget: Budget,
     system: System,
     currency: String,
@@ -70,19 +75,19 @@ impl Host {
         let mut engine = Engine::new();
         let texts = Arc::new(Mutex::new(Texts::new()));
         let lines = Arc::new(Mutex::new(Vec::new()));
-        let full = Arc::new(AtomicBool::new(false));
-        limits(&mut engine, budget, &full);
+        let said = Arc::new((AtomicUsize::new(0), AtomicBool::new(false)));
+        limits(&mut engine, budget, &said);
         measures::register(&mut engine, system, stations, currency);
         bind::register(&mut engine);
         draft::register(&mut engine);
         rows::register(&mut engine, system);
         engine.set_module_resolver(LayerModules::new(layers, texts.clone()));
         let printed = lines.clone();
-        let size = AtomicUsize::new(0);
+        let size = said.clone();
         engine.on_print(move |text| {
             // What is too much stops the script at its next step.
-            if size.fetch_add(text.len() + 1, Ordering::Relaxed) > MOST_PRINTED {
-                full.store(true, Ordering::Relaxed);
+            if size.0.fetch_add(text.len() + 1, Ordering::Relaxed) > MOST_PRINTED {
+                size.1.store(true, Ordering::Relaxed);
             } else if let Ok(mut lines) = printed.lock() {
                 lines.push(text.to_owned());
             }
@@ -98,6 +103,8 @@ impl Host {
             reader,
             texts,
             lines,
+            said,
+            compiled: Mutex::default(),
             budget: budget.clone(),
             system,
             currency: currency.to_owned(),
@@ -110,6 +117,13 @@ impl Host {
     }
 
     pub(super) fn compile(&self, script: &Found) -> Result<AST, ScriptFault> {
+        let known = |compiled: std::sync::MutexGuard<'_, BTreeMap<String, (String, AST)>>| {
+            let (text, ast) = compiled.get(&script.shown)?;
+            (*text == script.text).then(|| ast.clone())
+        };
+        if let Some(ast) = self.compiled.lock().ok().and_then(known) {
+            return Ok(ast);
+        }
         if let Ok(mut texts) = self.texts.lock() {
             texts.insert(script.shown.clone(), script.text.clone());
         }
@@ -119,6 +133,9 @@ impl Host {
             .map_err(|error| ScriptFault::from(unreadable(&error, &script.shown, &self.texts())))?;
         ast.set_source(script.shown.clone());
         self.sound(&ast, script)?;
+        if let Ok(mut compiled) = self.compiled.lock() {
+            compiled.insert(script.shown.clone(), (script.text.clone(), ast.clone()));
+        }
         Ok(ast)
     }
 
@@ -351,6 +368,13 @@ impl Host {
         self.lines.lock().map(|mut lines| std::mem::take(&mut *lines)).unwrap_or_default()
     }
 
+    /// Forgets what its last job printed.
+    pub(super) fn rest(&self) {
+        self.printed();
+        self.said.0.store(0, Ordering::Relaxed);
+        self.said.1.store(false, Ordering::Relaxed);
+    }
+
     /// All time is there again.
     pub(super) fn renew(&self) {
         self.budget.renew();
@@ -432,7 +456,7 @@ pub(super) fn has(ast: &AST, name: &str, inputs: usize) -> bool {
 }
 
 /// No files, no clock; bounded steps, time, memory and depth.
-fn limits(engine: &mut Engine, budget: &Budget, full: &Arc<AtomicBool>) {
+fn limits(engine: &mut Engine, budget: &Budget, said: &Arc<(AtomicUsize, AtomicBool)>) {
     engine.set_fast_operators(false);
     engine.set_fail_on_invalid_map_property(true);
     engine.set_max_operations(MOST_OPERATIONS);
@@ -443,12 +467,12 @@ fn limits(engine: &mut Engine, budget: &Budget, full: &Arc<AtomicBool>) {
     engine.set_max_string_size(MOST_TEXT);
     engine.set_max_modules(64);
     engine.disable_symbol("eval");
-    let (budget, full) = (budget.clone(), full.clone());
+    let (budget, said) = (budget.clone(), said.clone());
     // The language counts the steps of a function that is passed on, such as to `filter`, apart; and one step may go
     // through a list of 100,000.
     let asked = AtomicUsize::new(0);
     engine.on_progress(move |_| {
-        if full.load(Ordering::Relaxed) {
+        if said.1.load(Ordering::Relaxed) {
             return Some(Dynamic::from(PRINTED));
         }
         let count = asked.fetch_add(1, Ordering::Relaxed);

@@ -14,7 +14,7 @@ use num_traits::ToPrimitive;
 
 use super::dig::by_wall;
 use crate::footing::{BottomPart, Layout, Part};
-use crate::measure::{Dimension, Exact, Nm, Real, choice, nearest_double, ratio};
+use crate::measure::{Dimension, Exact, Nm, Real, Unreduced, choice, nearest_double, ratio};
 use crate::survey::{Chain, Polyline};
 
 choice! {
@@ -151,12 +151,10 @@ impl<'a> Dig<'a> {
         let start = self.chain.walls()[floor.wall].station;
         let (from, to) = (start + floor.from, start + floor.to);
         let width = floor.width + self.work_space * 2;
-        let straight: BigRational = BigRational::length(width)
-            * self.existing.area_above::<BigRational>(floor.bof, from, to);
-        let sloped: BigRational = BigRational::of(1, 2)
-            * &self.layback
-            * self.existing.square_above::<BigRational>(self.foot(floor), from, to);
-        straight + sloped
+        let area: Unreduced = self.existing.area_above(floor.bof, from, to);
+        let square: Unreduced = self.existing.square_above(self.foot(floor), from, to);
+        let half = Unreduced::of(1, 2).times(&Unreduced::from_exact(&self.layback));
+        Unreduced::length(width).times(&area).plus(&half.times(&square)).reduced()
     }
 
     /// Volume in cubic feet by wall, once for each choice of banks: what lies nearest to a wall counts as its.

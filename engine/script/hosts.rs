@@ -1,0 +1,75 @@
+//! Hosts that are lent and come back: to make one takes longer than many a question that is asked of a job.
+
+use std::path::PathBuf;
+use std::sync::{Arc, Mutex, PoisonError};
+
+use super::{Budget, Host};
+use crate::files::Layers;
+use crate::footing::System;
+use crate::measure::StationStyle;
+
+/// What a host is made for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+struct Purpose {
+    folders: Vec<PathBuf>,
+    system: System,
+    currency: String,
+    stations: StationStyle,
+}
+
+/// Hosts at rest; copies share them.
+#[derive(Clone, Default)]
+pub struct Hosts(Arc<Mutex<Vec<(Purpose, Arc<Host>)>>>);
+
+impl std::fmt::Debug for Hosts {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str("Hosts")
+    }
+}
+
+/// A host that one job uses; it is at rest again when the job is dropped.
+pub struct Lent {
+    purpose: Purpose,
+    host: Arc<Host>,
+    home: Hosts,
+}
+
+impl Hosts {
+    /// A host for a job in these layers: one at rest, or a new one. No two jobs use one at a time.
+    pub fn lend(
+        &self,
+        layers: &Layers,
+        system: System,
+        currency: &str,
+        stations: StationStyle,
+        budget: &Budget,
+    ) -> Lent {
+        let purpose =
+            Purpose { folders: layers.folders(), system, currency: currency.to_owned(), stations };
+        let known = {
+            let mut resting = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+            let at = resting.iter().position(|(known, _)| *known == purpose);
+            at.map(|at| resting.swap_remove(at).1)
+        };
+        let host = known.unwrap_or_else(|| {
+            Arc::new(Host::within(layers.clone(), system, currency, stations, budget))
+        });
+        Lent { purpose, host, home: self.clone() }
+    }
+}
+
+impl std::ops::Deref for Lent {
+    type Target = Host;
+
+    fn deref(&self) -> &Host {
+        &self.host
+    }
+}
+
+impl Drop for Lent {
+    fn drop(&mut self) {
+        self.host.rest();
+        let mut resting = self.home.0.lock().unwrap_or_else(PoisonError::into_inner);
+        resting.push((self.purpose.clone(), self.host.clone()));
+    }
+}
