@@ -13,6 +13,8 @@ pub const SIDE: Limits = Limits::at_least("length", 0.0, "ft");
 
 /// The volume to order: with waste, up to the next order step.
 ///
+/// Source `practice`: common practice of the trade, no source.
+///
 /// # Errors
 /// An input is out of its range.
 pub fn order_quantity(volume: Volume, waste: Ratio, step: Volume) -> Result<Volume, Problem> {
@@ -25,6 +27,8 @@ pub fn order_quantity(volume: Volume, waste: Ratio, step: Volume) -> Result<Volu
 
 /// The volume of a box.
 ///
+/// Source `definition`: follows from the definition of the quantity; no trade value in it.
+///
 /// # Errors
 /// An input is out of its range.
 pub fn prism_volume(length: Length, width: Length, depth: Length) -> Result<Volume, Problem> {
@@ -35,6 +39,8 @@ pub fn prism_volume(length: Length, width: Length, depth: Length) -> Result<Volu
 }
 
 /// The volume of a stem that tapers from its foot to its top: the mean thickness times height and length.
+///
+/// Source `definition`: follows from the definition of the quantity; no trade value in it.
 ///
 /// # Errors
 /// An input is out of its range.
@@ -53,6 +59,8 @@ pub fn tapered_stem_volume(
 }
 
 /// A charge for what a load lacks of the plant's least one; nothing where nothing is ordered.
+///
+/// Source `practice`: common practice of the trade, no source.
 ///
 /// # Errors
 /// An input is out of its range.

@@ -32,6 +32,8 @@ pub const MIXERS: Limits = Limits::within("mixers", 1.0, 100.0, "");
 
 /// Yield of a batch: its weight over the unit weight measured on its concrete.
 ///
+/// Source `concrete-yield`: NRMCA CIP-8: yield = batch weight over unit weight; hardened volume about 2 % less.
+///
 /// # Errors
 /// An input is out of its range.
 pub fn batch_yield(batch: Weight, unit_weight: UnitWeight) -> Result<Volume, Problem> {
@@ -42,6 +44,8 @@ pub fn batch_yield(batch: Weight, unit_weight: UnitWeight) -> Result<Volume, Pro
 
 /// Waste that one published rule adds to a net volume: 10 %, and 5 % above 200 cy.
 ///
+/// Source `waste-tier`: NAVEDTRA 14071, p. 17-10: waste 10 %, 5 % over 200 cy.
+///
 /// # Errors
 /// The volume is out of its range.
 pub fn tiered_waste(volume: Volume) -> Result<Ratio, Problem> {
@@ -51,6 +55,8 @@ pub fn tiered_waste(volume: Volume) -> Result<Ratio, Problem> {
 }
 
 /// Bags of dry mix for a volume: 0.15 cf of concrete for every 20 lb; rounded up.
+///
+/// Source `bag-yield`: trade pages: 0.15 cf for every 20 lb of dry mix.
 ///
 /// # Errors
 /// An input is out of its range.
@@ -74,6 +80,8 @@ pub struct Trucks {
 }
 
 /// Trucks in a cycle so that one is always unloading: cycle over unloading time, rounded up.
+///
+/// Source `practice`: common practice of the trade, no source.
 ///
 /// # Errors
 /// An input is out of its range, or the cycle is shorter than unloading.
@@ -104,6 +112,9 @@ pub fn trucks_in_cycle(
 
 /// Output of mixers on site, rounded up to a whole cubic foot per hour.
 ///
+/// Source `army-forms`: US Army Engineer School EN5151, Design Forms for a Concrete Wall, and EN5466, lesson 3: table
+/// method of seventeen steps.
+///
 /// # Errors
 /// An input is out of its range.
 pub fn mixer_output(
@@ -120,6 +131,8 @@ pub fn mixer_output(
 
 /// How fast concrete rises in a form of a plan area.
 ///
+/// Source `definition`: follows from the definition of the quantity; no trade value in it.
+///
 /// # Errors
 /// An input is out of its range.
 pub fn rise(supply: VolumeRate, plan: Area) -> Result<Speed, Problem> {
@@ -130,6 +143,8 @@ pub fn rise(supply: VolumeRate, plan: Area) -> Result<Speed, Problem> {
 
 /// What may be placed per time so that concrete rises no faster.
 ///
+/// Source `definition`: follows from the definition of the quantity; no trade value in it.
+///
 /// # Errors
 /// An input is out of its range.
 pub fn supply_for_rise(rise: Speed, plan: Area) -> Result<VolumeRate, Problem> {
@@ -139,6 +154,8 @@ pub fn supply_for_rise(rise: Speed, plan: Area) -> Result<VolumeRate, Problem> {
 }
 
 /// How long a pour of a height takes at a rate of rise.
+///
+/// Source `definition`: follows from the definition of the quantity; no trade value in it.
 ///
 /// # Errors
 /// An input is out of its range.
@@ -168,6 +185,8 @@ pub struct Discharge {
 }
 
 /// Time in which a load is to be discharged, by edition.
+///
+/// Source `ready-mix`: ASTM C94/C94M-21 change note; 90 minutes of earlier editions from memory.
 pub fn discharge_limit(edition: ReadyMix) -> Discharge {
     match edition {
         ReadyMix::Y21 => Discharge {

@@ -35,6 +35,9 @@ choice! {
 
 /// How far the edge of a footing may be off its place.
 ///
+/// Source `tolerances`: ACI 117 (90 and 10) as quoted in UFGS 03700, a page on 117M-10, and Concrete Construction
+/// questions on footings and walls.
+///
 /// # Errors
 /// The dimension is out of its range.
 pub fn footing_edge_tolerance(least: Length, carries: Carried) -> Result<Length, Problem> {
@@ -49,6 +52,9 @@ pub fn footing_edge_tolerance(least: Length, carries: Carried) -> Result<Length,
 
 /// How far the top of a footing, or of each of its benches, may be off its level.
 ///
+/// Source `tolerances`: ACI 117 (90 and 10) as quoted in UFGS 03700, a page on 117M-10, and Concrete Construction
+/// questions on footings and walls.
+///
 /// # Errors
 /// None.
 pub fn footing_top_tolerance(carries: Carried) -> Result<Tolerance, Problem> {
@@ -59,6 +65,9 @@ pub fn footing_top_tolerance(carries: Carried) -> Result<Tolerance, Problem> {
 }
 
 /// How far the thickness of a wall, beam or column may be off; over 12 in from memory.
+///
+/// Source `tolerances`: ACI 117 (90 and 10) as quoted in UFGS 03700, a page on 117M-10, and Concrete Construction
+/// questions on footings and walls.
 ///
 /// # Errors
 /// The thickness is out of its range.
@@ -97,6 +106,9 @@ const KNOWN: Limits = Limits::over_to("height", 0.0, 83.333_333_333_333_33, "ft"
 /// How far a wall may be off plumb over its height. The 1990 edition: 1 in to 100 ft, 1/1000 above up to 6 in, half of that
 /// at exposed corners and grooves. The 2010 edition, from memory: the lesser of 0.3 % of the height and 1 in, at corners
 /// 0.2 % and 1/2 in, to 83 ft 4 in.
+///
+/// Source `tolerances`: ACI 117 (90 and 10) as quoted in UFGS 03700, a page on 117M-10, and Concrete Construction
+/// questions on footings and walls.
 ///
 /// # Errors
 /// The height is out of its range, or over 83 ft 4 in for the 2010 edition.

@@ -41,6 +41,8 @@ choice! {
 
 /// Equivalent fluid of IBC Table 1610.1; from SM on from memory.
 ///
+/// Source `code-soil-loads`: IBC Table 1610.1, GW to GC read in a copy of the 2021 Virginia Construction Code.
+///
 /// # Errors
 /// The soil is unsuitable as backfill.
 pub fn code_fluid(soil: Backfill, state: Held) -> Result<UnitWeight, Problem> {
@@ -94,6 +96,9 @@ pub struct Presumptive {
 
 /// Presumptive values of IBC 2012 Table 1806.2.
 ///
+/// Source `code-bearing`: IBC 2012 Table 1806.2 as quoted in a handbook of geotechnical earthquake engineering, p.
+/// 484; half of the dead load by 1806.3.2.
+///
 /// # Errors
 /// None.
 pub fn code_bearing(ground: Bearing) -> Result<Presumptive, Problem> {
@@ -142,6 +147,8 @@ pub struct FrictionRange {
 }
 
 /// Friction of mass concrete on soil, NAVFAC DM 7.02, chapter 3, Table 1.
+///
+/// Source `base-friction`: NAVFAC DM 7.02 (1986), chapter 3, Table 1.
 ///
 /// # Errors
 /// None.

@@ -91,6 +91,8 @@ pub const SWELL: Limits = Limits::within("swell", 0.0, 1.0, "");
 
 /// Loose volume of a bank volume.
 ///
+/// Source `practice`: common practice of the trade, no source.
+///
 /// # Errors
 /// An input is out of its range.
 pub fn swell(bank: Volume, swell: Ratio) -> Result<Volume, Problem> {

@@ -42,6 +42,9 @@ choice! {
 
 /// Coefficient for a level fill behind a vertical back by Rankine, at rest `(1 - sin phi) OCR^sin phi`.
 ///
+/// Source `rankine`: Rankine coefficients for level and sloping fill, worked in B. M. Das, foundation and
+/// geotechnical engineering examples; at rest 1 - sin phi (Jaky) and its over-consolidated form from memory.
+///
 /// # Errors
 /// An input is out of its range.
 pub fn level_coefficient(friction: Angle, state: State, ocr: Ratio) -> Result<Ratio, Problem> {
@@ -56,6 +59,9 @@ pub fn level_coefficient(friction: Angle, state: State, ocr: Ratio) -> Result<Ra
 }
 
 /// Active coefficient for ground that slopes up behind a vertical plane by Rankine; the thrust is parallel to the slope.
+///
+/// Source `rankine`: Rankine coefficients for level and sloping fill, worked in B. M. Das, foundation and
+/// geotechnical engineering examples; at rest 1 - sin phi (Jaky) and its over-consolidated form from memory.
 ///
 /// # Errors
 /// An input is out of its range, or the slope is steeper than the friction angle.
@@ -81,6 +87,8 @@ fn not_steeper(friction: Angle, slope: Angle) -> Result<(), Problem> {
 }
 
 /// Active coefficient by Coulomb: back face from the horizontal, slope, and friction on the wall.
+///
+/// Source `coulomb`: Coulomb's active coefficient, worked in B. M. Das, examples 13.7, 13.9 and 7.4.
 ///
 /// # Errors
 /// An input is out of its range; the slope is steeper than the friction angle, or the wall's friction is more than the
@@ -122,6 +130,9 @@ pub struct LeaningBack {
 /// Active coefficient by Rankine for ground that slopes by `alpha` behind a back that leans by `theta`, with
 /// `psi = asin(sin alpha / sin phi) - alpha + 2 theta`.
 ///
+/// Source `rankine`: Rankine coefficients for level and sloping fill, worked in B. M. Das, foundation and
+/// geotechnical engineering examples; at rest 1 - sin phi (Jaky) and its over-consolidated form from memory.
+///
 /// # Errors
 /// An input is out of its range, or the slope is steeper than the friction angle.
 pub fn leaning_coefficient(
@@ -160,6 +171,8 @@ pub struct EarthThrust {
 }
 
 /// Thrust per length of wall: `K gamma H^2 / 2` and `K q H`; an equivalent fluid has the coefficient 1.
+///
+/// Source `definition`: follows from the definition of the quantity; no trade value in it.
 ///
 /// # Errors
 /// An input is out of its range.
@@ -207,6 +220,8 @@ pub struct BasePressure {
 
 /// Pressure under a base from its vertical load and where the resultant meets it: inside the middle third
 /// `V/B (1 +- 6e/B)`, outside `2V / 3x` over a contact of 3x.
+///
+/// Source `definition`: follows from the definition of the quantity; no trade value in it.
 ///
 /// # Errors
 /// An input is out of its range, or the resultant is beyond the base.
@@ -275,6 +290,9 @@ pub const LEVER: Limits = Limits::at_least("lever", 0.0, "ft");
 
 /// Ratios of overturning and sliding, per length of wall: `V x / (P y)` about the toe and `R / P`.
 ///
+/// Source `wall-stability`: IBC 1807.2.3 (edition not named) from a public notes file: 1.5 for sliding and
+/// overturning, less with earthquake.
+///
 /// # Errors
 /// An input is out of its range.
 pub fn stability_ratios(
@@ -337,6 +355,9 @@ pub struct KeyedBase {
 }
 
 /// Sliding of a base with a key: the thrust is carried down to the key's foot as well as the passive earth.
+///
+/// Source `wall-stability`: IBC 1807.2.3 (edition not named) from a public notes file: 1.5 for sliding and
+/// overturning, less with earthquake.
 ///
 /// # Errors
 /// An input is out of its range.

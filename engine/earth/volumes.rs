@@ -30,6 +30,9 @@ pub const DEEP: Limits = Limits::over_to("depth", 0.0, 20.0, "ft");
 
 /// Volume between sections at even distances by the average of each two ends.
 ///
+/// Source `earthwork-volumes`: Wikibooks, Fundamentals of Transportation, Earthwork: average end area, prismoid; grid
+/// by heights used once to four times.
+///
 /// # Errors
 /// There are fewer than two sections; a value is out of its range.
 pub fn average_end_volume(areas: &[Area], apart: Length) -> Result<Volume, Problem> {
@@ -44,6 +47,9 @@ pub fn average_end_volume(areas: &[Area], apart: Length) -> Result<Volume, Probl
 }
 
 /// Volume between two sections by the prismoid: `L (A1 + 4 Am + A2) / 6`, Am from the middle section's own dimensions.
+///
+/// Source `earthwork-volumes`: Wikibooks, Fundamentals of Transportation, Earthwork: average end area, prismoid; grid
+/// by heights used once to four times.
 ///
 /// # Errors
 /// A value is out of its range.
@@ -63,6 +69,9 @@ pub fn prismoidal_volume(
 
 /// Volume of a grid of equal cells: `A/4 (once + 2 twice + 3 thrice + 4 four times)`, by how many cells share a height.
 /// Cut positive, fill negative; the result is their balance.
+///
+/// Source `earthwork-volumes`: Wikibooks, Fundamentals of Transportation, Earthwork: average end area, prismoid; grid
+/// by heights used once to four times.
 ///
 /// # Errors
 /// The cell or a height is out of its range, or there is no height.
@@ -92,6 +101,8 @@ pub fn grid_volume(
 
 /// Compacted volume of a bank volume: `bank (1 - shrink)`; blasted rock grows, its shrink is negative.
 ///
+/// Source `earth-states`: FM 5-434: bank, loose and compacted volumes of one weight.
+///
 /// # Errors
 /// A value is out of its range.
 pub fn compacted(bank: Volume, shrink: Ratio) -> Result<Volume, Problem> {
@@ -102,6 +113,8 @@ pub fn compacted(bank: Volume, shrink: Ratio) -> Result<Volume, Problem> {
 
 /// Swell from unit weights: bank over loose, less one.
 ///
+/// Source `earth-states`: FM 5-434: bank, loose and compacted volumes of one weight.
+///
 /// # Errors
 /// A value is out of its range.
 pub fn swell_of_weights(bank: UnitWeight, loose: UnitWeight) -> Result<Ratio, Problem> {
@@ -111,6 +124,8 @@ pub fn swell_of_weights(bank: UnitWeight, loose: UnitWeight) -> Result<Ratio, Pr
 }
 
 /// Shrinkage from unit weights: one less bank over compacted; negative where it grows, as blasted rock does.
+///
+/// Source `earth-states`: FM 5-434: bank, loose and compacted volumes of one weight.
 ///
 /// # Errors
 /// A value is out of its range.
@@ -132,6 +147,8 @@ pub struct NetBackfill {
 }
 
 /// Backfill of a dig net of what is built in it.
+///
+/// Source `definition`: follows from the definition of the quantity; no trade value in it.
 ///
 /// # Errors
 /// A value is out of its range, or what is built is more than what is dug.
@@ -163,6 +180,8 @@ pub struct TruckLoads {
 }
 
 /// Loads to haul a bank volume: by heaped loose volume and by weight; the larger governs.
+///
+/// Source `earth-states`: FM 5-434: bank, loose and compacted volumes of one weight.
 ///
 /// # Errors
 /// A value is out of its range.
@@ -202,6 +221,8 @@ pub struct Trench {
 }
 
 /// Section of a trench with both sides at the slope that the excavation standard allows, under 20 ft.
+///
+/// Source `subpart-p`: 29 CFR 1926 Subpart P, 1926.651(c)(2), 1926.652(a)-(b), Appendix B Table B-1.
 ///
 /// # Errors
 /// A value is out of its range: at 20 ft and deeper a registered professional engineer designs it.

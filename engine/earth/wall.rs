@@ -102,6 +102,9 @@ pub struct WallFigures {
 /// Figures of a cantilever wall from its dimensions: Rankine thrust on the plane at the heel, weights and their arms, both
 /// ratios, pressure under the base.
 ///
+/// Source `wall-figures`: Statics of a cantilever wall as worked in B. M. Das, Principles of Foundation Engineering,
+/// example 8.1 (companion solutions, edition not named); limit of IBC 1807.2.3 (edition not named).
+///
 /// # Errors
 /// An input is out of its range, the slope is steeper than the friction angle, a surcharge stands on a slope, or the
 /// resultant leaves the base.
@@ -206,6 +209,9 @@ pub struct LayeredThrust {
 /// Thrust of layers of earth with water from a depth on: in each layer its coefficient times the effective vertical
 /// pressure, and the full pressure of the water.
 ///
+/// Source `layered-thrust`: Layers and water as worked in B. M. Das, Principles of Geotechnical Engineering, example
+/// 13.1, p. 430 (companion solutions, edition not named).
+///
 /// # Errors
 /// The lists are empty or of different length, or an input is out of its range.
 pub fn layered_thrust(
@@ -294,6 +300,10 @@ pub struct CohesiveThrust {
 /// Active thrust of level cohesive fill: `K gamma H^2 / 2 - 2 c sqrt(K) H` before the crack, `(H - z)(K gamma H - 2 c
 /// sqrt(K)) / 2` after it, with the crack `z = 2 c / (gamma sqrt(K))`.
 ///
+/// Source `cohesive-thrust`: Cohesive fill and its crack as worked in B. M. Das, Principles of Foundation
+/// Engineering, example 7.2, and Principles of Geotechnical Engineering, example 13.5, p. 453 (companion solutions,
+/// edition not named).
+///
 /// # Errors
 /// An input is out of its range.
 pub fn cohesive_thrust(
@@ -358,6 +368,9 @@ fn over_height(height: f64, pressure: impl Fn(f64) -> f64) -> LoadThrust {
 /// Thrust of a line load along an unyielding wall by the elastic solution as it is adapted to walls: nearer than 0.4 of the
 /// height as if at 0.4.
 ///
+/// Source `surcharge-elastic`: Elastic solution for line and strip loads, doubled for an unyielding wall, with the
+/// change at 0.4 of the height, as earth-pressure texts and design manuals print it: no copy read.
+///
 /// # Errors
 /// An input is out of its range.
 pub fn line_surcharge(
@@ -383,6 +396,9 @@ pub fn line_surcharge(
 
 /// Thrust of a loaded strip along an unyielding wall by the elastic solution: `2 q / pi (b - sin b cos 2a)`, b the angle
 /// under which the strip is seen and a that to its middle, from the wall.
+///
+/// Source `surcharge-elastic`: Elastic solution for line and strip loads, doubled for an unyielding wall, with the
+/// change at 0.4 of the height, as earth-pressure texts and design manuals print it: no copy read.
 ///
 /// # Errors
 /// An input is out of its range.

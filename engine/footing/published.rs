@@ -30,6 +30,9 @@ pub const LEAST: Limits = Limits::at_least("least", 0.0, "in");
 
 /// Whether a bottom that rises so much is stepped: steeper than 1 in 10.
 ///
+/// Source `footing-slope`: IBC 1809.3 (edition not named) as NYC Administrative Code BC 1809.2: top level, bottom no
+/// steeper than 1 in 10, else stepped.
+///
 /// # Errors
 /// An input is out of its range.
 pub fn bottom_is_stepped(rise: Length, over: Length) -> Result<bool, Problem> {
@@ -64,6 +67,9 @@ pub struct StepCheck {
 }
 
 /// Sets a riser and the run between risers beside published limits.
+///
+/// Source `step-limits`: National Building Code of Canada 9.15.3.9, from secondary pages; three quarters of the run
+/// is a rule of the trade, no code.
 ///
 /// # Errors
 /// An input is out of its range.
@@ -109,6 +115,8 @@ choice! {
 /// Overlap of a published rule for strip footings: the largest of twice the step, the thickness up to 500 mm, 300 mm; of
 /// trench fill the larger of twice the step and 1 m. The source holds for steps up to the thickness.
 ///
+/// Source `strip-overlap`: NHBC Standards 4.3.8, Table 3 (edition not named in the quotation).
+///
 /// # Errors
 /// An input is out of its range.
 pub fn strip_overlap(riser: Length, thickness: Length, kind: StripKind) -> Result<Length, Problem> {
@@ -123,6 +131,9 @@ pub fn strip_overlap(riser: Length, thickness: Length, kind: StripKind) -> Resul
 
 /// How deep under finished grade a bottom is: the most of frost, cover over the toe and thickness, and 12 in.
 ///
+/// Source `frost`: IRC R403.1.4 (edition not named in the copy): bottom at least 12 in below undisturbed ground and
+/// below the local frost line.
+///
 /// # Errors
 /// An input is out of its range.
 pub fn bottom_depth(frost: Length, cover: Length, thickness: Length) -> Result<Length, Problem> {
@@ -136,6 +147,8 @@ pub fn bottom_depth(frost: Length, cover: Length, thickness: Length) -> Result<L
 
 /// How much lower the nearer edge of an adjoining footing may be: 30 degrees of fall, in granular soil.
 ///
+/// Source `adjoining-footings`: IBC 1809.6, 2018, p. 470: 30 degrees in granular soil.
+///
 /// # Errors
 /// The distance is out of its range.
 pub fn adjoining_drop(apart: Length) -> Result<Length, Problem> {
@@ -144,6 +157,8 @@ pub fn adjoining_drop(apart: Length) -> Result<Length, Problem> {
 }
 
 /// Overlap that leaves a throat through a step, checked for its inputs.
+///
+/// Source `practice`: common practice of the trade, no source.
 ///
 /// # Errors
 /// An input is out of its range.

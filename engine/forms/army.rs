@@ -87,6 +87,9 @@ const WEAK: &[(f64, [u8; 4])] = &[
 
 /// Widest spacing of studs behind plywood by the Army's table, the pressure rounded up to its next row.
 ///
+/// Source `army-forms`: US Army Engineer School EN5151, Design Forms for a Concrete Wall, and EN5466, lesson 3: table
+/// method of seventeen steps.
+///
 /// # Errors
 /// The pressure is out of its range, or the table gives no spacing for it.
 pub fn plywood_stud_spacing(
@@ -140,6 +143,9 @@ choice! {
 
 /// Average breaking load of a tie by the Army's table: a breaking load, not one to work with.
 ///
+/// Source `army-forms`: US Army Engineer School EN5151, Design Forms for a Concrete Wall, and EN5466, lesson 3: table
+/// method of seventeen steps.
+///
 /// # Errors
 /// None.
 pub fn tie_breaking_load(tie: TieMaterial) -> Result<Weight, Problem> {
@@ -153,6 +159,9 @@ pub fn tie_breaking_load(tie: TieMaterial) -> Result<Weight, Problem> {
 }
 
 /// Spacing of ties along a wale by the load that one may carry, rounded down to an inch.
+///
+/// Source `army-forms`: US Army Engineer School EN5151, Design Forms for a Concrete Wall, and EN5466, lesson 3: table
+/// method of seventeen steps.
 ///
 /// # Errors
 /// An input is out of its range, or the spacing is under an inch.
@@ -190,6 +199,9 @@ fn pieces(length: f64, spacing: f64, more: f64, first: f64) -> Result<FormPieces
 
 /// Studs on one side of a form: one at the end and one for each spacing, rounded up.
 ///
+/// Source `army-forms`: US Army Engineer School EN5151, Design Forms for a Concrete Wall, and EN5466, lesson 3: table
+/// method of seventeen steps.
+///
 /// # Errors
 /// An input is out of its range, or there are more than a million.
 pub fn studs_along(length: Length, spacing: Length) -> Result<FormPieces, Problem> {
@@ -199,6 +211,9 @@ pub fn studs_along(length: Length, spacing: Length) -> Result<FormPieces, Proble
 }
 
 /// Wales up a form: one for each spacing, rounded up, the first half a spacing above the bottom.
+///
+/// Source `army-forms`: US Army Engineer School EN5151, Design Forms for a Concrete Wall, and EN5466, lesson 3: table
+/// method of seventeen steps.
 ///
 /// # Errors
 /// As [`studs_along`].

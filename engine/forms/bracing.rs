@@ -27,6 +27,8 @@ pub const ON_FORM: Limits = Limits::over("pressure", 0.0, "psf");
 
 /// Load on a tie: the pressure on its field.
 ///
+/// Source `definition`: follows from the definition of the quantity; no trade value in it.
+///
 /// # Errors
 /// An input is out of its range.
 pub fn tie_load(pressure: Pressure, across: Length, up: Length) -> Result<Weight, Problem> {
@@ -37,6 +39,8 @@ pub fn tie_load(pressure: Pressure, across: Length, up: Length) -> Result<Weight
 }
 
 /// Widest spacing of ties of a rated load where the other spacing is given.
+///
+/// Source `definition`: follows from the definition of the quantity; no trade value in it.
 ///
 /// # Errors
 /// An input is out of its range.
@@ -63,6 +67,9 @@ pub struct Bracing {
 /// Force along the top of a wall form: the greater of the wind's and 100 lb per foot of wall; wind no less than 15 psf.
 /// The moment is that of a strip of the given length.
 ///
+/// Source `bracing-minimum`: formwork textbook, sec. 7.2.2, p. 191, and reinforced-concrete textbook, ch. 12, p. 338:
+/// greater of local wind, no less than 15 psf, and 100 lb per ft of wall at its top.
+///
 /// # Errors
 /// An input is out of its range.
 pub fn bracing_minimum(height: Length, wind: Pressure, strip: Length) -> Result<Bracing, Problem> {
@@ -84,6 +91,9 @@ pub fn bracing_minimum(height: Length, wind: Pressure, strip: Length) -> Result<
 }
 
 /// Load in an inclined brace whose foot stands out from the form: `H h / (h' l') root(h'^2 + l'^2)` times its spacing.
+///
+/// Source `strut-load`: formwork textbook, design of lateral bracing; the copy's equation is garbled and was derived
+/// again by moments.
 ///
 /// # Errors
 /// An input is out of its range, or the brace meets the form above its top.
@@ -128,6 +138,8 @@ pub struct EdgeForm {
 
 /// Loads on stakes and kickers of an edge form filled to its top.
 ///
+/// Source `definition`: follows from the definition of the quantity; no trade value in it.
+///
 /// # Errors
 /// An input is out of its range.
 pub fn edge_form(
@@ -154,6 +166,9 @@ pub fn edge_form(
 }
 
 /// How many nails, ties or stakes a load asks for when each holds so much; rounded up.
+///
+/// Source `bracing-course`: University of Florida temporary-structures notes (D. T. Allen, commit 7839ccd): nail
+/// values times load-duration factor, rounded up.
 ///
 /// # Errors
 /// An input is out of its range.
@@ -194,6 +209,9 @@ pub struct Rating {
 }
 
 /// Load that a piece may be asked to hold: its breaking load over the least safety factor of the guide, 2 or 3.
+///
+/// Source `tie-factors`: ACI 347 least safety factors (edition not named) as quoted in Concrete Construction, "Safety
+/// factor for form ties", and Peurifoy and Oberlender, Formwork for Concrete Structures, p. 86.
 ///
 /// # Errors
 /// The load is out of its range.

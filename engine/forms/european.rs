@@ -36,6 +36,9 @@ choice! {
 
 /// Pressure by CIRIA 108: `D (C1 root R + C2 K root(H - C1 root R))`, `K = (36 / (T + 16))^2`, never more than `D h`.
 ///
+/// Source `ciria-108`: CIRIA Report 108 (Clear and Harrison, 1985): formula from a posted worked sheet and a thesis,
+/// p. 36; which mix has which C2 in part from memory.
+///
 /// # Errors
 /// An input is out of its range.
 pub fn ciria_pressure(
@@ -79,6 +82,8 @@ pub fn ciria_pressure(
 
 /// Pressure of self-compacting concrete by DIN 18218:2010-01: `(1.0 m + 0.26 v tE) gamma`, no less than 30 kPa and
 /// never more than the full head.
+///
+/// Source `din-18218`: DIN 18218:2010-01 for self-compacting concrete, from Concrete International 32(6), June 2010.
 ///
 /// # Errors
 /// An input is out of its range.

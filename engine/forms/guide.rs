@@ -182,6 +182,9 @@ impl Edition {
 }
 
 /// Chemistry coefficient Cc of a mix.
+///
+/// Source `guide-coefficients`: ACI 347R-14 coefficients Cw and Cc: quotations read in two places for Cc, Cw from
+/// memory; NOT VERIFIED against the guide.
 pub fn chemistry_coefficient(mix: Mix) -> Ratio {
     Ratio::of(match mix {
         Mix::Portland => 1.0,
@@ -194,6 +197,9 @@ pub fn chemistry_coefficient(mix: Mix) -> Ratio {
 const KG: f64 = 9.806_65e-3;
 
 /// Unit-weight coefficient Cw; its steps at the ends of the normal range are the guide's.
+///
+/// Source `guide-coefficients`: ACI 347R-14 coefficients Cw and Cc: quotations read in two places for Cc, Cw from
+/// memory; NOT VERIFIED against the guide.
 ///
 /// # Errors
 /// The unit weight is out of its range.
@@ -320,6 +326,11 @@ impl Pour {
 
 /// Pressure on a wall form at a rate of placing.
 ///
+/// Source `guide-pressure`: ACI 347R-14 and 347-04 wall and column equations: coefficients from University of Florida
+/// temporary-structures notes (D. T. Allen, commit 7839ccd); limits of 14 ft, 7 and 15 ft/h, 7 in slump from M. K.
+/// Hurd, Concrete Construction, on 347-04 2.2.2; least pressure, columns' side, caps of 347-01 and the SI form from
+/// memory.
+///
 /// # Errors
 /// An input is out of its range.
 pub fn wall_pressure(pour: &Pour, rate: Speed) -> Result<FormPressure, Problem> {
@@ -345,6 +356,11 @@ pub fn wall_pressure(pour: &Pour, rate: Speed) -> Result<FormPressure, Problem> 
 
 /// Pressure on a column form; one of its sides is given to tell it from a wall.
 ///
+/// Source `guide-pressure`: ACI 347R-14 and 347-04 wall and column equations: coefficients from University of Florida
+/// temporary-structures notes (D. T. Allen, commit 7839ccd); limits of 14 ft, 7 and 15 ft/h, 7 in slump from M. K.
+/// Hurd, Concrete Construction, on 347-04 2.2.2; least pressure, columns' side, caps of 347-01 and the SI form from
+/// memory.
+///
 /// # Errors
 /// An input is out of its range; a side over 6.5 ft is a wall's.
 pub fn column_pressure(pour: &Pour, rate: Speed, side: Length) -> Result<FormPressure, Problem> {
@@ -367,6 +383,11 @@ pub struct HighestRate {
 }
 
 /// The highest rate at which a wall may be placed into a form of a rated pressure.
+///
+/// Source `guide-pressure`: ACI 347R-14 and 347-04 wall and column equations: coefficients from University of Florida
+/// temporary-structures notes (D. T. Allen, commit 7839ccd); limits of 14 ft, 7 and 15 ft/h, 7 in slump from M. K.
+/// Hurd, Concrete Construction, on 347-04 2.2.2; least pressure, columns' side, caps of 347-01 and the SI form from
+/// memory.
 ///
 /// # Errors
 /// An input is out of its range; the mix is unknown; the rating is under the guide's least pressure, or under what the
@@ -435,6 +456,8 @@ pub fn highest_rate(pour: &Pour, rated: Pressure) -> Result<HighestRate, Problem
 }
 
 /// Pressure where the concrete below has stiffened: the head of what was placed within the stiffening time.
+///
+/// Source `practice`: common practice of the trade, no source.
 ///
 /// # Errors
 /// An input is out of its range.

@@ -18,6 +18,9 @@ pub const TALL: Limits = Limits::over_to("height", 0.0, 1_000.0, "ft");
 
 /// Pressure at a depth below the top of fresh concrete: `p = w h`.
 ///
+/// Source `form-pressure`: NAVEDTRA 14045, wall form design; Concrete Construction, "Form pressure": 150 pcf of
+/// depth.
+///
 /// # Errors
 /// An input is out of its range.
 pub fn fluid_pressure(unit_weight: UnitWeight, depth: Length) -> Result<Pressure, Problem> {
@@ -27,6 +30,8 @@ pub fn fluid_pressure(unit_weight: UnitWeight, depth: Length) -> Result<Pressure
 }
 
 /// Thrust of fresh concrete on a form or bulkhead: `F = w h^2 b / 2`, acting at a third of the height.
+///
+/// Source `definition`: follows from the definition of the quantity; no trade value in it.
 ///
 /// # Errors
 /// An input is out of its range.
@@ -54,6 +59,8 @@ pub struct Thrust {
 
 /// Thrust on a form of a width where the pressure grows with depth up to a highest value and stays there; with a highest
 /// pressure of the full head or more it is the triangle of the liquid.
+///
+/// Source `definition`: follows from the definition of the quantity; no trade value in it.
 ///
 /// # Errors
 /// An input is out of its range.
@@ -98,6 +105,8 @@ pub struct FieldRule {
 
 /// Thrust on a bulkhead by the field's rule: the pressure at the bottom of each foot over the whole foot, from the top
 /// down, the rest of a foot with the pressure at its bottom. The rule is the higher one and governs.
+///
+/// Source `practice`: common practice of the trade, no source.
 ///
 /// # Errors
 /// An input is out of its range.
@@ -147,6 +156,8 @@ pub struct Lifts {
 }
 
 /// Thrust of concrete placed in lifts, each stiff before the next.
+///
+/// Source `practice`: common practice of the trade, no source.
 ///
 /// # Errors
 /// An input is out of its range, or there is no lift.

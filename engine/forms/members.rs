@@ -156,6 +156,10 @@ fn size_factor_along(depth: f64) -> f64 {
 
 /// Reference values with factors for load duration, size, moisture and repetition; bent about the stronger axis.
 ///
+/// Source `lumber-values`: NDS Supplement Table 4A and adjustment factors (edition not named; the duration factors
+/// are those of 2018), from University of Florida temporary-structures notes and from the tables of an open
+/// finite-element library.
+///
 /// # Errors
 /// The size is not of the table or thinner than 2 in nominal; the duration factor is out of its range.
 pub fn adjusted_lumber(
@@ -263,6 +267,9 @@ pub struct Member {
 
 /// Spans of a lumber member, continuous over three spans or more, under an even load.
 ///
+/// Source `form-spans`: University of Florida temporary-structures notes, weeks 6 and 7 (after ACI SP-4 Table 7-1 and
+/// APA D510): spans continuous over three or more.
+///
 /// # Errors
 /// An input is out of its range.
 pub fn member_spans(
@@ -287,6 +294,9 @@ pub fn member_spans(
 }
 
 /// Spans of a panel strip of a foot's width, continuous over three spans or more: rolling shear in place of shear.
+///
+/// Source `form-spans`: University of Florida temporary-structures notes, weeks 6 and 7 (after ACI SP-4 Table 7-1 and
+/// APA D510): spans continuous over three or more.
 ///
 /// # Errors
 /// An input is out of its range.
@@ -326,6 +336,8 @@ pub struct Stack {
 }
 
 /// A strip that brings a board to a net height.
+///
+/// Source `practice`: common practice of the trade, no source.
 ///
 /// # Errors
 /// An input is out of its range.

@@ -22,6 +22,10 @@ pub struct Compression {
 /// Column stability of a sawn post: with `F = 0.822 Emin' / (l/d)^2` and `c = 0.8`,
 /// `CP = (1 + F/Fc*) / 2c - root(((1 + F/Fc*) / 2c)^2 - F/Fc* / c)`.
 ///
+/// Source `lumber-values`: NDS Supplement Table 4A and adjustment factors (edition not named; the duration factors
+/// are those of 2018), from University of Florida temporary-structures notes and from the tables of an open
+/// finite-element library.
+///
 /// # Errors
 /// An input is out of its range.
 pub fn column_stability(
@@ -56,6 +60,10 @@ pub struct Post {
 }
 
 /// Load along the grain of a single post, held at both ends and nowhere between: it buckles across its thinner side.
+///
+/// Source `lumber-values`: NDS Supplement Table 4A and adjustment factors (edition not named; the duration factors
+/// are those of 2018), from University of Florida temporary-structures notes and from the tables of an open
+/// finite-element library.
 ///
 /// # Errors
 /// The size is not of the table or a board; the post is more slender than 50; an input is out of its range.

@@ -19,6 +19,8 @@ fn snap(
 
 /// The last module line at or below a length.
 ///
+/// Source `definition`: follows from the definition of the quantity; no trade value in it.
+///
 /// # Errors
 /// The module is not positive, or a length is beyond 20,000 km.
 pub fn snap_down(length: Length, module: Length, origin: Length) -> Result<Length, Problem> {
@@ -27,6 +29,8 @@ pub fn snap_down(length: Length, module: Length, origin: Length) -> Result<Lengt
 
 /// The first module line at or above a length.
 ///
+/// Source `definition`: follows from the definition of the quantity; no trade value in it.
+///
 /// # Errors
 /// As [`snap_down`].
 pub fn snap_up(length: Length, module: Length, origin: Length) -> Result<Length, Problem> {
@@ -34,6 +38,8 @@ pub fn snap_up(length: Length, module: Length, origin: Length) -> Result<Length,
 }
 
 /// The nearest module line; half-way goes away from the origin.
+///
+/// Source `definition`: follows from the definition of the quantity; no trade value in it.
 ///
 /// # Errors
 /// As [`snap_down`].

@@ -22,6 +22,8 @@ pub const STEP: Limits = Limits::over("step", 0.0, "usd");
 
 /// Price with a markup on cost.
 ///
+/// Source `definition`: follows from the definition of the quantity; no trade value in it.
+///
 /// # Errors
 /// An input is out of its range.
 pub fn price_with_markup(cost: Money, markup: Ratio) -> Result<Money, Problem> {
@@ -31,6 +33,8 @@ pub fn price_with_markup(cost: Money, markup: Ratio) -> Result<Money, Problem> {
 }
 
 /// Price that leaves a margin in itself.
+///
+/// Source `definition`: follows from the definition of the quantity; no trade value in it.
 ///
 /// # Errors
 /// An input is out of its range.
@@ -42,6 +46,8 @@ pub fn price_with_margin(cost: Money, margin: Ratio) -> Result<Money, Problem> {
 
 /// The margin that a markup leaves: m / (1 + m).
 ///
+/// Source `definition`: follows from the definition of the quantity; no trade value in it.
+///
 /// # Errors
 /// The markup is out of its range.
 pub fn margin_of_markup(markup: Ratio) -> Result<Ratio, Problem> {
@@ -51,6 +57,8 @@ pub fn margin_of_markup(markup: Ratio) -> Result<Ratio, Problem> {
 
 /// The markup that leaves a margin: g / (1 - g).
 ///
+/// Source `definition`: follows from the definition of the quantity; no trade value in it.
+///
 /// # Errors
 /// The margin is out of its range.
 pub fn markup_of_margin(margin: Ratio) -> Result<Ratio, Problem> {
@@ -59,6 +67,8 @@ pub fn markup_of_margin(margin: Ratio) -> Result<Ratio, Problem> {
 }
 
 /// A burden on wages up to a base.
+///
+/// Source `definition`: follows from the definition of the quantity; no trade value in it.
 ///
 /// # Errors
 /// An input is out of its range.
@@ -81,6 +91,8 @@ pub struct Extension {
 }
 
 /// Checks a printed extension against its quantity and unit price.
+///
+/// Source `unit-price-governs`: GAO B-213495 (1984): the unit price governs over its extension.
 ///
 /// # Errors
 /// The tolerance is out of its range.
@@ -110,6 +122,8 @@ pub struct RoundedLines {
 }
 
 /// Rounds lines to a step and sums them.
+///
+/// Source `practice`: common practice of the trade, no source.
 ///
 /// # Errors
 /// The list is empty, or the step is out of its range.
@@ -149,6 +163,8 @@ pub const BURDEN: Limits = Limits::within("burdens", 0.0, 1.0, "");
 
 /// Man-days of some work: amount over unit, times man-hours for a unit, over the hours of a day, times the factor of delays.
 ///
+/// Source `man-days`: NAVEDTRA 14045, pp. 2-27 to 2-32: man-days = amount / unit x man-hours / 8 x delay factor.
+///
 /// # Errors
 /// An input is out of its range.
 pub fn man_days(
@@ -168,6 +184,8 @@ pub fn man_days(
 }
 
 /// A wage with its burdens: each a share of the wage, none on another.
+///
+/// Source `definition`: follows from the definition of the quantity; no trade value in it.
 ///
 /// # Errors
 /// An input is out of its range.

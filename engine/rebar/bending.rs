@@ -59,6 +59,9 @@ fn row(name: &str) -> Result<&'static (u8, f64, f64, f64, f64, f64), Problem> {
 
 /// What one bend makes a bar shorter than the sum of its legs, by the table.
 ///
+/// Source `bend-deductions`: R. Birley, Concrete International, March 2006, Table 1; the copy lost its column of
+/// sizes, which the article's example fixes.
+///
 /// # Errors
 /// The bar is no inch-pound bar.
 pub fn bend_deduction(name: &str, bend: Bend) -> Result<Length, Problem> {
@@ -78,6 +81,9 @@ pub struct StandardHook {
 }
 
 /// Standard end hook of an inch-pound bar: bend, take-off and extension.
+///
+/// Source `standard-hooks`: ACI 318 Table 25.3.1 as quoted; end-hook table of ACI 315 from memory, corroborated by
+/// Oklahoma DOT R-54-CM and by geometry.
 ///
 /// # Errors
 /// The bar is no inch-pound bar.
@@ -117,6 +123,9 @@ pub const BACK_HOOKS: Limits = Limits::within("back_hooks", 0.0, 2.0, "");
 
 /// Cut length of a bar of straight legs with a bend between each two: an L has two legs, a U or a Z three. A hook of 90
 /// degrees is a leg with its take-off; one of 180 degrees adds its take-off, and nothing is deducted for it.
+///
+/// Source `bend-deductions`: R. Birley, Concrete International, March 2006, Table 1; the copy lost its column of
+/// sizes, which the article's example fixes.
 ///
 /// # Errors
 /// The bar is no inch-pound bar; there is no leg, one is not over 0 or shorter than its bends, or there are more hooks than
@@ -165,6 +174,8 @@ fn room_for_bends(name: &str, legs: &[Length], bend: Bend) -> Result<(), Problem
 
 /// What one bend of any angle makes a bar shorter than the sum of its legs, measured outside to outside, along its
 /// centre line: `2 (r + d) tan(a/2) - (r + d/2) a`.
+///
+/// Source `definition`: follows from the definition of the quantity; no trade value in it.
 ///
 /// # Errors
 /// An input is out of its range; an angle of 180 degrees has no corner to measure to.
@@ -273,6 +284,9 @@ fn least_dimensions(code: &str, mm: &[f64], d: f64, r: f64) -> Result<(), Proble
 
 /// Length of a bar of a BS 8666 shape on its centre line, before it is rounded up to 25 mm.
 ///
+/// Source `bs-8666`: BS 8666:2020 shape codes, from two suppliers' copies that agree; radii from copies of the 2005
+/// edition.
+///
 /// # Errors
 /// The bar is no EN size; the code is not one of the table; the number of dimensions is another; one is not over 0.
 pub fn shape_length(name: &str, code: &str, legs: &[Length]) -> Result<Length, Problem> {
@@ -342,6 +356,9 @@ pub const LAP: Limits = Limits::over("lap", 0.0, "in");
 
 /// Cut length of a dowel out of a footing: straight part in the footing, lap above it, and a standard right-angle hook.
 ///
+/// Source `bend-deductions`: R. Birley, Concrete International, March 2006, Table 1; the copy lost its column of
+/// sizes, which the article's example fixes.
+///
 /// # Errors
 /// As [`standard_hook`], or a length is out of its range.
 pub fn dowel_length(name: &str, embedment: Length, lap: Length) -> Result<CutLength, Problem> {
@@ -370,6 +387,8 @@ pub const RUN: Limits = Limits::over_to("run", 0.0, 1_000_000.0, "ft");
 pub const STOCK: Limits = Limits::over("stock", 0.0, "ft");
 
 /// Bars and steel of a straight run from stock of one length: one bar, or `ceil((L - lap) / (S - lap))`.
+///
+/// Source `definition`: follows from the definition of the quantity; no trade value in it.
 ///
 /// # Errors
 /// An input is out of its range, or the lap is no shorter than the stock.

@@ -150,6 +150,9 @@ impl InConcrete<'_> {
 
 /// Development length in tension by the table of simple cases, no less than 12 in.
 ///
+/// Source `development-simple`: CRSI ETN-D-1-15; Merritt and Ricketts, Table 9.8: fy/(25 root f'c) db up to #6, 20
+/// for #7 and larger.
+///
 /// # Errors
 /// The bar is no inch-pound bar; a strength or factor is out of its range.
 pub fn development_length(bar: &InConcrete) -> Result<Length, Problem> {
@@ -157,6 +160,9 @@ pub fn development_length(bar: &InConcrete) -> Result<Length, Problem> {
 }
 
 /// Development length in tension by the general equation, with cb and Ktr, no less than 12 in.
+///
+/// Source `development-general`: ACI 318-14 Eq. 25.4.2.3a, 318-19 Eq. 25.4.2.4a, from CRSI ETN-D-1-15; factor for the
+/// grade over 60 ksi from memory.
 ///
 /// # Errors
 /// As [`development_length`], or cb or Ktr is out of its range.
@@ -186,6 +192,11 @@ choice! {
 
 /// Lap in tension: 1.0 or 1.3 times the development length before its least value, no less than 12 in.
 ///
+/// Source `class-a-lap`: ACI 318-14 and 318-19 25.5.2, class A tension lap 1.0 ld (Maryland SHA note); that its least
+/// 12 in comes last from memory.
+/// Source `class-b-lap`: ACI 318-14 and 318-19 25.5.2, class B tension lap 1.3 ld (factor read in notes, not in the
+/// standard).
+///
 /// # Errors
 /// As [`development_length`], or the bar is larger than #11, which is not lapped in tension.
 pub fn tension_lap(bar: &InConcrete, class: LapClass) -> Result<Length, Problem> {
@@ -202,6 +213,8 @@ pub fn tension_lap(bar: &InConcrete, class: LapClass) -> Result<Length, Problem>
 }
 
 /// Lap of two sizes: the longer of the larger bar's development length and the smaller bar's lap.
+///
+/// Source `unequal-lap`: ACI 318-14 and 318-19 25.5.2.2, from Kamara and Novak, PCA.
 ///
 /// # Errors
 /// As [`tension_lap`], for either bar.
@@ -233,6 +246,9 @@ choice! {
 
 /// Development length in compression, no less than 8 in.
 ///
+/// Source `compression-development`: ACI 318-14 and 318-19 25.4.9: seen in Merritt and Ricketts; what the 0.75 asks
+/// for from memory.
+///
 /// # Errors
 /// As [`development_length`].
 pub fn compression_development(
@@ -252,6 +268,9 @@ pub fn compression_development(
 
 /// Lap in compression: 0.0005 fy db up to 60 ksi, (0.0009 fy - 24) db above; a third more under 3000 psi; no less than
 /// 12 in.
+///
+/// Source `compression-lap`: ACI 318-14 and 318-19 25.5.5, from Kamara and Novak, PCA, Table 8-4; fy over 60 ksi from
+/// memory.
 ///
 /// # Errors
 /// As [`development_length`]; fy over 80,000 psi asks for the tension lap too and is refused here.
@@ -290,6 +309,9 @@ choice! {
 }
 
 /// Development length of a standard hook in tension.
+///
+/// Source `hook-development`: ACI 318-14 25.4.3.1 and 318-19 25.4.3: formulas quoted, conditions of some factors from
+/// memory.
 ///
 /// # Errors
 /// As [`development_length`].
@@ -342,6 +364,8 @@ pub struct LapRule {
 
 /// The old field rule of thirty diameters beside the class B lap; the longer governs.
 ///
+/// Source `field-lap`: C. Beall, Masonry and Concrete, p. 53: lap of 30 bar diameters, an old field rule.
+///
 /// # Errors
 /// As [`tension_lap`].
 pub fn lap_rule(bar: &InConcrete) -> Result<LapRule, Problem> {
@@ -369,6 +393,9 @@ choice! {
 
 /// Lap of the bridge code of 2016 and later, class B: 1.3 times `2.4 db fy / root f'c` (ksi) with its factors for
 /// confinement, position and coating; no less than 12 in.
+///
+/// Source `bridge-lap`: AASHTO LRFD 2016 tension lap as it reproduces the Maryland SHA table of class B laps; f'c 3
+/// ksi and cover 2 in of that table are inferred.
 ///
 /// # Errors
 /// As [`development_length`], or cover or spacing is out of its range, or bars touch.

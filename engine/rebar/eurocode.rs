@@ -52,6 +52,8 @@ const GAMMA_C: f64 = 1.5;
 
 /// Design anchorage length in tension; other factors than that for cover are 1, concrete's partial factor 1.5.
 ///
+/// Source `ec2-anchorage`: EN 1992-1-1:2004, 8.4 and 8.7, from reference pages.
+///
 /// # Errors
 /// An input is out of its range.
 pub fn ec2_anchorage(
@@ -144,6 +146,8 @@ impl LapFactor {
 
 /// Design lap length in tension: with the factor for the share of lapped bars between 1 and 1.5, no less than 15 diameters
 /// and 200 mm.
+///
+/// Source `ec2-anchorage`: EN 1992-1-1:2004, 8.4 and 8.7, from reference pages.
 ///
 /// # Errors
 /// As [`ec2_anchorage`], or the share is out of its range.

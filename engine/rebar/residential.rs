@@ -42,6 +42,9 @@ const TABLE: &[(&str, BarGrade, [f64; 4])] = &[
 
 /// Laps and development lengths of IRC Table R608.5.4(1).
 ///
+/// Source `residential-bars`: IRC Table R608.5.4(1) (edition not named) and its table of alternate bars (web copy of
+/// the code).
+///
 /// # Errors
 /// The bar is not #4, #5 or #6.
 pub fn residential_bar(name: &str, grade: BarGrade) -> Result<ResidentialBar, Problem> {
@@ -57,6 +60,9 @@ pub fn residential_bar(name: &str, grade: BarGrade) -> Result<ResidentialBar, Pr
 /// Spacing of another bar for the same strength: `s A / A_table fy / 60 ksi`, rounded down to an inch, no more than 48.
 ///
 /// The printed table rounds to the nearest inch, so that some of its spacings are wider than these.
+///
+/// Source `residential-bars`: IRC Table R608.5.4(1) (edition not named) and its table of alternate bars (web copy of
+/// the code).
 ///
 /// # Errors
 /// A bar is no inch-pound bar; the spacing is out of its range; the result is under an inch.

@@ -118,6 +118,9 @@ pub(super) fn inch_pound(name: &str) -> Result<(Bar, u8), Problem> {
 
 /// Nominal diameter.
 ///
+/// Source `bar-tables`: ASTM A615/A615M-95c table; EN 10080 sizes with area and mass from the diameter at 7850 kg/m3;
+/// CSA G30.18 with mass from the nominal area; soft metric columns and 55M from memory.
+///
 /// # Errors
 /// The bar is in no table.
 pub fn bar_diameter(name: &str) -> Result<Length, Problem> {
@@ -126,6 +129,9 @@ pub fn bar_diameter(name: &str) -> Result<Length, Problem> {
 
 /// Nominal area.
 ///
+/// Source `bar-tables`: ASTM A615/A615M-95c table; EN 10080 sizes with area and mass from the diameter at 7850 kg/m3;
+/// CSA G30.18 with mass from the nominal area; soft metric columns and 55M from memory.
+///
 /// # Errors
 /// As [`bar_diameter`].
 pub fn bar_area(name: &str) -> Result<Area, Problem> {
@@ -133,6 +139,9 @@ pub fn bar_area(name: &str) -> Result<Area, Problem> {
 }
 
 /// Nominal weight per length.
+///
+/// Source `bar-tables`: ASTM A615/A615M-95c table; EN 10080 sizes with area and mass from the diameter at 7850 kg/m3;
+/// CSA G30.18 with mass from the nominal area; soft metric columns and 55M from memory.
 ///
 /// # Errors
 /// As [`bar_diameter`].

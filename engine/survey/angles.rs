@@ -10,6 +10,8 @@ pub const STEEP: Limits = Limits::within("angle", -89.9, 89.9, "deg");
 
 /// Sine of an angle.
 ///
+/// Source `definition`: follows from the definition of the quantity; no trade value in it.
+///
 /// # Errors
 /// The angle is out of its range.
 pub fn sine(angle: Angle) -> Result<Ratio, Problem> {
@@ -19,6 +21,8 @@ pub fn sine(angle: Angle) -> Result<Ratio, Problem> {
 
 /// Cosine of an angle.
 ///
+/// Source `definition`: follows from the definition of the quantity; no trade value in it.
+///
 /// # Errors
 /// The angle is out of its range.
 pub fn cosine(angle: Angle) -> Result<Ratio, Problem> {
@@ -27,6 +31,8 @@ pub fn cosine(angle: Angle) -> Result<Ratio, Problem> {
 }
 
 /// Tangent of an angle: rise over run.
+///
+/// Source `definition`: follows from the definition of the quantity; no trade value in it.
 ///
 /// # Errors
 /// The angle is out of its range.

@@ -28,6 +28,8 @@ struct Seen {
 /// Station and offset of a point: the nearest point of the line; of two as near, the earlier. Outside a corner the
 /// offset is the distance to the corner.
 ///
+/// Source `definition`: follows from the definition of the quantity; no trade value in it.
+///
 /// # Errors
 /// The lists are of different length, there are fewer than two corners, two neighbours are one point, or a coordinate is
 /// out of its range.

@@ -348,3 +348,65 @@ proptest! {
         prop_assert!((full.above_foot.feet() - h / 3.0).abs() < 1e-9 * h);
     }
 }
+
+/// The doc comment of a public function in a room.
+fn doc_of(room: &str, name: &str) -> Option<String> {
+    let mut files = Vec::new();
+    crate::imports::sources(
+        &Path::new(env!("CARGO_MANIFEST_DIR")).join("engine").join(room),
+        &mut files,
+    );
+    let head = format!("pub fn {name}(");
+    let generic = format!("pub fn {name}<");
+    files.iter().find_map(|file| {
+        let text = std::fs::read_to_string(file).expect("a source file");
+        let lines: Vec<&str> = text.lines().map(str::trim_start).collect();
+        let at =
+            lines.iter().position(|line| line.starts_with(&head) || line.starts_with(&generic))?;
+        let doc = lines[..at]
+            .iter()
+            .rev()
+            .take_while(|line| line.starts_with("///") || line.starts_with("#["));
+        let doc: Vec<&str> = doc.copied().collect();
+        Some(doc.into_iter().rev().collect::<Vec<_>>().join("\n"))
+    })
+}
+
+/// Whoever reads a trade function finds its source and clause there: the key, and what the list of sources says of it.
+#[test]
+fn sources_stand_in_the_docs() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("engine/catalogue/families");
+    let mut files = Vec::new();
+    crate::imports::sources(&folder, &mut files);
+    let mut count = 0;
+    for file in files {
+        let text = std::fs::read_to_string(&file).expect("a family");
+        for entry in text.split("Function {\n").skip(1) {
+            let Some((_, rest)) = entry.split_once("source: \"") else { continue };
+            let key = rest.split('"').next().expect("a key");
+            let title = rodbook::source::find(key).expect("a source").title;
+            let called = entry.split_once("evaluate:").expect("an evaluation").1;
+            for (at, _) in called.match_indices("::") {
+                let room = called[..at].rsplit(|c: char| !c.is_alphanumeric() && c != '_').next();
+                let name =
+                    called[at + 2..].split(|c: char| !c.is_alphanumeric() && c != '_').next();
+                let (Some(room), Some(name)) = (room, name) else { continue };
+                let calls = called[at + 2 + name.len()..].starts_with('(');
+                let rooms = ["earth", "forms", "concrete", "rebar", "survey", "price", "footing"];
+                if !calls || !rooms.contains(&room) {
+                    continue;
+                }
+                let doc = doc_of(room, name).unwrap_or_else(|| panic!("{room}::{name}"));
+                let doc = doc.replace("///", "");
+                let words = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+                let wanted = format!("Source `{key}`: {}", words(title));
+                assert!(
+                    words(&doc).contains(wanted.trim_end_matches('.')),
+                    "{room}::{name}: {wanted}"
+                );
+                count += 1;
+            }
+        }
+    }
+    assert!(count > 140, "{count}");
+}
