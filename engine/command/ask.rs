@@ -13,9 +13,9 @@ use crate::job::{
     Answer, Compared, NO_LAYOUT, Sensitivity, Subject, Variant, compare, look_for, read_variants,
     sensitivity, sensitivity_workbook, sheets_workbook, variants_workbook, why, why_line,
 };
-use crate::measure::{CURRENCIES, significant, thousands};
+use crate::measure::{CURRENCIES, Digits, number_text, significant, written};
 use crate::problem::{Faults, Outcome, Problem};
-use crate::sheet::{DIGITS, Found, Origin, derivation, written};
+use crate::sheet::{DIGITS, Found, Origin, derivation};
 
 /// The subject of a command, with its settings replaced.
 fn subject(args: &SubjectArgs) -> Outcome<Subject> {
@@ -130,7 +130,7 @@ fn sheet_json(calc: &crate::job::CalcSheets) -> String {
         let Origin::Cell { .. } = node.origin else { return None };
         let value = match (calc.book.quantity(id), calc.book.value(id)) {
             (Some(quantity), _) => {
-                let name = crate::sheet::number_unit(&node.unit);
+                let name = crate::measure::number_unit(&node.unit);
                 match crate::measure::unit(name).ok().and_then(|unit| quantity.in_unit(&unit).ok())
                 {
                     Some(number) => {
@@ -218,23 +218,17 @@ fn put(path: &Path, bytes: &[u8], read: &[&PathBuf], exit: &mut Exit) -> Outcome
     Ok(())
 }
 
+/// A number whose unit stands elsewhere, to be typed again.
 fn number(value: f64) -> String {
-    let shown = significant(value, 9);
-    if shown.abs() < 1000.0 {
-        return written(shown);
-    }
-    thousands(shown, 2)
+    number_text(value, Digits::Significant(9))
 }
 
 /// A number of a unit: money to the cent.
 fn number_in(value: f64, unit: &str) -> String {
     if CURRENCIES.contains(&unit) {
-        return thousands(value, 2);
+        return number_text(value, Digits::Decimals(2));
     }
-    match value.abs() < 1000.0 {
-        true => written(significant(value, 7)),
-        false => thousands(significant(value, 9), 2),
-    }
+    number_text(value, Digits::Significant(7))
 }
 
 /// The comparison as a table of the workbook: headings, and rows of texts and numbers.

@@ -6,9 +6,8 @@ use super::args::RunArgs;
 use super::takeoff::{faults, no_layout, open};
 use super::terminal::{Exit, print};
 use crate::files::{Found, Layers, Origin, read_text};
-use crate::footing::System;
 use crate::job::taken_off_by;
-use crate::measure::StationStyle;
+use crate::measure::Style;
 use crate::script::{Budget, Host, Printed, ScriptFault};
 
 /// Runs a script and prints its result.
@@ -24,8 +23,7 @@ pub(super) fn run(args: &RunArgs) -> Exit {
             let layers = Layers::new(folder, args.folders.company.as_deref())
                 .reading_from(&args.folders.read_from);
             let time = Budget::of(Duration::from_secs(args.folders.script_time));
-            Host::within(layers, System::Us, "usd", StationStyle::HundredFeet, &time)
-                .run(&script, None, None)
+            Host::within(layers, &Style::default(), &time).run(&script, None, None)
         }
         Some(path) => {
             let (job, work) = match open(path, &args.folders) {

@@ -86,7 +86,7 @@ fn words(report: &ShotReport, job: Option<&Job>) -> String {
         for line in job.wall_job.site.ground.lines() {
             let count = report.used.iter().filter(|used| used.kind == line.kind).count();
             let flag = if line.gap_over_limit() { ", more than the job allows" } else { "" };
-            let system = job.wall_job.system;
+            let system = job.wall_job.style.system;
             let gap = system.show(line.largest_gap);
             let heights = line.line.knots().iter().map(|(_, z)| *z);
             let range = match (heights.clone().min(), heights.max()) {

@@ -39,7 +39,7 @@ impl Summary<'_> {
     fn read(&mut self) {
         let (job, work) = (self.job, self.work);
         let wall_job = &job.wall_job;
-        let system = wall_job.system;
+        let system = wall_job.style.system;
         if let Some(shots) = &job.wall_job.shots {
             let aside = match shots.refused.len() {
                 0 => String::new(),
@@ -91,7 +91,7 @@ impl Summary<'_> {
     fn layout(&mut self) {
         let Some(takeoff) = &self.work.takeoff else { return };
         let wall_job = &self.job.wall_job;
-        let system = wall_job.system;
+        let system = wall_job.style.system;
         let layout = &takeoff.layout;
         let money = |nano: i128| {
             thousands(crate::measure::round::nearest(nano, 10_000_000) as f64 / 100.0, 2)

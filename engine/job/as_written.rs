@@ -6,6 +6,7 @@ use super::inputs::without_takeoff;
 use super::settings::Settings;
 use super::sheets::sheets_of;
 use crate::files::Layers;
+use crate::measure::Style;
 use crate::problem::Faults;
 use crate::script::{Budget, FUNCTIONS, Host, hooks};
 
@@ -14,8 +15,9 @@ pub(super) fn faults_as_written(layers: &Layers, settings: &Settings) -> Faults 
     let root = settings.view();
     let job = root.table("job");
     let text = |name| job.and_then(|job| job.maybe_text(name));
-    let (system, currency) = (system(root), text("currency").unwrap_or("usd"));
-    let host = Host::new(layers.clone(), system, currency, settings.stations());
+    let currency = text("currency").unwrap_or("usd");
+    let style = Style::new(system(root), currency, settings.stations());
+    let host = Host::new(layers.clone(), &style);
     let mut faults = Faults::none();
     let case = text("case").map(|case| format!("scripts/{case}.rhai"));
     for name in case.into_iter().chain(build::sheet_scripts(root)) {
@@ -23,7 +25,7 @@ pub(super) fn faults_as_written(layers: &Layers, settings: &Settings) -> Faults 
             faults.extend(host.faults_as_written(&script));
         }
     }
-    faults.keep(hooks(layers, system, currency, settings.stations(), &Budget::default()));
+    faults.keep(hooks(layers, &style, &Budget::default()));
     let sheets = sheets_of(layers, &build::sheet_sources(root), root.table("bid").is_some());
     if let Some(sheets) = faults.keep(sheets)
         && let Some(functions) = faults.keep(layers.replaced(FUNCTIONS))

@@ -10,7 +10,7 @@ use crate::footing::{
     Drawn, End, Grid, GridKind, Joints, Key, Lock, Module, NoStepZone, StepRates, StepRules,
     System, TopBreak, WallSpec, WallType,
 };
-use crate::measure::{Choice, Dimension, Exact, Nm, ratio};
+use crate::measure::{Choice, Dimension, Exact, Nm, Style, ratio};
 use crate::price::{PriceBook, RateLine, RatesGiven, step_rates};
 use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::survey::{
@@ -23,8 +23,7 @@ use crate::takeoff::{self, Allowances, Stated, Title};
 /// The parts of a job that settings alone decide.
 pub(super) struct Plan {
     pub(super) title: Title,
-    pub(super) system: System,
-    pub(super) currency: String,
+    pub(super) style: Style,
     pub(super) case: String,
     pub(super) chain: Chain,
     pub(super) grid: Grid,
@@ -130,10 +129,10 @@ pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
     let interval = root.table("workbook").and_then(|table| table.maybe_length("ground_interval"));
     let usual = if system == System::Us { Nm::FOOT * 10 } else { Nm::METRE };
     let job = root.need_table("job")?;
+    let style = Style::new(system, job.text("currency")?, settings.stations());
     let plan = Plan {
         title,
-        system,
-        currency: job.text("currency")?.to_owned(),
+        style: style.clone(),
         case: job.text("case")?.to_owned(),
         chain,
         grid,
@@ -154,7 +153,7 @@ pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
         ground_interval: interval.unwrap_or(usual),
         calc_sheets: sheet_sources(root),
         sheet_scripts: sheet_scripts(root),
-        settings: stated(settings, system, job.text("currency")?),
+        settings: stated(settings, &style),
     };
     faults.or_value(Some(plan))
 }
@@ -236,7 +235,7 @@ fn calc_sheet(view: View) -> Option<SheetSource> {
 }
 
 /// Every single value with what its key says of it.
-fn stated(settings: &Settings, system: System, currency: &str) -> BTreeMap<String, Stated> {
+fn stated(settings: &Settings, style: &Style) -> BTreeMap<String, Stated> {
     let one = |(path, value): (String, Setting)| {
         // Elements of lists are numbered.
         let words = path.split('.').map(|word| match word.bytes().all(|c| c.is_ascii_digit()) {
@@ -247,7 +246,7 @@ fn stated(settings: &Settings, system: System, currency: &str) -> BTreeMap<Strin
         let key = settings.keys().find(generic.trim_start_matches('.'))?;
         let value = for_scripts(value)?;
         let unit = match &value {
-            takeoff::Setting::Measure(exact) => key.unit(exact.dimension, system, currency),
+            takeoff::Setting::Measure(exact) => key.unit(exact.dimension, style),
             _ => String::new(),
         };
         let choices = match key.kind {

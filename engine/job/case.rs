@@ -5,7 +5,7 @@ use super::kind::Reading;
 use super::{Keys, OpenOptions};
 use crate::files::Layers;
 use crate::footing::{GridKind, System};
-use crate::measure::CURRENCIES;
+use crate::measure::{CURRENCIES, Style};
 use crate::problem::{Faults, Place, Problem};
 use crate::script::{FUNCTIONS, ScriptFault};
 
@@ -21,7 +21,8 @@ pub(super) fn keys_of(
 ) -> (Keys, Faults) {
     let system = if reading.metric { System::Metric } else { System::Us };
     let currency = CURRENCIES.iter().find(|known| **known == reading.currency).unwrap_or(&"usd");
-    let host = options.hosts.lend(layers, system, currency, reading.stations, &options.script_time);
+    let style = Style::new(system, currency, reading.stations);
+    let host = options.hosts.lend(layers, &style, &options.script_time);
     let mut faults = Faults::none();
     let case = layers.find(&format!("scripts/{}.rhai", case.unwrap_or(USUAL)));
     let scripts = [case.map(Some), layers.replaced(FUNCTIONS)];

@@ -12,7 +12,7 @@ use crate::measure::{Dimension, Exact, Quantity};
 use crate::problem::{Outcome, Problem};
 use crate::script::{FUNCTIONS, Formulas, Host, ScriptFault};
 use crate::sheet::{Given, Input, Inputs, Origin};
-use crate::takeoff::{Derivation, Line, Setting, Takeoff, WallJob, listing_of, unit_for};
+use crate::takeoff::{Derivation, Line, Setting, Takeoff, WallJob, listing_of};
 
 /// The language of a job's formulas.
 ///
@@ -57,7 +57,7 @@ impl<'a> JobInputs<'a> {
     }
 
     fn unit(&self, dimension: Dimension) -> String {
-        unit_for(dimension, self.job().system, &self.job().currency)
+        self.job().style.unit(dimension)
     }
 
     /// The setting that a path begins with.
@@ -287,7 +287,7 @@ impl Inputs for JobInputs<'_> {
             let datum = &cells[at];
             let (value, unit) = match (datum, datum.quantity()) {
                 (_, Some(quantity)) => {
-                    (value(quantity), datum.number(self.job().system)?.1.to_owned())
+                    (value(quantity), datum.number(self.job().style.system)?.1.to_owned())
                 }
                 (Datum::Text(text), _) => (Value::Text(text.clone()), "text".to_owned()),
                 (Datum::Flag(flag), _) => (Value::Flag(*flag), "yes/no".to_owned()),

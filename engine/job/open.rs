@@ -161,15 +161,9 @@ impl Job {
         if faults.stop() {
             return Err(faults);
         }
-        let host = options.hosts.lend(
-            &layers,
-            plan.system,
-            &plan.currency,
-            settings.stations(),
-            &options.script_time,
-        );
+        let host = options.hosts.lend(&layers, &plan.style, &options.script_time);
         let site = Site {
-            system: plan.system,
+            system: plan.style.system,
             chain: plan.chain,
             walls: plan.walls,
             types: plan.types,
@@ -179,18 +173,11 @@ impl Job {
             ground,
             grid: plan.grid,
             locks: plan.locks,
-            hooks: hooks(
-                &layers,
-                plan.system,
-                &plan.currency,
-                settings.stations(),
-                &options.script_time,
-            )?,
+            hooks: hooks(&layers, &plan.style, &options.script_time)?,
         };
         let wall_job = WallJob {
             title: plan.title,
-            system: plan.system,
-            currency: plan.currency,
+            style: plan.style,
             site: Arc::new(site),
             drawn: plan.drawn,
             sweep_parts: plan.sweep_parts,

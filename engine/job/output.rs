@@ -31,7 +31,7 @@ struct Document<'a> {
 pub fn json(job: &Job, work: &Work) -> String {
     let wall_job = &job.wall_job;
     let text = |text: &Option<String>| text.clone().map_or(Value::Null, Value::from);
-    let units = if wall_job.system == System::Us { "us" } else { "metric" };
+    let units = if wall_job.style.system == System::Us { "us" } else { "metric" };
     let problems: Vec<Value> = work.no_layout.iter().map(problem).collect();
     pretty(
         [
@@ -39,7 +39,7 @@ pub fn json(job: &Job, work: &Work) -> String {
             ("version", env!("CARGO_PKG_VERSION").into()),
             ("job", wall_job.title.name.clone().into()),
             ("units", units.into()),
-            ("currency", wall_job.currency.clone().into()),
+            ("currency", wall_job.style.currency.clone().into()),
             ("date", text(&wall_job.title.date)),
             ("feasible", work.takeoff.is_some().into()),
             ("case_by", text(&work.case_by)),
@@ -47,13 +47,13 @@ pub fn json(job: &Job, work: &Work) -> String {
             ("problems", problems.into()),
         ],
         &work.listings,
-        wall_job.system,
+        wall_job.style.system,
     )
 }
 
 /// A shot list as machine-readable text.
 pub fn shots_json(report: &ShotReport, job: Option<&Job>) -> String {
-    let system = job.map_or(System::Us, |job| job.wall_job.system);
+    let system = job.map_or(System::Us, |job| job.wall_job.style.system);
     let listings = shot_listings(report, job.map(|job| job.wall_job.as_ref()));
     pretty(
         [("format", "rodbook shots 1".into()), ("version", env!("CARGO_PKG_VERSION").into())],
@@ -171,11 +171,11 @@ pub(super) fn pages(job: &Job, takeoff: Option<&Takeoff>, calc: &CalcSheets) -> 
 /// # Errors
 /// It cannot be written.
 pub fn workbook(job: &Job, work: &Work) -> Outcome<Vec<u8>> {
-    let of_script = |draft| FreeTable::of_script(draft, job.wall_job.system);
+    let of_script = |draft| FreeTable::of_script(draft, job.wall_job.style.system);
     let tables: Vec<FreeTable> = work.sheets.iter().map(of_script).collect();
     write_workbook(&Contents {
         job: &job.wall_job.title.name,
-        system: job.wall_job.system,
+        system: job.wall_job.style.system,
         pages: &work.pages,
         listings: &work.listings,
         takeoff: work.takeoff.as_ref(),

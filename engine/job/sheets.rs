@@ -7,11 +7,9 @@ use crate::catalogue::Value;
 use crate::files::{Layers, Origin as Layer};
 use crate::footing::Joints;
 use crate::listing::{Datum, Listing, listings};
-use crate::measure::{Dimension, Exact, Quantity, significant};
+use crate::measure::{Dimension, Exact, Quantity, number_unit, significant};
 use crate::problem::{Faults, Outcome, Place, Problem};
-use crate::sheet::{
-    Book, Origin, Sheet, build, derivation, faults_as_written, number_unit, read_sheet,
-};
+use crate::sheet::{Book, Origin, Sheet, build, derivation, faults_as_written, read_sheet};
 use crate::table::{Table, read_text_list};
 use crate::takeoff::Takeoff;
 use crate::workbook::{is_workbook, read_sheets};
@@ -269,7 +267,7 @@ fn apart(difference: Quantity, name: &str) -> Quantity {
 /// A measure in the unit of its cell; a date as text.
 fn amount_of(quantity: Quantity, unit: &str) -> Datum {
     match (quantity.dimension(), num_rational::BigRational::from_float(quantity.base())) {
-        (Dimension::DATE, _) | (_, None) => Datum::text(crate::sheet::amount(quantity, unit)),
+        (Dimension::DATE, _) | (_, None) => Datum::text(crate::measure::amount(quantity, unit)),
         // A temperature has a zero of its own, which an exact amount does not know.
         (dimension, _) if dimension.point => {
             let value = crate::measure::unit(unit).and_then(|unit| quantity.in_unit(&unit));
@@ -307,7 +305,7 @@ pub fn calc_sheets(job: &Job, takeoff: &Takeoff) -> Outcome<CalcSheets> {
     replace_cells(&mut sheets, &job.cells)?;
     let formulas = formulas(job, Some(takeoff))?;
     let (book, mut faults) = build(&sheets, &JobInputs::new(takeoff), &formulas);
-    faults.extend(foreign_units(&sheets, &job.wall_job.currency));
+    faults.extend(foreign_units(&sheets, &job.wall_job.style.currency));
     let missing = missing(&book, takeoff);
     note_beside(&mut sheets, "total", &partial(&missing));
     for (hook, file) in job.wall_job.site.hooks.used() {

@@ -171,11 +171,11 @@ fn level_note(
 /// No shot is near a wall: where the shots are, and where the walls.
 fn far_away(table: &Table, list: &ShotList, plan: &Plan) -> Problem {
     let extent = |lengths: Vec<Nm>| {
-        let size = if plan.system == System::Us { Nm::FOOT } else { Nm::METRE };
+        let size = if plan.style.system == System::Us { Nm::FOOT } else { Nm::METRE };
         let show = |length: Nm| decimal_places(&ratio(length.wide(), size.wide()), 2);
         let (low, high) = (lengths.iter().min(), lengths.iter().max());
         low.zip(high).map_or(String::new(), |(low, high)| {
-            format!("{} to {} {}", show(*low), show(*high), plan.system.length())
+            format!("{} to {} {}", show(*low), show(*high), plan.style.system.length())
         })
     };
     let points = |points: Vec<Point>| {

@@ -7,7 +7,7 @@ use super::sheets::{CalcSheets, replace_cells};
 use super::{Job, Key, OpenOptions, Worked, worked};
 use crate::files::{self, Layers};
 use crate::footing::System;
-use crate::measure::StationStyle;
+use crate::measure::{StationStyle, Style};
 use crate::problem::{Outcome, Problem};
 use crate::script::Host;
 use crate::sheet::{Input, Inputs, NodeId, build, read_sheet};
@@ -158,7 +158,8 @@ fn alone(
         return Err(faults);
     }
     replace_cells(&mut sheets, replaced)?;
-    let host = Host::new(Layers::new(None, None), system, currency, StationStyle::HundredFeet);
+    let style = Style::new(system, currency, StationStyle::HundredFeet);
+    let host = Host::new(Layers::new(None, None), &style);
     let formulas = without_takeoff(&host, None)?;
     let (book, mut faults) = build(&sheets, &NoInputs, &formulas);
     faults.extend(super::sheets::foreign_units(&sheets, currency));

@@ -234,7 +234,7 @@ fn share(table: &Table, row: &Row, column: usize, path: &str) -> Option<Problem>
             .at(table.place_of(row.line, Some(column)))
             .help(format!(
                 "a cell formatted as percent holds a fraction: write {} as a plain number, or \"{number} %\" as text if less than one percent is meant",
-                crate::sheet::written(number * 100.0)
+                crate::measure::written(number * 100.0)
             )),
     )
 }

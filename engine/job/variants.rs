@@ -7,9 +7,9 @@ use super::Kind;
 use super::subject::{Answer, Subject};
 use crate::catalogue::Value;
 use crate::files;
-use crate::measure::{Dimension, Quantity, round, unit};
+use crate::measure::{Dimension, Quantity, number_unit, round, unit, written};
 use crate::problem::{Faults, Outcome, Place, Problem};
-use crate::sheet::{Found, MOST_WHOLE, Origin, Search, find, number_unit, written};
+use crate::sheet::{Found, MOST_WHOLE, Origin, Search, find};
 use crate::table::{Table, read_text_list};
 use crate::takeoff::Setting;
 use crate::workbook::{is_workbook, read_sheets};
@@ -126,7 +126,7 @@ fn figures(answer: &Answer) -> Vec<(String, String, String, f64)> {
         let layout = &takeoff.layout;
         #[expect(clippy::cast_precision_loss, reason = "shown to the cent")]
         let cost = layout.cost as f64 / 1e9;
-        let currency = job.wall_job.currency.clone();
+        let currency = job.wall_job.style.currency.clone();
         figures.push((
             "Layout cost, no price".to_owned(),
             "layout.cost".to_owned(),

@@ -6,9 +6,9 @@ use super::subject::Answer;
 use super::{Job, Worked};
 use crate::footing::{Part, System};
 use crate::listing::Datum;
-use crate::measure::feet_inches;
+use crate::measure::{amount, feet_inches};
 use crate::script::FUNCTIONS;
-use crate::sheet::{NodeId, Origin, amount, cautions, derivation};
+use crate::sheet::{NodeId, Origin, cautions, derivation};
 use crate::source;
 use crate::takeoff::{Derivation, Line};
 
@@ -204,12 +204,12 @@ impl<'a> Writer<'a> {
         let mut parts: Vec<&Part> = line.parts.iter().collect();
         let size = |part: &Part| part.amount.quantity().base().abs();
         parts.sort_by(|a, b| size(b).total_cmp(&size(a)));
-        let station = |nm| match job.wall_job.system {
+        let station = |nm| match job.wall_job.style.system {
             System::Us => feet_inches(nm, 16),
             System::Metric => Datum::Length(nm)
                 .number(System::Metric)
                 .map_or_else(String::new, |(value, unit)| {
-                    format!("{} {unit}", crate::sheet::written(value))
+                    format!("{} {unit}", crate::measure::written(value))
                 }),
         };
         for part in parts.iter().take(PARTS) {

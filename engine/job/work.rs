@@ -274,7 +274,7 @@ fn with_locks(job: &Job, no_layout: Faults, others: &Others) -> Faults {
 }
 
 fn explain(job: &Job, reason: &crate::footing::NoLayout, site: &Arc<Site>) -> Faults {
-    let system = job.wall_job.system;
+    let system = job.wall_job.style.system;
     let show = |length: &num_rational::BigRational| {
         let (unit, places) = if system == System::Us { (Nm::FOOT, 4) } else { (Nm::METRE, 4) };
         let value = decimal_places(&(length / ratio(unit.wide(), 1)), places);

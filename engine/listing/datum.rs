@@ -2,7 +2,7 @@
 
 use num_traits::ToPrimitive;
 
-use crate::measure::{Exact, Nm, System, nearest_double, thousands, unit};
+use crate::measure::{Digits, Exact, Nm, System, nearest_double, number_text, unit};
 
 /// One value of a row.
 #[derive(Debug, Clone, PartialEq)]
@@ -57,24 +57,22 @@ impl Datum {
 
     /// It in words, a number with so many decimals and its unit.
     pub fn words(&self, system: System, places: u32) -> String {
-        self.written(system, |value| thousands(value, places))
+        self.written(system, Digits::Decimals(places))
     }
 
     /// The same with no more decimals than a number has, four at the most.
     pub fn short_words(&self, system: System) -> String {
-        self.written(system, |value| {
-            thousands(value, 4).trim_end_matches('0').trim_end_matches('.').to_owned()
-        })
+        self.written(system, Digits::AtMost(4))
     }
 
-    fn written(&self, system: System, number: impl Fn(f64) -> String) -> String {
+    fn written(&self, system: System, digits: Digits) -> String {
         match self {
             Self::Blank => String::new(),
             Self::Text(text) => text.clone(),
             Self::Flag(flag) => if *flag { "yes" } else { "no" }.to_owned(),
             Self::Count(n) => n.to_string(),
             other => other.number(system).map_or_else(String::new, |(value, unit)| {
-                format!("{} {unit}", number(value)).trim_end().to_owned()
+                format!("{} {unit}", number_text(value, digits)).trim_end().to_owned()
             }),
         }
     }

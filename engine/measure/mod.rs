@@ -11,10 +11,12 @@ mod exact;
 mod length_text;
 mod limits;
 mod nm;
+mod print;
 mod quantity;
 mod quantity_text;
 pub mod round;
 mod show;
+mod style;
 mod system;
 mod typed;
 mod unit;
@@ -30,11 +32,13 @@ pub use length_text::{
 };
 pub use limits::Limits;
 pub use nm::Nm;
+pub use print::{Digits, amount, number_text, number_unit, written};
 pub use quantity::Quantity;
 pub use quantity_text::{read_exact, read_slope};
 pub use show::{
     decimal_of, decimal_places, feet_inches, push_shortest, shortest, significant, thousands,
 };
+pub use style::Style;
 pub use system::System;
 pub use typed::{
     Angle, Area, EvaporationRate, ForcePerLength, Length, Maturity, Moment, Money, MoneyPerVolume,

@@ -9,10 +9,9 @@ use crate::catalogue::{self, Field, Function, Kind, functions};
 use crate::files::{Found, Layers, Origin};
 use crate::footing::System;
 use crate::measure::{
-    Dimension, Quantity, StationStyle, shortest, significant, thousands, unit, unit_names,
+    Dimension, Quantity, StationStyle, Style, shortest, significant, thousands, unit, unit_names,
 };
 use crate::problem::Problem;
-use crate::takeoff::unit_for;
 
 /// What a line gave.
 #[derive(Debug, Clone, Default)]
@@ -67,7 +66,7 @@ impl Calculator {
     /// A calculator in the units of a system.
     pub fn new(system: System, currency: &str) -> Self {
         let layers = Layers::new(None, None);
-        let host = Host::new(layers, system, currency, StationStyle::HundredFeet);
+        let host = Host::new(layers, &Style::new(system, currency, StationStyle::HundredFeet));
         Self { host, scope: Scope::new() }
     }
 
@@ -126,7 +125,7 @@ impl Calculator {
 
     /// A result as the trade reads it: what governs first, each part in its unit.
     fn result(&self, text: &str, value: &Dynamic, called: &[(&'static Function, usize)]) -> String {
-        let system = self.host.system();
+        let system = self.host.style().system;
         if let Some(map) = value.clone().try_cast::<rhai::Map>() {
             let declared = called.iter().find_map(|(function, _)| match function.result {
                 Kind::Record(fields)
@@ -177,14 +176,15 @@ impl Calculator {
         let Some(quantity) = part.clone().try_cast::<Quantity>() else {
             return self.host.words(part);
         };
-        let (own, other) = match self.host.system() {
+        let (own, other) = match self.host.style().system {
             System::Us => (System::Us, System::Metric),
             System::Metric => (System::Metric, System::Us),
         };
         let unit = |system| {
             let reading =
                 catalogue::reading_unit(function, Some(field.name), quantity.dimension(), system);
-            reading.map_or_else(|| unit_for(quantity.dimension(), system, ""), str::to_owned)
+            let usual = || Style { system, ..self.host.style().clone() }.unit(quantity.dimension());
+            reading.map_or_else(usual, str::to_owned)
         };
         let shown = in_unit(quantity, &unit(own)).unwrap_or_else(|| self.host.words(part));
         match in_unit(quantity, &unit(other)).filter(|beside| *beside != shown) {

@@ -5,62 +5,35 @@ use rhai::Dynamic;
 use super::draft::{PartsHandle, SheetHandle, TakeoffHandle};
 use super::rows::RowHandle;
 use crate::catalogue::Object;
-use crate::footing::{System, total};
-use crate::measure::{
-    Dimension, Quantity, date_text, feet_inches, shortest, significant, thousands, unit,
-};
-use crate::takeoff::unit_for;
-
-/// A measure in the unit of the job; lengths of US jobs in feet and inches too.
-pub(super) fn measure(value: Quantity, system: System, currency: &str) -> String {
-    if let Some(date) = date_text(value).filter(|_| value.dimension() == Dimension::DATE) {
-        return date;
-    }
-    let name = unit_for(value.dimension(), system, currency);
-    let Some(size) = unit(&name).ok().and_then(|unit| value.in_unit(&unit).ok()) else {
-        return format!("{} (base units; {})", shortest(value.base()), value.dimension());
-    };
-    let places = if value.dimension() == Dimension::MONEY { 2 } else { 4 };
-    let text = thousands(size, places);
-    let text = if places == 4 {
-        text.trim_end_matches('0').trim_end_matches('.').to_owned()
-    } else {
-        text
-    };
-    match value.to_nm() {
-        Ok(length) if system == System::Us => {
-            format!("{text} {name} ({})", feet_inches(length, 16))
-        }
-        _ => format!("{text} {name}"),
-    }
-}
+use crate::footing::total;
+use crate::measure::{Dimension, Quantity, Style, shortest, significant};
 
 /// Any value.
-pub fn display(value: &Dynamic, system: System, currency: &str) -> String {
+pub fn display(value: &Dynamic, style: &Style) -> String {
     if let Some(quantity) = value.clone().try_cast::<Quantity>() {
-        return measure(quantity, system, currency);
+        return style.show(quantity);
     }
     if let Ok(number) = value.as_float() {
         return shortest(significant(number, 13));
     }
     if let Some(array) = value.clone().try_cast::<rhai::Array>() {
-        let items: Vec<String> = array.iter().map(|item| display(item, system, currency)).collect();
+        let items: Vec<String> = array.iter().map(|item| display(item, style)).collect();
         return format!("[{}]", items.join(", "));
     }
     if let Some(map) = value.clone().try_cast::<rhai::Map>() {
         let one = |item: &Dynamic| match item.is_unit() {
             true => "none".to_owned(),
-            false => display(item, system, currency),
+            false => display(item, style),
         };
         let items = map.iter().map(|(key, item)| format!("{key}: {}", one(item)));
         return items.collect::<Vec<_>>().join("\n");
     }
     if let Some(row) = value.clone().try_cast::<RowHandle>() {
-        return row.words(system);
+        return row.words(style.system);
     }
     if let Some(PartsHandle(parts, _)) = value.clone().try_cast::<PartsHandle>() {
         let sum = total(&parts, Dimension::VOLUME).quantity();
-        return format!("{} in {} part(s)", measure(sum, system, currency), parts.len());
+        return format!("{} in {} part(s)", style.show(sum), parts.len());
     }
     if let Some(object) = value.clone().try_cast::<Object>() {
         return object_words(&object);
@@ -68,18 +41,15 @@ pub fn display(value: &Dynamic, system: System, currency: &str) -> String {
     if let Some(TakeoffHandle(takeoff)) = value.clone().try_cast::<TakeoffHandle>() {
         let width = takeoff.lines.iter().map(|line| line.label.chars().count()).max().unwrap_or(0);
         let line = |line: &crate::takeoff::Line| {
-            format!(
-                "{:width$}  {}",
-                line.label,
-                measure(line.quantity.quantity(), system, currency)
-            )
+            format!("{:width$}  {}", line.label, style.show(line.quantity.quantity()))
         };
         return takeoff.lines.iter().map(line).collect::<Vec<_>>().join("\n");
     }
     if let Some(SheetHandle(sheet)) = value.clone().try_cast::<SheetHandle>() {
         let mut lines = vec![sheet.title.clone(), sheet.columns.join("  |  ")];
         for row in &sheet.rows {
-            let cells: Vec<String> = row.iter().map(|cell| cell.short_words(system)).collect();
+            let cells: Vec<String> =
+                row.iter().map(|cell| cell.short_words(style.system)).collect();
             lines.push(cells.join("  |  "));
         }
         return lines.join("\n");

@@ -10,9 +10,9 @@ use super::rows::rows;
 use crate::catalogue::{self, Object};
 use crate::footing::{Part, total};
 use crate::listing::Datum;
-use crate::measure::{Dimension, Exact, Quantity};
+use crate::measure::{Dimension, Exact, Quantity, Style};
 use crate::problem::{Place, Problem};
-use crate::takeoff::{Setting, Share, SheetDraft, Takeoff, Trail, WallJob, unit_for};
+use crate::takeoff::{Setting, Share, SheetDraft, Takeoff, Trail, WallJob};
 
 type Outcome<T> = Result<T, Box<EvalAltResult>>;
 
@@ -371,16 +371,12 @@ fn datum(value: &Dynamic) -> Option<Datum> {
 }
 
 /// Fills in the units of a script's sheet.
-pub(super) fn with_units(
-    mut sheet: SheetDraft,
-    system: crate::footing::System,
-    currency: &str,
-) -> SheetDraft {
+pub(super) fn with_units(mut sheet: SheetDraft, style: &Style) -> SheetDraft {
     for datum in sheet.rows.iter_mut().flatten() {
         if let Datum::Amount(exact, unit) = datum
             && unit.is_empty()
         {
-            *unit = unit_for(exact.dimension, system, currency);
+            *unit = style.unit(exact.dimension);
         }
     }
     sheet

@@ -10,8 +10,8 @@ use super::fault::ScriptFault;
 use super::host::Host;
 use super::measures::{dynamic, quantity};
 use crate::files::{Found, Layers};
-use crate::footing::{Answer, Fact, Hook, Hooks, StepHooks, System};
-use crate::measure::{Quantity, StationStyle};
+use crate::footing::{Answer, Fact, Hook, Hooks, StepHooks};
+use crate::measure::{Quantity, Style};
 use crate::problem::{Excerpt, Faults, Outcome, Place, Problem};
 
 struct Rule {
@@ -29,13 +29,7 @@ struct ScriptRules {
 ///
 /// # Errors
 /// A script cannot be read, or has no function of its name.
-pub fn hooks(
-    layers: &Layers,
-    system: System,
-    currency: &str,
-    stations: StationStyle,
-    budget: &Budget,
-) -> Outcome<Hooks> {
+pub fn hooks(layers: &Layers, style: &Style, budget: &Budget) -> Outcome<Hooks> {
     let mut found = Vec::new();
     for hook in Hook::ALL {
         let name = format!("scripts/{}.rhai", hook.name());
@@ -46,7 +40,7 @@ pub fn hooks(
     if found.is_empty() {
         return Ok(Hooks::default());
     }
-    let host = Arc::new(Host::within(layers.clone(), system, currency, stations, budget));
+    let host = Arc::new(Host::within(layers.clone(), style, budget));
     let mut rules = Vec::new();
     for (hook, script) in found {
         let ast = host.rule(&script, hook.name()).map_err(|fault| match fault {

@@ -16,8 +16,8 @@ use super::modules::LayerModules;
 use super::{bind, display, draft, measures, names, rows};
 use crate::catalogue::{self, Object};
 use crate::files::{Found, Layers};
-use crate::footing::{Layout, System};
-use crate::measure::{Quantity, StationStyle, unit_names};
+use crate::footing::Layout;
+use crate::measure::{Quantity, Style, unit_names};
 use crate::problem::{Faults, Place, Problem};
 use crate::takeoff::{SheetDraft, Takeoff, WallJob};
 
@@ -53,34 +53,26 @@ pub struct Host {
     /// Scripts that were compiled, by their place: text and tree.
     compiled: Mutex<BTreeMap<String, (String, AST)>>,
     budget: Budget,
-    system: System,
-    currency: String,
-    stations: StationStyle,
+    style: Style,
 }
 
 impl Host {
-    /// A host for jobs of one system and currency; modules are found in the layers.
-    pub fn new(layers: Layers, system: System, currency: &str, stations: StationStyle) -> Self {
-        Self::within(layers, system, currency, stations, &Budget::default())
+    /// A host for jobs of one style; modules are found in the layers.
+    pub fn new(layers: Layers, style: &Style) -> Self {
+        Self::within(layers, style, &Budget::default())
     }
 
     /// The same, on time that it shares with others.
-    pub fn within(
-        layers: Layers,
-        system: System,
-        currency: &str,
-        stations: StationStyle,
-        budget: &Budget,
-    ) -> Self {
+    pub fn within(layers: Layers, style: &Style, budget: &Budget) -> Self {
         let mut engine = Engine::new();
         let texts = Arc::new(Mutex::new(Texts::new()));
         let lines = Arc::new(Mutex::new(Vec::new()));
         let said = Arc::new((AtomicUsize::new(0), AtomicBool::new(false)));
         limits(&mut engine, budget, &said);
-        measures::register(&mut engine, system, stations, currency);
+        measures::register(&mut engine, style);
         bind::register(&mut engine);
         draft::register(&mut engine);
-        rows::register(&mut engine, system);
+        rows::register(&mut engine, style.system);
         engine.set_module_resolver(LayerModules::new(layers, texts.clone()));
         let printed = lines.clone();
         let size = said.clone();
@@ -106,9 +98,7 @@ impl Host {
             said,
             compiled: Mutex::default(),
             budget: budget.clone(),
-            system,
-            currency: currency.to_owned(),
-            stations,
+            style: style.clone(),
         }
     }
 
@@ -300,7 +290,7 @@ impl Host {
         }
         let args = (Object::Job(takeoff.job.clone()), TakeoffHandle(takeoff.clone()));
         match self.call(&ast, script, "sheet", args)?.try_cast::<SheetHandle>() {
-            Some(SheetHandle(sheet)) => Ok(with_units(sheet, self.system, &self.currency)),
+            Some(SheetHandle(sheet)) => Ok(with_units(sheet, &self.style)),
             None => Err(Problem::error(
                 "fn sheet(job, takeoff) must return the sheet that it built",
             )
@@ -322,7 +312,7 @@ impl Host {
     /// A takeoff in words.
     pub fn show(&self, takeoff: &Takeoff) -> String {
         let handle = Dynamic::from(TakeoffHandle(takeoff.clone()));
-        display(&handle, self.system, &self.currency)
+        display(&handle, &self.style)
     }
 
     /// Runs any script but a wall case: its `fn sheet` on the takeoff if it has one, else its statements.
@@ -360,7 +350,7 @@ impl Host {
             }
         };
         let lines = self.printed();
-        Ok(Printed { lines, result: display(&value, self.system, &self.currency) })
+        Ok(Printed { lines, result: display(&value, &self.style) })
     }
 
     /// What scripts printed since it was last asked.
@@ -401,27 +391,22 @@ impl Host {
 
     /// Reads a measure from text.
     pub(super) fn read_measure(&self, text: &str) -> Result<Quantity, Problem> {
-        measures::read(text, self.stations, &self.currency)
+        measures::read(text, &self.style)
     }
 
     /// A number with a unit.
     pub(super) fn literal(&self, value: f64, unit: &str) -> Result<Quantity, Problem> {
-        measures::literal(value, unit, &self.currency)
+        measures::literal(value, unit, &self.style.currency)
     }
 
-    /// The system of units.
-    pub(super) fn system(&self) -> System {
-        self.system
-    }
-
-    /// The currency.
-    pub(super) fn currency(&self) -> &str {
-        &self.currency
+    /// How measures are read and written.
+    pub(super) fn style(&self) -> &Style {
+        &self.style
     }
 
     /// A value in the units of the host.
     pub(super) fn words(&self, value: &Dynamic) -> String {
-        display(value, self.system, &self.currency)
+        display(value, &self.style)
     }
 
     /// Calls a function.

@@ -5,16 +5,13 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use super::{Budget, Host};
 use crate::files::Layers;
-use crate::footing::System;
-use crate::measure::StationStyle;
+use crate::measure::Style;
 
 /// What a host is made for.
 #[derive(Debug, Clone, PartialEq, Eq)]
 struct Purpose {
     folders: Vec<PathBuf>,
-    system: System,
-    currency: String,
-    stations: StationStyle,
+    style: Style,
 }
 
 /// Hosts at rest; copies share them.
@@ -36,24 +33,14 @@ pub struct Lent {
 
 impl Hosts {
     /// A host for a job in these layers: one at rest, or a new one. No two jobs use one at a time.
-    pub fn lend(
-        &self,
-        layers: &Layers,
-        system: System,
-        currency: &str,
-        stations: StationStyle,
-        budget: &Budget,
-    ) -> Lent {
-        let purpose =
-            Purpose { folders: layers.folders(), system, currency: currency.to_owned(), stations };
+    pub fn lend(&self, layers: &Layers, style: &Style, budget: &Budget) -> Lent {
+        let purpose = Purpose { folders: layers.folders(), style: style.clone() };
         let known = {
             let mut resting = self.0.lock().unwrap_or_else(PoisonError::into_inner);
             let at = resting.iter().position(|(known, _)| *known == purpose);
             at.map(|at| resting.swap_remove(at).1)
         };
-        let host = known.unwrap_or_else(|| {
-            Arc::new(Host::within(layers.clone(), system, currency, stations, budget))
-        });
+        let host = known.unwrap_or_else(|| Arc::new(Host::within(layers.clone(), style, budget)));
         Lent { purpose, host, home: self.clone() }
     }
 }

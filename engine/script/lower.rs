@@ -11,10 +11,10 @@ use super::fault::{ScriptFault, unreadable};
 use super::host::Host;
 use crate::catalogue::{self, Object, Value};
 use crate::files::{Found, Origin};
-use crate::measure::{Dimension, Quantity, read_date};
+use crate::measure::{Dimension, Quantity, read_date, written};
 use crate::problem::{Excerpt, Problem};
-use crate::sheet::{Builtin, Callee, Formula, Language, Name, Opaque, Operator, written};
-use crate::takeoff::{Takeoff, unit_for};
+use crate::sheet::{Builtin, Callee, Formula, Language, Name, Opaque, Operator};
+use crate::takeoff::Takeoff;
 
 /// File of a company or job whose functions every formula may call.
 pub const FUNCTIONS: &str = "scripts/functions.rhai";
@@ -450,7 +450,7 @@ impl Language for Formulas<'_> {
     }
 
     fn usual_unit(&self, dimension: Dimension) -> String {
-        unit_for(dimension, self.host.system(), self.host.currency())
+        self.host.style().unit(dimension)
     }
 }
 

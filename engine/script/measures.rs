@@ -7,7 +7,7 @@ use rhai::{Array, Dynamic, Engine, EvalAltResult, FLOAT, INT, NativeCallContext}
 
 use super::fault::raise;
 use crate::measure::{
-    Dimension, Nm, Quantity, StationStyle, feet_inches, foreign_currency, read_date, read_exact,
+    Dimension, Nm, Quantity, Style, feet_inches, foreign_currency, read_date, read_exact,
     read_length, shortest, significant, thousands, unit, unit_names,
 };
 use crate::problem::Problem;
@@ -61,18 +61,14 @@ pub(super) const WORKING: [&str; 12] = [
     "sum",
 ];
 
-pub(super) fn register(
-    engine: &mut Engine,
-    system: crate::footing::System,
-    stations: StationStyle,
-    currency: &str,
-) {
+pub(super) fn register(engine: &mut Engine, style: &Style) {
+    let currency = style.currency.as_str();
     engine.register_type_with_name::<Quantity>("measure");
     literals(engine, currency);
     arithmetic(engine);
     comparison(engine);
-    functions(engine, stations, currency);
-    texts(engine, system, currency);
+    functions(engine, style);
+    texts(engine, style);
 }
 
 /// `12.ft`, `3.5.inch`, `150.pcf`, `8.percent`.
@@ -239,11 +235,8 @@ fn comparison(engine: &mut Engine) {
 }
 
 /// Reads a measure from text: `q("10'-5 1/2\"")`, `q("42.25 usd/cy")`.
-pub(super) fn read(
-    text: &str,
-    stations: StationStyle,
-    currency: &str,
-) -> Result<Quantity, Problem> {
+pub(super) fn read(text: &str, style: &Style) -> Result<Quantity, Problem> {
+    let (stations, currency) = (style.stations, style.currency.as_str());
     match read_exact(text) {
         Ok(exact) if exact.dimension != Dimension::LENGTH => {
             match foreign_currency(text, currency).filter(|_| exact.dimension.money != 0) {
@@ -281,12 +274,10 @@ pub(super) fn show(quantity: Quantity, name: &str, places: Option<INT>) -> Resul
     Ok(format!("{text} {name}"))
 }
 
-fn functions(engine: &mut Engine, stations: StationStyle, currency: &str) {
-    let own = currency.to_owned();
+fn functions(engine: &mut Engine, style: &Style) {
+    let own = style.clone();
     engine.register_fn("q", move |ctx: NativeCallContext, text: &str| {
-        read(text, stations, &own)
-            .map(dynamic)
-            .map_err(|problem| raise(problem, ctx.call_position()))
+        read(text, &own).map(dynamic).map_err(|problem| raise(problem, ctx.call_position()))
     });
     engine.register_fn("show", |ctx: NativeCallContext, value: Quantity, name: &str| {
         show(value, name, None).map_err(|problem| raise(problem, ctx.call_position()))
@@ -341,12 +332,10 @@ fn functions(engine: &mut Engine, stations: StationStyle, currency: &str) {
 }
 
 /// A measure within a text: in the units and the currency of the job.
-fn texts(engine: &mut Engine, system: crate::footing::System, currency: &str) {
+fn texts(engine: &mut Engine, style: &Style) {
     for name in ["to_string", "to_debug"] {
-        let currency = currency.to_owned();
-        engine.register_fn(name, move |value: &mut Quantity| {
-            super::display::measure(*value, system, &currency)
-        });
+        let style = style.clone();
+        engine.register_fn(name, move |value: &mut Quantity| style.show(*value));
     }
 }
 

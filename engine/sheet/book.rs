@@ -361,7 +361,7 @@ impl Book {
                 }
                 // Counted in base units it may be a number, and none in the unit that it is shown in.
                 Value::Measure(quantity)
-                    if crate::measure::unit(super::words::number_unit(&node.unit))
+                    if crate::measure::unit(crate::measure::number_unit(&node.unit))
                         .and_then(|unit| quantity.in_unit(&unit))
                         .is_ok_and(|shown| !shown.is_finite()) =>
                 {

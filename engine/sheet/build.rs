@@ -11,9 +11,8 @@ use super::formula::{Callee, Formula, Name};
 use super::order::{Links, order};
 use super::outside::{Given, Input, Inputs, Language};
 use super::table::{Sheet, SheetRow};
-use super::words::number_unit;
 use crate::catalogue::Value;
-use crate::measure::{Dimension, Quantity, date_text, read_date, unit};
+use crate::measure::{Dimension, Quantity, date_text, number_unit, read_date, unit};
 use crate::problem::{Excerpt, Faults, Place, Problem, closest};
 
 /// Where a formula stands: its sheet, where it is a cell of one, and the wall that it is worked out for.

@@ -1,7 +1,7 @@
 //! The formula tree: what an estimator's expression means, without the language that it was written in.
 
 use crate::catalogue::Function;
-use crate::measure::{Quantity, shortest, significant};
+use crate::measure::Quantity;
 
 /// An operator of two operands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -276,9 +276,4 @@ impl Formula {
     pub fn is_expressed(&self) -> bool {
         !matches!(self, Self::Opaque(_)) && self.parts().into_iter().all(Self::is_expressed)
     }
-}
-
-/// A number as it is written in a formula.
-pub fn written(value: f64) -> String {
-    shortest(significant(value, 13))
 }

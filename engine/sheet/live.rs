@@ -6,9 +6,8 @@ use num_traits::{One, Signed, ToPrimitive, Zero, pow};
 
 use super::book::{Book, NodeId};
 use super::check::Type;
-use super::formula::{Builtin, Callee, Formula, Operator, written};
-use super::words::number_unit;
-use crate::measure::{Decimal, Dimension, Quantity, date_days, unit};
+use super::formula::{Builtin, Callee, Formula, Operator};
+use crate::measure::{Decimal, Dimension, Quantity, date_days, number_unit, unit, written};
 
 /// Where the cells of a workbook stand.
 pub trait Cells {

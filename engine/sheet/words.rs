@@ -2,46 +2,9 @@
 
 use super::book::{Book, NodeId};
 use super::check::Type;
-use super::formula::{Builtin, Callee, Formula, Operator, written};
+use super::formula::{Builtin, Callee, Formula, Operator};
 use crate::catalogue::Value;
-use crate::measure::{Dimension, Quantity, date_text, feet_inches, significant, thousands, unit};
-
-/// The unit that numbers of a cell stand in: a length shown in feet and inches is a number of feet.
-pub fn number_unit(shown: &str) -> &str {
-    if shown == "ft-in" { "ft" } else { shown }
-}
-
-/// A measure in a unit as a person reads it.
-pub fn amount(quantity: Quantity, name: &str) -> String {
-    if quantity.dimension() == Dimension::DATE {
-        return date_text(quantity).unwrap_or_default();
-    }
-    if name == "ft-in"
-        && let Ok(length) = quantity.to_nm()
-    {
-        return feet_inches(length, 16);
-    }
-    let Some(value) = unit(name).ok().and_then(|unit| quantity.in_unit(&unit).ok()) else {
-        return number(quantity.base());
-    };
-    if quantity.dimension() == Dimension::MONEY {
-        return format!("{} {name}", thousands(value, 2));
-    }
-    if name == "percent" {
-        return format!("{} %", number(value));
-    }
-    format!("{} {name}", number(value)).trim_end().to_owned()
-}
-
-/// A number to seven digits.
-fn number(value: f64) -> String {
-    let value = significant(value, 7);
-    if value.abs() < 1000.0 || value.abs() >= 1e15 {
-        return written(value);
-    }
-    let text = thousands(value, 6);
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
-}
+use crate::measure::{Quantity, amount, written};
 
 /// Any value, a measure in a unit.
 pub(super) fn value_words(value: &Value, name: &str) -> String {

@@ -29,15 +29,19 @@ pub fn place_on_wall(job: &WallJob, station: Nm) -> String {
     let chain = &job.site.chain;
     let wall = &chain.walls()[chain.wall_at(station)];
     let local = station - wall.station;
-    match job.system {
+    match job.style.system {
         crate::footing::System::Us => format!("{} {}", wall.id, feet_inches(local, 16)),
-        crate::footing::System::Metric => format!("{} {}", wall.id, job.system.show(local)),
+        crate::footing::System::Metric => format!("{} {}", wall.id, job.style.system.show(local)),
     }
 }
 
 fn depth_text(job: &WallJob, depth: &BigRational) -> String {
-    let unit = if job.system == crate::footing::System::Us { Nm::FOOT } else { Nm::METRE };
-    format!("{} {}", decimal_places(&(depth / BigRational::length(unit)), 2), job.system.length())
+    let unit = if job.style.system == crate::footing::System::Us { Nm::FOOT } else { Nm::METRE };
+    format!(
+        "{} {}",
+        decimal_places(&(depth / BigRational::length(unit)), 2),
+        job.style.system.length()
+    )
 }
 
 /// What cautions of scripts are about: each is of its own kind.
@@ -85,7 +89,7 @@ fn deep_cuts(job: &WallJob, layout: &Layout) -> Vec<Caution> {
     cuts.sort_by(|a, b| b.deepest().1.cmp(a.deepest().1));
     let caution = |cut: &crate::earth::Cut| {
         let (station, depth) = cut.deepest();
-        let required = requirements(depth, job.system);
+        let required = requirements(depth, job.style.system);
         let strongest = required.last()?;
         Some(Caution {
             about: "cut depth",
@@ -103,7 +107,8 @@ fn deep_cuts(job: &WallJob, layout: &Layout) -> Vec<Caution> {
 fn layback(job: &WallJob, layout: &Layout) -> Vec<Caution> {
     let layback = &job.allowances.layback;
     let default = layback_default(job.allowances.soil);
-    let deep = cuts(layout).iter().any(|cut| requirements(cut.deepest().1, job.system).len() > 1);
+    let deep =
+        cuts(layout).iter().any(|cut| requirements(cut.deepest().1, job.style.system).len() > 1);
     if *layback >= default || !deep {
         return Vec::new();
     }
@@ -135,7 +140,8 @@ fn straight_foot(job: &WallJob, layout: &Layout) -> Option<Caution> {
     }
     let highest = layout.bottom.iter().map(|part| part.tof - part.bof).max()?;
     let type_a = job.allowances.soil == Some(SoilClass::A);
-    let deep = cuts(layout).iter().any(|cut| requirements(cut.deepest().1, job.system).len() > 1);
+    let deep =
+        cuts(layout).iter().any(|cut| requirements(cut.deepest().1, job.style.system).len() > 1);
     if !deep || type_a && highest <= allowed {
         return None;
     }
@@ -148,8 +154,8 @@ fn straight_foot(job: &WallJob, layout: &Layout) -> Option<Caution> {
         place: String::new(),
         text: format!(
             "the banks are laid back from the top of footing and stand straight below it, up to {}: the excavation standard lets a foot of up to {} stand without support in soil class A only, and {soil}; allowances.layback_from = \"bottom\" digs more",
-            job.system.show(highest),
-            job.system.show(allowed)
+            job.style.system.show(highest),
+            job.style.system.show(allowed)
         ),
         source: "subpart-p-foot",
     })
@@ -163,7 +169,7 @@ fn straight_low_side(job: &WallJob, layout: &Layout) -> Option<Caution> {
     }
     let dig = Dig::of(layout, &allowances.layback, allowances.layback_from);
     let (station, height) = dig.low_side()?;
-    let required = requirements(&height, job.system);
+    let required = requirements(&height, job.style.system);
     let required = required.last().map_or(String::new(), |text| format!(": {text}"));
     Some(Caution {
         about: "low side",
@@ -185,7 +191,7 @@ fn buried(job: &WallJob, layout: &Layout) -> Vec<Caution> {
         place: place_on_wall(job, stem.from),
         text: format!(
             "the top of the wall, {}, is under finished grade in front of it somewhere between here and {}: look at the tops, the shots and their set-up",
-            job.system.show(stem.top),
+            job.style.system.show(stem.top),
             place_on_wall(job, stem.to)
         ),
         source: "definition",
@@ -208,7 +214,7 @@ fn long_rods(job: &WallJob, layout: &Layout) -> Vec<Caution> {
     let mut list = Vec::new();
     let lowest = layout.bottom.iter().map(|part| part.bof).min();
     let highest = layout.bottom.iter().map(|part| part.tof).max();
-    let show = |length| job.system.show(length);
+    let show = |length| job.style.system.show(length);
     let sight = mark.instrument_height();
     if let Some(reading) = lowest.map(|lowest| sight - lowest).filter(|r| *r > LONGEST_ROD) {
         list.push(caution(format!(
@@ -251,9 +257,9 @@ fn benchmark_elsewhere(job: &WallJob) -> Option<Caution> {
         text: format!(
             "benchmark {} is at {}, the ground along the walls between {} and {}: they cannot belong together; look at the datum and the unit of both",
             mark.id,
-            job.system.show(mark.elevation),
-            job.system.show(low),
-            job.system.show(high)
+            job.style.system.show(mark.elevation),
+            job.style.system.show(low),
+            job.style.system.show(high)
         ),
         source: "practice",
     })
@@ -296,7 +302,7 @@ fn spikes(job: &WallJob, shots: &ShotReport) -> Vec<Caution> {
             let mut neighbours = neighbours.into_iter().flatten().peekable();
             let Some(near) = neighbours.peek().copied() else { continue };
             if neighbours.all(|other| off(shot, other)) {
-                let show = |length| job.system.show(length);
+                let show = |length| job.style.system.show(length);
                 list.push(Caution {
                     about: "shot",
                     place: place_on_wall(job, shot.at.station),
@@ -417,8 +423,8 @@ fn footings_that_meet(job: &WallJob, layout: &Layout) -> Vec<Caution> {
                 text: format!(
                     "wall {} is {} long and the footings crossing at its ends reach {}: they overlap, and concrete and digging are counted twice there",
                     wall.id,
-                    job.system.show(wall.length),
-                    job.system.show(both)
+                    job.style.system.show(wall.length),
+                    job.style.system.show(both)
                 ),
                 source: "definition",
             });
@@ -454,8 +460,8 @@ fn crossing_footings(job: &WallJob, layout: &Layout) -> Vec<Caution> {
                         place: place_on_wall(job, step.station),
                         text: format!(
                             "this riser is {} from a corner whose crossing footing and the overlap reach {}: look at the reinforcement there with the engineer",
-                            job.system.show(distance),
-                            job.system.show(reach + step.overlap)
+                            job.style.system.show(distance),
+                            job.style.system.show(reach + step.overlap)
                         ),
                         source: "practice",
                     });
@@ -477,7 +483,7 @@ fn ground_lines(job: &WallJob) -> Vec<Caution> {
                 text: format!(
                     "{} was not measured: it is taken as {} under {}; {}",
                     line.kind.words(),
-                    job.system.show(*below),
+                    job.style.system.show(*below),
                     from.words(),
                     if line.kind == GroundKind::Bearing { "the bearing is to be seen in the open cut by the engineer or the geotechnical engineer" } else { "confirm it before it is built on" }
                 ),
@@ -492,7 +498,7 @@ fn ground_lines(job: &WallJob) -> Vec<Caution> {
                 text: format!(
                     "{}: {} between neighbouring supports, more than the job allows",
                     line.kind.words(),
-                    job.system.show(line.largest_gap)
+                    job.style.system.show(line.largest_gap)
                 ),
                 source: "company",
             });
@@ -504,9 +510,9 @@ fn ground_lines(job: &WallJob) -> Vec<Caution> {
                 text: format!(
                     "{} is listed from {} to {}, the walls run from 0 to {}: beyond their ends it only gives the slope",
                     line.kind.words(),
-                    job.system.show(first),
-                    job.system.show(last),
-                    job.system.show(end)
+                    job.style.system.show(first),
+                    job.style.system.show(last),
+                    job.style.system.show(end)
                 ),
                 source: "company",
             });
@@ -523,7 +529,7 @@ fn ground_lines(job: &WallJob) -> Vec<Caution> {
                 text: format!(
                     "{} is carried flat for {} beyond its last support",
                     line.kind.words(),
-                    job.system.show(beyond)
+                    job.style.system.show(beyond)
                 ),
                 source: "company",
             });

@@ -8,7 +8,7 @@ use num_traits::{One, ToPrimitive, Zero};
 
 use super::derivation::{Derivation, Share};
 use super::{Caution, OWN_CAUTION, WallJob};
-use crate::footing::{Layout, Part, System, total};
+use crate::footing::{Layout, Part, total};
 use crate::measure::{Dimension, Exact, Quantity};
 use crate::problem::{Faults, Place, Problem};
 
@@ -380,7 +380,7 @@ impl Takeoff {
         let unit = match quantity.dimension {
             // A count is of pieces.
             Dimension::NUMBER => "each".to_owned(),
-            dimension => unit_for(dimension, self.job.system, &self.job.currency),
+            dimension => self.job.style.unit(dimension),
         };
         self.lines.push(Line {
             id: id.to_owned(),
@@ -393,37 +393,5 @@ impl Takeoff {
             trail,
         });
         Ok(())
-    }
-}
-
-/// The unit that a measure is printed in; empty for a plain number and for what has no name.
-pub fn unit_for(dimension: Dimension, system: System, currency: &str) -> String {
-    let of =
-        |us: &str, si: &str| if system == System::Metric { si.to_owned() } else { us.to_owned() };
-    match dimension {
-        Dimension::LENGTH => system.length().to_owned(),
-        Dimension::AREA => system.area().to_owned(),
-        Dimension::VOLUME => system.volume().to_owned(),
-        // What presses is read in kilonewtons; a weight in kilograms is asked for by its unit.
-        Dimension::FORCE => of("lb", "kN"),
-        Dimension::PRESSURE => of("psf", "kPa"),
-        Dimension::FORCE_PER_LENGTH => of("plf", "kN/m"),
-        Dimension::UNIT_WEIGHT => of("pcf", "kN/m3"),
-        Dimension::MONEY => currency.to_owned(),
-        Dimension::MONEY_PER_TIME => format!("{currency}/h"),
-        Dimension::EVAPORATION => of("lb/ft2/h", "kg/m2/h"),
-        Dimension::MONEY_PER_LENGTH => format!("{}/{}", currency, of("ft", "m")),
-        Dimension::MONEY_PER_AREA => format!("{}/{}", currency, of("sf", "m2")),
-        Dimension::MONEY_PER_VOLUME => format!("{}/{}", currency, of("cy", "m3")),
-        Dimension::MONEY_PER_WEIGHT => format!("{}/{}", currency, of("lb", "kg")),
-        Dimension::MOMENT => of("lb*ft", "kN*m"),
-        Dimension::SPEED => of("ft/h", "m/h"),
-        Dimension::VOLUME_PER_TIME => of("cy/h", "m3/h"),
-        Dimension::TEMPERATURE => of("F", "C"),
-        Dimension::TEMPERATURE_CHANGE => of("F_change", "C_change"),
-        Dimension::MATURITY => "C_change*h".to_owned(),
-        Dimension::TIME => "h".to_owned(),
-        Dimension::ANGLE => "deg".to_owned(),
-        _ => String::new(),
     }
 }

@@ -6,8 +6,8 @@ use std::sync::Arc;
 use num_rational::BigRational;
 
 use crate::earth::{Bank, LaybackFrom, SoilClass};
-use crate::footing::{Drawn, Site, System};
-use crate::measure::{Exact, Nm};
+use crate::footing::{Drawn, Site};
+use crate::measure::{Exact, Nm, Style};
 use crate::price::RateLine;
 use crate::survey::Benchmark;
 
@@ -80,10 +80,8 @@ pub struct Stated {
 pub struct WallJob {
     /// Names and dates.
     pub title: Title,
-    /// System of units.
-    pub system: System,
-    /// Currency.
-    pub currency: String,
+    /// How its measures are read and written.
+    pub style: Style,
     /// What the layout is decided by.
     pub site: Arc<Site>,
     /// The steps as the plan draws them, if the job has them.

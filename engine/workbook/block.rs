@@ -13,9 +13,8 @@ use super::tables::{Standing, Table, own_field, rows_of};
 use super::write::Contents;
 use crate::footing::System;
 use crate::listing::{Datum, Listing};
-use crate::measure::Exact;
+use crate::measure::{Exact, number_unit};
 use crate::problem::cell_name;
-use crate::sheet::number_unit;
 
 /// A page that is being laid out.
 pub(super) struct Layer<'a, 'p> {

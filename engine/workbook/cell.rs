@@ -7,8 +7,8 @@ use super::places::Anchor;
 use crate::catalogue::Value;
 use crate::footing::System;
 use crate::listing::Datum;
-use crate::measure::{Dimension, Quantity, date_days, unit};
-use crate::sheet::{NodeId, number_unit};
+use crate::measure::{Dimension, Quantity, date_days, number_unit, unit};
+use crate::sheet::NodeId;
 
 /// A value as a spreadsheet holds it: a number with its format.
 #[derive(Debug, Clone, PartialEq)]

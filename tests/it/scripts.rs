@@ -5,7 +5,7 @@ use std::path::Path;
 use rodbook::catalogue::functions;
 use rodbook::files::{Found, Layers, Origin};
 use rodbook::footing::System;
-use rodbook::measure::StationStyle;
+use rodbook::measure::Style;
 use rodbook::script::{Host, ScriptFault};
 
 use crate::support::{Folder, run};
@@ -15,7 +15,7 @@ fn script(text: &str) -> Found {
 }
 
 fn host(folder: Option<&Path>) -> Host {
-    Host::new(Layers::new(folder, None), System::Us, "usd", StationStyle::HundredFeet)
+    Host::new(Layers::new(folder, None), &Style::default())
 }
 
 fn eval(text: &str) -> String {

@@ -6,7 +6,7 @@ use proptest::prelude::*;
 use rodbook::catalogue::Value;
 use rodbook::files::Layers;
 use rodbook::footing::System;
-use rodbook::measure::{Dimension, Quantity, StationStyle};
+use rodbook::measure::{Dimension, Quantity, Style};
 use rodbook::script::{Formulas, Host};
 use rodbook::sheet::{Book, Input, Inputs, Origin, Sheet, State, build, read_sheet};
 use rodbook::table::read_text_list;
@@ -57,7 +57,7 @@ impl Inputs for Given {
 }
 
 fn host() -> Host {
-    Host::new(Layers::new(None, None), System::Us, "usd", StationStyle::HundredFeet)
+    Host::new(Layers::new(None, None), &Style::default())
 }
 
 fn sheet_of(name: &str, text: &str, per_wall: bool) -> Sheet {

@@ -12,9 +12,8 @@ mod shots;
 mod steps;
 
 use super::Kind;
-use crate::footing::{GridKind, System};
-use crate::measure::Dimension;
-use crate::takeoff::unit_for;
+use crate::footing::GridKind;
+use crate::measure::{Dimension, Style};
 
 pub(super) use own::own_key;
 
@@ -166,13 +165,13 @@ pub struct Key {
 
 impl Key {
     /// The unit that a measure of the key is shown in.
-    pub(super) fn unit(&self, dimension: Dimension, system: System, currency: &str) -> String {
+    pub(super) fn unit(&self, dimension: Dimension, style: &Style) -> String {
         match self.kind {
             Kind::Percent(_) => "percent".to_owned(),
             Kind::Amount(_, example) if self.path.starts_with(OWN) => {
                 example.rsplit(' ').next().unwrap_or_default().to_owned()
             }
-            _ => unit_for(dimension, system, currency),
+            _ => style.unit(dimension),
         }
     }
 }

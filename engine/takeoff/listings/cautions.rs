@@ -70,9 +70,9 @@ pub(super) fn people(facts: &Facts) -> Vec<Person> {
         rows.push(Person { what: text("Date"), value: text(date) });
     }
     if let Some(mark) = &facts.job.benchmark {
-        let shown = facts.job.system.show(mark.elevation);
+        let shown = facts.job.style.system.show(mark.elevation);
         let what = if mark.what.is_empty() { String::new() } else { format!(" ({})", mark.what) };
-        let hi = facts.job.system.show(mark.instrument_height());
+        let hi = facts.job.style.system.show(mark.instrument_height());
         rows.push(Person {
             what: text("Benchmark"),
             value: format!("{}{what} {shown}; height of instrument {hi}", mark.id),

@@ -51,7 +51,7 @@ listings! {
 }
 
 fn height(job: &WallJob, value: BigRational) -> Amount<Length> {
-    Amount::new(value, job.system.length())
+    Amount::new(value, job.style.system.length())
 }
 
 /// The ground lines of a job.
@@ -62,7 +62,7 @@ pub(crate) fn lines(job: &WallJob) -> Vec<GroundLine> {
             ground: line.kind.key(),
             origin: text(match &line.origin {
                 LineOrigin::Shots(code, section) => {
-                    let how = section.words(line.kind, |length| job.system.show(length));
+                    let how = section.words(line.kind, |length| job.style.system.show(length));
                     match code.as_str() {
                         "" => format!("shots without a code{how}"),
                         code => format!("shots {code}{how}"),
@@ -70,7 +70,7 @@ pub(crate) fn lines(job: &WallJob) -> Vec<GroundLine> {
                 }
                 LineOrigin::Listed => "list in the job".to_owned(),
                 LineOrigin::Offset(from, below) => {
-                    format!("DERIVED: {} under {}", job.system.show(*below), from.words())
+                    format!("DERIVED: {} under {}", job.style.system.show(*below), from.words())
                 }
             }),
             derived: matches!(line.origin, LineOrigin::Offset(..)),

@@ -38,7 +38,7 @@ listings! {
 }
 
 fn length(job: &WallJob, value: &BigRational) -> Amount<Length> {
-    Amount::new(value.clone(), job.system.length())
+    Amount::new(value.clone(), job.style.system.length())
 }
 
 pub(super) fn too_low(facts: &Facts) -> Option<Vec<TooLow>> {

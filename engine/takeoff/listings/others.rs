@@ -138,14 +138,14 @@ pub(super) fn drawn_bottom(layout: &Layout) -> Vec<DrawnBottom> {
 
 fn exact(job: &WallJob, value: &BigRational) -> Datum {
     let exact = Exact { value: value.clone(), dimension: Dimension::LENGTH };
-    Datum::Amount(exact, job.system.length().to_owned())
+    Datum::Amount(exact, job.style.system.length().to_owned())
 }
 
 /// A length in words.
 fn words(job: &WallJob, length: Nm) -> String {
-    match job.system {
+    match job.style.system {
         System::Us => feet_inches(length, 64),
-        System::Metric => job.system.show(length),
+        System::Metric => job.style.system.show(length),
     }
 }
 
@@ -208,8 +208,8 @@ fn told(job: &WallJob, finding: &Finding) -> (String, [Datum; 3]) {
                 "the overlap is {}; {} is needed: {} of concrete through the step, the rules ask for {}",
                 say(*overlap),
                 say(*needed),
-                job.system.show(through),
-                job.system.show(*throat)
+                job.style.system.show(through),
+                job.style.system.show(*throat)
             );
             (text, three(*overlap, *needed, *needed - *overlap))
         }
@@ -234,16 +234,17 @@ fn told(job: &WallJob, finding: &Finding) -> (String, [Datum; 3]) {
             three(*high, *low, *low - *high),
         ),
         Finding::TooHigh(high) => {
-            let unit = ratio(if job.system == System::Us { Nm::FOOT } else { Nm::METRE }.wide(), 1);
+            let unit =
+                ratio(if job.style.system == System::Us { Nm::FOOT } else { Nm::METRE }.wide(), 1);
             let show = |x: &BigRational| {
-                format!("{} {}", decimal_places(&(x / &unit), 3), job.system.length())
+                format!("{} {}", decimal_places(&(x / &unit), 3), job.style.system.length())
             };
             let text = format!(
                 "CAUTION: bottom too high, chain {} to {}; worst at {}: bottom {}, {} asks for {}: {} too high",
                 show(&high.from),
                 show(&high.to),
                 place_on_wall(job, high.worst),
-                job.system.show(high.bof),
+                job.style.system.show(high.bof),
                 high.governs.name(),
                 show(&high.required),
                 show(&high.short)
@@ -381,7 +382,7 @@ pub(super) fn offset_steps(job: &WallJob, sweep: &[DatumOffset]) -> Vec<DatumSte
 }
 
 pub(super) fn offset_tops(job: &WallJob, sweep: &[DatumOffset]) -> Vec<DatumTop> {
-    let small = job.system.small();
+    let small = job.style.system.small();
     let of = |offset: &DatumOffset| {
         let level_0 = offset.level_0;
         let row = move |top: &Nm| DatumTop { level_0, above_course: Amount::length(*top, small) };

@@ -160,7 +160,7 @@ listings! {
 
 /// A length as on a tape, for US jobs.
 pub(super) fn tape(job: &WallJob, length: Nm) -> Option<String> {
-    (job.system == System::Us).then(|| feet_inches(length, 16))
+    (job.style.system == System::Us).then(|| feet_inches(length, 16))
 }
 
 /// The level of a top of footing; blank where it is on none.
@@ -169,7 +169,7 @@ fn level_at(job: &WallJob, tof: Nm) -> Option<i64> {
 }
 
 pub(super) fn money(job: &WallJob, nano: i128) -> Amount<Money> {
-    Amount::new(ratio(nano, 1_000_000_000), &job.currency)
+    Amount::new(ratio(nano, 1_000_000_000), &job.style.currency)
 }
 
 pub(super) fn costs(job: &WallJob, layout: &Layout) -> Vec<LayoutCost> {
@@ -204,15 +204,15 @@ pub(super) fn costs(job: &WallJob, layout: &Layout) -> Vec<LayoutCost> {
 }
 
 pub(super) fn rates(job: &WallJob) -> Vec<Rate> {
-    let system = job.system;
+    let system = job.style.system;
     let per = |dimension: Dimension| match dimension {
         Dimension::MONEY_PER_VOLUME => {
-            format!("{}/{}", job.currency, if system == System::Us { "yd3" } else { "m3" })
+            format!("{}/{}", job.style.currency, if system == System::Us { "yd3" } else { "m3" })
         }
         Dimension::MONEY_PER_AREA => {
-            format!("{}/{}", job.currency, if system == System::Us { "ft2" } else { "m2" })
+            format!("{}/{}", job.style.currency, if system == System::Us { "ft2" } else { "m2" })
         }
-        _ => job.currency.clone(),
+        _ => job.style.currency.clone(),
     };
     let row = |line: &crate::price::RateLine| Rate {
         what: text(line.what),
@@ -235,7 +235,7 @@ pub(super) fn runs(job: &WallJob, layout: &Layout) -> Vec<Run> {
     let end = job.site.chain.length();
     let mut starts = vec![Nm::ZERO];
     starts.extend(layout.steps.iter().map(|step| step.station));
-    let depth = |value: &BigRational| Amount::new(value.clone(), job.system.length());
+    let depth = |value: &BigRational| Amount::new(value.clone(), job.style.system.length());
     let row = |cut: &Cut| {
         let from = starts[cut.run];
         let to = starts.get(cut.run + 1).copied().unwrap_or(end);
@@ -243,9 +243,9 @@ pub(super) fn runs(job: &WallJob, layout: &Layout) -> Vec<Run> {
         let tof = piece.map_or(Nm::ZERO, |piece| piece.tof);
         let wall_end = job.site.chain.wall_at(Nm(to.0 - 1));
         let (end_wall, _, to_local) = local(&job.site, wall_end, from, to);
-        let to_place = match job.system {
+        let to_place = match job.style.system {
             System::Us => format!("{end_wall} {}", feet_inches(to_local, 16)),
-            System::Metric => format!("{end_wall} {}", job.system.show(to_local)),
+            System::Metric => format!("{end_wall} {}", job.style.system.show(to_local)),
         };
         Run {
             run: cut.run + 1,
@@ -261,7 +261,7 @@ pub(super) fn runs(job: &WallJob, layout: &Layout) -> Vec<Run> {
             cut_place: place_on_wall(job, cut.station),
             key_cut: cut.key.as_ref().map(|(_, key)| depth(key)),
             key_cut_place: cut.key.as_ref().map(|(at, _)| place_on_wall(job, *at)),
-            requires: text(requirements(cut.deepest().1, job.system).join("; ")),
+            requires: text(requirements(cut.deepest().1, job.style.system).join("; ")),
         }
     };
     cuts(layout).iter().map(row).collect()
@@ -272,9 +272,9 @@ pub(super) fn deepest(job: &WallJob, layout: &Layout) -> Vec<Deepest> {
     let cuts = cuts(layout);
     let deepest = cuts.iter().map(Cut::deepest).max_by(|a, b| a.1.cmp(b.1));
     let row = |(station, depth): (Nm, &BigRational)| Deepest {
-        depth: Amount::new(depth.clone(), job.system.length()),
+        depth: Amount::new(depth.clone(), job.style.system.length()),
         place: place_on_wall(job, station),
-        requires: text(requirements(depth, job.system).join("; ")),
+        requires: text(requirements(depth, job.style.system).join("; ")),
     };
     deepest.into_iter().map(row).collect()
 }
@@ -287,9 +287,11 @@ fn plane(job: &WallJob, point: Point) -> [Amount<Length>; 2] {
 fn mark(job: &WallJob, length: Nm) -> Amount<Length> {
     match job.survey_feet {
         // The job counts in survey feet already: the same number, by its name.
-        true if job.system == System::Us => Amount::length(as_survey_feet(length), "us_survey_ft"),
-        true => Amount::length(as_survey_feet(length), job.system.length()),
-        false => Amount::length(length, job.system.length()),
+        true if job.style.system == System::Us => {
+            Amount::length(as_survey_feet(length), "us_survey_ft")
+        }
+        true => Amount::length(as_survey_feet(length), job.style.system.length()),
+        false => Amount::length(length, job.style.system.length()),
     }
 }
 
@@ -300,7 +302,7 @@ pub(super) fn nano(nano: i128) -> String {
 
 pub(super) fn steps(job: &WallJob, layout: &Layout) -> Vec<StepRow> {
     let site = &job.site;
-    let small = job.system.small();
+    let small = job.style.system.small();
     let reading = |elevation: Nm| job.benchmark.as_ref().map(|mark| mark.reading(elevation).exact);
     let row = |(number, step): (usize, &crate::footing::Step)| {
         let (wall, station, cut) = local(site, step.wall, step.station, step.cut());
@@ -342,7 +344,7 @@ pub(super) fn steps(job: &WallJob, layout: &Layout) -> Vec<StepRow> {
             rod_tof_after: reading(step.tof_after),
             rod_bof_low: reading(step.bof_low),
             rod_bof_high: reading(step.bof_high),
-            overlap_concrete: Amount::new(volume, job.system.volume()),
+            overlap_concrete: Amount::new(volume, job.style.system.volume()),
             cost: money(job, step.cost),
             cost_nano: step.cost.to_string(),
             level_before: level_at(job, step.tof_before),
@@ -479,7 +481,7 @@ pub(super) fn rods(job: &WallJob, layout: &Layout) -> Option<Vec<Rod>> {
     let bottoms = sorted(layout.bottom.iter().map(|part| part.bof).collect());
     let tops = sorted(layout.footings.iter().map(|piece| piece.tof).collect());
     let all = bottoms.iter().map(|z| ("BOF", *z)).chain(tops.iter().map(|z| ("TOF", *z)));
-    let us = job.system == System::Us;
+    let us = job.style.system == System::Us;
     let inches = |length: Nm| us.then(|| Amount::length(length, "in"));
     let row = |(what, elevation): (&str, Nm)| {
         let reading = benchmark.reading(elevation);

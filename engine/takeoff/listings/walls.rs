@@ -55,7 +55,7 @@ pub(super) fn walls(job: &WallJob) -> Vec<Wall> {
         chain_start: line.station,
         start: site.chain.start_kind(index).name(),
         end: site.chain.end_kind(index).name(),
-        stem: Amount::length(site.walls[index].stem, job.system.small()),
+        stem: Amount::length(site.walls[index].stem, job.style.system.small()),
     };
     site.chain.walls().iter().enumerate().map(row).collect()
 }
@@ -86,7 +86,7 @@ pub(super) fn corners(job: &WallJob) -> Vec<CornerRow> {
 
 pub(super) fn grid(job: &WallJob) -> Vec<Grid> {
     let site = &job.site;
-    let small = job.system.small();
+    let small = job.style.system.small();
     let row = |(line, grid): (&crate::survey::WallLine, &crate::footing::WallGrid)| {
         Grid {
             wall: text(&line.id),

@@ -9,7 +9,7 @@ use ironcalc_base::Model;
 use rodbook::catalogue::Value;
 use rodbook::files::Layers;
 use rodbook::footing::System;
-use rodbook::measure::StationStyle;
+use rodbook::measure::Style;
 use rodbook::problem::{Place, Problem};
 use rodbook::script::{Formulas, Host};
 use rodbook::sheet::{Book, Input, Inputs, Sheet, SheetRow, build};
@@ -136,7 +136,7 @@ fn built(sheet: &Sheet, formulas: &Formulas) -> Book {
 }
 
 fn main() {
-    let host = Host::new(Layers::new(None, None), System::Us, "usd", StationStyle::HundredFeet);
+    let host = Host::new(Layers::new(None, None), &Style::default());
     let formulas = Formulas::new(&host, None, None).unwrap_or_else(|_| panic!("formulas"));
     if std::env::args().any(|arg| arg == "grow") {
         for count in [1_000, 10_000, 100_000, 1_000_000] {

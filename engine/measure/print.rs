@@ -1,0 +1,67 @@
+//! The one printer of measures and numbers: how many digits, and the unit beside them.
+
+use super::{Dimension, Quantity, date_text, feet_inches, shortest, significant, thousands, unit};
+
+/// How many digits a number is printed with.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Digits {
+    /// So many decimals.
+    Decimals(u32),
+    /// No more decimals than it has, so many at most.
+    AtMost(u32),
+    /// So many digits, without decimals that say nothing.
+    Significant(usize),
+}
+
+/// A number as a person reads it.
+pub fn number_text(value: f64, digits: Digits) -> String {
+    let trimmed = |text: String| match text.contains('.') {
+        true => text.trim_end_matches('0').trim_end_matches('.').to_owned(),
+        false => text,
+    };
+    match digits {
+        Digits::Decimals(places) => thousands(value, places),
+        Digits::AtMost(places) => trimmed(thousands(value, places)),
+        Digits::Significant(digits) => {
+            let value = significant(value, digits);
+            match value.abs() {
+                size if (1000.0..1e15).contains(&size) => trimmed(thousands(value, 6)),
+                _ => written(value),
+            }
+        }
+    }
+}
+
+/// A number as it is written in a formula.
+pub fn written(value: f64) -> String {
+    shortest(significant(value, 13))
+}
+
+/// The unit that numbers of a cell stand in: a length shown in feet and inches is a number of feet.
+pub fn number_unit(shown: &str) -> &str {
+    if shown == "ft-in" { "ft" } else { shown }
+}
+
+/// A measure in a unit as a person reads it.
+pub fn amount(quantity: Quantity, name: &str) -> String {
+    /// Digits of a measure.
+    const DIGITS: Digits = Digits::Significant(7);
+    if quantity.dimension() == Dimension::DATE {
+        return date_text(quantity).unwrap_or_default();
+    }
+    if name == "ft-in"
+        && let Ok(length) = quantity.to_nm()
+    {
+        return feet_inches(length, 16);
+    }
+    let Some(value) = unit(name).ok().and_then(|unit| quantity.in_unit(&unit).ok()) else {
+        return number_text(quantity.base(), DIGITS);
+    };
+    match (quantity.dimension(), name) {
+        (Dimension::MONEY, name) => {
+            format!("{} {name}", number_text(value, Digits::Decimals(2)))
+        }
+        (_, "percent") => format!("{} %", number_text(value, DIGITS)),
+        (_, name) => format!("{} {name}", number_text(value, DIGITS)).trim_end().to_owned(),
+    }
+}
