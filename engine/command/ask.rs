@@ -4,21 +4,21 @@ use std::path::{Path, PathBuf};
 
 use serde_json::{Map, Value, json};
 
-use super::args::{FindArgs, SensitivityArgs, SheetArgs, SubjectArgs, WhatIfArgs, WhyArgs};
+use super::args::{SensitivityArgs, SheetArgs, SubjectArgs, WhatIfArgs, WhyArgs};
 use super::takeoff::{faults, folders, keep_inputs, overrides};
 use super::terminal::{Exit, print};
 use crate::files;
 use crate::footing::System;
 use crate::job::{
-    Answer, Compared, NO_LAYOUT, Sensitivity, Subject, Variant, compare, look_for, read_variants,
+    Answer, Compared, NO_LAYOUT, Sensitivity, Subject, Variant, compare, read_variants,
     sensitivity, sensitivity_workbook, sheets_workbook, variants_workbook, why, why_line,
 };
-use crate::measure::{CURRENCIES, Digits, number_text, significant, written};
+use crate::measure::{CURRENCIES, Digits, number_text, significant};
 use crate::problem::{Faults, Outcome, Problem};
-use crate::sheet::{DIGITS, Found, Origin, derivation};
+use crate::sheet::{Origin, derivation};
 
 /// The subject of a command, with its settings replaced.
-fn subject(args: &SubjectArgs) -> Outcome<Subject> {
+pub(super) fn subject(args: &SubjectArgs) -> Outcome<Subject> {
     let system = if args.metric { System::Metric } else { System::Us };
     Ok(Subject::of(&args.subject, folders(&args.folders), system, &args.currency))
 }
@@ -219,7 +219,7 @@ fn put(path: &Path, bytes: &[u8], read: &[&PathBuf], exit: &mut Exit) -> Outcome
 }
 
 /// A number whose unit stands elsewhere, to be typed again.
-fn number(value: f64) -> String {
+pub(super) fn number(value: f64) -> String {
     number_text(value, Digits::Significant(9))
 }
 
@@ -461,99 +461,4 @@ fn bars(cell: &str, by: f64, value: f64, unit: &str, all: &[Sensitivity]) -> Str
         lines.push("  no input moves it".to_owned());
     }
     lines.join("\n")
-}
-
-/// The inputs with which a cell meets a target or does not exceed it.
-pub(super) fn find_input(args: &FindArgs) -> Exit {
-    let asked = subject(&args.subject).and_then(|subject| {
-        look_for(&subject, &args.cell, &args.target, &args.by, [&args.from, &args.to])
-    });
-    let looked = match asked {
-        Ok(looked) => looked,
-        Err(problems) => return faults(&problems),
-    };
-    let of = |value: f64, unit: &str| format!("{} {unit}", number(value)).trim_end().to_owned();
-    let input = |value: f64| {
-        format!("{} {}", written(significant(value, DIGITS)), looked.input_unit)
-            .trim_end()
-            .to_owned()
-    };
-    let cell = |value: f64| of(value, &looked.cell_unit);
-    let Found { stretches, results, apart, tried } = &looked.found;
-    let missed = match *apart {
-        _ if tried.0 < 2 => String::new(),
-        1.0 => format!("looked at {} values, 1 apart", tried.0),
-        apart => format!(
-            "looked at {} values {} apart: a stretch narrower than that may have been missed",
-            tried.0,
-            input(apart)
-        ),
-    };
-    let without = match tried.1 {
-        0 => String::new(),
-        n => format!("; {n} of them give no result"),
-    };
-    let (Some(first), Some(last)) = (stretches.first(), stretches.last()) else {
-        let problem = match results {
-            Some((least, greatest)) => Problem::error(format!(
-                "{} is over {} everywhere between the bounds",
-                args.cell,
-                cell(looked.target)
-            ))
-            .detail(format!(
-                "with {} from {} to {} it lies between {} and {}",
-                args.by,
-                args.from,
-                args.to,
-                cell(*least),
-                cell(*greatest)
-            ))
-            .detail(format!("{missed}{without}"))
-            .help("widen the bounds with --from and --to, or ask for another target"),
-            None => {
-                Problem::error(format!("{} has no result anywhere between the bounds", args.cell))
-                    .help("look at one bound with --set")
-            }
-        };
-        return faults(&problem.into());
-    };
-    let same = |a: f64, b: f64| (a - b).abs() <= 1e-6 * looked.target.abs();
-    // Where the result runs through the target, both sides of the edge print alike and there is nothing beyond to show.
-    let beyond = |edge: (f64, f64), outside: &Option<(f64, Option<f64>)>| match outside {
-        None => String::new(),
-        Some((_, Some(value))) if same(edge.1, *value) => {
-            format!("; met at {}", input(edge.0))
-        }
-        Some((at, Some(value))) => format!("; {} gives {}", input(*at), cell(*value)),
-        Some((at, None)) => format!("; {} gives no result", input(*at)),
-    };
-    let mut lines = vec![format!(
-        "{} meets {} or does not exceed it with {}",
-        args.cell,
-        cell(looked.target),
-        args.by
-    )];
-    for one in stretches {
-        let (from, to) = (input(one.from.0), input(one.to.0));
-        let results = match cell(one.from.1) == cell(one.to.1) {
-            true => cell(one.from.1),
-            false => format!("{} to {}", cell(one.from.1), cell(one.to.1)),
-        };
-        let stretch = if from == to { from } else { format!("{from} to {to}") };
-        lines.push(format!(
-            "  {stretch}: {results}{}{}",
-            beyond(one.from, &one.before),
-            beyond(one.to, &one.after)
-        ));
-    }
-    lines.push(format!("  smallest {}, largest {}", input(first.from.0), input(last.to.0)));
-    if let Some((_, greatest)) =
-        results.filter(|(_, greatest)| *greatest < looked.target && !same(*greatest, looked.target))
-    {
-        lines.push(format!("  it is met nowhere: the greatest result is {}", cell(greatest)));
-    }
-    lines.push(format!("  {missed}{without}"));
-    lines.extend(looked.partial.iter().map(|partial| format!("  {partial}")));
-    print(&lines.join("\n"));
-    Exit::Done
 }

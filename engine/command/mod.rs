@@ -3,6 +3,7 @@
 mod args;
 mod ask;
 mod calc;
+mod find;
 mod functions;
 mod generate;
 mod keys;
@@ -44,7 +45,7 @@ pub fn main() -> u8 {
         Command::Why(args) => ask::why_of(&args),
         Command::WhatIf(args) => ask::what_if(&args),
         Command::Sensitivity(args) => ask::how_much(&args),
-        Command::Find(args) => ask::find_input(&args),
+        Command::Find(args) => find::find_input(&args),
         Command::Sheet(args) => ask::sheet(&args),
         Command::Calc(args) => calc::calc(&args),
         Command::Functions(args) => functions::list(&args),

@@ -97,102 +97,16 @@ pub(super) fn ground(
     chain: &Chain,
 ) -> Outcome<Ground> {
     let mut faults = Faults::none();
-    let used = report.map_or(&[][..], |report| &report.used);
     let table = root.need_table("ground")?;
+    let given = Given { root, shots, report, chain };
     let mut lines: [Option<GroundLine>; 3] = [None, None, None];
     let mut derived: Vec<(usize, GroundKind, Nm)> = Vec::new();
     for (index, kind) in GroundKind::ALL.into_iter().enumerate() {
         let view = table.need_table(kind.key())?;
-        let limit = view.maybe_length("largest_gap");
-        let codes: Vec<&str> = shots
-            .iter()
-            .flat_map(|shots| &shots.screening.codes)
-            .filter(|(known, _)| *known == kind)
-            .map(|(_, code)| code.as_str())
-            .collect();
-        let code = Some(codes.join(", ")).filter(|_| !codes.is_empty());
-        let from = view
-            .maybe_text("from")
-            .and_then(|name| GroundKind::ALL.into_iter().find(|kind| kind.key() == name));
-        let section = section(view)?;
-        if code.is_none() && section != Section::LEVEL {
-            faults.push(
-                view.place(
-                    "surface",
-                    Problem::error(format!("{} does not come from shots", kind.words()))
-                        .help("a surface is laid through shots only: leave it out"),
-                ),
-            );
-        }
-        match (view.stations("stations"), from, &code) {
-            (Some(pairs), None, None) => {
-                // One station beyond each end carries the line's slope to it; a second one supports nothing.
-                let stations = || pairs.iter().map(|(station, _)| *station);
-                let before = stations().nth(1).filter(|station| *station <= Nm::ZERO);
-                let after = stations().rev().nth(1).filter(|station| *station >= chain.length());
-                if let Some(station) = before.or(after) {
-                    faults.push(view.place(
-                        "stations",
-                        Problem::error(format!(
-                            "station {} is outside the walls, which are {} long",
-                            chain.tape(station, 16),
-                            chain.tape(chain.length(), 16)
-                        ))
-                        .help("stations of a ground line run along the chain of walls, from 0 to its length; one beyond each end is enough"),
-                    ));
-                }
-                let line = polyline(pairs.to_vec(), chain.ring());
-                if line.is_none() {
-                    faults.push(view.place(
-                        "stations",
-                        Problem::error("on a closed ring the stations run from 0 to less than its length, each once"),
-                    ));
-                }
-                lines[index] =
-                    line.map(|line| GroundLine::new(kind, LineOrigin::Listed, line, limit));
-            }
-            (None, Some(from), None) => match view.maybe_length("below") {
-                Some(below) => derived.push((index, from, below)),
-                None => faults.push(view.place(
-                    "from",
-                    Problem::error(format!(
-                        "ground.{} needs below: how much lower it is",
-                        kind.key()
-                    )),
-                )),
-            },
-            (None, None, Some(code)) => {
-                let own = GroundLine::from_shots(kind, code, section, used, chain, limit);
-                let own = own.map_err(|problem| view.place("surface", problem))?;
-                let none_left = own.is_none();
-                lines[index] = own;
-                if none_left {
-                    let what = match code.as_str() {
-                        "" => "without a code".to_owned(),
-                        code => format!("with code {code}"),
-                    };
-                    let mut problem =
-                        Problem::error(format!("no shot {what} is left for {}", kind.words()));
-                    for detail in report.iter().flat_map(|report| set_aside(report, &codes, chain)) {
-                        problem = problem.detail(detail);
-                    }
-                    faults.push(
-                        root.place("shots", problem)
-                            .help("correct shots.codes, shots.reach or the list"),
-                    );
-                }
-            }
-            (None, None, None) => faults.push(nowhere(root, kind)),
-            _ => faults.push(
-                view.place(
-                    "from",
-                    Problem::error(format!("{} is given more than once", kind.words())),
-                )
-                .help(format!(
-                    "keep one of shots.codes.{0} or shots.uncoded, ground.{0}.stations and ground.{0}.from",
-                    kind.key()
-                )),
-            ),
+        match faults.keep(given.line(view, kind)) {
+            Some(Line::Own(line)) => lines[index] = Some(line),
+            Some(Line::From(from, below)) => derived.push((index, from, below)),
+            None => {}
         }
     }
     // Two lines may be derived from the third, one after the other.
@@ -205,12 +119,9 @@ pub(super) fn ground(
             if let (None, Some(source)) = (&lines[*index], source) {
                 let kind = GroundKind::ALL[*index];
                 let limit = table.need_table(kind.key())?.maybe_length("largest_gap");
-                lines[*index] = Some(GroundLine::new(
-                    kind,
-                    LineOrigin::Offset(*from, *below),
-                    source.line.lowered(*below),
-                    limit,
-                ));
+                let origin = LineOrigin::Offset(*from, *below);
+                let line = source.line.lowered(*below);
+                lines[*index] = Some(GroundLine::new(kind, origin, line, limit));
             }
         }
     }
@@ -228,4 +139,124 @@ pub(super) fn ground(
         _ => None,
     };
     faults.or_value(ground)
+}
+
+/// Where a ground line comes from.
+enum Line {
+    /// From stations or shots.
+    Own(GroundLine),
+    /// From another line, so much lower.
+    From(GroundKind, Nm),
+}
+
+/// What the ground lines of a job come from.
+struct Given<'a> {
+    root: View<'a>,
+    shots: Option<&'a ShotSettings>,
+    report: Option<&'a ShotReport>,
+    chain: &'a Chain,
+}
+
+impl Given<'_> {
+    /// One line, from the one thing that the job gives for it.
+    fn line(&self, view: View, kind: GroundKind) -> Outcome<Line> {
+        let codes: Vec<&str> = self
+            .shots
+            .iter()
+            .flat_map(|shots| &shots.screening.codes)
+            .filter(|(known, _)| *known == kind)
+            .map(|(_, code)| code.as_str())
+            .collect();
+        let from = view
+            .maybe_text("from")
+            .and_then(|name| GroundKind::ALL.into_iter().find(|kind| kind.key() == name));
+        let section = section(view)?;
+        let mut faults = Faults::none();
+        if codes.is_empty() && section != Section::LEVEL {
+            let problem = Problem::error(format!("{} does not come from shots", kind.words()));
+            let help = "a surface is laid through shots only: leave it out";
+            faults.push(view.place("surface", problem.help(help)));
+        }
+        let line = match (view.stations("stations"), from, codes.is_empty()) {
+            (Some(pairs), None, true) => self.listed(view, kind, pairs).map(Line::Own),
+            (None, Some(from), true) => match view.maybe_length("below") {
+                Some(below) => Ok(Line::From(from, below)),
+                None => {
+                    let message =
+                        format!("ground.{} needs below: how much lower it is", kind.key());
+                    Err(view.place("from", Problem::error(message)).into())
+                }
+            },
+            (None, None, false) => self.shot(view, kind, section, &codes).map(Line::Own),
+            (None, None, true) => Err(nowhere(self.root, kind).into()),
+            _ => {
+                let message = format!("{} is given more than once", kind.words());
+                let help = format!(
+                    "keep one of shots.codes.{0} or shots.uncoded, ground.{0}.stations and ground.{0}.from",
+                    kind.key()
+                );
+                Err(view.place("from", Problem::error(message)).help(help).into())
+            }
+        };
+        let line = faults.keep(line);
+        faults.or_value(line)
+    }
+
+    /// A line from a list of stations.
+    fn listed(&self, view: View, kind: GroundKind, pairs: &[(Nm, Nm)]) -> Outcome<GroundLine> {
+        let chain = self.chain;
+        let mut faults = Faults::none();
+        // One station beyond each end carries the line's slope to it; a second one supports nothing.
+        let stations = || pairs.iter().map(|(station, _)| *station);
+        let before = stations().nth(1).filter(|station| *station <= Nm::ZERO);
+        let after = stations().rev().nth(1).filter(|station| *station >= chain.length());
+        if let Some(station) = before.or(after) {
+            let problem = Problem::error(format!(
+                "station {} is outside the walls, which are {} long",
+                chain.tape(station, 16),
+                chain.tape(chain.length(), 16)
+            ));
+            let help = "stations of a ground line run along the chain of walls, from 0 to its length; one beyond each end is enough";
+            faults.push(view.place("stations", problem.help(help)));
+        }
+        let line = polyline(pairs.to_vec(), chain.ring());
+        if line.is_none() {
+            faults.push(view.place(
+                "stations",
+                Problem::error(
+                    "on a closed ring the stations run from 0 to less than its length, each once",
+                ),
+            ));
+        }
+        let limit = view.maybe_length("largest_gap");
+        faults.or_value(line.map(|line| GroundLine::new(kind, LineOrigin::Listed, line, limit)))
+    }
+
+    /// A line from the shots with its codes.
+    fn shot(
+        &self,
+        view: View,
+        kind: GroundKind,
+        section: Section,
+        codes: &[&str],
+    ) -> Outcome<GroundLine> {
+        let used = self.report.map_or(&[][..], |report| &report.used);
+        let code = codes.join(", ");
+        let limit = view.maybe_length("largest_gap");
+        let line = GroundLine::from_shots(kind, &code, section, used, self.chain, limit);
+        let line = line.map_err(|problem| view.place("surface", problem))?;
+        line.ok_or_else(|| {
+            let what = match code.as_str() {
+                "" => "without a code".to_owned(),
+                code => format!("with code {code}"),
+            };
+            let problem = Problem::error(format!("no shot {what} is left for {}", kind.words()));
+            let aside = self.report.iter().flat_map(|report| set_aside(report, codes, self.chain));
+            let problem = aside.fold(problem, Problem::detail);
+            self.root
+                .place("shots", problem)
+                .help("correct shots.codes, shots.reach or the list")
+                .into()
+        })
+    }
 }

@@ -39,35 +39,42 @@ pub(super) fn lists_in(
     asked: &Asked,
 ) -> Outcome<ListTables> {
     if !is_workbook(shown) {
-        not_text(shown, bytes)?;
-        if let (Some(sheet), AskedBy::Options) = (sheets.first(), asked.by) {
-            return Err(Problem::error(format!(
-                "sheet \"{sheet}\" is named, and a text has no sheets"
-            ))
-            .at(Place::file(shown))
-            .help("leave the sheet out")
-            .into());
-        }
-        let table = read_text_list(shown, bytes).map_err(|faults| {
-            let help = "export the shots again, with point, northing, easting, elevation and code";
-            let empty = |problem: Problem| match problem.message.contains("is empty") {
-                true => problem.help(help),
-                false => problem,
-            };
-            Faults::from(faults.into_vec().into_iter().map(empty).collect::<Vec<_>>())
-        })?;
-        return Ok(ListTables { tables: vec![table], sheets: Vec::new() });
+        return text_list(bytes, shown, sheets, asked);
     }
-    if !sheets.is_empty() {
-        let mut tables = Vec::new();
-        for sheet in sheets {
-            for read in read_sheets(shown, bytes, Some(sheet))? {
-                recognise(&read.table, asked)?;
-                tables.push(read.table);
-            }
-        }
-        return Ok(ListTables { tables, sheets: Vec::new() });
+    if sheets.is_empty() {
+        return only_list(bytes, shown, asked);
     }
+    let mut tables = Vec::new();
+    for sheet in sheets {
+        for read in read_sheets(shown, bytes, Some(sheet))? {
+            recognise(&read.table, asked)?;
+            tables.push(read.table);
+        }
+    }
+    Ok(ListTables { tables, sheets: Vec::new() })
+}
+
+/// The list that a text is.
+fn text_list(bytes: &[u8], shown: &str, sheets: &[String], asked: &Asked) -> Outcome<ListTables> {
+    not_text(shown, bytes)?;
+    if let (Some(sheet), AskedBy::Options) = (sheets.first(), asked.by) {
+        let message = format!("sheet \"{sheet}\" is named, and a text has no sheets");
+        let problem = Problem::error(message).at(Place::file(shown));
+        return Err(problem.help("leave the sheet out").into());
+    }
+    let table = read_text_list(shown, bytes).map_err(|faults| {
+        let help = "export the shots again, with point, northing, easting, elevation and code";
+        let empty = |problem: Problem| match problem.message.contains("is empty") {
+            true => problem.help(help),
+            false => problem,
+        };
+        Faults::from(faults.into_vec().into_iter().map(empty).collect::<Vec<_>>())
+    })?;
+    Ok(ListTables { tables: vec![table], sheets: Vec::new() })
+}
+
+/// The only sheet of a workbook that could be the list.
+fn only_list(bytes: &[u8], shown: &str, asked: &Asked) -> Outcome<ListTables> {
     let mut lists = Vec::new();
     let mut told = Vec::new();
     let mut first_fault = None;
@@ -100,36 +107,38 @@ pub(super) fn lists_in(
     match lists.len() {
         1 => Ok(ListTables { tables: lists, sheets: if several { told } else { Vec::new() } }),
         0 => Err(match first_fault.filter(|_| told.len() == 1) {
-            Some(problem) => problem,
-            None => {
-                let problem =
-                    Problem::error("no sheet of this workbook is recognised as a shot list");
-                told.iter()
-                    .fold(problem.at(Place::file(shown)), |p, told| {
-                        p.detail(format!("sheet {told}"))
-                    })
-                    .help(match first_fault_of(&told) {
-                        Some(name) => format!(
-                            "name the sheet, and rodbook says what its columns lack: {}",
-                            asked.by.sheet(name)
-                        ),
-                        None => "save the list as a sheet of its own".to_owned(),
-                    })
-            }
-        }
-        .into()),
+            Some(problem) => problem.into(),
+            None => no_list(shown, &told, asked).into(),
+        }),
         _ => {
-            let problem = Problem::error("more than one sheet of this workbook could be the list")
-                .at(Place::file(shown));
-            let problem = told.iter().fold(problem, |p, told| p.detail(format!("sheet {told}")));
+            let message = "more than one sheet of this workbook could be the list";
             let names: Vec<String> = lists
                 .iter()
                 .filter_map(|table| table.sheet.as_deref())
                 .map(|name| asked.by.sheet(name))
                 .collect();
-            Err(problem.help(format!("name the one, or several: {}", names.join("; "))).into())
+            let help = format!("name the one, or several: {}", names.join("; "));
+            Err(of_sheets(message, shown, &told).help(help).into())
         }
     }
+}
+
+/// What is said of a workbook in which nothing is a list.
+fn no_list(shown: &str, told: &[String], asked: &Asked) -> Problem {
+    let message = "no sheet of this workbook is recognised as a shot list";
+    of_sheets(message, shown, told).help(match first_fault_of(told) {
+        Some(name) => format!(
+            "name the sheet, and rodbook says what its columns lack: {}",
+            asked.by.sheet(name)
+        ),
+        None => "save the list as a sheet of its own".to_owned(),
+    })
+}
+
+/// A problem with a line for each sheet.
+fn of_sheets(message: &str, shown: &str, told: &[String]) -> Problem {
+    let problem = Problem::error(message).at(Place::file(shown));
+    told.iter().fold(problem, |problem, told| problem.detail(format!("sheet {told}")))
 }
 
 /// The name of the first sheet that is neither empty nor hidden.
