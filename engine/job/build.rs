@@ -500,8 +500,9 @@ fn rates(root: View, rise: Nm, grid: GridKind) -> Outcome<(StepRates, Vec<RateLi
     let price = |name| prices.maybe_measure(name);
     let rate = |name: &str| given.maybe_measure(name);
     // Without risers there is nothing to price.
+    let unpriced = price("riser_each").is_none() || price("rise").is_none();
     let riser = |name: &str| match (rate(name), grid) {
-        (None, GridKind::OneLevel) => {
+        (None, GridKind::OneLevel) if unpriced => {
             Some(Exact { value: ratio(0, 1), dimension: Dimension::MONEY })
         }
         (known, _) => known,

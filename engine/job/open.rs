@@ -217,6 +217,10 @@ pub fn keys_at(path: &Path, options: &OpenOptions) -> Outcome<Keys> {
     let (settings, faults, _) = read(&folder, &file, options)?;
     match settings {
         Some(settings) if !settings.keys().are_unknown() => Ok(settings.keys().clone()),
+        _ if faults.is_empty() => Err(Problem::error("the wall case of this job cannot be read")
+            .at(Place::file(file.display().to_string()))
+            .help("rodbook check JOB says what is wrong with it")
+            .into()),
         _ => Err(faults),
     }
 }

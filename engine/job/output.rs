@@ -12,8 +12,8 @@ use crate::listing::{Datum, Listing};
 use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::takeoff::{ShotReport, Takeoff, shot_listings};
 use crate::workbook::{
-    Comparison, Contents, FreeTable, Names, Page, check_page, read_page, write_comparison,
-    write_workbook,
+    Comparison, Contents, FreeTable, Names, Page, check_page, check_pages, read_page,
+    write_comparison, write_workbook,
 };
 
 /// Name and version of the machine-readable form.
@@ -147,7 +147,8 @@ pub(super) fn pages(job: &Job, takeoff: Option<&Takeoff>, calc: &CalcSheets) -> 
     let own = own.iter().map(String::as_str).filter(|name| !bundled.contains(name));
     let all: Vec<&str> = bundled.iter().copied().chain(own).collect();
     let mut faults = Faults::none();
-    let mut pages = Vec::new();
+    let mut pages: Vec<Page> = Vec::new();
+    let mut files = Vec::new();
     for name in all {
         let Some(Found { shown, text, .. }) = faults.keep(job.layers.find(name)) else { continue };
         if let Some(page) = faults.keep_one(read_page(&shown, &text)) {
@@ -161,9 +162,12 @@ pub(super) fn pages(job: &Job, takeoff: Option<&Takeoff>, calc: &CalcSheets) -> 
                 );
             }
             pages.push(page);
+            files.push(shown);
         }
     }
-    faults.or_value(Some(pages))
+    let pages: Vec<(Page, String)> = pages.into_iter().zip(files).collect();
+    faults.extend(check_pages(&pages));
+    faults.or_value(Some(pages.into_iter().map(|(page, _)| page).collect()))
 }
 
 /// The workbook as bytes.

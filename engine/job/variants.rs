@@ -187,7 +187,24 @@ pub fn compare(subject: &Subject, variants: &[Variant]) -> Outcome<Compared> {
     };
     let mut faults = Faults::none();
     for variant in variants {
-        let Some(answer) = faults.keep(subject.answer(&variant.set)) else { continue };
+        let of_variant = |problem: Problem| match variants.len() {
+            1 => problem,
+            _ => problem.detail(format!("this is of variant {}", variant.name)),
+        };
+        let answer = subject.answer(&variant.set).map_err(|faults| {
+            let problems = faults.into_vec().into_iter().map(of_variant);
+            Faults::from(problems.collect::<Vec<_>>())
+        });
+        let Some(answer) = faults.keep(answer) else { continue };
+        let style =
+            |answer: &Answer| answer.job.as_ref().map(|(job, _)| job.wall_job.style.clone());
+        if style(&answer) != style(&base) {
+            let message = "numbers in other units or another currency cannot be set side by side";
+            let help =
+                "work the job through with --set instead: rodbook takeoff JOB --set job.units=...";
+            faults.push(of_variant(Problem::error(message)).help(help));
+            continue;
+        }
         let said = worded(&answer);
         for (name, texts) in &mut compared.words {
             let same = said.iter().find(|(other, _)| other == name);

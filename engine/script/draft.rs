@@ -1,6 +1,7 @@
 //! What a script builds: a takeoff line by line, or a sheet of its own row by row.
 
-use std::sync::Arc;
+use std::collections::BTreeSet;
+use std::sync::{Arc, Mutex};
 
 use rhai::{Array, Dynamic, Engine, EvalAltResult, FLOAT, INT, NativeCallContext, Position};
 
@@ -48,17 +49,20 @@ fn texts(array: &Array, position: Position) -> Outcome<Vec<String>> {
     array.iter().map(text).collect()
 }
 
-pub(super) fn register(engine: &mut Engine) {
+/// Settings that scripts read.
+pub(super) type Asked = Arc<Mutex<BTreeSet<String>>>;
+
+pub(super) fn register(engine: &mut Engine, asked: &Asked) {
     engine.register_type_with_name::<Object>("object");
     engine.register_type_with_name::<PartsHandle>("parts");
     engine.register_type_with_name::<TakeoffHandle>("takeoff");
     engine.register_type_with_name::<SheetHandle>("sheet");
-    objects(engine);
+    objects(engine, asked.clone());
     takeoff(engine);
     sheet(engine);
 }
 
-fn objects(engine: &mut Engine) {
+fn objects(engine: &mut Engine, asked: Asked) {
     engine.register_fn("show", |object: &mut Object| super::display::object_words(object));
     let in_unit = |ctx: &NativeCallContext, parts: &PartsHandle, name: &str, places| {
         let sum = total(&parts.0, Dimension::VOLUME).quantity();
@@ -85,7 +89,7 @@ fn objects(engine: &mut Engine) {
     });
     engine.register_get("count", |parts: &mut PartsHandle| parts.0.len() as rhai::INT);
     engine.register_indexer_get(
-        |ctx: NativeCallContext, object: &mut Object, path: &str| -> Outcome<Dynamic> {
+        move |ctx: NativeCallContext, object: &mut Object, path: &str| -> Outcome<Dynamic> {
             let Object::Job(job) = object else {
                 return Err(raise(
                     Problem::error("only the job has settings"),
@@ -95,6 +99,9 @@ fn objects(engine: &mut Engine) {
             let listed = rows(path, job, None, None);
             if let Some(listed) = listed.map_err(|problem| raise(problem, ctx.call_position()))? {
                 return Ok(listed);
+            }
+            if let Ok(mut asked) = asked.lock() {
+                asked.insert(path.to_owned());
             }
             match job.settings.get(path).map(|stated| &stated.value) {
                 Some(Setting::Measure(exact)) => Ok(dynamic(exact.quantity())),

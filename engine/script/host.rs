@@ -1,6 +1,6 @@
 //! The host of scripts: an engine with limits, and the ways to run a script.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex};
 
@@ -50,6 +50,8 @@ pub struct Host {
     lines: Arc<Mutex<Vec<String>>>,
     /// How much was printed, and whether that is too much.
     said: Arc<(AtomicUsize, AtomicBool)>,
+    /// Settings that scripts read.
+    asked: Arc<Mutex<BTreeSet<String>>>,
     /// Scripts that were compiled, by their place: text and tree.
     compiled: Mutex<BTreeMap<String, (String, AST)>>,
     budget: Budget,
@@ -71,7 +73,8 @@ impl Host {
         limits(&mut engine, budget, &said);
         measures::register(&mut engine, style);
         bind::register(&mut engine);
-        draft::register(&mut engine);
+        let asked = Arc::new(Mutex::new(BTreeSet::new()));
+        draft::register(&mut engine, &asked);
         rows::register(&mut engine, style.system);
         engine.set_module_resolver(LayerModules::new(layers, texts.clone()));
         let printed = lines.clone();
@@ -96,6 +99,7 @@ impl Host {
             texts,
             lines,
             said,
+            asked,
             compiled: Mutex::default(),
             budget: budget.clone(),
             style: style.clone(),
@@ -177,7 +181,9 @@ impl Host {
             error.set_position(first_loop(ast));
         }
         let mut known: Vec<String> = catalogue::functions().map(|f| f.name.to_owned()).collect();
-        known.extend(ast.iter_functions().map(|f| f.name.to_owned()));
+        // A function without a name of its own is nothing to be meant.
+        let own = ast.iter_functions().map(|f| f.name.to_owned());
+        known.extend(own.filter(|name| !name.starts_with("anon$")));
         known.extend(unit_names().map(str::to_owned));
         known.extend(measures::words().map(str::to_owned));
         explain(&error, &script.shown, &self.texts(), &known)
@@ -190,6 +196,9 @@ impl Host {
     /// The script is faulty, has no such function, returns something else, or no layout is legal.
     pub fn takeoff(&self, script: &Found, job: &Arc<WallJob>) -> Result<Takeoff, ScriptFault> {
         let ast = self.compile(script)?;
+        if let Ok(mut asked) = self.asked.lock() {
+            asked.clear();
+        }
         let job = Object::Job(job.clone());
         let (name, result) = if has(&ast, "takeoff", 1) {
             ("takeoff(job)", self.call(&ast, script, "takeoff", (job,))?)
@@ -213,7 +222,10 @@ impl Host {
             .into());
         };
         match result.try_cast::<TakeoffHandle>() {
-            Some(TakeoffHandle(takeoff)) => Ok(takeoff),
+            Some(TakeoffHandle(mut takeoff)) => {
+                takeoff.asked = self.asked.lock().map(|asked| asked.clone()).unwrap_or_default();
+                Ok(takeoff)
+            }
             None => Err(Problem::error(format!("fn {name} must return the takeoff that it built"))
                 .at(Place::file(&script.shown))
                 .help("begin with let t = new_takeoff(job, layout); and end with t")

@@ -1,6 +1,6 @@
 //! Lines of a takeoff: what passes between a wall case and every output.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use num_rational::BigRational;
@@ -70,6 +70,8 @@ pub struct Takeoff {
     pub layout: Arc<Layout>,
     /// The lines, in the order in which they were added.
     pub lines: Vec<Line>,
+    /// Settings that the wall case read: what it measured rests on them and does not follow a change.
+    pub asked: BTreeSet<String>,
     /// Whether the formulas are worked out; until then what rests on one is not known.
     settled: bool,
 }
@@ -88,7 +90,7 @@ pub struct SheetDraft {
 impl Takeoff {
     /// A takeoff without lines.
     pub fn new(job: Arc<WallJob>, layout: Arc<Layout>) -> Self {
-        Self { job, layout, lines: Vec::new(), settled: false }
+        Self { job, layout, lines: Vec::new(), asked: BTreeSet::new(), settled: false }
     }
 
     /// A line by its id.

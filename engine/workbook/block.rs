@@ -183,11 +183,11 @@ impl<'a> Layer<'a, '_> {
             for (field, cell) in &row.cells {
                 let Some(column) = at(field) else { continue };
                 let mut cell = cell.clone();
-                if let Content::SameRow(formula, result) = &cell.content {
-                    let name = |field: &str| {
-                        at(field).map_or_else(String::new, |at| cell_name(here as usize, at.into()))
-                    };
-                    cell.content = Content::Formula(formula(&name), result.clone());
+                if let Content::SameRow(fields, formula, result) = &cell.content {
+                    let name =
+                        |field: &str| at(field).map(|at| cell_name(here as usize, at.into()));
+                    let (Some(a), Some(b)) = (name(fields[0]), name(fields[1])) else { continue };
+                    cell.content = Content::Formula(formula([&a, &b]), result.clone());
                 }
                 self.laid.put(column, cell);
             }
@@ -205,9 +205,9 @@ impl<'a> Layer<'a, '_> {
             }
             self.laid.row += 1;
         }
-        if let Some(columns) = block.bars {
-            let last = first + u32::try_from(self.numbered(table)).unwrap_or(0);
-            let rows = (first, last.saturating_sub(1));
+        let numbered = u32::try_from(self.numbered(table)).unwrap_or(0);
+        if let Some(columns) = block.bars.filter(|_| numbered > 0) {
+            let rows = (first, first + numbered - 1);
             self.laid.charts.push(LaidChart::Bars { at: self.laid.row + 1, rows, columns });
         }
     }

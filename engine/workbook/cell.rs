@@ -7,7 +7,7 @@ use super::places::Anchor;
 use crate::catalogue::Value;
 use crate::footing::System;
 use crate::listing::Datum;
-use crate::measure::{Dimension, Quantity, date_days, number_unit, unit};
+use crate::measure::{Dimension, Quantity, date_days, number_unit, significant, unit};
 use crate::sheet::NodeId;
 
 /// A value as a spreadsheet holds it: a number with its format.
@@ -38,8 +38,8 @@ pub(super) enum Live {
 pub(super) enum Content {
     /// A value.
     Held(Held),
-    /// A formula over cells of its own row, by their fields, and its result.
-    SameRow(fn(&dyn Fn(&str) -> String) -> String, String),
+    /// A formula over cells of its own row, by their fields, and its result; nothing where one of them has no column.
+    SameRow([&'static str; 2], fn([&str; 2]) -> String, String),
     /// A formula as written once all is laid out, and its value; the value alone where a spreadsheet cannot follow.
     Live(Live, Held),
     /// How a node's cell came about: typed, a formula, or computed.
@@ -178,6 +178,22 @@ impl Cell {
         }
     }
 
+    /// How far a text that may run over its cell runs, in letters of the usual size.
+    pub(super) fn run(&self) -> f64 {
+        let factor = match self.role {
+            Role::Title => 1.5,
+            Role::Heading => 1.25,
+            Role::Note => 0.95,
+            _ => return 0.0,
+        };
+        match &self.content {
+            Content::Held(Held::Text(text)) => {
+                factor * f64::from(u32::try_from(text.chars().count()).unwrap_or(u32::MAX))
+            }
+            _ => 0.0,
+        }
+    }
+
     /// The look of it, with a mark of its own.
     pub(super) fn format(&self, mark: Mark) -> Format {
         let format = match (self.role, self.held_value()) {
@@ -234,7 +250,8 @@ impl Held {
             (_, Dimension::NUMBER) => "General",
             _ => "#,##0.00##",
         };
-        Self::Number(number, pattern.to_owned())
+        // What is left of a change of units is not typed.
+        Self::Number(significant(number, 15), pattern.to_owned())
     }
 
     /// It as the stored result of a formula.

@@ -18,7 +18,10 @@ use crate::measure::round;
 pub(super) const ROWS: u32 = 24;
 
 /// Lines over listings.
-pub(super) fn lines(page: &ChartPage, contents: &Contents, places: &Places) -> Chart {
+///
+/// None of its listings may stand in the workbook: then there is no chart.
+pub(super) fn lines(page: &ChartPage, contents: &Contents, places: &Places) -> Option<Chart> {
+    let mut drawn = 0;
     let mut chart = Chart::new(ChartType::ScatterStraight);
     chart.title().set_name(&page.title).set_font(ChartFont::new().set_size(12));
     let unit = contents.system.length();
@@ -75,6 +78,7 @@ pub(super) fn lines(page: &ChartPage, contents: &Contents, places: &Places) -> C
         let color = Color::RGB(u32::from_str_radix(&series.color, 16).unwrap_or(0));
         let mut line = ChartLine::new();
         line.set_width(series.width).set_color(color).set_dash_type(dash);
+        drawn += 1;
         chart
             .add_series()
             .set_name(&series.name)
@@ -91,7 +95,7 @@ pub(super) fn lines(page: &ChartPage, contents: &Contents, places: &Places) -> C
             .set_max(round::floor_f64(high + margin) + 1.0);
         chart.x_axis().set_min(0.0).set_max(round::floor_f64(end) + 1.0);
     }
-    chart
+    (drawn > 0).then_some(chart)
 }
 
 /// Bars to both sides, the longest at the top; told apart by pattern, so that a grey print shows them too.

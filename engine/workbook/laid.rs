@@ -38,6 +38,8 @@ pub(super) struct Laid<'a> {
 /// Least and greatest width of a column that is as wide as what it holds, in letters.
 const NARROWEST: f64 = 9.0;
 const WIDEST: f64 = 60.0;
+/// The last column that a page prints for the sake of a title.
+const MOST_PRINTED: u16 = 16;
 
 impl<'a> Laid<'a> {
     pub(super) fn new(name: String) -> Self {
@@ -72,6 +74,19 @@ impl<'a> Laid<'a> {
         self.cells.keys().all(|(row, _)| *row == 0) && self.charts.is_empty()
     }
 
+    /// Prints so many columns that titles and notes are not cut.
+    fn reach(&mut self) {
+        let wanted = |(_, cell): (&(u32, u16), &Cell)| cell.run();
+        let wanted = self.cells.iter().filter(|((_, column), _)| *column == 0).map(wanted);
+        let wanted = wanted.fold(0.0, f64::max);
+        let width = |column: u16| self.widths.get(&column).copied().unwrap_or(NARROWEST);
+        let mut room: f64 = (0..=self.last_column).map(width).sum();
+        while room < wanted && self.last_column < MOST_PRINTED {
+            self.last_column += 1;
+            room += width(self.last_column);
+        }
+    }
+
     /// Gives columns without a width one for what they hold, and rows the height of their wrapped texts.
     pub(super) fn fit(&mut self) {
         let mut widest: BTreeMap<u16, usize> = BTreeMap::new();
@@ -83,9 +98,14 @@ impl<'a> Laid<'a> {
             let letters = f64::from(u32::try_from(letters).unwrap_or(u32::MAX)) + 2.5;
             self.widths.entry(column).or_insert(letters.clamp(NARROWEST, WIDEST));
         }
+        self.reach();
         for ((row, column), cell) in &self.cells {
             let Some(text) = cell.wrapped() else { continue };
             let width = self.widths.get(column).copied().unwrap_or(NARROWEST);
+            // What is hidden needs no height.
+            if width == 0.0 {
+                continue;
+            }
             let lines = look::lines(text, width);
             if lines > 1 {
                 let height = look::LINE * f64::from(lines);

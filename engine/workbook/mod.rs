@@ -24,7 +24,7 @@ pub use free::{Comparison, FreeTable};
 pub use net::quiet_about_what_is_caught;
 pub use old::{COMMAND as READ_OLD, answer as read_old};
 pub use page::{Each, Page, read_page};
-pub use page_check::{Names, check_page};
+pub use page_check::{Names, check_page, check_pages};
 pub use page_reference::pages_page;
 pub use read::{SheetRead, is_workbook, read_sheets};
 pub use seal::{Seal, seal_of};

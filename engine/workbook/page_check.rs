@@ -47,6 +47,7 @@ impl Block {
         for fact in &self.facts {
             let mut fields: Vec<&str> = fact.only.keys().map(String::as_str).collect();
             fields.push(&fact.field);
+            fields.extend(placeholders(&fact.note));
             all.push((&fact.records, fields));
         }
         for series in self.chart.iter().flat_map(|chart| &chart.series) {
@@ -85,6 +86,30 @@ pub fn check_page(page: &Page, file: &str, text: &str, names: &Names) -> Faults 
     check_words(page, &mut wrong);
     check_names(page, names, &mut wrong);
     check_readers(page, names, &mut wrong);
+    faults
+}
+
+/// Live tables that stand twice: what follows a value can follow it in one place only.
+///
+/// # Errors
+/// Each with the page on which it stands again.
+pub fn check_pages(pages: &[(Page, String)]) -> Faults {
+    let mut faults = Faults::none();
+    let mut seen: Vec<LiveTable> = Vec::new();
+    for (page, file) in pages {
+        for kind in page.block.iter().filter_map(Block::live) {
+            if kind != LiveTable::Table && seen.contains(&kind) {
+                let problem = Problem::error(format!(
+                    "{} stand in the workbook already",
+                    super::page_reference::name_of(kind)
+                ));
+                let help =
+                    "what follows a value can follow it in one place only: take one of them out";
+                faults.push(problem.at(Place::file(file)).help(help));
+            }
+            seen.push(kind);
+        }
+    }
     faults
 }
 
@@ -183,6 +208,17 @@ fn check_words(page: &Page, wrong: Wrong) {
                 "cells go with each = \"calc_sheet\", table with each = \"table\"".to_owned(),
             );
         }
+        if block.live().is_some()
+            && !(block.records.is_empty() && block.only.is_empty() && block.first_of.is_empty())
+        {
+            let message = "this block shows a listing and a live table".to_owned();
+            wrong(
+                "live",
+                message,
+                "records, where and first_of go with a listing; make two blocks".to_owned(),
+            );
+        }
+        check_places(block, wrong);
         if let Some(kind) = block.live() {
             let known: Vec<String> =
                 columns_of(kind).iter().map(|(name, _)| (*name).to_owned()).collect();
@@ -212,6 +248,40 @@ fn check_words(page: &Page, wrong: Wrong) {
     }
 }
 
+/// Columns of a block that stand in one place.
+fn check_places(block: &Block, wrong: Wrong) {
+    let mut next = 0;
+    let mut taken: Vec<u16> = Vec::new();
+    for column in &block.columns {
+        let at = column.at.unwrap_or(next);
+        next = at.saturating_add(1);
+        if column.field == "*" && column.at.is_some() {
+            let message = "\"*\" stands for several columns, and at is one".to_owned();
+            wrong("*", message, "leave at out: they follow the column before them".to_owned());
+        }
+        // What follows an open number of columns is placed after them.
+        if block.columns.iter().any(|column| column.field == "*") {
+            continue;
+        }
+        if taken.contains(&at) {
+            let message =
+                format!("two columns stand in column {at}: \"{}\" is the second", column.field);
+            wrong(&column.field, message, "at counts the columns of the sheet from 0".to_owned());
+        }
+        taken.push(at);
+    }
+    if let Some(bars) = block.bars
+        && bars.iter().any(|at| usize::from(*at) >= MOST_COLUMNS)
+    {
+        let message = "bars show a column beyond what a page has".to_owned();
+        wrong("bars", message, format!("0 to {} was expected", MOST_COLUMNS - 1));
+    }
+    if block.chart.as_ref().is_some_and(|chart| chart.series.is_empty()) {
+        let message = "a chart without a line".to_owned();
+        wrong("chart", message, "series = [ ... ] names the listings that it shows".to_owned());
+    }
+}
+
 /// Listings and columns that the readers of the page may not see.
 fn check_readers(page: &Page, names: &Names, wrong: Wrong) {
     let readers = page.audience.unwrap_or(Audience::Office);
@@ -219,9 +289,14 @@ fn check_readers(page: &Page, names: &Names, wrong: Wrong) {
         return;
     }
     for block in &page.block {
-        let priced = block.facts.iter().find(|fact| !fact.cell.is_empty());
-        if block.live().is_some() || priced.is_some() {
-            let word = priced.map_or("live", |fact| fact.cell.as_str());
+        let office = block.facts.iter().flat_map(|fact| [&fact.cell, &fact.line]);
+        let office = office.into_iter().find(|name| !name.is_empty());
+        let cautions = names.listings.iter().find(|known| known.name == "cautions");
+        let cautions = cautions.filter(|known| known.audience < readers);
+        let caution = block.facts.iter().map(|fact| &fact.caution).find(|kind| !kind.is_empty());
+        let office = office.or(caution.filter(|_| cautions.is_some()));
+        if block.live().is_some() || office.is_some() {
+            let word = office.map_or("live", String::as_str);
             let message = "this is for the office, and the page has other readers".to_owned();
             wrong(word, message, format!("its audience is {}", readers.word()));
         }
@@ -262,16 +337,6 @@ fn check_names(page: &Page, names: &Names, wrong: Wrong) {
                 continue;
             };
             for field in fields {
-                if let Err(problem) = known.column(field) {
-                    wrong(field, problem.message, problem.help.unwrap_or_default());
-                }
-            }
-        }
-        for fact in block.facts.iter().filter(|fact| !fact.records.is_empty()) {
-            let Some(known) = names.listings.iter().find(|known| known.name == fact.records) else {
-                continue;
-            };
-            for field in placeholders(&fact.note) {
                 if let Err(problem) = known.column(field) {
                     wrong(field, problem.message, problem.help.unwrap_or_default());
                 }

@@ -136,6 +136,11 @@ const LIVE: [(LiveTable, &str, &str); 5] = [
     (LiveTable::Table, "table", "the rows of the table that the page is made for"),
 ];
 
+/// A live table in words.
+pub(super) fn name_of(kind: LiveTable) -> &'static str {
+    LIVE.iter().find(|(known, ..)| *known == kind).map_or("", |(_, _, about)| about)
+}
+
 const HEAD: &str = "# Pages of the workbook
 
 <!-- Generated from the descriptions: edit engine/workbook/page_reference.rs and tables.rs, then run `cargo run -- generate`. -->

@@ -205,15 +205,15 @@ fn inputs(contents: &Contents) -> Table {
         fields.put("value", Cell { choices: stated.choices, ..value });
         fields.text("unit", shown_unit(&node.unit), false);
         fields.text("path", &path, false);
-        let remark: fn(&dyn Fn(&str) -> String) -> String = match held {
+        let remark: fn([&str; 2]) -> String = match (&held, takeoff.asked.contains(&path)) {
             // A spreadsheet takes X and x for the same text.
-            Held::Text(_) => {
-                |cell| remarked(&format!("EXACT({},{})", cell("value"), cell("laid_out_with")))
-            }
-            _ => |cell| remarked(&format!("{}={}", cell("value"), cell("laid_out_with"))),
+            (Held::Text(_), false) => |[a, b]| remarked(&format!("EXACT({a},{b})"), STEPS),
+            (Held::Text(_), true) => |[a, b]| remarked(&format!("EXACT({a},{b})"), MEASURED),
+            (_, false) => |[a, b]| remarked(&format!("{a}={b}"), STEPS),
+            (_, true) => |[a, b]| remarked(&format!("{a}={b}"), MEASURED),
         };
         fields.put("laid_out_with", Cell::held(held).marked(Mark::Computed));
-        let remark = Content::SameRow(remark, "as laid out".to_owned());
+        let remark = Content::SameRow(["value", "laid_out_with"], remark, "as laid out".to_owned());
         fields.put("remark", Cell::with(remark, Role::Text(true)));
         Some(fields.row(Standing::Plain, Some((Anchor::Setting(path), "value"))))
     };
@@ -221,8 +221,13 @@ fn inputs(contents: &Contents) -> Table {
     Table { own: Vec::new(), rows: settings.into_iter().filter_map(row).collect() }
 }
 
-fn remarked(same: &str) -> String {
-    format!("IF({same},\"as laid out\",\"changed since the steps were laid out\")")
+/// What is said of a changed input.
+const STEPS: &str = "changed since the steps were laid out";
+/// The same where the wall case read it: what it measured does not follow.
+const MEASURED: &str = "changed: measured lines do not follow it, run rodbook again";
+
+fn remarked(same: &str, changed: &str) -> String {
+    format!("IF({same},\"as laid out\",\"{changed}\")")
 }
 
 fn facts(contents: &Contents) -> Table {

@@ -163,8 +163,9 @@ impl Writer<'_> {
         for chart in &laid.charts {
             match chart {
                 LaidChart::Lines(at, page) => {
-                    let drawn = chart::lines(page, self.contents, self.places);
-                    sheet.insert_chart(*at, 0, &drawn)?;
+                    if let Some(drawn) = chart::lines(page, self.contents, self.places) {
+                        sheet.insert_chart(*at, 0, &drawn)?;
+                    }
                 }
                 LaidChart::Bars { at, rows, columns } => {
                     sheet.insert_chart(*at, 0, &chart::bars(laid, *rows, *columns))?;
@@ -284,7 +285,7 @@ fn unwritable(c: char) -> bool {
 
 /// A sheet name that the spreadsheet accepts and that is not taken: at most 31 units of UTF-16, a number included.
 pub(super) fn free_name(title: &str, taken: &mut Vec<String>) -> String {
-    const MOST: usize = 28;
+    const MOST: usize = 26;
     let mut length = 0;
     let plain: String = title
         .chars()

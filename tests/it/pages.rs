@@ -73,6 +73,42 @@ fn without_inputs_values_are_computed() {
     assert_eq!(dead.count(), 3);
 }
 
+/// A setting that a cell names and the wall case reads: a change of it is told, for what was measured cannot follow.
+#[test]
+fn what_measured_lines_rest_on_is_told() {
+    let folder = demo_with(&[]);
+    let pour = std::fs::read_to_string(folder.0.join("pour.csv")).expect("the sheet");
+    folder.write("pour.csv", pour + ",rock,ft,allowances.drain_width\n");
+    let mut book = written(&folder).expect("a workbook");
+    let formulas = book.worksheet_formula("Inputs").expect("formulas");
+    let told =
+        |words: &str| formulas.used_cells().filter(|(_, _, text)| text.contains(words)).count();
+    assert_eq!(told("measured lines do not follow it"), 1);
+    assert!(told("changed since the steps were laid out") > 10);
+}
+
+/// A chart whose listings stand nowhere is left out, and the workbook is written.
+#[test]
+fn a_chart_over_nothing() {
+    let empty = "sheet = \"Profile data\"\ntitle = \"None\"\n[[block]]\nempty = \"left out\"\n";
+    assert!(written(&demo_with(&[("11-profile-data", empty)])).is_ok());
+}
+
+/// Two pages with the same live table, or with placeholders that their readers may not see.
+#[test]
+fn faults_of_several_pages() {
+    let twice = INPUTS.replace("What may change", "Inputs 2");
+    let said = fault("more-inputs", &twice);
+    assert!(
+        said.contains("more-inputs.toml") && said.contains("stand in the workbook already"),
+        "{said}"
+    );
+    let leak = "sheet = \"Crew\"\ntitle = \"Crew\"\naudience = \"crew\"\n[[block]]\nfacts = [{ records = \"steps\", note = \"{cost}\" }]\n";
+    assert!(fault("crew", leak).contains("column \"cost\" of listing \"steps\" is not for"));
+    let at = "sheet = \"Mine\"\ntitle = \"Mine\"\n[[block]]\nrecords = \"steps\"\ncolumns = [{ field = \"step\", at = 1 }, { field = \"wall\", at = 1 }]\n";
+    assert!(fault("mine", at).contains("two columns stand in column 1"));
+}
+
 #[test]
 fn faults_of_pages() {
     let page = |change: &str| format!("sheet = \"Mine\"\ntitle = \"Mine\"\n{change}");

@@ -170,6 +170,24 @@ fn a_wall_height_and_variants() {
     );
 }
 
+/// Numbers of other units are not set beside each other, and a fault says which variant it is of.
+#[test]
+fn variants_in_other_units_are_refused() {
+    let subject = Subject::Job(demo(), OpenOptions::default());
+    let variant = |name: &str, path: &str, text: &str| Variant {
+        name: name.to_owned(),
+        set: vec![(path.to_owned(), text.to_owned())],
+    };
+    let variants =
+        [variant("metric", "job.units", "metric"), variant("typo", "prices.dgi", "1 usd/cy")];
+    let said = compare(&subject, &variants).expect_err("faults").to_string();
+    assert!(
+        said.contains("cannot be set side by side") && said.contains("variant metric"),
+        "{said}"
+    );
+    assert!(said.contains("prices.dgi") && said.contains("variant typo"), "{said}");
+}
+
 /// Highest supply by wall at the rated pressure, worked out apart from the program with the demo.
 #[test]
 fn a_sheet_for_each_wall_of_the_demo() {
