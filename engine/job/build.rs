@@ -236,6 +236,7 @@ fn calc_sheet(view: View) -> Option<SheetSource> {
 
 /// Every single value with what its key says of it.
 fn stated(settings: &Settings, style: &Style) -> BTreeMap<String, Stated> {
+    let places = settings.places();
     let one = |(path, value): (String, Setting)| {
         // Elements of lists are numbered.
         let words = path.split('.').map(|word| match word.bytes().all(|c| c.is_ascii_digit()) {
@@ -253,7 +254,8 @@ fn stated(settings: &Settings, style: &Style) -> BTreeMap<String, Stated> {
             Kind::Choice(words) => words,
             _ => &[],
         };
-        Some((path, Stated { value, about: key.about, unit, choices }))
+        let from = places.get(&path).cloned();
+        Some((path, Stated { value, about: key.about, unit, from, choices }))
     };
     settings.all().into_iter().filter_map(one).collect()
 }

@@ -161,6 +161,15 @@ impl Job {
         if faults.stop() {
             return Err(faults);
         }
+        let mut stated = plan.settings;
+        for (path, setting) in &mut stated {
+            if let Some(place) = &mut setting.from {
+                place.file = layers.near(&place.file);
+            }
+            if options.overrides.iter().any(|(known, _)| known == path) {
+                setting.from = Some(Place::file("--set"));
+            }
+        }
         let host = options.hosts.lend(&layers, &plan.style, &options.script_time);
         let site = Site {
             system: plan.style.system,
@@ -186,7 +195,7 @@ impl Job {
             allowances: plan.allowances,
             rates: plan.rate_lines,
             ground_interval: plan.ground_interval,
-            settings: plan.settings,
+            settings: stated,
             shots: shot_report,
             own_listings: options.own_listings.clone(),
         };

@@ -3,7 +3,6 @@
 use std::sync::Arc;
 
 use super::lines::settle;
-use super::listings::of_settings;
 use super::sheets::formulas_as_written;
 use super::{CalcSheets, Job, calc_sheets};
 use crate::files::Found;
@@ -168,7 +167,6 @@ pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
         no_layout: reason.as_deref(),
     };
     let mut listings = listings(&facts);
-    listings.extend(of_settings(job));
     listings.extend(calc.listings());
     listings.extend(drawn_calc.as_ref().map(|drawn| calc.beside(drawn)));
     let pages = super::output::pages(job, takeoff.as_ref(), &calc)?;

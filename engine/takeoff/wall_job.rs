@@ -9,6 +9,7 @@ use crate::earth::{Bank, LaybackFrom, SoilClass};
 use crate::footing::{Drawn, Site};
 use crate::measure::{Exact, Nm, Style};
 use crate::price::RateLine;
+use crate::problem::Place;
 use crate::survey::Benchmark;
 
 use super::{ShotReport, Source};
@@ -71,6 +72,8 @@ pub struct Stated {
     pub about: &'static str,
     /// The unit that it is shown in; none for a text or count.
     pub unit: String,
+    /// Where it is written; nowhere where it holds by default.
+    pub from: Option<Place>,
     /// The words that there are to choose from; none where it is no choice.
     pub choices: &'static [&'static str],
 }

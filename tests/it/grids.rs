@@ -187,6 +187,8 @@ fn inputs_of_a_case() {
     assert_eq!(input("own.extra")["from"], "default");
     assert!(input("own.finish")["from"].as_str().expect("a place").contains("job.toml:"));
     let changed = run_with(&folder.0, &[("own.sleeve", "2 ft"), ("own.extra", "0")]);
+    let sleeve = changed.records("inputs").iter().find(|row| row["path"] == "own.sleeve");
+    assert_eq!(sleeve.expect("the input")["from"], "--set");
     close(changed.quantity("sleeves"), 36.0);
     // As every input: asked about by the commands.
     let said = |args: &[&str]| {

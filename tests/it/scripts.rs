@@ -380,6 +380,12 @@ fn lines_by_any_id() {
     }
     let said = crate::support::fault_of(&with_lines("t.add(\"a\", \"A\", q(\"50 F\"));", "").0);
     assert!(said.contains("has a zero of its own"), "{said}");
+    // Prices and inputs are rows to go through, and columns of formulas.
+    let listed = "let dear = 0; for one in job.prices { if one.unit == \"usd/cy\" { dear += 1; } } t.add(\"dear\", \"By volume\", dear);
+        let set = job.inputs.filter(|one| one.from != \"default\").len(); t.add(\"set\", \"Set\", set);";
+    let done = run(&with_lines(listed, "").0);
+    assert_eq!(done.quantity("dear"), 6.0);
+    assert!(done.quantity("set") > 20.0);
     // What a script prints of its lines is what they are.
     let folder = with_lines(lines, "");
     let said = std::process::Command::new(env!("CARGO_BIN_EXE_rodbook"))

@@ -5,6 +5,7 @@ mod ground;
 mod no_layout;
 mod others;
 mod quantities;
+mod settings;
 mod shots;
 mod steps;
 mod walls;
@@ -78,6 +79,8 @@ pub const SOURCES: &[Source] = &[
     source!(walls::CORNERS, |f| Some(walls::corners(f.job))),
     source!(walls::PANEL_GRID, |f| Some(walls::grid(f.job))),
     source!(walls::PANEL_JOINTS, |f| Some(walls::joints(f.job))),
+    source!(settings::INPUTS, |f| Some(settings::inputs(f.job))),
+    source!(settings::PRICES, |f| Some(settings::prices(f.job))),
     source!(shots::SHOT_LIST, |f| f.job.shots.as_ref().map(shots::lists)),
     source!(shots::UNUSED_CODES, |f| f.job.shots.as_ref().map(shots::unused_codes)),
     source!(shots::SHOTS_USED, |f| f.job.shots.as_ref().map(|report| shots::used(report, f.job))),
