@@ -165,9 +165,17 @@ pub(super) fn pages(job: &Job, takeoff: Option<&Takeoff>, calc: &CalcSheets) -> 
             files.push(shown);
         }
     }
-    let pages: Vec<(Page, String)> = pages.into_iter().zip(files).collect();
+    let mut pages: Vec<(Page, String)> = pages.into_iter().zip(files).collect();
+    pages.sort_by(|(a, of_a), (b, of_b)| place_of(a, of_a).total_cmp(&place_of(b, of_b)));
     faults.extend(check_pages(&pages));
     faults.or_value(Some(pages.into_iter().map(|(page, _)| page).collect()))
+}
+
+/// Where a page stands among the sheets.
+fn place_of(page: &Page, file: &str) -> f64 {
+    let name = file.rsplit(['/', '\\']).next().unwrap_or(file);
+    let number: String = name.chars().take_while(char::is_ascii_digit).collect();
+    page.order.or_else(|| number.parse().ok()).unwrap_or(100.0)
 }
 
 /// The workbook as bytes.

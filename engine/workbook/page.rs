@@ -42,6 +42,10 @@ pub struct Page {
     /// What it makes a sheet each of; without it one sheet.
     #[serde(default)]
     pub each: Option<Each>,
+    /// Where it stands among the sheets: after those with a lesser number. Without it the number that its file's name begins
+    /// with, and without one after the bundled pages.
+    #[serde(default)]
+    pub order: Option<f64>,
     /// Who is to read it: it shows nothing that they may not see. Without it the office.
     #[serde(default)]
     pub audience: Option<Audience>,

@@ -30,6 +30,11 @@ pub(super) const KEYS: &[Keys] = &[
                 "makes a sheet of each calc sheet, or of each table that a script or question made",
             ),
             (
+                "order",
+                "number",
+                "where it stands: after the sheets with a lesser number; without it the number that its file's name begins with, else last",
+            ),
+            (
                 "audience",
                 "`office`, `engineer`, `crew`, `client`",
                 "who is to read it: what they may not see is a fault; without it the office",

@@ -1,0 +1,41 @@
+//! Lists the scripts and templates that ship inside the program: whatever lies in their folders.
+
+use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
+use std::{env, fs, io};
+
+/// Folders and the ending of what is taken from them.
+const FOLDERS: [(&str, &[&str]); 5] = [
+    ("scripts", &["rhai"]),
+    ("templates/workbook", &["toml"]),
+    ("templates/questions", &["toml"]),
+    ("templates/sheets", &["csv"]),
+    ("templates/starter", &["toml", "csv"]),
+];
+
+#[expect(clippy::disallowed_methods, reason = "what cargo tells a build script stands there")]
+fn main() -> io::Result<()> {
+    let root = PathBuf::from(env::var("CARGO_MANIFEST_DIR").map_err(io::Error::other)?);
+    let out = PathBuf::from(env::var("OUT_DIR").map_err(io::Error::other)?);
+    let mut list = String::from("&[\n");
+    for (folder, endings) in FOLDERS {
+        println!("cargo:rerun-if-changed={folder}");
+        let mut names = Vec::new();
+        for entry in fs::read_dir(root.join(folder))? {
+            let path = entry?.path();
+            let ending = path.extension().and_then(|ending| ending.to_str());
+            if ending.is_some_and(|ending| endings.contains(&ending)) {
+                names.extend(path.file_name().and_then(|name| name.to_str()).map(str::to_owned));
+            }
+        }
+        names.sort();
+        for name in names {
+            let file = root.join(Path::new(folder)).join(&name);
+            // Writing to a string cannot fail.
+            let _ =
+                writeln!(list, "    ({:?}, include_str!({:?})),", format!("{folder}/{name}"), file);
+        }
+    }
+    list += "]\n";
+    fs::write(out.join("embedded.rs"), list)
+}
