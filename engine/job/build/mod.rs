@@ -1,0 +1,256 @@
+//! From settings to the parts of a job, with the checks that need more than one key.
+
+mod grid;
+mod rules;
+mod shot;
+mod wall;
+
+use std::collections::BTreeMap;
+
+use super::settings::{Settings, View};
+use super::sheets::SheetSource;
+use super::{Kind, Setting, alignment, by_hand};
+use crate::earth::{Bank, LaybackFrom, SoilClass};
+use crate::footing::{
+    Drawn, Grid, GridKind, Lock, Module, StepRates, StepRules, System, WallSpec, WallType,
+};
+use crate::measure::{Choice, Dimension, Exact, Nm, Style, ratio};
+use crate::price::RateLine;
+use crate::problem::{Faults, Outcome, Place, Problem};
+use crate::survey::{Benchmark, Chain};
+use crate::takeoff::{self, Allowances, Stated, Title};
+
+use grid::{courses, one_level, panels};
+use rules::{rates, rules};
+pub(super) use shot::{ShotSettings, shot_settings};
+use wall::{stems_on_footings, types, walls};
+
+/// The parts of a job that settings alone decide.
+pub(super) struct Plan {
+    pub(super) title: Title,
+    pub(super) style: Style,
+    pub(super) case: String,
+    pub(super) chain: Chain,
+    pub(super) grid: Grid,
+    pub(super) walls: Vec<WallSpec>,
+    pub(super) types: Vec<WallType>,
+    pub(super) module: Module,
+    pub(super) rules: StepRules,
+    pub(super) rates: StepRates,
+    pub(super) rate_lines: Vec<RateLine>,
+    pub(super) locks: Vec<Lock>,
+    pub(super) drawn: Option<Drawn>,
+    pub(super) sweep_parts: Option<i64>,
+    pub(super) benchmark: Option<Benchmark>,
+    pub(super) allowances: Allowances,
+    pub(super) ground_interval: Nm,
+    pub(super) sheet_scripts: Vec<String>,
+    pub(super) calc_sheets: Vec<SheetSource>,
+    pub(super) settings: BTreeMap<String, Stated>,
+}
+
+/// Builds everything, collecting faults.
+pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
+    let root = settings.view();
+    let mut faults = Faults::none();
+    let (chain, of_chain) = alignment::chain(root);
+    faults.extend(of_chain);
+    let parts = faults.keep_one(simple(root));
+    let types = faults.keep(types(root));
+    let walls = faults.keep(walls(root));
+    let grid_kind = settings.keys().grid();
+    let module = match (grid_kind, &types, &walls) {
+        (GridKind::Panels, ..) => faults.keep_one(panels(root)),
+        (GridKind::Courses, ..) => faults.keep_one(courses(root)),
+        (GridKind::OneLevel, Some(types), Some(walls)) => {
+            faults.keep_one(one_level(root, types, walls))
+        }
+        (GridKind::OneLevel, ..) => None,
+    };
+    let rules = faults.keep(rules(root));
+    let rise = module.map_or(Nm::ZERO, |module| module.rise);
+    let rates = faults.keep(rates(root, rise, grid_kind));
+    let grid = match (&chain, &walls, &module, &rules) {
+        (Some(chain), Some(walls), Some(module), Some(rules)) => {
+            let grid = Grid::new(chain, walls, module, rules);
+            faults.keep(grid.map_err(|f| f.at(&Place::file(settings.file()))))
+        }
+        _ => None,
+    };
+    if let (Some(types), Some(module), Some(walls)) = (&types, &module, &walls) {
+        faults.extend(stems_on_footings(root, types, module, walls));
+    }
+    let locks = match (&chain, &module) {
+        (Some(chain), Some(module)) => {
+            faults.keep(by_hand::locks(root, chain, module, grid.as_ref()))
+        }
+        _ => None,
+    };
+    let drawn = match (&chain, &types) {
+        (Some(chain), Some(types)) => faults.keep(by_hand::drawn(root, chain, types)).flatten(),
+        _ => None,
+    };
+    let (
+        Some(chain),
+        Some(parts),
+        Some(types),
+        Some(module),
+        Some(walls),
+        Some(rules),
+        Some((rates, rate_lines)),
+        Some(grid),
+    ) = (chain, parts, types, module, walls, rules, rates, grid)
+    else {
+        return Err(faults);
+    };
+    if grid_kind == GridKind::OneLevel && root.table("datum_sweep").is_some() {
+        let problem = Problem::error(
+            "the wall case keeps the footing on one level, and no datum of levels can be moved",
+        );
+        faults.push(root.place("datum_sweep", problem.help("take [datum_sweep] out")));
+        return Err(faults);
+    }
+    let (title, system, allowances, benchmark) = parts;
+    let interval = root.table("workbook").and_then(|table| table.maybe_length("ground_interval"));
+    let usual = if system == System::Us { Nm::FOOT * 10 } else { Nm::METRE };
+    let job = root.need_table("job")?;
+    let style = Style::new(system, job.text("currency")?, settings.stations());
+    let plan = Plan {
+        title,
+        style: style.clone(),
+        case: job.text("case")?.to_owned(),
+        chain,
+        grid,
+        walls,
+        types,
+        module,
+        rules,
+        rates,
+        rate_lines,
+        locks: locks.unwrap_or_default(),
+        drawn,
+        sweep_parts: match root.table("datum_sweep") {
+            Some(table) => Some(table.count("parts")?),
+            None => None,
+        },
+        benchmark,
+        allowances,
+        ground_interval: interval.unwrap_or(usual),
+        calc_sheets: sheet_sources(root),
+        sheet_scripts: sheet_scripts(root),
+        settings: stated(settings, &style),
+    };
+    faults.or_value(Some(plan))
+}
+
+/// The scripts that add a sheet, by the names that they are found under.
+pub(super) fn sheet_scripts(root: View) -> Vec<String> {
+    let names = root.table("workbook").map_or(&[][..], |table| table.texts("scripts"));
+    let file = |name: &String| match name.contains('.') {
+        true => name.clone(),
+        false => format!("scripts/{name}.rhai"),
+    };
+    names.iter().map(file).collect()
+}
+
+/// The calc sheets that the job names.
+pub(super) fn sheet_sources(root: View) -> Vec<SheetSource> {
+    root.list("sheet").into_iter().filter_map(calc_sheet).collect()
+}
+
+/// A calc sheet; its required keys are there when the settings were read.
+fn calc_sheet(view: View) -> Option<SheetSource> {
+    let text = |name| view.maybe_text(name).map(str::to_owned);
+    Some(SheetSource {
+        name: text("name")?,
+        file: text("file")?,
+        sheet: text("sheet"),
+        title: text("title"),
+        per_wall: text("per").as_deref() == Some("wall"),
+    })
+}
+
+/// Every single value with what its key says of it.
+fn stated(settings: &Settings, style: &Style) -> BTreeMap<String, Stated> {
+    let places = settings.places();
+    let one = |(path, value): (String, Setting)| {
+        // Elements of lists are numbered.
+        let words = path.split('.').map(|word| match word.bytes().all(|c| c.is_ascii_digit()) {
+            true => "[]".to_owned(),
+            false => format!(".{word}"),
+        });
+        let generic: String = words.collect();
+        let key = settings.keys().find(generic.trim_start_matches('.'))?;
+        let value = for_scripts(value)?;
+        let unit = match &value {
+            takeoff::Setting::Measure(exact) => key.unit(exact.dimension, style),
+            _ => String::new(),
+        };
+        let choices = match key.kind {
+            Kind::Choice(words) => words,
+            _ => &[],
+        };
+        let from = places.get(&path).cloned();
+        Some((path, Stated { value, about: key.about, unit, from, choices }))
+    };
+    settings.all().into_iter().filter_map(one).collect()
+}
+
+fn for_scripts(value: Setting) -> Option<takeoff::Setting> {
+    match value {
+        Setting::Text(text) => Some(takeoff::Setting::Text(text)),
+        Setting::Count(count) => Some(takeoff::Setting::Count(count)),
+        Setting::Length(length) => Some(takeoff::Setting::Measure(Exact {
+            value: ratio(length.wide(), 1),
+            dimension: Dimension::LENGTH,
+        })),
+        Setting::Measure(exact) => Some(takeoff::Setting::Measure(exact)),
+        Setting::Texts(_) | Setting::Stations(_) => None,
+    }
+}
+
+type Simple = (Title, System, Allowances, Option<Benchmark>);
+
+fn simple(root: View) -> Result<Simple, Problem> {
+    let job = root.need_table("job")?;
+    let text = |name| job.maybe_text(name).unwrap_or_default().to_owned();
+    let date = job.maybe_text("bid_date").map(str::to_owned);
+    if let Some(date) = &date {
+        check_date(date).map_err(|problem| job.place("bid_date", problem))?;
+    }
+    let title = Title {
+        name: job.text("name")?.to_owned(),
+        owner: text("owner"),
+        contractor: text("contractor"),
+        engineer: text("engineer"),
+        surveyor: text("surveyor"),
+        remark: text("remark"),
+        date,
+    };
+    let system = alignment::system(root);
+    let allowed = root.need_table("allowances")?;
+    let allowances = Allowances {
+        layback: allowed.measure("layback")?.value,
+        layback_from: LaybackFrom::named(allowed.text("layback_from")?)?,
+        low_side: Bank::named(allowed.text("low_side")?)?,
+        solid: allowed.text("dig")? == "solid",
+        soil: allowed.maybe_text("soil_class").map(SoilClass::named).transpose()?,
+        drain_width: allowed.length("drain_width")?,
+        drain_height_less: allowed.length("drain_height_less")?,
+    };
+    let benchmark = match root.table("benchmark") {
+        Some(table) => Some(Benchmark {
+            id: table.text("id")?.to_owned(),
+            what: table.maybe_text("what").unwrap_or_default().to_owned(),
+            elevation: table.length("elevation")?,
+            backsight: table.length("backsight")?,
+        }),
+        None => None,
+    };
+    Ok((title, system, allowances, benchmark))
+}
+
+/// A date of the form `yyyy-mm-dd`.
+pub(super) fn check_date(date: &str) -> Result<(), Problem> {
+    crate::measure::read_date(date).map(|_| ())
+}

@@ -1,0 +1,134 @@
+//! Walls and the wall schedule.
+
+use super::super::alignment;
+use super::super::settings::View;
+use crate::footing::{End, Key, Module, TopBreak, WallSpec, WallType};
+use crate::measure::Nm;
+use crate::problem::{Faults, Outcome, Problem};
+
+pub(super) fn types(root: View) -> Outcome<Vec<WallType>> {
+    let mut faults = Faults::none();
+    let mut types: Vec<WallType> = Vec::new();
+    for view in root.list("type") {
+        let key = match view.table("key") {
+            Some(key) => Some(Key { width: key.length("width")?, depth: key.length("depth")? }),
+            None => None,
+        };
+        let row = WallType {
+            id: view.text("id")?.to_owned(),
+            stem_up_to: view.length("stem_up_to")?,
+            width: view.length("width")?,
+            thickness: view.length("thickness")?,
+            toe: view.length("toe")?,
+            key,
+        };
+        if let Some(last) = types.last()
+            && row.stem_up_to <= last.stem_up_to
+        {
+            faults.push(
+                view.place(
+                    "stem_up_to",
+                    Problem::error(format!(
+                        "type {} overlaps type {}: both would serve a stem of this height",
+                        row.id, last.id
+                    ))
+                    .help("order the types by stem height, each row above the one before it"),
+                ),
+            );
+        }
+        if types.iter().any(|known| known.id == row.id) {
+            faults.push(
+                view.place("id", Problem::error(format!("there are two types named {}", row.id))),
+            );
+        }
+        if row.toe > row.width {
+            faults.push(view.place("toe", Problem::error("the toe is wider than the footing")));
+        }
+        types.push(row);
+    }
+    faults.or_value(Some(types))
+}
+
+pub(super) fn walls(root: View) -> Outcome<Vec<WallSpec>> {
+    let mut faults = Faults::none();
+    let mut walls = Vec::new();
+    for view in root.list("wall") {
+        let mut tops: Vec<TopBreak> = Vec::new();
+        for row in view.list("tops") {
+            let top = TopBreak { from: row.length("from")?, top: row.length("top")? };
+            match tops.last() {
+                None if top.from != Nm::ZERO => {
+                    faults.push(
+                        row.place("from", Problem::error("the first top of a wall starts at 0")),
+                    );
+                }
+                Some(last) if top.from <= last.from => {
+                    faults.push(
+                        row.place("from", Problem::error("the stations of the tops must ascend")),
+                    );
+                }
+                _ => {}
+            }
+            tops.push(top);
+        }
+        walls.push(WallSpec {
+            stem: view.length("stem")?,
+            tops,
+            origin: view
+                .maybe_text("grid_origin")
+                .map(|end| if end == "start" { End::Start } else { End::End }),
+            lead_start: view.maybe_length("lead_start"),
+            lead_end: view.maybe_length("lead_end"),
+        });
+    }
+    faults.or_value(Some(walls))
+}
+
+/// Stems that do not fit on the footings that the schedule gives them.
+pub(super) fn stems_on_footings(
+    root: View,
+    types: &[WallType],
+    module: &Module,
+    walls: &[WallSpec],
+) -> Faults {
+    let mut faults = Faults::none();
+    let views = root.list("type");
+    let ids = root.list("wall");
+    for (index, (row, view)) in types.iter().zip(&views).enumerate() {
+        for (wall, id) in walls.iter().zip(&ids) {
+            let heights = wall.tops.iter().flat_map(|top| {
+                module.levels().map(|level| top.top - module.top_of_footing(level))
+            });
+            let serves = |height: Nm| {
+                height > Nm::ZERO
+                    && types.iter().position(|row| height <= row.stem_up_to) == Some(index)
+            };
+            let (toe, stem, width) = (row.toe, wall.stem, row.width);
+            if toe + stem <= width || !heights.into_iter().any(serves) {
+                continue;
+            }
+            let system = alignment::system(root);
+            let show = |length| system.tape(length, 16);
+            let what = if stem > width {
+                format!("the stem, {}, is wider than this footing, {}", show(stem), show(width))
+            } else {
+                format!(
+                    "toe {} and stem {} together are wider than this footing, {}",
+                    show(toe),
+                    show(stem),
+                    show(width)
+                )
+            };
+            let problem = Problem::error(format!(
+                "wall {} on type {}: {what}",
+                id.maybe_text("id").unwrap_or_default(),
+                row.id
+            ));
+            faults.push(view.place(
+                "width",
+                problem.help("look at the unit of the stem, and at width and toe in the schedule"),
+            ));
+        }
+    }
+    faults
+}
