@@ -6,7 +6,7 @@ use super::text;
 use crate::earth::{Cut, cuts, requirements};
 use crate::footing::{Layout, System, local};
 use crate::listing::{Amount, AnyAmount, listings};
-use crate::measure::{Dimension, Length, Money, Nm, Volume, as_survey_feet, feet_inches, ratio};
+use crate::measure::{Length, Money, Nm, Volume, as_survey_feet, feet_inches, ratio};
 use crate::survey::Point;
 use crate::takeoff::{WallJob, place_on_wall};
 
@@ -204,20 +204,10 @@ pub(super) fn costs(job: &WallJob, layout: &Layout) -> Vec<LayoutCost> {
 }
 
 pub(super) fn rates(job: &WallJob) -> Vec<Rate> {
-    let system = job.style.system;
-    let per = |dimension: Dimension| match dimension {
-        Dimension::MONEY_PER_VOLUME => {
-            format!("{}/{}", job.style.currency, if system == System::Us { "yd3" } else { "m3" })
-        }
-        Dimension::MONEY_PER_AREA => {
-            format!("{}/{}", job.style.currency, if system == System::Us { "ft2" } else { "m2" })
-        }
-        _ => job.style.currency.clone(),
-    };
     let row = |line: &crate::price::RateLine| Rate {
         what: text(line.what),
-        rate: AnyAmount(line.rate.clone(), per(line.rate.dimension)),
-        unit: text(per(line.rate.dimension)),
+        rate: AnyAmount(line.rate.clone(), job.style.unit(line.rate.dimension)),
+        unit: text(job.style.unit(line.rate.dimension)),
         how: text(line.how),
     };
     job.rates.iter().map(row).collect()
