@@ -5,8 +5,7 @@ use std::sync::Arc;
 use num_rational::BigRational;
 
 use super::{Family, Fault, Function, Kind, Object, Parameter, Value};
-use crate::earth::limits::{DRAIN_WIDTH, HEIGHT_LESS, LAYBACK};
-use crate::earth::{Bank, LaybackFrom};
+use crate::earth::{Bank, DRAIN_WIDTH, HEIGHT_LESS, LAYBACK, LaybackFrom};
 use crate::footing::{self, NoLayout, Part, Site, lay_out};
 use crate::measure::{Length, Ratio};
 use crate::{concrete, earth, forms};

@@ -33,17 +33,7 @@ pub use layout::{Layout, OneLevel, Step, lay_out};
 pub use locks::{Lock, LockKind};
 pub use part::{Part, local, total};
 pub use pieces::{BottomPart, FootingPiece, StemPiece};
-/// Ranges of the inputs.
-pub mod limits {
-    pub use super::published::{
-        APART, COVER, DROP, FROST, LEAST, OVER, RISE, RISER, RUN, STEP, THICKNESS, THROAT,
-    };
-}
-
-pub use published::{
-    StepCheck, StepLimits, StripKind, adjoining_drop, bottom_depth, bottom_is_stepped, step_limits,
-    strip_overlap, throat_overlap,
-};
+pub use published::*;
 pub use rules::{NoStepZone, StepRates, StepRules, overlap};
 pub use site::{CellAt, Riser, Site, Stretch};
 pub use wall_type::{Key, WallType, type_for};

@@ -4,14 +4,11 @@ use crate::catalogue::value::give;
 use crate::catalogue::{Args, Family, Function, Kind, Output, Parameter, record};
 use crate::measure::{Area, ForcePerLength, Length, Pressure, Ratio};
 use crate::problem::Problem;
-use crate::rebar::limits::{
-    BAR_SPACING, CB, CD, CLEAR, COVER, DIAMETER, END, FC, FCK, FY, KTR, LAMBDA, LAPPED, PITCH,
-    STEEL, STRESS, STRETCH, TABLE_SPACING, THICKNESS,
-};
 use crate::rebar::{
-    self, Anchorage, BarGrade, BarRow, Bond, Coating, Code, Confinement, Direction, EffectiveDepth,
-    Epoxy, Exposure, HookCover, HookTies, InConcrete, LapClass, LapRule, Position, ResidentialBar,
-    Spacing,
+    self, Anchorage, BAR_SPACING, BarGrade, BarRow, Bond, CB, CD, CLEAR, COVER, Coating, Code,
+    Confinement, DIAMETER, Direction, END, EffectiveDepth, Epoxy, Exposure, FC, FCK, FY, HookCover,
+    HookTies, InConcrete, KTR, LAMBDA, LAPPED, LapClass, LapRule, PITCH, Position, ResidentialBar,
+    STEEL, STRESS, STRETCH, Spacing, TABLE_SPACING, THICKNESS,
 };
 
 record! { LapRule {

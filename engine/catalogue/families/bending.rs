@@ -3,8 +3,10 @@
 use crate::catalogue::value::give;
 use crate::catalogue::{Family, Function, Kind, Output, Parameter, record};
 use crate::measure::{Angle, Dimension, Length, Ratio};
-use crate::rebar::limits::{BACK_HOOKS, EMBEDMENT, LAP, RADIUS, RUN, STOCK, THICK, TURN};
-use crate::rebar::{self, Bend, CutLength, Hook, LappedRun, StandardHook};
+use crate::rebar::{
+    self, BACK_HOOKS, Bend, CutLength, EMBEDMENT, Hook, LAP, LappedRun, RADIUS, RUN, STOCK,
+    StandardHook, THICK, TURN,
+};
 
 record! { CutLength {
     detailed: Length, "the sum of the legs, outside to outside: what is paid where the contract says so";

@@ -2,10 +2,10 @@
 
 use crate::catalogue::value::give;
 use crate::catalogue::{Family, Function, Output, Parameter, record};
-use crate::forms::limits::{
-    ALONG, ANGLE, DURATION, EACH, LOAD, ON_FORM, SPACING, TALL, UNIT_WEIGHT, WIND,
+use crate::forms::{
+    self, ALONG, ANGLE, Bracing, DURATION, EACH, EdgeForm, Held, LOAD, ON_FORM, Rating, SPACING,
+    TALL, UNIT_WEIGHT, WIND,
 };
-use crate::forms::{self, Bracing, EdgeForm, Held, Rating};
 use crate::measure::{Angle, ForcePerLength, Length, Moment, Pressure, Ratio, UnitWeight, Weight};
 
 record! { Bracing {

@@ -2,11 +2,11 @@
 
 use crate::catalogue::value::give;
 use crate::catalogue::{Family, Function, Output, Parameter, record};
-use crate::concrete::limits::{
-    BAG, BATCH, LEAST_PLAN, MEMBER, MINUTES, MIXER, MIXERS, ORDER_STEP, PLAN, POUR, RISE, SIDE,
-    SUPPLY, TRUCK, UNIT_WEIGHT, VOLUME, WALL_HEIGHT, WASTE,
+use crate::concrete::{
+    self, BAG, BATCH, Carried, Discharge, LEAST_PLAN, MEMBER, MINUTES, MIXER, MIXERS, ORDER_STEP,
+    PLAN, POUR, Plumbed, Plumbing, RISE, ReadyMix, SIDE, SUPPLY, TRUCK, Tolerance, Trucks,
+    UNIT_WEIGHT, VOLUME, WALL_HEIGHT, WASTE,
 };
-use crate::concrete::{self, Carried, Discharge, Plumbed, Plumbing, ReadyMix, Tolerance, Trucks};
 use crate::measure::{Area, Length, Ratio, Speed, Time, UnitWeight, Volume, VolumeRate, Weight};
 
 record! { Trucks {

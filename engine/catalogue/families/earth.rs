@@ -2,10 +2,10 @@
 
 use crate::catalogue::value::give;
 use crate::catalogue::{Family, Function, Kind, Output, Parameter, record};
-use crate::earth::limits::{
-    APART, BANK, BOTTOM, CELL, DEEP, EARTH, HEAPED, PAYLOAD, SECTION, SHRINK, SWELL,
+use crate::earth::{
+    self, APART, BANK, BOTTOM, CELL, DEEP, EARTH, HEAPED, PAYLOAD, SECTION, SHRINK, SWELL,
+    SoilClass, Trench, TruckLoads,
 };
-use crate::earth::{self, SoilClass, Trench, TruckLoads};
 use crate::measure::{Area, Dimension, Length, Ratio, UnitWeight, Volume, Weight};
 
 record! { TruckLoads {

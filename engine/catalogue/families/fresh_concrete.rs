@@ -2,13 +2,10 @@
 
 use crate::catalogue::value::give;
 use crate::catalogue::{Args, Family, Function, Kind, Output, Parameter, record};
-use crate::forms::limits::{
-    CIRIA_TEMPERATURE, CONCRETE, DEPTH, FORM_HEIGHT, HEIGHT, PRESSURE, RATE, RATED, SIDE,
-    STIFFENING, TALL, TEMPERATURE, UNIT_WEIGHT, WIDTH,
-};
 use crate::forms::{
-    self, Edition, Element, FieldRule, Form, FormPressure, HighestRate, Lifts, Mix, Placing, Pour,
-    Setting, Thrust,
+    self, CIRIA_TEMPERATURE, CONCRETE, DEPTH, Edition, Element, FORM_HEIGHT, FieldRule, Form,
+    FormPressure, HEIGHT, HighestRate, Lifts, Mix, PRESSURE, Placing, Pour, RATE, RATED, SIDE,
+    STIFFENING, Setting, TALL, TEMPERATURE, Thrust, UNIT_WEIGHT, WIDTH,
 };
 use crate::measure::{
     Dimension, Length, Moment, Pressure, Ratio, Speed, Temperature, Time, UnitWeight, Weight,

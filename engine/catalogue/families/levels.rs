@@ -3,10 +3,10 @@
 use crate::catalogue::value::give;
 use crate::catalogue::{Family, Function, Kind, Output, Parameter, record};
 use crate::measure::{Angle, Area, Dimension, Length, Ratio};
-use crate::survey::limits::{
-    ALONG, ANGLE, COORDINATE, ELEVATION, LINE, READING, SETUP, SETUPS, STEEP,
+use crate::survey::{
+    self, ALONG, ANGLE, COORDINATE, ELEVATION, GradeRod, LINE, LevelLine, Order, READING, SETUP,
+    SETUPS, STEEP, StationOffset,
 };
-use crate::survey::{self, GradeRod, LevelLine, Order, StationOffset};
 
 record! { LevelLine {
     sights: Vec<Length>, "heights of the line of sight, one for each backsight";

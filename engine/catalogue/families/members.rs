@@ -2,13 +2,11 @@
 
 use crate::catalogue::value::give;
 use crate::catalogue::{Family, Function, Kind, Output, Parameter, record};
-use crate::forms::limits::{
-    AREA, BOARD, DURATION, EACH, ELASTICITY, FORM_LENGTH, LOAD_ALONG, MODULUS, ON_FORM, ON_WALE,
-    ROLLING, SECOND_MOMENT, SECTION_DEPTH, SLENDER, SPACING, STRESS, TALL, UNBRACED,
-};
 use crate::forms::{
-    self, Adjusted, Compression, FaceGrain, FormPieces, Grade, Member, Moisture, Plywood,
-    PlywoodSection, Post, Repetition, Section, ShearAt, Spans, Stack, TieMaterial,
+    self, AREA, Adjusted, BOARD, Compression, DURATION, EACH, ELASTICITY, FORM_LENGTH, FaceGrain,
+    FormPieces, Grade, LOAD_ALONG, MODULUS, Member, Moisture, ON_FORM, ON_WALE, Plywood,
+    PlywoodSection, Post, ROLLING, Repetition, SECOND_MOMENT, SECTION_DEPTH, SLENDER, SPACING,
+    STRESS, Section, ShearAt, Spans, Stack, TALL, TieMaterial, UNBRACED,
 };
 use crate::measure::{Area, ForcePerLength, Length, Pressure, Ratio, SecondMoment, Volume, Weight};
 

@@ -9,7 +9,7 @@ const LENGTH: Kind = Kind::Measure(Dimension::LENGTH);
 
 const SNAP: [Parameter; 3] = [
     Parameter::new("length", LENGTH, "what is snapped, any sign"),
-    Parameter::measure::<Length>(forms::limits::MODULE, "module width"),
+    Parameter::measure::<Length>(forms::MODULE, "module width"),
     Parameter::new("origin", LENGTH, "where the module lines are counted from, any sign"),
 ];
 

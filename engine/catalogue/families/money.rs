@@ -3,8 +3,9 @@
 use crate::catalogue::value::give;
 use crate::catalogue::{Family, Function, Kind, Output, Parameter, record};
 use crate::measure::{Dimension, Money, Ratio};
-use crate::price::limits::{BASE, COST, MARGIN, MARKUP, RATE, STEP, TOLERANCE, WAGES};
-use crate::price::{self, Extension, RoundedLines};
+use crate::price::{
+    self, BASE, COST, Extension, MARGIN, MARKUP, RATE, RoundedLines, STEP, TOLERANCE, WAGES,
+};
 
 record! { Extension {
     exact: Money, "quantity times unit price, which governs";

@@ -2,10 +2,10 @@
 
 use crate::catalogue::value::give;
 use crate::catalogue::{Family, Function, Kind, Output, Parameter, record};
-use crate::footing::limits::{
-    APART, COVER, DROP, FROST, LEAST, OVER, RISE, RISER, RUN, STEP, THICKNESS, THROAT,
+use crate::footing::{
+    self, APART, COVER, DROP, FROST, LEAST, OVER, RISE, RISER, RUN, STEP, StepCheck, StepLimits,
+    StripKind, THICKNESS, THROAT,
 };
-use crate::footing::{self, StepCheck, StepLimits, StripKind};
 use crate::measure::Length;
 
 record! { StepCheck {

@@ -2,17 +2,15 @@
 
 use crate::catalogue::value::give;
 use crate::catalogue::{Family, Function, Kind, Output, Parameter, record};
-use crate::concrete::limits::{CHARGE, DRYING, HUMIDITY, SIDE, WIND};
-use crate::earth::limits::{BANK, EARTH, SHRINK};
-use crate::earth::{self, NetBackfill};
+use crate::concrete::{CHARGE, DRYING, HUMIDITY, SIDE, WIND};
+use crate::earth::{self, BANK, EARTH, NetBackfill, SHRINK};
 use crate::measure::{
     Dimension, EvaporationRate, Length, Money, MoneyPerVolume, Pressure, Ratio, Speed, Temperature,
     Time, UnitWeight, Volume, Wage,
 };
-use crate::price::limits::{DELAY, MAN_HOURS, WAGE, WORK, WORKDAY};
-use crate::rebar::limits::{DEVELOPED, FY, STEEL, THICKNESS};
-use crate::survey::StakeMark;
-use crate::survey::limits::ELEVATION;
+use crate::price::{DELAY, MAN_HOURS, WAGE, WORK, WORKDAY};
+use crate::rebar::{DEVELOPED, FY, STEEL, THICKNESS};
+use crate::survey::{ELEVATION, StakeMark};
 use crate::{concrete, price, rebar, survey};
 
 record! { NetBackfill {
@@ -62,9 +60,9 @@ pub(super) const LIST: &[Function] = &[
         summary: "Computes a plant's charge for what a load lacks of its least one.",
         source: "practice",
         parameters: &[
-            Parameter::measure::<Volume>(crate::concrete::limits::VOLUME, "of the load"),
+            Parameter::measure::<Volume>(crate::concrete::VOLUME, "of the load"),
             Parameter::measure::<Volume>(
-                crate::concrete::limits::VOLUME.named("least"),
+                crate::concrete::VOLUME.named("least"),
                 "load that the plant brings without a charge",
             ),
             Parameter::measure::<MoneyPerVolume>(CHARGE, "for each volume that is missing"),

@@ -2,8 +2,9 @@
 
 use crate::catalogue::value::give;
 use crate::catalogue::{Family, Function, Kind, Output, Parameter, record};
-use crate::concrete::limits::{AIR, DATUM, SECTION, SETTING};
-use crate::concrete::{self, AgeForm, FootingStripping, Gain, LiveLoad, Stripped};
+use crate::concrete::{
+    self, AIR, AgeForm, DATUM, FootingStripping, Gain, LiveLoad, SECTION, SETTING, Stripped,
+};
 use crate::measure::{Dimension, Length, Maturity, Pressure, Temperature, TemperatureChange, Time};
 
 record! { FootingStripping {

@@ -2,11 +2,11 @@
 
 use crate::catalogue::value::give;
 use crate::catalogue::{Family, Function, Kind, Output, Parameter, record};
-use crate::earth::limits::{
-    ADHESION, ANY_FRICTION, BASE, BASE_FRICTION, BEHIND, FRICTION, LINE_LOAD, PASSIVE, RETAINED,
-    SECTION_PART, SLOPE, SOIL, STRIP_LOAD, SURCHARGE, THICK, WATER_DEPTH,
+use crate::earth::{
+    self, ADHESION, ANY_FRICTION, BASE, BASE_FRICTION, BEHIND, CantileverWall, CohesiveThrust,
+    FRICTION, LINE_LOAD, LayeredThrust, LoadThrust, PASSIVE, RETAINED, SECTION_PART, SLOPE, SOIL,
+    STRIP_LOAD, SURCHARGE, THICK, WATER_DEPTH, WallFigures,
 };
-use crate::earth::{self, CantileverWall, CohesiveThrust, LayeredThrust, LoadThrust, WallFigures};
 use crate::measure::{
     Angle, Dimension, ForcePerLength, Length, Pressure, Ratio, UnitWeight, Weight,
 };

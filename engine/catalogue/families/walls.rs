@@ -2,17 +2,14 @@
 
 use crate::catalogue::value::give;
 use crate::catalogue::{Family, Function, Output, Parameter, record};
-use crate::earth::limits::{
-    ARM, BACK, BASE, COEFFICIENT, EMBEDDED, FRICTION, FROM_TOE, KEY, LEAN, LEVER, OCR, RESISTANCE,
-    RETAINED, SLOPE, SOIL, SURCHARGE, THRUST, VERTICAL, WALL_FRICTION,
-};
 use crate::earth::{
-    self, Backfill, BasePressure, Bearing, EarthThrust, FrictionRange, Held, Interface, KeySliding,
-    KeyedBase, LeaningBack, Presumptive, Stability, State,
+    self, ARM, BACK, BASE, Backfill, BasePressure, Bearing, COEFFICIENT, EMBEDDED, EarthThrust,
+    FRICTION, FROM_TOE, FrictionRange, Held, Interface, KEY, KeySliding, KeyedBase, LEAN, LEVER,
+    LeaningBack, OCR, Presumptive, RESISTANCE, RETAINED, SLOPE, SOIL, SURCHARGE, Stability, State,
+    THRUST, VERTICAL, WALL_FRICTION,
 };
 use crate::measure::{Angle, ForcePerLength, Length, Pressure, Ratio, UnitWeight, Weight};
-use crate::rebar::limits::{EFFECTIVE, FC, FY, MOMENT};
-use crate::rebar::{self, RequiredSteel};
+use crate::rebar::{self, EFFECTIVE, FC, FY, MOMENT, RequiredSteel};
 
 record! { EarthThrust {
     earth: ForcePerLength, "of the earth, at a third of the height";

@@ -3,8 +3,7 @@
 use super::super::Kind::{Amount, Choice, Length, Percent, Slope};
 use super::Need::{Default, Optional, Usual};
 use super::{Part, key, table};
-use crate::earth::Bank;
-use crate::earth::LaybackFrom;
+use crate::earth::{Bank, LaybackFrom};
 use crate::measure::Dimension;
 
 /// The part.
