@@ -81,7 +81,7 @@ impl Family {
 
 /// What a parameter or result is.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Kind {
+pub enum ValueKind {
     /// A measure of this dimension.
     Measure(Dimension),
     /// A plain number.
@@ -106,7 +106,7 @@ pub enum Kind {
     Parts,
 }
 
-impl fmt::Display for Kind {
+impl fmt::Display for ValueKind {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Measure(dimension) => write!(f, "{dimension}"),
@@ -131,7 +131,7 @@ pub struct Field {
     /// Its name.
     pub name: &'static str,
     /// What it is.
-    pub kind: Kind,
+    pub kind: ValueKind,
     /// What it means.
     pub about: &'static str,
 }
@@ -142,7 +142,7 @@ pub struct Parameter {
     /// Its name.
     pub name: &'static str,
     /// What it is.
-    pub kind: Kind,
+    pub kind: ValueKind,
     /// Its range, if it has one.
     pub limits: Option<Limits>,
     /// What holds when it is left out; only the last inputs may be.
@@ -153,7 +153,7 @@ pub struct Parameter {
 
 impl Parameter {
     /// An input without a range.
-    pub const fn new(name: &'static str, kind: Kind, about: &'static str) -> Self {
+    pub const fn new(name: &'static str, kind: ValueKind, about: &'static str) -> Self {
         Self { name, kind, limits: None, default: None, about }
     }
 
@@ -168,7 +168,7 @@ impl Parameter {
         names: &'static [&'static str],
         about: &'static str,
     ) -> Self {
-        Self::new(name, Kind::Choice(names), about)
+        Self::new(name, ValueKind::Choice(names), about)
     }
 
     /// The same input, which may be left out.
@@ -197,7 +197,7 @@ pub struct Function {
     /// Its inputs.
     pub parameters: &'static [Parameter],
     /// What the result is.
-    pub result: Kind,
+    pub result: ValueKind,
     /// What the result means.
     pub result_about: &'static str,
     /// When it fails.

@@ -7,7 +7,7 @@ mod objects;
 mod reading;
 mod value;
 
-pub use descriptor::{Family, Field, Function, Kind, Parameter};
+pub use descriptor::{Family, Field, Function, Parameter, ValueKind};
 pub use reading::reading_unit;
 pub(crate) use value::record;
 pub use value::{Args, Fault, Object, Output, Value};

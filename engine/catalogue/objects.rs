@@ -4,13 +4,13 @@ use std::sync::Arc;
 
 use num_rational::BigRational;
 
-use super::{Family, Fault, Function, Kind, Object, Parameter, Value};
+use super::{Family, Fault, Function, Object, Parameter, Value, ValueKind};
 use crate::earth::{Bank, DRAIN_WIDTH, HEIGHT_LESS, LAYBACK, LaybackFrom};
 use crate::footing::{self, NoLayout, Part, Site, lay_out};
 use crate::measure::{Length, Ratio};
 use crate::{concrete, earth, forms};
 
-const LAYOUT: [Parameter; 1] = [Parameter::new("layout", Kind::Layout, "a layout of steps")];
+const LAYOUT: [Parameter; 1] = [Parameter::new("layout", ValueKind::Layout, "a layout of steps")];
 
 const DIG: [Parameter; 3] = [
     LAYOUT[0],
@@ -40,7 +40,7 @@ const fn parts(
         summary,
         source: "definition",
         parameters: &LAYOUT,
-        result: Kind::Parts,
+        result: ValueKind::Parts,
         result_about,
         errors: "none beyond a wrong kind of input",
         example,
@@ -78,8 +78,8 @@ pub(super) const LIST: &[Function] = &[
         family: Family::WallCase,
         summary: "Gives the ground lines of the job: finished grade on the low side, top of bearing, existing ground.",
         source: "company",
-        parameters: &[Parameter::new("job", Kind::Job, "the job")],
-        result: Kind::Ground,
+        parameters: &[Parameter::new("job", ValueKind::Job, "the job")],
+        result: ValueKind::Ground,
         result_about: "the three lines along the chain of walls",
         errors: "none beyond a wrong kind of input",
         example: "ground_lines(job).show()",
@@ -92,10 +92,10 @@ pub(super) const LIST: &[Function] = &[
         summary: "Finds the layout of steps at least cost by the layout rates: proven least total, then fewest steps, then the smallest list of levels.",
         source: "definition",
         parameters: &[
-            Parameter::new("job", Kind::Job, "the job"),
-            Parameter::new("ground", Kind::Ground, "its ground lines"),
+            Parameter::new("job", ValueKind::Job, "the job"),
+            Parameter::new("ground", ValueKind::Ground, "its ground lines"),
         ],
-        result: Kind::Layout,
+        result: ValueKind::Layout,
         result_about: "the layout; other than the plan's it is a proposal until the engineer of record accepts it in writing",
         errors: "no layout is legal (the message says where and by how much); the corner clearance is smaller than an overlap",
         example: "least_cost_steps(job, ground_lines(job)).show()",
@@ -230,7 +230,7 @@ pub(super) const LIST: &[Function] = &[
             Parameter::measure::<Length>(DRAIN_WIDTH, "of the rock behind the stem"),
             Parameter::measure::<Length>(HEIGHT_LESS, "how much lower than the stem it ends"),
         ],
-        result: Kind::Parts,
+        result: ValueKind::Parts,
         result_about: "volume in place",
         errors: "",
         example: "drain_rock(least_cost_steps(job, ground_lines(job)), 1.ft, 1.ft).show(\"cy\", 6)",

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use num_rational::BigRational;
 
-use super::{Function, Kind};
+use super::{Function, ValueKind};
 use crate::footing::{Layout, NoLayout, Part, Site};
 use crate::measure::{Choice, Length, Quantity, Typed, read_exact};
 use crate::problem::Problem;
@@ -48,15 +48,15 @@ pub enum Value {
 /// What a trade function gives, as a value.
 pub trait Output {
     /// What it is.
-    const KIND: Kind;
+    const KIND: ValueKind;
 
     /// The value.
     fn value(self) -> Value;
 }
 
 impl<T: Typed> Output for T {
-    const KIND: Kind =
-        if T::DIMENSION.is_number() { Kind::Number } else { Kind::Measure(T::DIMENSION) };
+    const KIND: ValueKind =
+        if T::DIMENSION.is_number() { ValueKind::Number } else { ValueKind::Measure(T::DIMENSION) };
 
     fn value(self) -> Value {
         let quantity: Quantity = self.into();
@@ -69,7 +69,7 @@ impl<T: Typed> Output for T {
 }
 
 impl Output for usize {
-    const KIND: Kind = Kind::Number;
+    const KIND: ValueKind = ValueKind::Number;
 
     #[expect(clippy::cast_precision_loss, reason = "counts of things on a job")]
     fn value(self) -> Value {
@@ -78,7 +78,7 @@ impl Output for usize {
 }
 
 impl Output for &str {
-    const KIND: Kind = Kind::Text;
+    const KIND: ValueKind = ValueKind::Text;
 
     fn value(self) -> Value {
         Value::Text(self.to_owned())
@@ -86,7 +86,7 @@ impl Output for &str {
 }
 
 impl Output for bool {
-    const KIND: Kind = Kind::Flag;
+    const KIND: ValueKind = ValueKind::Flag;
 
     fn value(self) -> Value {
         Value::Flag(self)
@@ -94,7 +94,7 @@ impl Output for bool {
 }
 
 impl<T: Typed> Output for Vec<T> {
-    const KIND: Kind = Kind::List(T::DIMENSION);
+    const KIND: ValueKind = ValueKind::List(T::DIMENSION);
 
     fn value(self) -> Value {
         Value::List(self.into_iter().map(Output::value).collect())
@@ -102,7 +102,7 @@ impl<T: Typed> Output for Vec<T> {
 }
 
 impl<T: Output> Output for Option<T> {
-    const KIND: Kind = T::KIND;
+    const KIND: ValueKind = T::KIND;
 
     fn value(self) -> Value {
         self.map_or(Value::Nothing, Output::value)
@@ -113,7 +113,7 @@ impl<T: Output> Output for Option<T> {
 macro_rules! record {
     ($type:ty { $($field:ident: $kind:ty, $about:literal;)* }) => {
         impl $crate::catalogue::Output for $type {
-            const KIND: $crate::catalogue::Kind = $crate::catalogue::Kind::Record(&[$(
+            const KIND: $crate::catalogue::ValueKind = $crate::catalogue::ValueKind::Record(&[$(
                 $crate::catalogue::Field {
                     name: stringify!($field),
                     kind: <$kind as $crate::catalogue::Output>::KIND,
@@ -159,16 +159,16 @@ impl Value {
     pub fn words(&self) -> String {
         match self {
             Self::Measure(quantity) => quantity.dimension().to_string(),
-            Self::Number(_) => Kind::Number.to_string(),
+            Self::Number(_) => ValueKind::Number.to_string(),
             Self::Text(text) => format!("the text \"{text}\""),
-            Self::Flag(_) => Kind::Flag.to_string(),
+            Self::Flag(_) => ValueKind::Flag.to_string(),
             Self::Nothing => "nothing".to_owned(),
             Self::List(_) => "a list".to_owned(),
             Self::Record(_) => "several values by name".to_owned(),
-            Self::Object(Object::Job(_)) => Kind::Job.to_string(),
-            Self::Object(Object::Ground(_)) => Kind::Ground.to_string(),
-            Self::Object(Object::Layout(_)) => Kind::Layout.to_string(),
-            Self::Object(Object::Parts(..)) => Kind::Parts.to_string(),
+            Self::Object(Object::Job(_)) => ValueKind::Job.to_string(),
+            Self::Object(Object::Ground(_)) => ValueKind::Ground.to_string(),
+            Self::Object(Object::Layout(_)) => ValueKind::Layout.to_string(),
+            Self::Object(Object::Parts(..)) => ValueKind::Parts.to_string(),
         }
     }
 }
@@ -189,10 +189,10 @@ impl From<Problem> for Fault {
 }
 
 /// A default as a value: a name, a number, or a measure as one writes it.
-fn default(kind: Kind, text: &str) -> Value {
+fn default(kind: ValueKind, text: &str) -> Value {
     match (kind, text.parse(), read_exact(text)) {
-        (Kind::Number, Ok(number), _) => Value::Number(number),
-        (Kind::Measure(_), _, Ok(exact)) => Value::Measure(exact.quantity()),
+        (ValueKind::Number, Ok(number), _) => Value::Number(number),
+        (ValueKind::Measure(_), _, Ok(exact)) => Value::Measure(exact.quantity()),
         _ => Value::Text(text.to_owned()),
     }
 }

@@ -10,7 +10,7 @@ use crate::workbook::READ_OLD;
 /// Takeoff of stepped retaining walls and footings.
 #[derive(Debug, Parser)]
 #[command(name = "rodbook", version, about, after_help = EXIT_CODES)]
-pub(super) struct Args {
+pub(super) struct CommandArgs {
     #[command(subcommand)]
     pub(super) command: Command,
 }

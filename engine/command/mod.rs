@@ -20,14 +20,14 @@ use clap::Parser;
 
 use crate::files::{bound_memory, this_program_helps};
 use crate::workbook::quiet_about_what_is_caught;
-use args::{Args, Command, ReadOldArgs};
+use args::{Command, CommandArgs, ReadOldArgs};
 use terminal::Exit;
 
 /// Runs the program with the arguments of the process and gives its exit code.
 pub fn main() -> u8 {
     quiet_about_what_is_caught();
     this_program_helps();
-    let args = match Args::try_parse() {
+    let args = match CommandArgs::try_parse() {
         Ok(args) => args,
         Err(error) => {
             // Help and version are no errors; nothing to add when printing itself fails.

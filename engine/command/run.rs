@@ -5,7 +5,7 @@ use std::time::Duration;
 use super::args::RunArgs;
 use super::takeoff::{faults, no_layout, open};
 use super::terminal::{Exit, print};
-use crate::files::{Found, Layers, Origin, read_text};
+use crate::files::{FoundFile, LayerOrigin, Layers, read_text};
 use crate::job::taken_off_by;
 use crate::measure::Style;
 use crate::script::{Budget, Host, Printed, ScriptFault};
@@ -16,7 +16,8 @@ pub(super) fn run(args: &RunArgs) -> Exit {
         Ok(text) => text,
         Err(problems) => return faults(&problems),
     };
-    let script = Found { origin: Origin::Job, shown: args.script.display().to_string(), text };
+    let script =
+        FoundFile { origin: LayerOrigin::Job, shown: args.script.display().to_string(), text };
     let printed = match &args.job {
         None => {
             let folder = args.script.parent();

@@ -6,7 +6,7 @@ use crate::footing::Joints;
 use crate::job::{FORMAT, Job, Work};
 use crate::listing::Datum;
 use crate::measure::thousands;
-use crate::takeoff::{OWN_CAUTION, Setting};
+use crate::takeoff::{OWN_CAUTION, SettingValue};
 
 /// The summary of a job that was worked through, and where its workbook was written.
 pub(super) fn summary(job: &Job, work: &Work, written: Option<&PathBuf>) -> String {
@@ -73,7 +73,7 @@ impl Summary<'_> {
             self.enter("unused", format!("[{table}]: the wall case has no use for it"));
         }
         let format = wall_job.settings.get("job.format").map(|stated| &stated.value);
-        if format != Some(&Setting::Count(FORMAT)) {
+        if format != Some(&SettingValue::Count(FORMAT)) {
             let text = format!(
                 "job.toml is not of format {FORMAT}: rodbook renew JOB shows what it must say so that older numbers stay"
             );

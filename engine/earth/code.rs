@@ -31,7 +31,7 @@ choice! {
 
 choice! {
     /// Whether the wall may move.
-    pub enum Held, "state" {
+    pub enum WallHeld, "state" {
         /// Free to move away.
         Active = "active",
         /// Held at its top.
@@ -45,7 +45,7 @@ choice! {
 ///
 /// # Errors
 /// The soil is unsuitable as backfill.
-pub fn code_fluid(soil: Backfill, state: Held) -> Result<UnitWeight, Problem> {
+pub fn code_fluid(soil: Backfill, state: WallHeld) -> Result<UnitWeight, Problem> {
     let (active, at_rest) = match soil {
         Backfill::Clean => (30.0, 60.0),
         Backfill::Gm => (40.0, 60.0),
@@ -60,8 +60,8 @@ pub fn code_fluid(soil: Backfill, state: Held) -> Result<UnitWeight, Problem> {
         }
     };
     Ok(UnitWeight::from_pcf(match state {
-        Held::Active => active,
-        Held::AtRest => at_rest,
+        WallHeld::Active => active,
+        WallHeld::AtRest => at_rest,
     }))
 }
 

@@ -4,7 +4,7 @@ use num_rational::BigRational;
 use num_traits::Zero;
 
 use super::solid::{Dig, Floor, LaybackFrom};
-use crate::footing::{BottomPart, Layout, Part, StemPiece, local, product};
+use crate::footing::{Layout, Part, StemPiece, local, product};
 use crate::measure::{Dimension, Exact, Limits, Nm, Ratio, Volume};
 use crate::problem::Problem;
 
@@ -32,23 +32,6 @@ pub fn dig_section(layout: &Layout, layback: &BigRational, from: LaybackFrom) ->
         }
     };
     dig.floors.iter().map(part).collect()
-}
-
-/// A part of the bottom cut at the corners that it passes.
-pub(super) fn by_wall(layout: &Layout, part: &BottomPart) -> Vec<BottomPart> {
-    let mut pieces = vec![*part];
-    for corner in layout.site.chain.corners() {
-        let at = corner.station;
-        if let Some(last) = pieces.last_mut()
-            && last.from < at
-            && at < last.to
-        {
-            let rest = BottomPart { from: at, ..*last };
-            last.to = at;
-            pieces.push(rest);
-        }
-    }
-    pieces
 }
 
 /// Drain rock behind the stem: width x (stem height less `height_less`) x length of the exposed face.

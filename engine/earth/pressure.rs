@@ -30,7 +30,7 @@ pub const FROM_TOE: Limits = Limits::over("from_toe", 0.0, "ft");
 
 choice! {
     /// How the wall may move.
-    pub enum State, "state" {
+    pub enum WallMovement, "state" {
         /// Free to move away from the earth.
         Active = "active",
         /// Held.
@@ -47,14 +47,18 @@ choice! {
 ///
 /// # Errors
 /// An input is out of its range.
-pub fn level_coefficient(friction: Angle, state: State, ocr: Ratio) -> Result<Ratio, Problem> {
+pub fn level_coefficient(
+    friction: Angle,
+    state: WallMovement,
+    ocr: Ratio,
+) -> Result<Ratio, Problem> {
     FRICTION.check(friction)?;
     OCR.check(ocr)?;
     let sine = friction.radians().sin();
     Ok(Ratio::of(match state {
-        State::Active => (1.0 - sine) / (1.0 + sine),
-        State::Passive => (1.0 + sine) / (1.0 - sine),
-        State::AtRest => (1.0 - sine) * ocr.number().powf(sine),
+        WallMovement::Active => (1.0 - sine) / (1.0 + sine),
+        WallMovement::Passive => (1.0 + sine) / (1.0 - sine),
+        WallMovement::AtRest => (1.0 - sine) * ocr.number().powf(sine),
     }))
 }
 

@@ -5,7 +5,7 @@ use super::pressure::{
     BASE, BasePressure, COEFFICIENT, FRICTION, RETAINED, SLOPE, SOIL, SURCHARGE, base_pressure,
     level_coefficient, sloping_coefficient,
 };
-use super::pressure::{State, stability_limit};
+use super::pressure::{WallMovement, stability_limit};
 use crate::measure::{
     Angle, ForcePerLength, Length, Limits, Pressure, Ratio, UnitWeight, Weight, round,
 };
@@ -134,7 +134,7 @@ pub fn cantilever_wall(wall: &CantileverWall) -> Result<WallFigures, Problem> {
     }
     let coefficient = match wall.slope.radians() > 0.0 {
         true => sloping_coefficient(wall.friction, wall.slope)?,
-        false => level_coefficient(wall.friction, State::Active, Ratio::of(1.0))?,
+        false => level_coefficient(wall.friction, WallMovement::Active, Ratio::of(1.0))?,
     };
     let (h, top, foot) = (wall.stem_height.base(), wall.stem_top.base(), wall.stem_foot.base());
     let (toe, heel, thick) = (wall.toe.base(), wall.heel.base(), wall.thickness.base());

@@ -8,7 +8,7 @@ use crate::problem::{Outcome, Place, Problem};
 
 /// Which layer a file came from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Origin {
+pub enum LayerOrigin {
     /// The folder of the job.
     Job,
     /// The company folder.
@@ -19,9 +19,9 @@ pub enum Origin {
 
 /// A text that was looked up.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Found {
+pub struct FoundFile {
     /// Which layer it came from.
-    pub origin: Origin,
+    pub origin: LayerOrigin,
     /// The name to show: a path, or the embedded name.
     pub shown: String,
     /// Its text.
@@ -150,15 +150,17 @@ impl Layers {
     ///
     /// # Errors
     /// Its file cannot be read.
-    pub fn replaced(&self, name: &str) -> Outcome<Option<Found>> {
+    pub fn replaced(&self, name: &str) -> Outcome<Option<FoundFile>> {
         let last = name.rsplit('/').next().unwrap_or(name);
-        for (origin, folder) in [(Origin::Job, &self.job), (Origin::Company, &self.company)] {
+        for (origin, folder) in
+            [(LayerOrigin::Job, &self.job), (LayerOrigin::Company, &self.company)]
+        {
             let Some(folder) = folder else { continue };
             for path in [folder.join(name), folder.join(last)] {
                 // A folder or a pipe of this name is told, not passed over.
                 if path.exists() {
                     let text = self.read_text(&path)?;
-                    return Ok(Some(Found { origin, shown: path.display().to_string(), text }));
+                    return Ok(Some(FoundFile { origin, shown: path.display().to_string(), text }));
                 }
             }
         }
@@ -193,14 +195,14 @@ impl Layers {
     ///
     /// # Errors
     /// The name leaves its folder, is in no layer, or its file cannot be read.
-    pub fn find(&self, name: &str) -> Outcome<Found> {
+    pub fn find(&self, name: &str) -> Outcome<FoundFile> {
         plain(name)?;
         if let Some(found) = self.replaced(name)? {
             return Ok(found);
         }
         match embedded(name) {
-            Some(text) => Ok(Found {
-                origin: Origin::Embedded,
+            Some(text) => Ok(FoundFile {
+                origin: LayerOrigin::Embedded,
                 shown: name.to_owned(),
                 text: text.to_owned(),
             }),

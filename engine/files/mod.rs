@@ -11,7 +11,7 @@ mod write;
 pub use child::{Ended, MEMORY, ask_child, bound_memory, memory_held, this_program_helps};
 pub use embedded::{EMBEDDED, embedded};
 pub use fingerprint::{fingerprint, sha256};
-pub use layers::{Found, Layers, Origin};
+pub use layers::{FoundFile, LayerOrigin, Layers};
 pub use read::{LARGEST_FILE, exists, is_folder, is_link, read_bytes, read_text};
 use read::{real, utf8};
 pub use reader::Reader;

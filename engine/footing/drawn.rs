@@ -4,10 +4,11 @@ use num_rational::BigRational;
 
 use super::cost::{Costs, StepShape};
 use super::explain::too_low;
+use super::rules::{BrokenRule, RiserPlace};
 use super::{CellAt, Joints, Layout, Site, Step, Stretch};
 use crate::measure::{Nm, Real};
 use crate::problem::{Outcome, Problem};
-use crate::survey::{EndKind, Governs, governing};
+use crate::survey::{Governs, governing};
 
 /// A run as drawn, up to the next one's start.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -41,26 +42,14 @@ pub enum Finding {
         /// How far beyond it the riser stands.
         off: Nm,
     },
-    /// The riser is too near to a corner.
-    NearCorner {
-        /// Its distance.
-        distance: Nm,
-    },
-    /// The riser is in a stretch without steps.
-    NoStepZone,
+    /// The riser breaks a rule by itself.
+    Riser(BrokenRule),
     /// The top of footing is on no level of the job.
     Level {
         /// The top of footing.
         tof: Nm,
         /// The nearest level.
         nearest: Nm,
-    },
-    /// The riser is too high.
-    Rise {
-        /// Its height.
-        rise: Nm,
-        /// The most that the rules allow.
-        most: Nm,
     },
     /// The stem has no height, or is taller than its type carries.
     Stem {
@@ -158,10 +147,8 @@ impl Finding {
         match self {
             Self::Steps => "steps",
             Self::OffJoint { .. } => "off_joint",
-            Self::NearCorner { .. } => "near_corner",
-            Self::NoStepZone => "no_step_zone",
+            Self::Riser(broken) => broken.rule.code,
             Self::Level { .. } => "level",
-            Self::Rise { .. } => "rise",
             Self::Stem { .. } => "stem",
             Self::Overlap { .. } => "overlap",
             Self::RunLength { .. } => "run_length",
@@ -176,10 +163,8 @@ impl Finding {
     fn rank(&self) -> usize {
         match self {
             Self::Steps | Self::OffJoint { .. } => 0,
-            Self::NearCorner { .. } => 1,
-            Self::NoStepZone => 2,
+            Self::Riser(broken) => broken.rule.rank,
             Self::Level { .. } => 3,
-            Self::Rise { .. } => 4,
             Self::Stem { .. } => 5,
             Self::Overlap { .. } => 6,
             Self::RunLength { .. } => 7,
@@ -346,8 +331,7 @@ fn joints_and_steps(layout: &Layout, faults: &mut Vec<DrawnFinding>) {
     let rules = &site.rules;
     for step in &layout.steps {
         let mut add = |finding| faults.push(found(step.wall, step.station, finding));
-        let line = &site.chain.walls()[step.wall];
-        let local = step.station - line.station;
+        let local = step.station - site.chain.walls()[step.wall].station;
         if site.module.joints == Joints::OneLevel {
             add(Finding::Steps);
             continue;
@@ -358,26 +342,9 @@ fn joints_and_steps(layout: &Layout, faults: &mut Vec<DrawnFinding>) {
         {
             add(Finding::OffJoint { nearest, off: local - nearest });
         }
-        let ends = [
-            (site.chain.start_kind(step.wall), local),
-            (site.chain.end_kind(step.wall), line.length - local),
-        ];
-        let corners = ends.into_iter().filter(|(kind, _)| *kind != EndKind::Free);
-        if let Some(distance) = corners.map(|(_, distance)| distance).min()
-            && distance < rules.corner_clear
-        {
-            add(Finding::NearCorner { distance });
-        }
-        let inside = rules
-            .no_step_zones
-            .iter()
-            .any(|zone| zone.wall == step.wall && zone.from <= local && local <= zone.to);
-        if inside {
-            add(Finding::NoStepZone);
-        }
-        let most = site.module.rise * i64::from(rules.most_levels);
-        if step.rise() > most {
-            add(Finding::Rise { rise: step.rise(), most });
+        let place = RiserPlace::new(&site.chain, step.wall, local, site.module.rise);
+        for broken in rules.broken_by(place.with_rise(step.rise())) {
+            add(Finding::Riser(broken));
         }
         let drop = (step.tof_before.min(step.tof_after) - step.bof_high).max(Nm::ZERO);
         let throat = site.throat(step.high_type);

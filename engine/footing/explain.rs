@@ -233,10 +233,9 @@ impl NoLayout {
                     place(*furthest)
                 ))
                 .detail(format!(
-                    "shortest run {}, at most {} level(s) per riser, no riser within {} of a corner",
+                    "shortest run {}, {}",
                     show_nm(site.rules.shortest_run),
-                    site.rules.most_levels,
-                    show_nm(site.rules.corner_clear),
+                    site.rules.asked_of_risers(show_nm),
                 ));
                 if !site.locks.is_empty() {
                     problem = problem.detail(format!(

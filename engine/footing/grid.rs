@@ -6,6 +6,7 @@ use crate::problem::{Outcome, Problem};
 use crate::survey::{Chain, EndKind};
 
 use super::StepRules;
+use super::rules::RiserPlace;
 
 choice! {
     /// What a wall case asks for: where its risers may stand.
@@ -166,7 +167,7 @@ impl WallGrid {
 
 /// A stretch in which nothing changes but the ground.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Cell {
+pub struct GridCell {
     /// Index of its wall.
     pub wall: usize,
     /// Chain station of its start.
@@ -183,7 +184,7 @@ pub struct Grid {
     /// Joints by wall.
     pub walls: Vec<WallGrid>,
     /// Cells in chain order.
-    pub cells: Vec<Cell>,
+    pub cells: Vec<GridCell>,
     /// Whether a riser may stand at the start of each cell.
     pub riser_at: Vec<bool>,
 }
@@ -231,7 +232,7 @@ impl Grid {
             for pair in edges.windows(2) {
                 let top = spec.tops.iter().rev().find(|change| change.from <= pair[0]);
                 riser_at.push(grid.allowed.binary_search(&pair[0]).is_ok());
-                cells.push(Cell {
+                cells.push(GridCell {
                     wall: index,
                     from: line.station + pair[0],
                     to: line.station + pair[1],
@@ -346,13 +347,9 @@ fn wall_grid(
         .iter()
         .copied()
         .filter(|x| *x > Nm::ZERO && *x < line.length)
-        .filter(|x| start == EndKind::Free || *x >= rules.corner_clear)
-        .filter(|x| end == EndKind::Free || line.length - *x >= rules.corner_clear)
         .filter(|x| {
-            !rules
-                .no_step_zones
-                .iter()
-                .any(|zone| zone.wall == wall && zone.from <= *x && *x <= zone.to)
+            let place = RiserPlace::new(chain, wall, *x, module.rise);
+            rules.broken_by(place).next().is_none()
         })
         .collect();
     Ok(WallGrid { origin, kit_start, kit_end, joints, allowed, closure })

@@ -14,7 +14,7 @@ use num_traits::ToPrimitive;
 
 /// What a rule answers for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Hook {
+pub enum RuleHook {
     /// Overlap of a step.
     Overlap,
     /// Price of a step, in place of the rates for riser and rise.
@@ -23,7 +23,7 @@ pub enum Hook {
     WallType,
 }
 
-impl Hook {
+impl RuleHook {
     /// All of them.
     pub const ALL: [Self; 3] = [Self::Overlap, Self::RiserPrice, Self::WallType];
 
@@ -48,7 +48,7 @@ pub enum Fact {
 
 /// What a rule answers.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Answer {
+pub enum RuleAnswer {
     /// A measure.
     Measure(Quantity),
     /// A name.
@@ -60,16 +60,16 @@ pub enum Answer {
 /// Answers in place of the built-in rules.
 pub trait StepHooks: Send + Sync {
     /// The file that answers, if one does.
-    fn by(&self, hook: Hook) -> Option<&str>;
+    fn by(&self, hook: RuleHook) -> Option<&str>;
 
     /// The answer to these facts.
     ///
     /// # Errors
     /// The rule itself fails.
-    fn ask(&self, hook: Hook, facts: &[(&'static str, Fact)]) -> Outcome<Answer>;
+    fn ask(&self, hook: RuleHook, facts: &[(&'static str, Fact)]) -> Outcome<RuleAnswer>;
 
     /// A fault of an answer, at the place of its rule.
-    fn place(&self, hook: Hook, problem: Problem) -> Problem;
+    fn place(&self, hook: RuleHook, problem: Problem) -> Problem;
 }
 
 /// The rules of a job that are not built in, with what they have answered.
@@ -78,7 +78,7 @@ pub struct Hooks(Option<Arc<Asked>>);
 
 struct Asked {
     rules: Box<dyn StepHooks>,
-    known: Mutex<BTreeMap<(Hook, Vec<(&'static str, Fact)>), i128>>,
+    known: Mutex<BTreeMap<(RuleHook, Vec<(&'static str, Fact)>), i128>>,
     fault: Mutex<Option<Faults>>,
 }
 
@@ -104,7 +104,7 @@ const NO_TYPE: i128 = -1;
 impl Hooks {
     /// Rules that answer for some hooks.
     pub fn new(rules: Box<dyn StepHooks>) -> Self {
-        if Hook::ALL.iter().all(|hook| rules.by(*hook).is_none()) {
+        if RuleHook::ALL.iter().all(|hook| rules.by(*hook).is_none()) {
             return Self(None);
         }
         let (known, fault) = (Mutex::default(), Mutex::default());
@@ -112,13 +112,13 @@ impl Hooks {
     }
 
     /// Each rule that is not built in, and the file that has it.
-    pub fn used(&self) -> Vec<(Hook, String)> {
-        let by = |hook: Hook| Some((hook, self.0.as_ref()?.rules.by(hook)?.to_owned()));
-        Hook::ALL.into_iter().filter_map(by).collect()
+    pub fn used(&self) -> Vec<(RuleHook, String)> {
+        let by = |hook: RuleHook| Some((hook, self.0.as_ref()?.rules.by(hook)?.to_owned()));
+        RuleHook::ALL.into_iter().filter_map(by).collect()
     }
 
     /// Whether there is a company rule of this kind.
-    pub(super) fn has(&self, hook: Hook) -> bool {
+    pub(super) fn has(&self, hook: RuleHook) -> bool {
         self.0.as_ref().is_some_and(|asked| asked.rules.by(hook).is_some())
     }
 
@@ -129,9 +129,9 @@ impl Hooks {
 
     fn answer(
         &self,
-        hook: Hook,
+        hook: RuleHook,
         facts: Vec<(&'static str, Fact)>,
-        check: impl Fn(&Answer) -> Result<i128, Problem>,
+        check: impl Fn(&RuleAnswer) -> Result<i128, Problem>,
     ) -> Option<i128> {
         let asked = self.0.as_ref()?;
         // The first bad answer stops the layout: nothing is asked after it.
@@ -167,9 +167,9 @@ impl Hooks {
     }
 }
 
-fn measure(answer: &Answer, dimension: Dimension, what: &str) -> Result<Exact, Problem> {
+fn measure(answer: &RuleAnswer, dimension: Dimension, what: &str) -> Result<Exact, Problem> {
     let value = match answer {
-        Answer::Measure(value) if value.dimension() == dimension => {
+        RuleAnswer::Measure(value) if value.dimension() == dimension => {
             num_rational::BigRational::from_float(value.base())
         }
         _ => None,
@@ -195,13 +195,13 @@ impl Site {
 
     /// The company's overlap for a step that needs at least `needed`.
     pub(super) fn own_overlap(&self, low: CellAt, high: CellAt, needed: Nm) -> Option<Nm> {
-        if !self.hooks.has(Hook::Overlap) {
+        if !self.hooks.has(RuleHook::Overlap) {
             return None;
         }
         let mut facts = self.facts(low, high);
         facts.push(("needed", Fact::Length(needed)));
         let step = self.rules.overlap_step;
-        let value = self.hooks.answer(Hook::Overlap, facts, |answer| {
+        let value = self.hooks.answer(RuleHook::Overlap, facts, |answer| {
             let overlap = measure(answer, Dimension::LENGTH, "a length, such as 18.inch")?;
             let overlap = overlap
                 .length()
@@ -231,12 +231,12 @@ impl Site {
 
     /// The company's price of a step, in 1e-9 of the currency.
     pub(super) fn own_price(&self, wall: usize, low: CellAt, high: CellAt) -> Option<i128> {
-        if !self.hooks.has(Hook::RiserPrice) {
+        if !self.hooks.has(RuleHook::RiserPrice) {
             return None;
         }
         let mut facts = self.facts(low, high);
         facts.push(("wall", Fact::Name(self.chain.walls()[wall].id.clone())));
-        self.hooks.answer(Hook::RiserPrice, facts, |answer| {
+        self.hooks.answer(RuleHook::RiserPrice, facts, |answer| {
             let price = measure(answer, Dimension::MONEY, "money, such as 185.usd")?;
             let nano = round::nearest_ratio(&(price.value * ratio(1_000_000_000, 1)));
             nano.to_i128()
@@ -247,18 +247,18 @@ impl Site {
 
     /// The company's wall type for a stem; the inner nothing is no type.
     pub(super) fn own_type(&self, wall: usize, stem: Nm) -> Option<Option<usize>> {
-        if stem <= Nm::ZERO || !self.hooks.has(Hook::WallType) {
+        if stem <= Nm::ZERO || !self.hooks.has(RuleHook::WallType) {
             return None;
         }
         let facts = vec![
             ("stem", Fact::Length(stem)),
             ("wall", Fact::Name(self.chain.walls()[wall].id.clone())),
         ];
-        let value = self.hooks.answer(Hook::WallType, facts, |answer| {
+        let value = self.hooks.answer(RuleHook::WallType, facts, |answer| {
             let id = match answer {
-                Answer::Nothing => return Ok(NO_TYPE),
-                Answer::Name(id) => id,
-                Answer::Measure(_) => {
+                RuleAnswer::Nothing => return Ok(NO_TYPE),
+                RuleAnswer::Name(id) => id,
+                RuleAnswer::Measure(_) => {
                     return Err(Problem::error(
                         "the rule must answer with the name of a wall type",
                     ));

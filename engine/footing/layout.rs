@@ -3,7 +3,8 @@
 use super::explain::explain;
 use super::pieces::{bottom_parts, footing_pieces, stem_pieces};
 use super::reach::furthest;
-use super::solve::optimum;
+use super::ring::of_ring;
+use super::solve::{Close, Settled};
 use super::tables::Tables;
 use super::{BottomPart, FootingPiece, NoLayout, Riser, Site, StemPiece, Stretch};
 use crate::measure::Nm;
@@ -37,7 +38,7 @@ pub struct Step {
 impl Layout {
     /// What the company's rule asks for each step, in 1e-9 of the currency; nothing without such a rule.
     pub fn riser_prices(&self) -> Option<Vec<i128>> {
-        if !self.site.hooks.has(super::Hook::RiserPrice) {
+        if !self.site.hooks.has(super::RuleHook::RiserPrice) {
             return None;
         }
         let price = |step: &Step| {
@@ -127,7 +128,12 @@ pub fn lay_out(site: &Site) -> Result<Layout, NoLayout> {
             .help("raise rules.corner_clear to at least that overlap"),
         ));
     }
-    let Some(optimum) = optimum(&tables) else {
+    let found = if site.chain.closed() {
+        of_ring(&tables)
+    } else {
+        Settled::new(&tables, Close::OPEN).of_open_chain()
+    };
+    let Some(optimum) = found else {
         return Err(explain(site, furthest(&tables)));
     };
     let one_level = tables

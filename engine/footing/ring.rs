@@ -8,7 +8,8 @@ use super::solve::{Close, Optimum, Settled};
 use super::tables::Tables;
 use crate::measure::Nm;
 
-pub(super) fn optimum(tables: &Tables) -> Option<Optimum> {
+/// The optimum of a ring.
+pub(super) fn of_ring(tables: &Tables) -> Option<Optimum> {
     let mut best: Option<Optimum> = None;
     for (level, cost) in tables.one_level() {
         let levels = vec![level; tables.cells()];

@@ -1,10 +1,13 @@
 //! Step rules and the rates that the layout is chosen by.
+//!
+//! A rule on one riser by itself stands here whole, and is asked where joints are laid, where risers may stand, and of the
+//! drawn steps; a rule on runs, on overlaps or on the bottom is asked where those are worked out.
 
 use num_integer::Roots;
 use num_rational::BigRational;
 
 use crate::measure::Nm;
-use crate::survey::Depths;
+use crate::survey::{Chain, Depths, EndKind};
 
 /// A stretch of a wall in which no riser may stand; both ends belong to it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -36,6 +39,155 @@ pub struct StepRules {
     pub throat: Option<Nm>,
     /// Stretches without steps.
     pub no_step_zones: Vec<NoStepZone>,
+}
+
+/// A riser as these rules see it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct RiserPlace {
+    wall: usize,
+    /// Local station.
+    at: Nm,
+    /// Distance to the nearer corner of its wall.
+    from_corner: Option<Nm>,
+    /// How high it is, once that is known.
+    rise: Option<Nm>,
+    /// How high one level is.
+    level: Nm,
+}
+
+impl RiserPlace {
+    /// A place at a local station.
+    pub(super) fn new(chain: &Chain, wall: usize, at: Nm, level: Nm) -> Self {
+        let ends =
+            [(chain.start_kind(wall), at), (chain.end_kind(wall), chain.walls()[wall].length - at)];
+        let corners = ends.into_iter().filter(|(kind, _)| *kind != EndKind::Free);
+        let from_corner = corners.map(|(_, distance)| distance).min();
+        Self { wall, at, from_corner, rise: None, level }
+    }
+
+    /// With a riser of this height.
+    #[must_use]
+    pub(super) fn with_rise(self, rise: Nm) -> Self {
+        Self { rise: Some(rise), ..self }
+    }
+}
+
+/// What a rule measures and what it allows, as far as that is a length.
+type Measured = (Option<Nm>, Option<Nm>);
+
+/// A rule on one riser.
+#[derive(Debug)]
+pub struct RiserRule {
+    /// Its name for machines.
+    pub code: &'static str,
+    /// Its rank among findings at one place.
+    pub(super) rank: usize,
+    breaks: fn(&StepRules, &RiserPlace) -> Option<Measured>,
+    /// The broken rule in words, from the printed value and limit.
+    words: fn(&str, &str) -> String,
+    /// What it asks for in words, if a layout may fail by it without more being said.
+    asks: Option<fn(&StepRules, &dyn Fn(Nm) -> String) -> String>,
+}
+
+impl PartialEq for RiserRule {
+    fn eq(&self, other: &Self) -> bool {
+        self.code == other.code
+    }
+}
+
+impl Eq for RiserRule {}
+
+/// The rules.
+static RISER_RULES: [RiserRule; 3] = [
+    RiserRule {
+        code: "rise",
+        rank: 4,
+        breaks: |rules, riser| {
+            let most = riser.level * i64::from(rules.most_levels);
+            let rise = riser.rise?;
+            (rise > most).then_some((Some(rise), Some(most)))
+        },
+        words: |rise, most| format!("the riser is {rise} high; the job allows {most}"),
+        asks: Some(|rules, _| format!("at most {} level(s) per riser", rules.most_levels)),
+    },
+    RiserRule {
+        code: "near_corner",
+        rank: 1,
+        breaks: |rules, riser| {
+            let distance = riser.from_corner?;
+            let clear = rules.corner_clear;
+            (distance < clear).then_some((Some(distance), Some(clear)))
+        },
+        words: |distance, clear| {
+            format!("the riser is {distance} from a corner; the job asks for {clear}")
+        },
+        asks: Some(|rules, show| {
+            format!("no riser within {} of a corner", show(rules.corner_clear))
+        }),
+    },
+    RiserRule {
+        code: "no_step_zone",
+        rank: 2,
+        breaks: |rules, riser| {
+            let zones = &rules.no_step_zones;
+            let inside = zones.iter().any(|zone| {
+                zone.wall == riser.wall && zone.from <= riser.at && riser.at <= zone.to
+            });
+            inside.then_some((None, None))
+        },
+        words: |_, _| "the riser is in a stretch without steps".to_owned(),
+        asks: None,
+    },
+];
+
+/// How a riser breaks a rule.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct BrokenRule {
+    /// The rule.
+    pub rule: &'static RiserRule,
+    /// What it measures.
+    pub value: Option<Nm>,
+    /// What it allows.
+    pub limit: Option<Nm>,
+}
+
+impl BrokenRule {
+    /// In words; lengths are printed by `show`.
+    pub fn words(&self, show: impl Fn(Nm) -> String) -> String {
+        let show = |length: Option<Nm>| length.map(&show).unwrap_or_default();
+        (self.rule.words)(&show(self.value), &show(self.limit))
+    }
+}
+
+impl StepRules {
+    /// No rule but how deep the bottom must be: one level a riser, overlaps to the inch.
+    pub fn of_depths(depths: Depths) -> Self {
+        Self {
+            depths,
+            shortest_run: Nm::ZERO,
+            most_levels: 1,
+            corner_clear: Nm::ZERO,
+            overlap_step: Nm::INCH,
+            overlap_min: Nm::ZERO,
+            throat: None,
+            no_step_zones: Vec::new(),
+        }
+    }
+
+    /// The rules that a riser breaks; without a height, those that its place alone breaks.
+    pub(super) fn broken_by(&self, riser: RiserPlace) -> impl Iterator<Item = BrokenRule> {
+        RISER_RULES.iter().filter_map(move |rule| {
+            let (value, limit) = (rule.breaks)(self, &riser)?;
+            Some(BrokenRule { rule, value, limit })
+        })
+    }
+
+    /// What they ask for in words.
+    pub(super) fn asked_of_risers(&self, show: impl Fn(Nm) -> String) -> String {
+        let asked: Vec<String> =
+            RISER_RULES.iter().filter_map(|rule| Some((rule.asks?)(self, &show))).collect();
+        asked.join(", ")
+    }
 }
 
 /// What the layout is chosen by: money per base unit, exactly. Not the prices of an offer.

@@ -1,7 +1,9 @@
 //! What a cell is at a level and what a riser is between two levels: types, bottoms, where they may stand.
 
+use super::rules::RiserPlace;
 use super::{
-    Cell, Grid, Hooks, Lock, Module, StepRates, StepRules, WallSpec, WallType, overlap, type_for,
+    Grid, GridCell, Hooks, Lock, Module, StepRates, StepRules, WallSpec, WallType, overlap,
+    type_for,
 };
 use crate::measure::Nm;
 use crate::survey::{Chain, Ground};
@@ -113,9 +115,7 @@ impl Site {
     /// The riser between two levels at the start of cell `edge`, if a riser may stand there at all:
     /// an allowed joint, a legal rise, types on both sides, the upper bottom higher.
     pub fn riser(&self, edge: usize, before: i32, after: i32) -> Option<Riser> {
-        let rise = before.abs_diff(after);
-        let most = u32::try_from(self.rules.most_levels).unwrap_or(0);
-        if edge == 0 || !*self.grid.riser_at.get(edge)? || rise == 0 || rise > most {
+        if edge == 0 || !*self.grid.riser_at.get(edge)? || before == after {
             return None;
         }
         self.riser_between(edge, before, after, self.at(edge - 1, before)?, self.at(edge, after)?)
@@ -133,6 +133,13 @@ impl Site {
         let up = after > before;
         let (low, high) = if up { (a, b) } else { (b, a) };
         if high.bottom <= low.bottom {
+            return None;
+        }
+        let GridCell { wall, from, .. } = self.grid.cells[edge];
+        let (local, level) = (from - self.chain.walls()[wall].station, self.module.rise);
+        let rise = level * i64::from(before.abs_diff(after));
+        let place = RiserPlace::new(&self.chain, wall, local, level).with_rise(rise);
+        if self.rules.broken_by(place).next().is_some() {
             return None;
         }
         let overlap = self.overlap_of(low, high);
@@ -182,7 +189,7 @@ impl Site {
     /// A cell built at a level.
     pub fn stretch(&self, cell: usize, level: i32) -> Option<Stretch> {
         let at = self.at(cell, level)?;
-        let Cell { wall, from, to, top } = self.grid.cells[cell];
+        let GridCell { wall, from, to, top } = self.grid.cells[cell];
         let tof = self.module.top_of_footing(level);
         Some(Stretch { wall, from, to, top, tof, kind: at.kind, bottom: at.bottom })
     }

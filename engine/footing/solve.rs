@@ -261,12 +261,3 @@ impl<'a> Settled<'a> {
         self.optimum(level, best)
     }
 }
-
-/// The optimum of a site.
-pub(super) fn optimum(tables: &Tables) -> Option<Optimum> {
-    if tables.site.chain.closed() {
-        super::ring::optimum(tables)
-    } else {
-        Settled::new(tables, Close::OPEN).of_open_chain()
-    }
-}

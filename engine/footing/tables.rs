@@ -11,7 +11,7 @@ const MOST_STATES: usize = 12_000_000;
 
 /// A riser that may stand, with what the runs beside it need to know.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Node {
+pub(super) struct RiserNode {
     pub(super) edge: u32,
     pub(super) before: i32,
     pub(super) after: i32,
@@ -24,7 +24,7 @@ pub(super) struct Node {
     pub(super) cost: i128,
 }
 
-impl Node {
+impl RiserNode {
     pub(super) fn edge(&self) -> usize {
         self.edge as usize
     }
@@ -83,7 +83,7 @@ pub(super) struct Tables<'a> {
     pub(super) edges: Vec<Nm>,
     pub(super) levels: Vec<Level>,
     /// Risers in the order of edge, level before, level after.
-    pub(super) nodes: Vec<Node>,
+    pub(super) nodes: Vec<RiserNode>,
     /// By edge and level before: where its risers begin in `nodes`.
     exits: Vec<u32>,
     /// The first edge at or after this one where a riser must stand.
@@ -147,7 +147,7 @@ impl<'a> Tables<'a> {
     }
 
     /// A riser that may stand.
-    pub(super) fn riser_at(&self, edge: usize, before: i32, after: i32) -> Option<&Node> {
+    pub(super) fn riser_at(&self, edge: usize, before: i32, after: i32) -> Option<&RiserNode> {
         self.nodes[self.exits(edge, before)].iter().find(|node| node.after == after)
     }
 
@@ -181,7 +181,12 @@ impl<'a> Tables<'a> {
         Ok(())
     }
 
-    fn node(&self, costs: &Costs, near: &mut Near, riser: &Riser) -> Result<Option<Node>, Problem> {
+    fn node(
+        &self,
+        costs: &Costs,
+        near: &mut Near,
+        riser: &Riser,
+    ) -> Result<Option<RiserNode>, Problem> {
         let site = self.site;
         let (from, to) = site.strip(riser);
         // On a ring the run goes on beyond station 0; at an open end it must have length.
@@ -210,7 +215,7 @@ impl<'a> Tables<'a> {
             high: riser.high,
             wall: site.grid.cells[riser.edge].wall,
         };
-        Ok(Some(Node {
+        Ok(Some(RiserNode {
             edge: narrow(riser.edge)?,
             before: riser.before,
             after: riser.after,
@@ -243,7 +248,7 @@ impl<'a> Tables<'a> {
     }
 
     /// The run after a riser.
-    pub(super) fn after(&self, node: &Node) -> RunStart {
+    pub(super) fn after(&self, node: &RiserNode) -> RunStart {
         let (edge, level) = (node.edge(), node.after);
         if node.up() {
             let (first, first_ok) = (node.cut_cell(), node.cut_cell_ok);
@@ -254,7 +259,7 @@ impl<'a> Tables<'a> {
     }
 
     /// Where the own interval of the run before a riser ends: station, its last cell, and whether that is deep enough.
-    pub(super) fn end_before(&self, node: &Node) -> (Nm, usize, bool) {
+    pub(super) fn end_before(&self, node: &RiserNode) -> (Nm, usize, bool) {
         let edge = node.edge();
         if node.up() {
             (self.edges[edge], edge - 1, self.level(node.before).whole_ok[edge - 1])
@@ -264,7 +269,7 @@ impl<'a> Tables<'a> {
     }
 
     /// Whether a run may end at a riser, the shortest run apart.
-    pub(super) fn run_holds(&self, start: &RunStart, end: &Node) -> bool {
+    pub(super) fn run_holds(&self, start: &RunStart, end: &RiserNode) -> bool {
         let level = self.level(start.level);
         let (to, last, last_ok) = self.end_before(end);
         if start.from >= to || level.next_untyped(start.edge) < end.edge() {

@@ -4,7 +4,7 @@ use crate::measure::Nm;
 
 /// A shear key under the footing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Key {
+pub struct FootingKey {
     /// Width.
     pub width: Nm,
     /// Depth below the bottom of the footing.
@@ -25,7 +25,7 @@ pub struct WallType {
     /// From the footing's edge to the exposed face, p.
     pub toe: Nm,
     /// Key, if it has one.
-    pub key: Option<Key>,
+    pub key: Option<FootingKey>,
 }
 
 /// The type for a stem height: the first row that carries it, none for no stem and for one too tall.

@@ -185,7 +185,7 @@ pub fn pieces_for_load(
 
 choice! {
     /// What of a form is held by a piece with a rating.
-    pub enum Held, "piece" {
+    pub enum HeldPiece, "piece" {
         /// A form tie.
         Tie = "tie",
         /// An anchor for form weight and concrete pressure alone.
@@ -215,8 +215,8 @@ pub struct Rating {
 ///
 /// # Errors
 /// The load is out of its range.
-pub fn rating(breaking: Weight, piece: Held) -> Result<Rating, Problem> {
+pub fn rating(breaking: Weight, piece: HeldPiece) -> Result<Rating, Problem> {
     EACH.named("breaking").check(breaking)?;
-    let factor = if piece == Held::LiveAnchor { 3.0 } else { 2.0 };
+    let factor = if piece == HeldPiece::LiveAnchor { 3.0 } else { 2.0 };
     Ok(Rating { factor: Ratio::of(factor), rated: Weight::from_base(breaking.base() / factor) })
 }

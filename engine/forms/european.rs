@@ -24,7 +24,7 @@ choice! {
 
 choice! {
     /// Setting of the mix, as CIRIA's C2 divides it.
-    pub enum Setting, "setting" {
+    pub enum MixSetting, "setting" {
         /// Portland cement without a retarder: 0.30.
         Normal = "normal",
         /// With a retarder, or a blend under 70 % slag or 40 % ash: 0.45.
@@ -44,7 +44,7 @@ choice! {
 pub fn ciria_pressure(
     unit_weight: UnitWeight,
     element: Element,
-    setting: Setting,
+    setting: MixSetting,
     form_height: Length,
     height: Length,
     rate: Speed,
@@ -68,9 +68,9 @@ pub fn ciria_pressure(
         Element::Column => 1.5,
     };
     let c2 = match setting {
-        Setting::Normal => 0.30,
-        Setting::Retarded => 0.45,
-        Setting::HeavilyRetarded => 0.60,
+        MixSetting::Normal => 0.30,
+        MixSetting::Retarded => 0.45,
+        MixSetting::HeavilyRetarded => 0.60,
     };
     let (d, h) = (unit_weight.kilonewtons_per_cubic_metre(), form_height.metres());
     let k = (36.0 / (temperature.celsius() + 16.0)).powi(2);

@@ -1,7 +1,7 @@
 //! What the wall case and the company's functions declare before the settings are read: the grid, and inputs of their own.
 
 use super::keys::own_key;
-use super::kind::Reading;
+use super::kind::KeyReading;
 use super::{Keys, OpenOptions};
 use crate::files::Layers;
 use crate::footing::{GridKind, System};
@@ -15,7 +15,7 @@ const USUAL: &str = "stepped_wall";
 /// The keys of a job, with the faults of what declares some of them.
 pub(super) fn keys_of(
     layers: &Layers,
-    reading: &Reading,
+    reading: &KeyReading,
     case: Option<&str>,
     options: &OpenOptions,
 ) -> (Keys, Faults) {

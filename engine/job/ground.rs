@@ -5,7 +5,7 @@ use super::settings::View;
 use crate::measure::Nm;
 use crate::problem::{Faults, Outcome, Problem};
 use crate::survey::{
-    Chain, Ground, GroundKind, GroundLine, LineOrigin, Section, Surface, polyline,
+    Chain, Ground, GroundKind, GroundLine, GroundSection, LineOrigin, Surface, polyline,
 };
 use crate::takeoff::ShotReport;
 
@@ -43,7 +43,7 @@ fn set_aside(report: &ShotReport, codes: &[&str], chain: &Chain) -> Vec<String> 
 }
 
 /// How a line is taken from shots: the surface between them and where it is cut.
-fn section(view: View) -> Result<Section, Problem> {
+fn section(view: View) -> Result<GroundSection, Problem> {
     let neighbours = usize::try_from(view.count("neighbours")?).unwrap_or(usize::MAX);
     let surface = Surface::named(view.maybe_text("surface").unwrap_or_default(), neighbours);
     let (toe, heel) = (view.maybe_length("toe"), view.maybe_length("heel"));
@@ -56,13 +56,13 @@ fn section(view: View) -> Result<Section, Problem> {
                     .help("choose surface: sides, plane or triangles; or leave this out"),
             ));
         }
-        return Ok(Section::LEVEL);
+        return Ok(GroundSection::LEVEL);
     }
     let mut offsets: Vec<Nm> = toe.map(|toe| -toe).into_iter().chain(heel).collect();
     if offsets.is_empty() {
         offsets.push(Nm::ZERO);
     }
-    Ok(Section { surface, offsets })
+    Ok(GroundSection { surface, offsets })
 }
 
 /// A ground line that nothing says anything about.
@@ -172,7 +172,7 @@ impl Given<'_> {
             .and_then(|name| GroundKind::ALL.into_iter().find(|kind| kind.key() == name));
         let section = section(view)?;
         let mut faults = Faults::none();
-        if codes.is_empty() && section != Section::LEVEL {
+        if codes.is_empty() && section != GroundSection::LEVEL {
             let problem = Problem::error(format!("{} does not come from shots", kind.words()));
             let help = "a surface is laid through shots only: leave it out";
             faults.push(view.place("surface", problem.help(help)));
@@ -237,7 +237,7 @@ impl Given<'_> {
         &self,
         view: View,
         kind: GroundKind,
-        section: Section,
+        section: GroundSection,
         codes: &[&str],
     ) -> Outcome<GroundLine> {
         let used = self.report.map_or(&[][..], |report| &report.used);

@@ -5,14 +5,14 @@ use num_rational::BigRational;
 
 use super::{Job, bundled_keys};
 use crate::catalogue::Value;
-use crate::files::Found;
+use crate::files::FoundFile;
 use crate::footing::total;
 use crate::listing::Datum;
 use crate::measure::{Dimension, Exact, Quantity};
 use crate::problem::{Outcome, Problem};
 use crate::script::{FUNCTIONS, Formulas, Host, ScriptFault};
 use crate::sheet::{Given, Input, Inputs, Origin};
-use crate::takeoff::{Derivation, Line, Setting, Takeoff, WallJob, listing_of};
+use crate::takeoff::{Derivation, Line, SettingValue, Takeoff, WallJob, listing_of};
 
 /// The language of a job's formulas.
 ///
@@ -26,14 +26,14 @@ pub fn formulas<'a>(job: &'a Job, takeoff: Option<&'a Takeoff>) -> Outcome<Formu
 ///
 /// # Errors
 /// The script of functions is faulty.
-pub(super) fn without_takeoff(host: &Host, functions: Option<Found>) -> Outcome<Formulas<'_>> {
+pub(super) fn without_takeoff(host: &Host, functions: Option<FoundFile>) -> Outcome<Formulas<'_>> {
     language(host, None, functions)
 }
 
 fn language<'a>(
     host: &'a Host,
     takeoff: Option<&'a Takeoff>,
-    functions: Option<Found>,
+    functions: Option<FoundFile>,
 ) -> Outcome<Formulas<'a>> {
     Formulas::new(host, takeoff, functions).map_err(|fault| match fault {
         ScriptFault::Problems(faults) => faults,
@@ -66,10 +66,10 @@ impl<'a> JobInputs<'a> {
             let name = path[..words].join(".");
             let stated = self.job().settings.get(&name)?;
             let (value, unit) = match &stated.value {
-                Setting::Measure(exact) => (value(exact.quantity()), stated.unit.clone()),
+                SettingValue::Measure(exact) => (value(exact.quantity()), stated.unit.clone()),
                 #[expect(clippy::cast_precision_loss, reason = "counts of a job")]
-                Setting::Count(count) => (Value::Number(*count as f64), String::new()),
-                Setting::Text(text) => (Value::Text(text.clone()), "text".to_owned()),
+                SettingValue::Count(count) => (Value::Number(*count as f64), String::new()),
+                SettingValue::Text(text) => (Value::Text(text.clone()), "text".to_owned()),
             };
             let what = stated.about.to_owned();
             let origin = Origin::Setting(name.clone());
@@ -179,7 +179,7 @@ impl<'a> JobInputs<'a> {
             return Some(crate::measure::ratio(0, 1));
         }
         let price = |name: &str| match &self.job().settings.get(name)?.value {
-            Setting::Measure(exact) => Some(exact.value.clone()),
+            SettingValue::Measure(exact) => Some(exact.value.clone()),
             _ => None,
         };
         let rises = layout.steps.iter().map(|step| (step.tof_after - step.tof_before).abs());

@@ -9,11 +9,11 @@ use crate::measure::{
 };
 use crate::problem::{Problem, closest};
 
-use super::settings::Setting;
+use super::Setting;
 
 /// What a value is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Kind {
+pub enum KeyKind {
     /// A text.
     Text,
     /// One of several words.
@@ -43,7 +43,7 @@ const LONGEST_TEXT: usize = 1_000;
 
 /// What reading depends on.
 #[derive(Debug, Clone)]
-pub(super) struct Reading {
+pub(super) struct KeyReading {
     pub(super) stations: StationStyle,
     pub(super) currency: String,
     /// Whether the feet of corners, levels and benchmark are U.S. survey feet.
@@ -52,7 +52,7 @@ pub(super) struct Reading {
     pub(super) metric: bool,
 }
 
-impl Reading {
+impl KeyReading {
     /// An elevation or coordinate.
     fn elevation(&self, text: &str) -> Result<Nm, Problem> {
         let length = read_length(text, self.stations)?;
@@ -62,7 +62,7 @@ impl Reading {
     }
 }
 
-impl Kind {
+impl KeyKind {
     /// What it is, for the page of keys.
     pub fn words(self) -> String {
         match self {
@@ -81,7 +81,7 @@ impl Kind {
     }
 
     /// Reads a value of a file.
-    pub(super) fn read(self, value: &DeValue, reading: &Reading) -> Result<Setting, Problem> {
+    pub(super) fn read(self, value: &DeValue, reading: &KeyReading) -> Result<Setting, Problem> {
         match (self, value) {
             (Self::Texts | Self::OneOrMore, DeValue::Array(items)) => {
                 let text =
@@ -124,7 +124,7 @@ impl Kind {
     }
 
     /// Reads a value as text: from a file, a default or an override.
-    pub(super) fn read_text(self, text: &str, reading: &Reading) -> Result<Setting, Problem> {
+    pub(super) fn read_text(self, text: &str, reading: &KeyReading) -> Result<Setting, Problem> {
         let text = text.trim();
         match self {
             Self::Text | Self::OneOrMore if text.is_empty() => {
@@ -234,7 +234,7 @@ fn amount(
     text: &str,
     dimension: Dimension,
     example: &str,
-    reading: &Reading,
+    reading: &KeyReading,
 ) -> Result<Setting, Problem> {
     let example = example.replace("usd", &reading.currency);
     let exact = read_exact(text).map_err(|problem| match problem.help {
@@ -263,7 +263,7 @@ fn amount(
     Ok(Setting::Measure(exact))
 }
 
-fn stations(items: &toml::de::DeArray, reading: &Reading) -> Result<Setting, Problem> {
+fn stations(items: &toml::de::DeArray, reading: &KeyReading) -> Result<Setting, Problem> {
     let wrong = || {
         Problem::error("a list of [station, elevation] was expected")
             .help("write it like [[\"0 ft\", \"203.3 ft\"], [\"12 ft\", \"202.4 ft\"]]")

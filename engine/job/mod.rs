@@ -20,6 +20,7 @@ mod output;
 mod page;
 mod provenance;
 mod renew;
+mod setting;
 mod settings;
 mod sheets;
 mod shots;
@@ -31,8 +32,8 @@ mod why;
 mod work;
 
 pub use inputs::{JobInputs, formulas};
-pub use keys::{Key, Keys, Need, Table, bundled_keys, tables as key_tables};
-pub use kind::Kind;
+pub use keys::{Key, KeyTable, Keys, Need, bundled_keys, tables as key_tables};
+pub use kind::KeyKind;
 pub use listings::declared;
 pub use lists::{ListTables, read_lists};
 pub use open::{Job, OpenOptions, keys_at};
@@ -43,7 +44,8 @@ pub use output::{
 pub use page::{keys_page, keys_page_of};
 pub use provenance::replaced;
 pub use renew::{FORMAT, Renewed, renewed};
-pub use settings::{Setting, Settings, Written};
+pub use setting::Setting;
+pub use settings::{Settings, Written};
 pub use sheets::{CalcSheets, calc_sheets};
 pub use shots::list_without_job;
 pub use starter::{starter_files, starter_for};
@@ -52,5 +54,5 @@ pub use variants::{
     Compared, Looked, Moved, NO_LAYOUT, Sensitivity, Variant, compare, look_for, read_variants,
     sensitivity,
 };
-pub use why::{Reason, why, why_line};
+pub use why::{Because, why, why_line};
 pub use work::{Work, Worked, taken_off_by, work, worked};

@@ -18,7 +18,7 @@ use crate::files::{self, Layers, Reader};
 use crate::footing::Site;
 use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::script::{Budget, Hosts, Lent, hooks};
-use crate::takeoff::{Source, WallJob};
+use crate::takeoff::{ListingSource, WallJob};
 
 /// How a job is opened.
 #[derive(Debug, Clone, Default)]
@@ -34,7 +34,7 @@ pub struct OpenOptions {
     /// Time that all scripts may take together.
     pub script_time: Budget,
     /// Listings beside the bundled ones.
-    pub own_listings: Vec<Source>,
+    pub own_listings: Vec<ListingSource>,
     /// Reads each file once, however often the job is opened.
     pub reader: Reader,
     /// Hosts of scripts, used again however often the job is opened.

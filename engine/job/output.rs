@@ -6,7 +6,7 @@ use serde_json::{Map, Value, json};
 use super::listings::declared_of;
 use super::provenance::sources_used;
 use super::{CalcSheets, Job, Work};
-use crate::files::{self, Found};
+use crate::files::{self, FoundFile};
 use crate::footing::System;
 use crate::listing::{Datum, Listing};
 use crate::problem::{Faults, Outcome, Place, Problem};
@@ -150,7 +150,9 @@ pub(super) fn pages(job: &Job, takeoff: Option<&Takeoff>, calc: &CalcSheets) -> 
     let mut pages: Vec<Page> = Vec::new();
     let mut files = Vec::new();
     for name in all {
-        let Some(Found { shown, text, .. }) = faults.keep(job.layers.find(name)) else { continue };
+        let Some(FoundFile { shown, text, .. }) = faults.keep(job.layers.find(name)) else {
+            continue;
+        };
         if let Some(page) = faults.keep_one(read_page(&shown, &text)) {
             faults.extend(check_page(&page, &shown, &text, &names));
             let same = |other: &Page| other.sheet.to_lowercase() == page.sheet.to_lowercase();

@@ -4,7 +4,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::{CalcSheets, Job};
-use crate::files::{EMBEDDED, Origin};
+use crate::files::{EMBEDDED, LayerOrigin};
 use crate::listing::{Listing, listings};
 use crate::problem::Outcome;
 use crate::script::FUNCTIONS;
@@ -60,7 +60,7 @@ pub fn replaced(job: &Job) -> Outcome<Vec<(String, String)>> {
     let bundled = EMBEDDED.iter().map(|(name, _)| *name).filter(|name| used(name));
     for name in bundled.chain([FUNCTIONS]) {
         if let Some(file) =
-            job.layers.replaced(name)?.filter(|file| file.origin != Origin::Embedded)
+            job.layers.replaced(name)?.filter(|file| file.origin != LayerOrigin::Embedded)
         {
             found.push((what(name), file.shown));
         }

@@ -7,27 +7,10 @@ use std::sync::OnceLock;
 use toml::de::{DeTable, DeValue};
 
 use super::keys::OWN;
-use super::kind::Reading;
-use super::{Keys, Kind, Need, key_tables};
+use super::kind::KeyReading;
+use super::{KeyKind, Keys, Need, Setting, key_tables};
 use crate::measure::{Exact, Nm, StationStyle, WrittenFoot, written_foot};
 use crate::problem::{Excerpt, Faults, Outcome, Place, Problem, closest};
-
-/// The value of a key.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Setting {
-    /// A text.
-    Text(String),
-    /// A whole number.
-    Count(i64),
-    /// A length.
-    Length(Nm),
-    /// Another measure, or a plain number.
-    Measure(Exact),
-    /// A list of texts.
-    Texts(Vec<String>),
-    /// A list of stations and elevations.
-    Stations(Vec<(Nm, Nm)>),
-}
 
 #[derive(Debug, Clone)]
 struct Node {
@@ -102,7 +85,7 @@ pub struct Settings {
     keys: Keys,
     written: Written,
     root: Node,
-    reading: Reading,
+    reading: KeyReading,
     elevations: Vec<WrittenElevation>,
 }
 
@@ -141,7 +124,7 @@ impl Settings {
     /// # Errors
     /// The text is no TOML, or a key is unknown, missing, or has a wrong value; all such faults at once.
     pub fn parse(written: &Written, first: &[(String, String)]) -> Outcome<Self> {
-        let keys = |_: &Reading, _: Option<String>| (Keys::default(), Faults::none());
+        let keys = |_: &KeyReading, _: Option<String>| (Keys::default(), Faults::none());
         let (settings, faults) = Self::parse_what_is_sound(written, first, keys);
         faults.or_value(settings)
     }
@@ -151,7 +134,7 @@ impl Settings {
     pub(super) fn parse_what_is_sound(
         written: &Written,
         first: &[(String, String)],
-        keys: impl FnOnce(&Reading, Option<String>) -> (Keys, Faults),
+        keys: impl FnOnce(&KeyReading, Option<String>) -> (Keys, Faults),
     ) -> (Option<Self>, Faults) {
         let (root, errors) = DeTable::parse_recoverable(&written.text);
         let mut faults = Faults::none();
@@ -280,7 +263,7 @@ impl Settings {
 
     /// Tables that it gives and the wall case has no use for.
     pub(super) fn unused(&self) -> Vec<&'static str> {
-        let given = |table: &&super::Table| {
+        let given = |table: &&super::KeyTable| {
             !self.keys.uses(table) && self.view().table(table.path).is_some()
         };
         key_tables().filter(given).map(|table| table.path).collect()
@@ -365,7 +348,7 @@ fn unknown(keys: &Keys, path: &str, generic: &str) -> Faults {
 }
 
 /// What is needed before anything is read: currency, station style, and which wall case.
-fn reading(root: &DeTable, first: &[(String, String)]) -> (Reading, Option<String>) {
+fn reading(root: &DeTable, first: &[(String, String)]) -> (KeyReading, Option<String>) {
     let text_in = |table: &str, name: &str| {
         let path = format!("{table}.{name}");
         if let Some((_, text)) = first.iter().rev().find(|(known, _)| *known == path) {
@@ -384,7 +367,7 @@ fn reading(root: &DeTable, first: &[(String, String)]) -> (Reading, Option<Strin
         Some("1000 m") => StationStyle::ThousandMetres,
         _ => StationStyle::HundredFeet,
     };
-    let reading = Reading {
+    let reading = KeyReading {
         stations,
         currency: text("currency").unwrap_or_else(|| "usd".to_owned()),
         survey_feet: text_in("alignment", "feet").as_deref() == Some("us_survey_ft"),
@@ -396,7 +379,7 @@ fn reading(root: &DeTable, first: &[(String, String)]) -> (Reading, Option<Strin
 struct Reader<'a> {
     keys: &'a Keys,
     written: &'a Written,
-    reading: &'a Reading,
+    reading: &'a KeyReading,
     faults: Faults,
     elevations: Vec<WrittenElevation>,
 }
@@ -448,7 +431,7 @@ impl Reader<'_> {
 
     /// Keeps which foot an elevation or coordinate is written in.
     fn elevation(&mut self, path: &str, value: &DeValue, read: &Setting, span: &Range<usize>) {
-        let elevation = self.keys.find(path).is_some_and(|key| key.kind == Kind::Elevation);
+        let elevation = self.keys.find(path).is_some_and(|key| key.kind == KeyKind::Elevation);
         if let (true, DeValue::String(text), Setting::Length(length)) = (elevation, value, read)
             && let Some(foot) = written_foot(text)
         {

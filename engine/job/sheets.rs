@@ -4,7 +4,7 @@ use super::inputs::{JobInputs, formulas};
 use super::missing::{TOTAL, missing, partial};
 use super::{Job, key_tables};
 use crate::catalogue::Value;
-use crate::files::{Layers, Origin as Layer};
+use crate::files::{LayerOrigin, Layers};
 use crate::footing::Joints;
 use crate::listing::{Datum, Listing, listings};
 use crate::measure::{Dimension, Exact, Quantity, number_unit, significant};
@@ -120,7 +120,8 @@ pub(super) fn sheets_of(
 fn table_of(layers: &Layers, source: &SheetSource) -> Outcome<Table> {
     if !is_workbook(&source.file) {
         let found = layers.find(&source.file)?;
-        let shown = if found.origin == Layer::Embedded { found.shown } else { source.file.clone() };
+        let shown =
+            if found.origin == LayerOrigin::Embedded { found.shown } else { source.file.clone() };
         return read_text_list(&shown, found.text.as_bytes());
     }
     let path = layers.path(&source.file)?;
@@ -309,7 +310,7 @@ pub fn calc_sheets(job: &Job, takeoff: &Takeoff) -> Outcome<CalcSheets> {
     let missing = missing(&book, takeoff);
     note_beside(&mut sheets, "total", &partial(&missing));
     for (hook, file) in job.wall_job.site.hooks.used() {
-        if hook == crate::footing::Hook::RiserPrice {
+        if hook == crate::footing::RuleHook::RiserPrice {
             note_beside(&mut sheets, "risers", &format!("each riser priced by {file}"));
         }
     }

@@ -4,7 +4,7 @@
 use std::collections::BTreeMap;
 
 use super::settings::Written;
-use super::{Kind, bundled_keys, key_tables};
+use super::{KeyKind, bundled_keys, key_tables};
 use crate::files::Layers;
 use crate::problem::{Faults, Outcome, Place, Problem, closest};
 use crate::table::{Cell, CellKind, Row, Table};
@@ -162,19 +162,21 @@ fn heading(text: &str) -> (String, Option<String>) {
 }
 
 /// A value as it is written in job.toml.
-fn value(cell: &Cell, kind: Option<Kind>, unit: Option<&str>) -> String {
+fn value(cell: &Cell, kind: Option<KeyKind>, unit: Option<&str>) -> String {
     let text = cell.text.trim();
     let number = cell.kind == CellKind::Number || text.parse::<f64>().is_ok();
-    let bare = matches!(kind, Some(Kind::Count(..) | Kind::Percent(_)));
+    let bare = matches!(kind, Some(KeyKind::Count(..) | KeyKind::Percent(_)));
     match (number, unit) {
         (true, Some(unit)) if !unit.is_empty() && !bare => quoted(&format!("{text} {unit}")),
         // A text such as a name may look like a number.
-        (true, _) if matches!(kind, Some(Kind::Text | Kind::OneOrMore | Kind::Choice(_))) => {
+        (true, _)
+            if matches!(kind, Some(KeyKind::Text | KeyKind::OneOrMore | KeyKind::Choice(_))) =>
+        {
             quoted(text)
         }
         (true, _) => text.to_owned(),
         _ => match kind {
-            Some(Kind::Texts) => {
+            Some(KeyKind::Texts) => {
                 let items: Vec<String> = text.split(',').map(|item| quoted(item.trim())).collect();
                 format!("[{}]", items.join(", "))
             }
@@ -226,7 +228,7 @@ fn faulty(table: &Table, row: &Row, column: usize, cell: &Cell) -> Option<Proble
 /// A cell formatted as percent holds a fraction, which would be read as a hundredth of what is seen.
 fn share(table: &Table, row: &Row, column: usize, path: &str) -> Option<Problem> {
     let percent =
-        bundled_keys().any(|key| key.path == path && matches!(key.kind, Kind::Percent(_)));
+        bundled_keys().any(|key| key.path == path && matches!(key.kind, KeyKind::Percent(_)));
     let cell = row.cell(column).filter(|cell| percent && cell.kind == CellKind::Number)?;
     let number = cell.text.parse::<f64>().ok().filter(|number| *number > 0.0 && *number < 1.0)?;
     Some(

@@ -3,7 +3,7 @@
 use std::path::Path;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-use super::Kind;
+use super::KeyKind;
 use super::subject::{Answer, Subject};
 use crate::catalogue::Value;
 use crate::files;
@@ -11,7 +11,7 @@ use crate::measure::{Dimension, Quantity, number_unit, round, unit, written};
 use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::sheet::{Found, MOST_WHOLE, Origin, Search, find};
 use crate::table::{Table, read_text_list};
-use crate::takeoff::Setting;
+use crate::takeoff::SettingValue;
 use crate::workbook::{is_workbook, read_sheets};
 
 /// Inputs that are replaced together.
@@ -291,17 +291,18 @@ fn inputs_of(answer: &Answer) -> Vec<Varied> {
                 continue;
             }
             let exact = match &setting.value {
-                Setting::Measure(exact) => exact,
+                SettingValue::Measure(exact) => exact,
                 #[expect(clippy::cast_precision_loss, reason = "counts of a job")]
-                Setting::Count(count) => {
+                SettingValue::Count(count) => {
                     let (name, value) = (path.clone(), *count as f64);
                     inputs.push(Varied { name, value, unit: String::new(), whole: true });
                     continue;
                 }
-                Setting::Text(_) => continue,
+                SettingValue::Text(_) => continue,
             };
             let quantity = exact.quantity();
-            if !matches!(key.kind, Kind::Percent(_) | Kind::Length(..) | Kind::Amount(..)) {
+            if !matches!(key.kind, KeyKind::Percent(_) | KeyKind::Length(..) | KeyKind::Amount(..))
+            {
                 continue;
             }
             let unit = setting.unit.clone();
@@ -493,7 +494,7 @@ pub fn look_for(
     if from >= to {
         return Err(Problem::error("the lower bound is not under the upper one").into());
     }
-    let counted = base.key(input).is_some_and(|key| matches!(key.kind, Kind::Count(..)));
+    let counted = base.key(input).is_some_and(|key| matches!(key.kind, KeyKind::Count(..)));
     let whole = counted || known.whole && [from, to].iter().all(|x| *x == round::floor_f64(*x));
     if whole && to - from > MOST_WHOLE {
         return Err(Problem::error(format!(

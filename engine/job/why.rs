@@ -17,7 +17,7 @@ const PARTS: usize = 4;
 
 /// One line of an explanation.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Reason {
+pub struct Because {
     /// How deep it stands.
     pub depth: usize,
     /// What it says.
@@ -25,14 +25,14 @@ pub struct Reason {
 }
 
 /// Why a node has its value, at most so deep.
-pub fn why(answer: &Answer, id: NodeId, deepest: usize) -> Vec<Reason> {
+pub fn why(answer: &Answer, id: NodeId, deepest: usize) -> Vec<Because> {
     let mut writer = Writer::new(answer, deepest);
     writer.node(id, 0);
     writer.finish()
 }
 
 /// Why a line of the takeoff is what it is.
-pub fn why_line(answer: &Answer, id: &str, deepest: usize) -> Option<Vec<Reason>> {
+pub fn why_line(answer: &Answer, id: &str, deepest: usize) -> Option<Vec<Because>> {
     let mut writer = Writer::new(answer, deepest);
     let line = writer.line_of(id)?;
     match answer.calc.book.find(&line.name()) {
@@ -49,7 +49,7 @@ struct Writer<'a> {
     told: BTreeSet<String>,
     /// Whether a measured line was met.
     measured: bool,
-    reasons: Vec<Reason>,
+    reasons: Vec<Because>,
 }
 
 impl<'a> Writer<'a> {
@@ -57,7 +57,7 @@ impl<'a> Writer<'a> {
         Self { answer, deepest, told: BTreeSet::new(), measured: false, reasons: Vec::new() }
     }
 
-    fn finish(mut self) -> Vec<Reason> {
+    fn finish(mut self) -> Vec<Because> {
         if self.measured {
             self.ground();
         }
@@ -65,7 +65,7 @@ impl<'a> Writer<'a> {
     }
 
     fn say(&mut self, depth: usize, text: String) {
-        self.reasons.push(Reason { depth, text });
+        self.reasons.push(Because { depth, text });
     }
 
     fn job(&self) -> Option<(&'a Job, &'a Worked)> {

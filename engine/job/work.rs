@@ -5,7 +5,7 @@ use std::sync::Arc;
 use super::lines::settle;
 use super::sheets::formulas_as_written;
 use super::{CalcSheets, Job, calc_sheets};
-use crate::files::Found;
+use crate::files::FoundFile;
 use crate::footing::{
     DrawnLayout, Finding, NoLayout, Restriction, Site, System, as_drawn, datum_sweep, without_each,
 };
@@ -91,7 +91,7 @@ struct LaidOut {
 ///
 /// # Errors
 /// The script is faulty, or no layout is legal.
-pub fn taken_off_by(job: &Job, case: &Found) -> Result<Takeoff, ScriptFault> {
+pub fn taken_off_by(job: &Job, case: &FoundFile) -> Result<Takeoff, ScriptFault> {
     let mut takeoff = job.host.takeoff(case, &job.wall_job)?;
     settle(job, &mut takeoff)?;
     near(job, &mut takeoff);
@@ -101,7 +101,7 @@ pub fn taken_off_by(job: &Job, case: &Found) -> Result<Takeoff, ScriptFault> {
 /// Runs the wall case.
 fn laid_out(job: &Job) -> Outcome<LaidOut> {
     let case = job.layers.find(&format!("scripts/{}.rhai", job.case))?;
-    let case_by = (case.origin != crate::files::Origin::Embedded).then(|| case.shown.clone());
+    let case_by = (case.origin != crate::files::LayerOrigin::Embedded).then(|| case.shown.clone());
     let (takeoff, no_layout, reason) = match taken_off_by(job, &case) {
         Ok(takeoff) => (Some(takeoff), Faults::none(), None),
         Err(ScriptFault::Problems(mut faults)) => {

@@ -2,13 +2,13 @@
 
 use std::marker::PhantomData;
 
-use super::{Datum, Kind};
+use super::{ColumnKind, Datum};
 use crate::measure::{self, Dimension, Exact, Nm, Typed, ratio};
 
 /// A type of field: the kind of its column, and how a value stands in it.
-pub trait Cell {
+pub trait ColumnValue {
     /// The kind of its column.
-    const KIND: Kind;
+    const KIND: ColumnKind;
     /// Whether a row may have nothing there.
     const MAY_LACK: bool = false;
     /// The value.
@@ -42,31 +42,31 @@ impl Amount<measure::Length> {
 #[derive(Debug, Clone, PartialEq)]
 pub struct AnyAmount(pub Exact, pub String);
 
-impl<M: Typed> Cell for Amount<M> {
-    const KIND: Kind = Kind::Amount(M::DIMENSION);
+impl<M: Typed> ColumnValue for Amount<M> {
+    const KIND: ColumnKind = ColumnKind::Amount(M::DIMENSION);
     fn datum(self) -> Datum {
         Datum::Amount(self.exact, self.unit)
     }
 }
 
-impl Cell for AnyAmount {
-    const KIND: Kind = Kind::AnyAmount;
+impl ColumnValue for AnyAmount {
+    const KIND: ColumnKind = ColumnKind::AnyAmount;
     fn datum(self) -> Datum {
         Datum::Amount(self.0, self.1)
     }
 }
 
 /// A value whose kind is the row's own.
-impl Cell for Datum {
-    const KIND: Kind = Kind::Any;
+impl ColumnValue for Datum {
+    const KIND: ColumnKind = ColumnKind::Any;
     const MAY_LACK: bool = true;
     fn datum(self) -> Datum {
         self
     }
 }
 
-impl<C: Cell> Cell for Option<C> {
-    const KIND: Kind = C::KIND;
+impl<C: ColumnValue> ColumnValue for Option<C> {
+    const KIND: ColumnKind = C::KIND;
     const MAY_LACK: bool = true;
     fn datum(self) -> Datum {
         self.map_or(Datum::Blank, C::datum)
@@ -75,8 +75,8 @@ impl<C: Cell> Cell for Option<C> {
 
 macro_rules! cells {
     ($($type:ty, $kind:ident, |$value:ident| $datum:expr;)*) => {$(
-        impl Cell for $type {
-            const KIND: Kind = Kind::$kind;
+        impl ColumnValue for $type {
+            const KIND: ColumnKind = ColumnKind::$kind;
             fn datum(self) -> Datum {
                 let $value = self;
                 $datum
@@ -97,17 +97,17 @@ cells! {
 
 impl Datum {
     /// Whether it may stand in a column of a kind.
-    pub fn fits(&self, kind: Kind, may_lack: bool) -> bool {
+    pub fn fits(&self, kind: ColumnKind, may_lack: bool) -> bool {
         match (self, kind) {
             (Self::Blank, _) => may_lack,
-            (_, Kind::Any)
-            | (Self::Text(_), Kind::Text)
-            | (Self::Count(_), Kind::Count)
-            | (Self::Flag(_), Kind::Flag)
-            | (Self::Length(_), Kind::Length)
-            | (Self::Number(_), Kind::Number)
-            | (Self::Amount(..), Kind::AnyAmount) => true,
-            (Self::Amount(exact, _), Kind::Amount(dimension)) => exact.dimension == dimension,
+            (_, ColumnKind::Any)
+            | (Self::Text(_), ColumnKind::Text)
+            | (Self::Count(_), ColumnKind::Count)
+            | (Self::Flag(_), ColumnKind::Flag)
+            | (Self::Length(_), ColumnKind::Length)
+            | (Self::Number(_), ColumnKind::Number)
+            | (Self::Amount(..), ColumnKind::AnyAmount) => true,
+            (Self::Amount(exact, _), ColumnKind::Amount(dimension)) => exact.dimension == dimension,
             _ => false,
         }
     }
@@ -125,7 +125,7 @@ impl Datum {
     }
 }
 
-impl Kind {
+impl ColumnKind {
     /// The dimension of its values, where all of them have one.
     pub fn dimension(self) -> Option<Dimension> {
         match self {

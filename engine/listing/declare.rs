@@ -6,7 +6,7 @@ use crate::problem::{Problem, closest};
 
 /// Kind of a column.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Kind {
+pub enum ColumnKind {
     /// Texts.
     Text,
     /// Whole numbers.
@@ -25,7 +25,7 @@ pub enum Kind {
     Any,
 }
 
-impl std::fmt::Display for Kind {
+impl std::fmt::Display for ColumnKind {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
             Self::Text => f.write_str("text"),
@@ -82,7 +82,7 @@ pub struct Column {
     /// Its name in machine-readable output, pages, scripts and formulas.
     pub name: &'static str,
     /// Kind of its values.
-    pub kind: Kind,
+    pub kind: ColumnKind,
     /// Whether a row may have none.
     pub may_lack: bool,
     /// Who may see it, where it is not for all who may see the listing.
@@ -92,7 +92,7 @@ pub struct Column {
 }
 
 /// A type of rows.
-pub trait Row {
+pub trait ListingRow {
     /// Its columns.
     const COLUMNS: &'static [Column];
     /// Its values, in the order of the columns.
@@ -116,7 +116,7 @@ pub struct Declaration {
 
 impl Declaration {
     /// A listing of rows of a type, for the office.
-    pub const fn of<R: Row>(
+    pub const fn of<R: ListingRow>(
         name: &'static str,
         about: &'static str,
         key: &'static [&'static str],
@@ -165,8 +165,8 @@ pub struct Listing {
 
 impl Listing {
     /// A listing with these rows.
-    pub fn of<R: Row>(declaration: Declaration, rows: impl IntoIterator<Item = R>) -> Self {
-        Self { declaration, rows: rows.into_iter().map(Row::cells).collect() }
+    pub fn of<R: ListingRow>(declaration: Declaration, rows: impl IntoIterator<Item = R>) -> Self {
+        Self { declaration, rows: rows.into_iter().map(ListingRow::cells).collect() }
     }
 
     /// Its name.
@@ -205,19 +205,19 @@ macro_rules! listings {
             $(#[doc = $meaning] pub(crate) $field: $type,)*
         }
 
-        impl $crate::listing::Row for $row {
+        impl $crate::listing::ListingRow for $row {
             const COLUMNS: &'static [$crate::listing::Column] = &[$(
                 $crate::listing::Column {
                     name: $crate::listing::plain(stringify!($field)),
-                    kind: <$type as $crate::listing::Cell>::KIND,
-                    may_lack: <$type as $crate::listing::Cell>::MAY_LACK,
+                    kind: <$type as $crate::listing::ColumnValue>::KIND,
+                    may_lack: <$type as $crate::listing::ColumnValue>::MAY_LACK,
                     audience: $crate::listing::seen!($($seen)?),
                     about: $meaning,
                 },
             )*];
 
             fn cells(self) -> Vec<$crate::listing::Datum> {
-                vec![$($crate::listing::Cell::datum(self.$field),)*]
+                vec![$($crate::listing::ColumnValue::datum(self.$field),)*]
             }
         }
 

@@ -7,8 +7,8 @@ mod datum;
 mod declare;
 mod reference;
 
-pub use cell::{Amount, AnyAmount, Cell};
+pub use cell::{Amount, AnyAmount, ColumnValue};
 pub use datum::Datum;
-pub use declare::{Audience, Column, Declaration, Kind, Listing, Row, plain};
+pub use declare::{Audience, Column, ColumnKind, Declaration, Listing, ListingRow, plain};
 pub(crate) use declare::{listings, seen};
 pub use reference::listings_page;

@@ -26,7 +26,7 @@ choice! {
 
 choice! {
     /// Shape of the end of a bar.
-    pub enum End, "end" {
+    pub enum BarEnd, "end" {
         /// Straight.
         Straight = "straight",
         /// Bent or hooked, taken without its own factor.
@@ -62,7 +62,7 @@ pub fn ec2_anchorage(
     stress: Pressure,
     bond: Bond,
     cd: Length,
-    end: End,
+    end: BarEnd,
     annex: Annex,
 ) -> Result<Anchorage, Problem> {
     DIAMETER.check(diameter)?;
@@ -85,8 +85,8 @@ pub fn ec2_anchorage(
     let bond_stress = 2.25 * condition * thick * tensile;
     let basic = d / 4.0 * stress.megapascals() / bond_stress;
     let factor = match end {
-        End::Straight => 1.0 - 0.15 * (c - d) / d,
-        End::Bent => 1.0 - 0.15 * (c - 3.0 * d) / d,
+        BarEnd::Straight => 1.0 - 0.15 * (c - d) / d,
+        BarEnd::Bent => 1.0 - 0.15 * (c - 3.0 * d) / d,
     };
     let factor = factor.clamp(0.7, 1.0);
     let length = (factor * basic).max(0.3 * basic).max(10.0 * d).max(100.0);
@@ -158,7 +158,7 @@ pub fn ec2_lap(
     stress: Pressure,
     bond: Bond,
     cd: Length,
-    end: End,
+    end: BarEnd,
     lapped: Ratio,
     factor: LapFactor,
     annex: Annex,

@@ -7,7 +7,7 @@ use rhai::{Dynamic, Engine, EvalAltResult, NativeCallContext};
 use super::draft::PartsHandle;
 use super::fault::raise;
 use super::measures::{dynamic, quantity};
-use crate::catalogue::{self, Args, Function, Kind, Object, Value};
+use crate::catalogue::{self, Args, Function, Object, Value, ValueKind};
 use crate::measure::Dimension;
 use crate::problem::Problem;
 
@@ -35,7 +35,7 @@ fn call(
     for (argument, parameter) in args.iter().zip(function.parameters) {
         let read = value(argument, parameter.kind).ok_or_else(|| {
             let what = match argument.read_lock::<rhai::Array>() {
-                Some(list) if matches!(parameter.kind, Kind::List(_)) => {
+                Some(list) if matches!(parameter.kind, ValueKind::List(_)) => {
                     let other = list.iter().position(|item| quantity(item).is_none());
                     format!("a list whose number {} is none", other.unwrap_or(0) + 1)
                 }
@@ -70,7 +70,7 @@ fn foreign(value: &Dynamic) -> String {
 }
 
 /// A script value as the catalogue takes it. A text where a measure is expected is read as one.
-fn value(value: &Dynamic, wanted: Kind) -> Option<Value> {
+fn value(value: &Dynamic, wanted: ValueKind) -> Option<Value> {
     if let Some(measure) = quantity(value) {
         return Some(match measure.dimension() {
             Dimension::NUMBER => Value::Number(measure.base()),
@@ -84,15 +84,15 @@ fn value(value: &Dynamic, wanted: Kind) -> Option<Value> {
         return Some(Value::Object(Object::Parts(parts, by)));
     }
     if let Some(list) = value.read_lock::<rhai::Array>() {
-        let Kind::List(dimension) = wanted else { return None };
-        let items = list.iter().map(|item| self::value(item, Kind::Measure(dimension)));
+        let ValueKind::List(dimension) = wanted else { return None };
+        let items = list.iter().map(|item| self::value(item, ValueKind::Measure(dimension)));
         return items.collect::<Option<Vec<_>>>().map(Value::List);
     }
     if let Ok(flag) = value.as_bool() {
         return Some(Value::Flag(flag));
     }
     let text = value.clone().into_string().ok()?;
-    if wanted == Kind::Measure(Dimension::LENGTH)
+    if wanted == ValueKind::Measure(Dimension::LENGTH)
         && let Ok(length) =
             crate::measure::read_length(&text, crate::measure::StationStyle::default())
     {
@@ -131,5 +131,5 @@ pub(super) fn from_script(value: &Dynamic) -> Option<Value> {
         return Some(Value::Nothing);
     }
     let plain = quantity(value).is_some() || value.is_bool() || value.is_string();
-    if plain { self::value(value, Kind::Text) } else { None }
+    if plain { self::value(value, ValueKind::Text) } else { None }
 }

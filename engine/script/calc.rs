@@ -5,8 +5,8 @@ use rhai::{AST, ASTNode, Dynamic, Expr, Scope, Stmt};
 use super::fault::ScriptFault;
 use super::host::Host;
 use super::measures;
-use crate::catalogue::{self, Field, Function, Kind, functions};
-use crate::files::{Found, Layers, Origin};
+use crate::catalogue::{self, Field, Function, ValueKind, functions};
+use crate::files::{FoundFile, LayerOrigin, Layers};
 use crate::footing::System;
 use crate::measure::{
     Dimension, Quantity, StationStyle, Style, shortest, significant, thousands, unit, unit_names,
@@ -79,7 +79,8 @@ impl Calculator {
     }
 
     fn worked(&mut self, text: &str) -> Result<(AST, Dynamic), ScriptFault> {
-        let script = Found { origin: Origin::Job, shown: "calc".into(), text: text.to_owned() };
+        let script =
+            FoundFile { origin: LayerOrigin::Job, shown: "calc".into(), text: text.to_owned() };
         self.host.renew();
         let ast = self.host.compile(&script)?;
         let value = self.host.eval(&mut self.scope, &ast, &script)?;
@@ -128,7 +129,7 @@ impl Calculator {
         let system = self.host.style().system;
         if let Some(map) = value.clone().try_cast::<rhai::Map>() {
             let declared = called.iter().find_map(|(function, _)| match function.result {
-                Kind::Record(fields)
+                ValueKind::Record(fields)
                     if fields.len() == map.len()
                         && fields.iter().all(|field| map.contains_key(field.name)) =>
                 {
@@ -150,7 +151,7 @@ impl Calculator {
         {
             let text = text.trim();
             let field = match function.result {
-                Kind::Record(fields) => fields
+                ValueKind::Record(fields) => fields
                     .iter()
                     .map(|field| field.name)
                     .find(|name| text.ends_with(&format!(").{name}"))),

@@ -4,7 +4,7 @@ use rhai::{Dynamic, Map};
 
 use super::fault::ScriptFault;
 use super::host::{Host, has};
-use crate::files::Found;
+use crate::files::FoundFile;
 use crate::footing::GridKind;
 use crate::measure::Choice;
 use crate::problem::{Faults, Place, Problem};
@@ -45,7 +45,7 @@ impl Host {
     ///
     /// # Errors
     /// The script is faulty, or declares what has no meaning.
-    pub fn declared(&self, script: &Found) -> Result<Declared, ScriptFault> {
+    pub fn declared(&self, script: &FoundFile) -> Result<Declared, ScriptFault> {
         let ast = self.compile(script)?;
         let mut declared = Declared::default();
         let whole = |problem: Problem| problem.at(Place::file(&script.shown));

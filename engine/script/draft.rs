@@ -13,7 +13,7 @@ use crate::footing::{Part, total};
 use crate::listing::Datum;
 use crate::measure::{Dimension, Exact, Quantity, Style};
 use crate::problem::{Place, Problem};
-use crate::takeoff::{Setting, Share, SheetDraft, Takeoff, Trail, WallJob};
+use crate::takeoff::{SettingValue, Share, SheetDraft, Takeoff, Trail, WallJob};
 
 type Outcome<T> = Result<T, Box<EvalAltResult>>;
 
@@ -50,9 +50,9 @@ fn texts(array: &Array, position: Position) -> Outcome<Vec<String>> {
 }
 
 /// Settings that scripts read.
-pub(super) type Asked = Arc<Mutex<BTreeSet<String>>>;
+pub(super) type AskedSettings = Arc<Mutex<BTreeSet<String>>>;
 
-pub(super) fn register(engine: &mut Engine, asked: &Asked) {
+pub(super) fn register(engine: &mut Engine, asked: &AskedSettings) {
     engine.register_type_with_name::<Object>("object");
     engine.register_type_with_name::<PartsHandle>("parts");
     engine.register_type_with_name::<TakeoffHandle>("takeoff");
@@ -62,7 +62,7 @@ pub(super) fn register(engine: &mut Engine, asked: &Asked) {
     sheet(engine);
 }
 
-fn objects(engine: &mut Engine, asked: Asked) {
+fn objects(engine: &mut Engine, asked: AskedSettings) {
     engine.register_fn("show", |object: &mut Object| super::display::object_words(object));
     let in_unit = |ctx: &NativeCallContext, parts: &PartsHandle, name: &str, places| {
         let sum = total(&parts.0, Dimension::VOLUME).quantity();
@@ -104,9 +104,9 @@ fn objects(engine: &mut Engine, asked: Asked) {
                 asked.insert(path.to_owned());
             }
             match job.settings.get(path).map(|stated| &stated.value) {
-                Some(Setting::Measure(exact)) => Ok(dynamic(exact.quantity())),
-                Some(Setting::Text(text)) => Ok(text.clone().into()),
-                Some(Setting::Count(count)) => Ok((*count).into()),
+                Some(SettingValue::Measure(exact)) => Ok(dynamic(exact.quantity())),
+                Some(SettingValue::Text(text)) => Ok(text.clone().into()),
+                Some(SettingValue::Count(count)) => Ok((*count).into()),
                 None => Err(raise(no_setting(job, path), ctx.call_position())),
             }
         },
@@ -123,7 +123,7 @@ fn value_or_setting(
         return Ok((quantity(value), None));
     };
     match takeoff.job.settings.get(&path).map(|stated| &stated.value) {
-        Some(Setting::Measure(exact)) => Ok((Some(exact.quantity()), Some(path))),
+        Some(SettingValue::Measure(exact)) => Ok((Some(exact.quantity()), Some(path))),
         Some(_) => Ok((None, None)),
         None => Err(raise(no_setting(&takeoff.job, &path), ctx.call_position())),
     }

@@ -9,14 +9,14 @@ use super::budget::Budget;
 use super::fault::ScriptFault;
 use super::host::Host;
 use super::measures::{dynamic, quantity};
-use crate::files::{Found, Layers};
-use crate::footing::{Answer, Fact, Hook, Hooks, StepHooks};
+use crate::files::{FoundFile, Layers};
+use crate::footing::{Fact, Hooks, RuleAnswer, RuleHook, StepHooks};
 use crate::measure::{Quantity, Style};
 use crate::problem::{Excerpt, Faults, Outcome, Place, Problem};
 
 struct Rule {
-    hook: Hook,
-    script: Found,
+    hook: RuleHook,
+    script: FoundFile,
     ast: AST,
 }
 
@@ -31,7 +31,7 @@ struct ScriptRules {
 /// A script cannot be read, or has no function of its name.
 pub fn hooks(layers: &Layers, style: &Style, budget: &Budget) -> Outcome<Hooks> {
     let mut found = Vec::new();
-    for hook in Hook::ALL {
+    for hook in RuleHook::ALL {
         let name = format!("scripts/{}.rhai", hook.name());
         if let Some(script) = layers.replaced(&name)? {
             found.push((hook, script));
@@ -53,18 +53,18 @@ pub fn hooks(layers: &Layers, style: &Style, budget: &Budget) -> Outcome<Hooks> 
 }
 
 impl ScriptRules {
-    fn rule(&self, hook: Hook) -> Option<&Rule> {
+    fn rule(&self, hook: RuleHook) -> Option<&Rule> {
         self.rules.iter().find(|rule| rule.hook == hook)
     }
 }
 
 impl StepHooks for ScriptRules {
-    fn by(&self, hook: Hook) -> Option<&str> {
+    fn by(&self, hook: RuleHook) -> Option<&str> {
         Some(&self.rule(hook)?.script.shown)
     }
 
-    fn ask(&self, hook: Hook, facts: &[(&'static str, Fact)]) -> Outcome<Answer> {
-        let Some(rule) = self.rule(hook) else { return Ok(Answer::Nothing) };
+    fn ask(&self, hook: RuleHook, facts: &[(&'static str, Fact)]) -> Outcome<RuleAnswer> {
+        let Some(rule) = self.rule(hook) else { return Ok(RuleAnswer::Nothing) };
         let value = |fact: &Fact| match fact {
             Fact::Length(length) => dynamic(Quantity::length(*length)),
             Fact::Name(name) => name.clone().into(),
@@ -78,18 +78,18 @@ impl StepHooks for ScriptRules {
             }
         })?;
         if answer.is_unit() {
-            return Ok(Answer::Nothing);
+            return Ok(RuleAnswer::Nothing);
         }
         if let Some(measure) = quantity(&answer) {
-            return Ok(Answer::Measure(measure));
+            return Ok(RuleAnswer::Measure(measure));
         }
         let name = answer.into_string().map_err(|kind| {
             self.place(hook, Problem::error(format!("the rule answers with a {kind}")))
         })?;
-        Ok(Answer::Name(name))
+        Ok(RuleAnswer::Name(name))
     }
 
-    fn place(&self, hook: Hook, problem: Problem) -> Problem {
+    fn place(&self, hook: RuleHook, problem: Problem) -> Problem {
         let Some(rule) = self.rule(hook) else { return problem };
         let start = format!("fn {}", hook.name());
         let line = rule.script.text.lines().position(|line| line.trim_start().starts_with(&start));

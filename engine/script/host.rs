@@ -15,7 +15,7 @@ use super::fault::{ScriptFault, Texts, explain, raise, unreadable};
 use super::modules::LayerModules;
 use super::{bind, display, draft, measures, names, rows};
 use crate::catalogue::{self, Object};
-use crate::files::{Found, Layers};
+use crate::files::{FoundFile, Layers};
 use crate::footing::Layout;
 use crate::measure::{Quantity, Style, unit_names};
 use crate::problem::{Faults, Place, Problem};
@@ -110,7 +110,7 @@ impl Host {
         self.texts.lock().map(|texts| texts.clone()).unwrap_or_default()
     }
 
-    pub(super) fn compile(&self, script: &Found) -> Result<AST, ScriptFault> {
+    pub(super) fn compile(&self, script: &FoundFile) -> Result<AST, ScriptFault> {
         let known = |compiled: std::sync::MutexGuard<'_, BTreeMap<String, (String, AST)>>| {
             let (text, ast) = compiled.get(&script.shown)?;
             (*text == script.text).then(|| ast.clone())
@@ -134,7 +134,7 @@ impl Host {
     }
 
     /// What is wrong with a script as written; nothing of it runs.
-    pub fn faults_as_written(&self, script: &Found) -> Faults {
+    pub fn faults_as_written(&self, script: &FoundFile) -> Faults {
         match self.compile(script) {
             Err(ScriptFault::Problems(faults)) => faults,
             _ => Faults::none(),
@@ -143,7 +143,7 @@ impl Host {
 
     /// What a script may not hold: numbers beyond all counting, and functions of its own under the name of a bundled one,
     /// which would be taken for it in silence.
-    fn sound(&self, ast: &AST, script: &Found) -> Result<(), ScriptFault> {
+    fn sound(&self, ast: &AST, script: &FoundFile) -> Result<(), ScriptFault> {
         let mut faults = Faults::none();
         ast.walk(&mut |path| {
             if let Some(ASTNode::Expr(Expr::FloatConstant(value, position))) = path.last()
@@ -175,7 +175,7 @@ impl Host {
         if faults.stop() { Err(faults.into()) } else { Ok(()) }
     }
 
-    fn fault(&self, mut error: Box<EvalAltResult>, script: &Found, ast: &AST) -> ScriptFault {
+    fn fault(&self, mut error: Box<EvalAltResult>, script: &FoundFile, ast: &AST) -> ScriptFault {
         // Stopped between two statements: its loop is where to look.
         if matches!(*error, EvalAltResult::ErrorTerminated(_, Position::NONE)) {
             error.set_position(first_loop(ast));
@@ -194,7 +194,7 @@ impl Host {
     ///
     /// # Errors
     /// The script is faulty, has no such function, returns something else, or no layout is legal.
-    pub fn takeoff(&self, script: &Found, job: &Arc<WallJob>) -> Result<Takeoff, ScriptFault> {
+    pub fn takeoff(&self, script: &FoundFile, job: &Arc<WallJob>) -> Result<Takeoff, ScriptFault> {
         let ast = self.compile(script)?;
         if let Ok(mut asked) = self.asked.lock() {
             asked.clear();
@@ -239,7 +239,7 @@ impl Host {
     /// The script is faulty, or returns something else.
     pub fn quantities(
         &self,
-        script: &Found,
+        script: &FoundFile,
         job: &Arc<WallJob>,
         layout: &Arc<Layout>,
     ) -> Result<Option<Takeoff>, ScriptFault> {
@@ -262,7 +262,7 @@ impl Host {
     ///
     /// # Errors
     /// The script is faulty, or has no such function.
-    pub(super) fn rule(&self, script: &Found, name: &str) -> Result<AST, ScriptFault> {
+    pub(super) fn rule(&self, script: &FoundFile, name: &str) -> Result<AST, ScriptFault> {
         let ast = self.compile(script)?;
         if has(&ast, name, 1) {
             return Ok(ast);
@@ -279,7 +279,7 @@ impl Host {
     pub(super) fn ask(
         &self,
         ast: &AST,
-        script: &Found,
+        script: &FoundFile,
         name: &str,
         facts: rhai::Map,
     ) -> Result<Dynamic, ScriptFault> {
@@ -290,7 +290,7 @@ impl Host {
     ///
     /// # Errors
     /// The script is faulty, has no such function, or returns something else.
-    pub fn sheet(&self, script: &Found, takeoff: &Takeoff) -> Result<SheetDraft, ScriptFault> {
+    pub fn sheet(&self, script: &FoundFile, takeoff: &Takeoff) -> Result<SheetDraft, ScriptFault> {
         let ast = self.compile(script)?;
         let whole = Place::file(&script.shown);
         if !has(&ast, "sheet", 2) {
@@ -316,7 +316,7 @@ impl Host {
     ///
     /// # Errors
     /// It cannot be read.
-    pub fn is_case(&self, script: &Found) -> Result<bool, ScriptFault> {
+    pub fn is_case(&self, script: &FoundFile) -> Result<bool, ScriptFault> {
         let ast = self.compile(script)?;
         Ok(has(&ast, "takeoff", 1) || has(&ast, "quantities", 2))
     }
@@ -333,7 +333,7 @@ impl Host {
     /// The script is faulty, or needs a job and there is none.
     pub fn run(
         &self,
-        script: &Found,
+        script: &FoundFile,
         takeoff: Option<&Takeoff>,
         job: Option<&Arc<WallJob>>,
     ) -> Result<Printed, ScriptFault> {
@@ -390,7 +390,7 @@ impl Host {
         &self,
         scope: &mut Scope,
         ast: &AST,
-        script: &Found,
+        script: &FoundFile,
     ) -> Result<Dynamic, ScriptFault> {
         let result = self.budget.spend(|| self.engine.eval_ast_with_scope::<Dynamic>(scope, ast));
         result.map_err(|error| self.fault(error, script, ast))
@@ -425,7 +425,7 @@ impl Host {
     pub(super) fn call(
         &self,
         ast: &AST,
-        script: &Found,
+        script: &FoundFile,
         name: &str,
         args: impl rhai::FuncArgs,
     ) -> Result<Dynamic, ScriptFault> {

@@ -10,7 +10,7 @@ use super::draft::TakeoffHandle;
 use super::fault::{ScriptFault, unreadable};
 use super::host::Host;
 use crate::catalogue::{self, Object, Value};
-use crate::files::{Found, Origin};
+use crate::files::{FoundFile, LayerOrigin};
 use crate::measure::{Dimension, Quantity, read_date, written};
 use crate::problem::{Excerpt, Problem};
 use crate::sheet::{Builtin, Callee, Formula, Language, Name, Opaque, Operator};
@@ -23,7 +23,7 @@ pub const FUNCTIONS: &str = "scripts/functions.rhai";
 pub struct Formulas<'a> {
     host: &'a Host,
     takeoff: Option<&'a Takeoff>,
-    functions: Option<(Found, AST)>,
+    functions: Option<(FoundFile, AST)>,
     kept: Mutex<Vec<AST>>,
     only_script: bool,
 }
@@ -36,7 +36,7 @@ impl<'a> Formulas<'a> {
     pub fn new(
         host: &'a Host,
         takeoff: Option<&'a Takeoff>,
-        functions: Option<Found>,
+        functions: Option<FoundFile>,
     ) -> Result<Self, ScriptFault> {
         let functions = match functions {
             Some(found) => {
@@ -430,8 +430,11 @@ impl Language for Formulas<'_> {
         for (name, value) in maps {
             scope.push_constant_dynamic(name.as_str(), value);
         }
-        let script =
-            Found { origin: Origin::Job, shown: "formula".to_owned(), text: opaque.text.clone() };
+        let script = FoundFile {
+            origin: LayerOrigin::Job,
+            shown: "formula".to_owned(),
+            text: opaque.text.clone(),
+        };
         let value = self.host.eval(&mut scope, &ast, &script).map_err(|fault| {
             let mut problem = problem_of(fault);
             problem.place = None;

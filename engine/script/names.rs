@@ -4,8 +4,8 @@ use std::collections::BTreeSet;
 
 use rhai::{AST, ASTNode, Expr, Position};
 
-use crate::catalogue::{Kind, functions};
-use crate::footing::Hook;
+use crate::catalogue::{ValueKind, functions};
+use crate::footing::RuleHook;
 use crate::measure::unit_names;
 use crate::problem::{Problem, closest};
 use crate::takeoff::SOURCES;
@@ -13,7 +13,7 @@ use crate::takeoff::SOURCES;
 /// Names after a dot that nothing has and that are close to one that there is: a column, a listing, a result, a unit. A script that imports others, or is a
 /// rule of steps, is let be: what it is given has names of its own.
 pub(super) fn misspelt(ast: &AST, text: &str) -> Vec<(Problem, Position)> {
-    let rule = |name: &str| Hook::ALL.iter().any(|hook| hook.name() == name);
+    let rule = |name: &str| RuleHook::ALL.iter().any(|hook| hook.name() == name);
     if ast.iter_functions().any(|function| rule(function.name)) {
         return Vec::new();
     }
@@ -47,7 +47,7 @@ pub(super) fn misspelt(ast: &AST, text: &str) -> Vec<(Problem, Position)> {
     known.extend(unit_names().map(str::to_owned));
     known.extend(["length", "total", "count", "inch"].map(str::to_owned));
     for function in functions() {
-        if let Kind::Record(fields) = function.result {
+        if let ValueKind::Record(fields) = function.result {
             known.extend(fields.iter().map(|field| field.name.to_owned()));
         }
     }

@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use crate::catalogue::{Family, Function, Kind, functions};
+use crate::catalogue::{Family, Function, ValueKind, functions};
 use crate::measure::unit_names;
 use crate::source;
 
@@ -44,7 +44,7 @@ pub fn entry(function: &Function) -> String {
         );
     }
     let _ = writeln!(text, "\nResult: {}; {}.", function.result, function.result_about);
-    if let Kind::Record(fields) = function.result {
+    if let ValueKind::Record(fields) = function.result {
         text.push('\n');
         for field in fields {
             let _ = writeln!(text, "- `.{}`: {}; {}", field.name, field.kind, field.about);

@@ -8,7 +8,7 @@ use super::evaluate::{Stop, evaluate, type_of, value_of};
 use super::formula::Formula;
 use super::order::Links;
 use super::outside::Language;
-use super::program::{Step, compile, run};
+use super::program::{Op, compile, run};
 use crate::catalogue::Value;
 use crate::measure::{Dimension, Quantity};
 use crate::problem::{Place, Problem};
@@ -83,7 +83,7 @@ pub struct Book {
     others: BTreeMap<NodeId, Value>,
     pub(super) faults: BTreeMap<NodeId, Problem>,
     waiting: BTreeMap<NodeId, NodeId>,
-    steps: Vec<Step>,
+    steps: Vec<Op>,
     spans: Vec<(u32, u32)>,
     /// Nodes in an order in which each comes after those that it rests on.
     order: Vec<NodeId>,
@@ -409,7 +409,7 @@ impl Book {
         self.nodes.len() * (size_of::<Node>() + 8 + 8 + 4 + 4 + 4 + 4)
             + self.nodes.iter().map(text).sum::<usize>()
             + self.users.len() * 4
-            + self.steps.len() * size_of::<Step>()
+            + self.steps.len() * size_of::<Op>()
     }
 }
 

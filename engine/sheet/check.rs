@@ -4,7 +4,7 @@ use std::fmt;
 
 use super::book::Node;
 use super::formula::{Builtin, Callee, Formula, Operator};
-use crate::catalogue::{Field, Function, Kind};
+use crate::catalogue::{Field, Function, ValueKind};
 use crate::measure::Dimension;
 use crate::problem::{Problem, closest};
 
@@ -30,15 +30,17 @@ impl Type {
     pub const PLAIN: Self = Self::Number(Dimension::NUMBER);
 
     /// The type of what a trade function takes or gives.
-    pub fn of(kind: Kind) -> Self {
+    pub fn of(kind: ValueKind) -> Self {
         match kind {
-            Kind::Measure(dimension) => Self::Number(dimension),
-            Kind::Number => Self::PLAIN,
-            Kind::Text | Kind::Choice(_) => Self::Text,
-            Kind::Flag => Self::Flag,
-            Kind::List(dimension) => Self::List(Box::new(Self::Number(dimension))),
-            Kind::Record(fields) => Self::Record(fields),
-            Kind::Job | Kind::Ground | Kind::Layout | Kind::Parts => Self::Unknown,
+            ValueKind::Measure(dimension) => Self::Number(dimension),
+            ValueKind::Number => Self::PLAIN,
+            ValueKind::Text | ValueKind::Choice(_) => Self::Text,
+            ValueKind::Flag => Self::Flag,
+            ValueKind::List(dimension) => Self::List(Box::new(Self::Number(dimension))),
+            ValueKind::Record(fields) => Self::Record(fields),
+            ValueKind::Job | ValueKind::Ground | ValueKind::Layout | ValueKind::Parts => {
+                Self::Unknown
+            }
         }
     }
 
@@ -305,7 +307,7 @@ fn of_trade(
             ))
             .help(format!("{}: {}", parameter.name, parameter.about)));
         }
-        if let (Kind::Choice(names), Formula::Text(text)) = (parameter.kind, input)
+        if let (ValueKind::Choice(names), Formula::Text(text)) = (parameter.kind, input)
             && !names.contains(&text.as_str())
         {
             let problem = Problem::error(format!(

@@ -20,7 +20,7 @@ type Point = (f64, f64);
 
 /// A stretch of inputs throughout which the target is met or not exceeded, as far as was looked.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Stretch {
+pub struct Interval {
     /// Its smallest input, and the result there.
     pub from: (f64, f64),
     /// Its largest input, and the result there.
@@ -35,7 +35,7 @@ pub struct Stretch {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Found {
     /// The stretches, ascending.
-    pub stretches: Vec<Stretch>,
+    pub stretches: Vec<Interval>,
     /// Least and greatest result; none where there is no result at all.
     pub results: Option<(f64, f64)>,
     /// How far apart the inputs were that were tried first: a stretch narrower than that may have been missed.
@@ -123,7 +123,7 @@ pub fn find(search: Search, result: &mut dyn FnMut(f64) -> Option<f64>) -> Found
             let (inside, outside) = edge(to, (inputs[last + 1], values[last + 1]));
             (to, after) = (inside, Some(outside));
         }
-        stretches.push(Stretch { from, to, before, after });
+        stretches.push(Interval { from, to, before, after });
         index = last + 1;
     }
     let known: Vec<f64> = values.iter().flatten().copied().collect();

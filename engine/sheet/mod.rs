@@ -19,7 +19,7 @@ mod words;
 pub use book::{Book, Node, NodeId, Origin, State};
 pub use build::{build, faults_as_written};
 pub use check::Type;
-pub use find::{DIGITS, Found, MOST_WHOLE, Search, Stretch, find};
+pub use find::{DIGITS, Found, Interval, MOST_WHOLE, Search, find};
 pub use formula::{Builtin, Callee, Formula, Name, Opaque, Operator};
 pub use live::{Cells, live};
 pub use outside::{Given, Input, Inputs, Language};

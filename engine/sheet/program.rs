@@ -14,7 +14,7 @@ const DEEPEST: usize = 24;
 
 /// One step. Operands are taken from the stack, the result is put back.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) enum Step {
+pub(super) enum Op {
     Constant(f64),
     Load(u32),
     Add,
@@ -50,53 +50,53 @@ pub(super) enum Step {
 }
 
 /// Writes the steps of a formula; false when it is not one of numbers only.
-pub(super) fn compile(formula: &Formula, nodes: &[Node], steps: &mut Vec<Step>) -> bool {
+pub(super) fn compile(formula: &Formula, nodes: &[Node], steps: &mut Vec<Op>) -> bool {
     emit(formula, nodes, steps).is_some_and(|depth| depth <= DEEPEST)
 }
 
 /// Adds the steps of a formula and tells how deep the stack gets.
-fn emit(formula: &Formula, nodes: &[Node], steps: &mut Vec<Step>) -> Option<usize> {
+fn emit(formula: &Formula, nodes: &[Node], steps: &mut Vec<Op>) -> Option<usize> {
     match formula {
-        Formula::Number(value) => steps.push(Step::Constant(*value)),
-        Formula::Measure(quantity, _) => steps.push(Step::Constant(quantity.base())),
-        Formula::Flag(flag) => steps.push(Step::Constant(f64::from(u8::from(*flag)))),
+        Formula::Number(value) => steps.push(Op::Constant(*value)),
+        Formula::Measure(quantity, _) => steps.push(Op::Constant(quantity.base())),
+        Formula::Flag(flag) => steps.push(Op::Constant(f64::from(u8::from(*flag)))),
         Formula::Node(id) => {
             if !nodes[*id as usize].kind.is_numeric() {
                 return None;
             }
-            steps.push(Step::Load(*id));
+            steps.push(Op::Load(*id));
         }
         Formula::Negative(a) => {
             let depth = emit(a, nodes, steps)?;
-            steps.push(Step::Negative);
+            steps.push(Op::Negative);
             return Some(depth);
         }
         Formula::Not(a) => {
             let depth = emit(a, nodes, steps)?;
-            steps.push(Step::Not);
+            steps.push(Op::Not);
             return Some(depth);
         }
         Formula::Unit(a, one, _) => {
             let depth = emit(a, nodes, steps)?;
-            steps.push(Step::MultiplyBy(one.base()));
+            steps.push(Op::MultiplyBy(one.base()));
             return Some(depth);
         }
         Formula::Power(a, n) => {
             let depth = emit(a, nodes, steps)?;
-            steps.push(Step::Power(*n));
+            steps.push(Op::Power(*n));
             return Some(depth);
         }
         Formula::Binary(operator, a, b) => return binary(*operator, a, b, nodes, steps),
         Formula::Choice(condition, a, b) => {
             let condition = emit(condition, nodes, steps)?;
             let unless = steps.len();
-            steps.push(Step::Unless(0));
+            steps.push(Op::Unless(0));
             let first = emit(a, nodes, steps)?;
             let skip = steps.len();
-            steps.push(Step::Skip(0));
+            steps.push(Op::Skip(0));
             let second = emit(b, nodes, steps)?;
-            steps[unless] = Step::Unless(u16::try_from(skip - unless).ok()?);
-            steps[skip] = Step::Skip(u16::try_from(steps.len() - 1 - skip).ok()?);
+            steps[unless] = Op::Unless(u16::try_from(skip - unless).ok()?);
+            steps[skip] = Op::Skip(u16::try_from(steps.len() - 1 - skip).ok()?);
             return Some(condition.max(first).max(second));
         }
         Formula::Call(Callee::Builtin(builtin), inputs) => {
@@ -112,30 +112,30 @@ fn binary(
     a: &Formula,
     b: &Formula,
     nodes: &[Node],
-    steps: &mut Vec<Step>,
+    steps: &mut Vec<Op>,
 ) -> Option<usize> {
     let left = emit(a, nodes, steps)?;
     if matches!(operator, Operator::And | Operator::Or) {
         let at = steps.len();
-        steps.push(Step::Shortcut(false, 0));
+        steps.push(Op::Shortcut(false, 0));
         let right = emit(b, nodes, steps)?;
         let further = u16::try_from(steps.len() - 1 - at).ok()?;
-        steps[at] = Step::Shortcut(operator == Operator::Or, further);
+        steps[at] = Op::Shortcut(operator == Operator::Or, further);
         return Some(left.max(right));
     }
     let joined = match (operator, b) {
-        (Operator::Add, Formula::Node(id)) => Some(Step::AddNode(*id)),
-        (Operator::Subtract, Formula::Node(id)) => Some(Step::SubtractNode(*id)),
-        (Operator::Multiply, Formula::Node(id)) => Some(Step::MultiplyNode(*id)),
-        (Operator::Divide, Formula::Node(id)) => Some(Step::DivideNode(*id)),
-        (Operator::Multiply, Formula::Number(x)) => Some(Step::MultiplyBy(*x)),
-        (Operator::Divide, Formula::Number(x)) if *x != 0.0 => Some(Step::DivideBy(*x)),
-        (Operator::Add, Formula::Number(x)) => Some(Step::AddConstant(*x)),
-        (Operator::Add, Formula::Measure(x, _)) => Some(Step::AddConstant(x.base())),
-        (Operator::Subtract, Formula::Measure(x, _)) => Some(Step::AddConstant(-x.base())),
-        (Operator::Multiply, Formula::Measure(x, _)) => Some(Step::MultiplyBy(x.base())),
+        (Operator::Add, Formula::Node(id)) => Some(Op::AddNode(*id)),
+        (Operator::Subtract, Formula::Node(id)) => Some(Op::SubtractNode(*id)),
+        (Operator::Multiply, Formula::Node(id)) => Some(Op::MultiplyNode(*id)),
+        (Operator::Divide, Formula::Node(id)) => Some(Op::DivideNode(*id)),
+        (Operator::Multiply, Formula::Number(x)) => Some(Op::MultiplyBy(*x)),
+        (Operator::Divide, Formula::Number(x)) if *x != 0.0 => Some(Op::DivideBy(*x)),
+        (Operator::Add, Formula::Number(x)) => Some(Op::AddConstant(*x)),
+        (Operator::Add, Formula::Measure(x, _)) => Some(Op::AddConstant(x.base())),
+        (Operator::Subtract, Formula::Measure(x, _)) => Some(Op::AddConstant(-x.base())),
+        (Operator::Multiply, Formula::Measure(x, _)) => Some(Op::MultiplyBy(x.base())),
         (Operator::Divide, Formula::Measure(x, _)) if x.base() != 0.0 => {
-            Some(Step::DivideBy(x.base()))
+            Some(Op::DivideBy(x.base()))
         }
         _ => None,
     };
@@ -150,11 +150,11 @@ fn binary(
     }
     let right = emit(b, nodes, steps)?;
     steps.push(match operator {
-        Operator::Add => Step::Add,
-        Operator::Subtract => Step::Subtract,
-        Operator::Multiply => Step::Multiply,
-        Operator::Divide => Step::Divide,
-        other => Step::Compare(other, exact(a, nodes)?),
+        Operator::Add => Op::Add,
+        Operator::Subtract => Op::Subtract,
+        Operator::Multiply => Op::Multiply,
+        Operator::Divide => Op::Divide,
+        other => Op::Compare(other, exact(a, nodes)?),
     });
     Some(left.max(right + 1))
 }
@@ -172,7 +172,7 @@ fn call(
     builtin: Builtin,
     inputs: &[Formula],
     nodes: &[Node],
-    steps: &mut Vec<Step>,
+    steps: &mut Vec<Op>,
 ) -> Option<usize> {
     let items = match (builtin, inputs) {
         (Builtin::Sum | Builtin::Least | Builtin::Greatest, [Formula::List(items)]) => &items[..],
@@ -180,16 +180,16 @@ fn call(
         (_, inputs) => inputs,
     };
     let step = match builtin {
-        Builtin::Sum => Step::Add,
-        Builtin::RoundUp => Step::RoundUp,
-        Builtin::RoundDown => Step::RoundDown,
-        Builtin::RoundNear => Step::RoundNear,
-        Builtin::Least => Step::Least(exact(items.first()?, nodes)?),
-        Builtin::Greatest => Step::Greatest(exact(items.first()?, nodes)?),
+        Builtin::Sum => Op::Add,
+        Builtin::RoundUp => Op::RoundUp,
+        Builtin::RoundDown => Op::RoundDown,
+        Builtin::RoundNear => Op::RoundNear,
+        Builtin::Least => Op::Least(exact(items.first()?, nodes)?),
+        Builtin::Greatest => Op::Greatest(exact(items.first()?, nodes)?),
         Builtin::Size | Builtin::ToCent => {
             let depth = emit(items.first()?, nodes, steps)?;
             let size = builtin == Builtin::Size;
-            steps.push(if size { Step::Size } else { Step::ToCent });
+            steps.push(if size { Op::Size } else { Op::ToCent });
             return Some(depth);
         }
     };
@@ -214,7 +214,7 @@ fn quotient(a: f64, b: f64) -> Option<f64> {
 }
 
 /// Runs steps over the values of the nodes; nothing when one of them cannot go on.
-pub(super) fn run(steps: &[Step], values: &[f64]) -> Option<f64> {
+pub(super) fn run(steps: &[Op], values: &[f64]) -> Option<f64> {
     let mut stack = [0.0_f64; DEEPEST + 1];
     // The top of the stack stands apart; `stack` holds what is below it.
     let (mut top, mut depth) = (0.0_f64, 0_usize);
@@ -222,29 +222,29 @@ pub(super) fn run(steps: &[Step], values: &[f64]) -> Option<f64> {
     while let Some(step) = steps.get(at) {
         at += 1;
         match *step {
-            Step::Constant(value) => {
+            Op::Constant(value) => {
                 stack[depth] = top;
                 depth += 1;
                 top = value;
             }
-            Step::Load(id) => {
+            Op::Load(id) => {
                 stack[depth] = top;
                 depth += 1;
                 top = number(values[id as usize])?;
             }
-            Step::AddNode(id) => top = number(top + values[id as usize])?,
-            Step::SubtractNode(id) => top = number(top - values[id as usize])?,
-            Step::MultiplyNode(id) => top = number(top * values[id as usize])?,
-            Step::DivideNode(id) => top = quotient(top, values[id as usize])?,
-            Step::MultiplyBy(x) => top = number(top * x)?,
-            Step::DivideBy(x) => top = number(top / x)?,
-            Step::AddConstant(x) => top = number(top + x)?,
-            Step::Negative => top = -top,
-            Step::Not => top = f64::from(u8::from(top == 0.0)),
-            Step::Power(n) => top = number(top.powi(i32::from(n)))?,
-            Step::Size => top = top.abs(),
-            Step::ToCent => top = number(round::multiple(round::steps_near(top, 0.01), 0.01))?,
-            Step::Unless(further) => {
+            Op::AddNode(id) => top = number(top + values[id as usize])?,
+            Op::SubtractNode(id) => top = number(top - values[id as usize])?,
+            Op::MultiplyNode(id) => top = number(top * values[id as usize])?,
+            Op::DivideNode(id) => top = quotient(top, values[id as usize])?,
+            Op::MultiplyBy(x) => top = number(top * x)?,
+            Op::DivideBy(x) => top = number(top / x)?,
+            Op::AddConstant(x) => top = number(top + x)?,
+            Op::Negative => top = -top,
+            Op::Not => top = f64::from(u8::from(top == 0.0)),
+            Op::Power(n) => top = number(top.powi(i32::from(n)))?,
+            Op::Size => top = top.abs(),
+            Op::ToCent => top = number(round::multiple(round::steps_near(top, 0.01), 0.01))?,
+            Op::Unless(further) => {
                 let holds = top != 0.0;
                 depth -= 1;
                 top = stack[depth];
@@ -252,8 +252,8 @@ pub(super) fn run(steps: &[Step], values: &[f64]) -> Option<f64> {
                     at += usize::from(further);
                 }
             }
-            Step::Skip(further) => at += usize::from(further),
-            Step::Shortcut(when, further) => {
+            Op::Skip(further) => at += usize::from(further),
+            Op::Shortcut(when, further) => {
                 if (top != 0.0) == when {
                     at += usize::from(further);
                 } else {
@@ -270,21 +270,21 @@ pub(super) fn run(steps: &[Step], values: &[f64]) -> Option<f64> {
     (depth == 1).then_some(top)
 }
 
-fn of_two(step: Step, a: f64, b: f64) -> Option<f64> {
+fn of_two(step: Op, a: f64, b: f64) -> Option<f64> {
     let rounded = |steps: fn(f64, f64) -> f64| {
         if b > 0.0 { number(round::multiple(steps(a, b), b)) } else { None }
     };
     match step {
-        Step::Add => number(a + b),
-        Step::Subtract => number(a - b),
-        Step::Multiply => number(a * b),
-        Step::Divide => quotient(a, b),
-        Step::RoundUp => rounded(round::steps_up),
-        Step::RoundDown => rounded(round::steps_down),
-        Step::RoundNear => rounded(round::steps_near),
-        Step::Least(exact) => Some(if compare(a, b, exact)?.is_le() { a } else { b }),
-        Step::Greatest(exact) => Some(if compare(a, b, exact)?.is_ge() { a } else { b }),
-        Step::Compare(operator, exact) => {
+        Op::Add => number(a + b),
+        Op::Subtract => number(a - b),
+        Op::Multiply => number(a * b),
+        Op::Divide => quotient(a, b),
+        Op::RoundUp => rounded(round::steps_up),
+        Op::RoundDown => rounded(round::steps_down),
+        Op::RoundNear => rounded(round::steps_near),
+        Op::Least(exact) => Some(if compare(a, b, exact)?.is_le() { a } else { b }),
+        Op::Greatest(exact) => Some(if compare(a, b, exact)?.is_ge() { a } else { b }),
+        Op::Compare(operator, exact) => {
             let order = compare(a, b, exact)?;
             Some(f64::from(u8::from(holds(operator, order))))
         }

@@ -1,7 +1,7 @@
 //! The three ground lines along the walls, and what they require of the bottom of the footing.
 
 use super::off_line::largest_gap;
-use super::{Chain, Polyline, Section, Used};
+use super::{Chain, GroundSection, Polyline, Used};
 use std::cmp::Ordering;
 
 use num_rational::BigRational;
@@ -48,7 +48,7 @@ impl GroundKind {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum LineOrigin {
     /// From shots of this code, by a section through them.
-    Shots(String, Section),
+    Shots(String, GroundSection),
     /// From a list of stations and elevations in the job.
     Listed,
     /// Another line, lower by a length: an assumption, not a measurement.
@@ -89,7 +89,7 @@ impl GroundLine {
     pub fn from_shots(
         kind: GroundKind,
         code: &str,
-        section: Section,
+        section: GroundSection,
         used: &[Used],
         chain: &Chain,
         gap_limit: Option<Nm>,

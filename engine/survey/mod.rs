@@ -25,6 +25,6 @@ pub use list::{
     Asked, AskedBy, CodeUse, Columns, LengthUnit, Levels, ListKind, Lists, Reason, Refused, Role,
     Shot, ShotList, Spot, Units, read_shots, recognise,
 };
-pub use off_line::{Section, Surface};
+pub use off_line::{GroundSection, Surface};
 pub use offset::*;
 pub use screening::{Screened, Screening, Used, duplicates, place, screen};

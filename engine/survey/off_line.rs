@@ -38,14 +38,14 @@ impl Surface {
 
 /// How a ground line is taken from shots: the surface, and at which offsets from the exposed face it is cut.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Section {
+pub struct GroundSection {
     /// The surface between shots.
     pub surface: Surface,
     /// Offsets towards the earth. The line is the lowest of the cuts, but the mean for existing ground.
     pub offsets: Vec<Nm>,
 }
 
-impl Section {
+impl GroundSection {
     /// Shots taken as they stand along the wall.
     pub const LEVEL: Self = Self { surface: Surface::Level, offsets: Vec::new() };
 
@@ -463,7 +463,7 @@ mod tests {
         chain: &Chain,
     ) -> Polyline {
         let used: Vec<&Used> = used.iter().collect();
-        let section = Section { surface, offsets: offsets.to_vec() };
+        let section = GroundSection { surface, offsets: offsets.to_vec() };
         section.line(kind, &used, chain).unwrap_or_else(|problem| unreachable!("{problem:?}"))
     }
 
@@ -531,7 +531,7 @@ mod tests {
         let used: Vec<Used> = (1..9).map(|s| shot(&chain, (s * 5_000, 0), (100, 0))).collect();
         let used: Vec<&Used> = used.iter().collect();
         for surface in [Surface::Sides, Surface::Plane(3), Surface::Triangles] {
-            let section = Section { surface, offsets: vec![Nm::ZERO] };
+            let section = GroundSection { surface, offsets: vec![Nm::ZERO] };
             // Rounded to the nanometre, eight shots on a line may still have slivers between them.
             let refused = section.line(GroundKind::Bearing, &used, &chain);
             if surface != Surface::Triangles {
@@ -546,7 +546,7 @@ mod tests {
         let used = [shot(&chain, (5_000, -500), (100, 0)), shot(&chain, (9_000, 500), (100, 0))];
         let used: Vec<&Used> = used.iter().collect();
         for surface in [Surface::Plane(3), Surface::Triangles] {
-            let section = Section { surface, offsets: vec![Nm::ZERO] };
+            let section = GroundSection { surface, offsets: vec![Nm::ZERO] };
             assert!(section.line(GroundKind::Bearing, &used, &chain).is_err(), "{surface:?}");
         }
     }

@@ -11,8 +11,8 @@ pub use caution::{Caution, LONGEST_ROD, OWN_CAUTION, PROPOSAL, cautions, place_o
 pub use derivation::{Derivation, Share, is_plain_word};
 pub use line::{Line, SheetDraft, Takeoff, Trail};
 pub use listings::{
-    DrawnWork, Facts, ListReport, Others, SOURCES, ShotReport, Source, UnusedCode, listing_of,
-    listings, shot_listings,
+    DrawnWork, Facts, ListReport, ListingSource, Others, SOURCES, ShotReport, UnusedCode,
+    listing_of, listings, shot_listings,
 };
 pub(crate) use listings::{ground_lines, refused};
-pub use wall_job::{Allowances, Setting, Stated, Title, WallJob};
+pub use wall_job::{Allowances, SettingValue, Stated, Title, WallJob};

@@ -12,7 +12,7 @@ use crate::price::RateLine;
 use crate::problem::Place;
 use crate::survey::Benchmark;
 
-use super::{ShotReport, Source};
+use super::{ListingSource, ShotReport};
 
 /// Names and dates that stand on every page.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -54,7 +54,7 @@ pub struct Allowances {
 
 /// A setting as scripts see it.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Setting {
+pub enum SettingValue {
     /// A measure.
     Measure(Exact),
     /// A text.
@@ -67,7 +67,7 @@ pub enum Setting {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Stated {
     /// Its value.
-    pub value: Setting,
+    pub value: SettingValue,
     /// What it is.
     pub about: &'static str,
     /// The unit that it is shown in; none for a text or count.
@@ -106,5 +106,5 @@ pub struct WallJob {
     /// What became of its shot list, if it has one.
     pub shots: Option<ShotReport>,
     /// Listings beside the bundled ones.
-    pub own_listings: Vec<Source>,
+    pub own_listings: Vec<ListingSource>,
 }

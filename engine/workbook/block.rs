@@ -4,12 +4,12 @@ use std::collections::BTreeMap;
 
 use num_rational::BigRational;
 
-use super::cell::{Cell, Content, Live, Role};
+use super::cell::{CellRole, Content, Live, PageCell};
 use super::chart;
 use super::laid::{Laid, LaidChart};
-use super::page::{Block, Fact, Page, PageColumn};
-use super::places::{Anchor, ListedTable, Places, Spot};
-use super::tables::{Standing, Table, own_field, rows_of};
+use super::page::{Block, Page, PageColumn, PageFact};
+use super::places::{Anchor, ListedTable, PageSpot, Places};
+use super::tables::{LaidTable, RowStanding, own_field, rows_of};
 use super::write::Contents;
 use crate::footing::System;
 use crate::listing::{Datum, Listing};
@@ -44,7 +44,7 @@ impl<'a> Layer<'a, '_> {
         self.laid.last_column = u16::try_from(page.widths.len().saturating_sub(1)).unwrap_or(0);
         self.laid.landscape = page.landscape;
         self.laid.one_page = page.one_page;
-        self.laid.put(0, Cell::text(title, Role::Title));
+        self.laid.put(0, PageCell::text(title, CellRole::Title));
         self.laid.row = 2;
         for block in &page.block {
             self.block(block);
@@ -77,13 +77,13 @@ impl<'a> Layer<'a, '_> {
             return;
         }
         if !block.heading.is_empty() {
-            self.laid.line(&block.heading, Role::Heading);
+            self.laid.line(&block.heading, CellRole::Heading);
         }
         if !block.note.is_empty() {
-            self.laid.line(&block.note, Role::Note);
+            self.laid.line(&block.note, CellRole::Note);
         }
         if nothing {
-            self.laid.line(&block.empty, Role::Note);
+            self.laid.line(&block.empty, CellRole::Note);
         }
         if let Some(chart) = &block.chart {
             self.laid.charts.push(LaidChart::Lines(self.laid.row, chart));
@@ -146,7 +146,7 @@ impl<'a> Layer<'a, '_> {
             } else {
                 format!("{}\n{unit}", column.title)
             };
-            self.laid.put(column.at, Cell::text(head, Role::Head(number)));
+            self.laid.put(column.at, PageCell::text(head, CellRole::Head(number)));
             self.laid.last_column = self.laid.last_column.max(column.at);
         }
         if self.page.one_table && self.laid.frozen.is_none() {
@@ -157,7 +157,7 @@ impl<'a> Layer<'a, '_> {
     }
 
     /// A table whose values follow each other.
-    fn live(&mut self, block: &Block, table: &Table) {
+    fn live(&mut self, block: &Block, table: &LaidTable) {
         let cells = || table.rows.iter().flat_map(|row| &row.cells);
         let named = block.columns.iter().any(|column| column.field == "name");
         let filled =
@@ -173,9 +173,9 @@ impl<'a> Layer<'a, '_> {
         let first = self.laid.row;
         for row in &table.rows {
             match row.standing {
-                Standing::Plain => {}
-                Standing::Apart => self.laid.row += 1,
-                Standing::Heading => {
+                RowStanding::Plain => {}
+                RowStanding::Apart => self.laid.row += 1,
+                RowStanding::Heading => {
                     self.laid.heights.insert(self.laid.row, 20.0);
                 }
             }
@@ -194,12 +194,12 @@ impl<'a> Layer<'a, '_> {
             if let Some((anchor, field)) = &row.anchor
                 && let Some(column) = at(field)
             {
-                let spot = Spot { sheet: self.laid.name.clone(), row: here, column };
+                let spot = PageSpot { sheet: self.laid.name.clone(), row: here, column };
                 self.places.note(anchor, spot, at("wall"));
                 if let (Some(column), Anchor::Setting(_) | Anchor::Fact(_)) = (at("name"), anchor) {
                     self.laid.put(
                         column,
-                        Cell::with(Content::NameOf(anchor.clone()), Role::Text(false)),
+                        PageCell::with(Content::NameOf(anchor.clone()), CellRole::Text(false)),
                     );
                 }
             }
@@ -213,9 +213,9 @@ impl<'a> Layer<'a, '_> {
     }
 
     /// How many rows of a table hold numbers.
-    fn numbered(&self, table: &Table) -> usize {
+    fn numbered(&self, table: &LaidTable) -> usize {
         let numbers =
-            |row: &&super::tables::Row| row.cells.iter().any(|(_, cell)| cell.is_number());
+            |row: &&super::tables::LaidRow| row.cells.iter().any(|(_, cell)| cell.is_number());
         table.rows.iter().filter(numbers).count()
     }
 
@@ -241,7 +241,7 @@ impl<'a> Layer<'a, '_> {
             for column in &placed {
                 let Some(at) = set.column(&column.field) else { continue };
                 let datum = &set.rows[*row][at];
-                let cell = Cell::datum(datum, system, column.column.places, column.column.wrap);
+                let cell = PageCell::datum(datum, system, column.column.places, column.column.wrap);
                 if let Some(cell) = cell {
                     self.laid.put(column.at, cell);
                 }
@@ -258,7 +258,7 @@ impl<'a> Layer<'a, '_> {
     }
 
     /// A single fact: label, number, unit, note.
-    fn fact(&mut self, fact: &Fact) {
+    fn fact(&mut self, fact: &PageFact) {
         let mut note = fact.note.clone();
         let mut label = fact.label.clone();
         let mut shown: Option<(Datum, Option<Live>)> = None;
@@ -295,27 +295,27 @@ impl<'a> Layer<'a, '_> {
         if note.is_empty() && blank && fact.line.is_empty() && fact.field.is_empty() {
             return;
         }
-        self.laid.put(0, Cell::text(label, Role::Text(true)));
+        self.laid.put(0, PageCell::text(label, CellRole::Text(true)));
         if let Some((datum, live)) = shown {
             let system = self.contents.system;
-            if let Some(cell) = Cell::datum(&datum, system, None, false) {
+            if let Some(cell) = PageCell::datum(&datum, system, None, false) {
                 self.laid.put(
                     1,
                     match (live, cell) {
-                        (Some(live), Cell { content: Content::Held(held), .. }) => {
-                            Cell::live(live, held)
+                        (Some(live), PageCell { content: Content::Held(held), .. }) => {
+                            PageCell::live(live, held)
                         }
                         (_, cell) => cell,
                     },
                 );
             }
             if let Some((_, unit)) = datum.number(system) {
-                self.laid.put(2, Cell::text(unit, Role::Text(false)));
+                self.laid.put(2, PageCell::text(unit, CellRole::Text(false)));
             }
         }
         note += &self.cautions_beside(&fact.caution, note.is_empty());
         if !note.is_empty() {
-            self.laid.put(3, Cell::text(note, Role::Text(true)));
+            self.laid.put(3, PageCell::text(note, CellRole::Text(true)));
         }
         self.laid.row += 1;
     }

@@ -54,7 +54,7 @@ pub(super) enum Content {
 
 /// What a cell is on its sheet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Role {
+pub(super) enum CellRole {
     /// Title of the sheet.
     Title,
     /// Heading of a block or of rows.
@@ -82,9 +82,9 @@ pub(super) enum Mark {
 
 /// A cell.
 #[derive(Debug, Clone)]
-pub(super) struct Cell {
+pub(super) struct PageCell {
     pub(super) content: Content,
-    pub(super) role: Role,
+    pub(super) role: CellRole,
     pub(super) mark: Mark,
     pub(super) strong: bool,
     /// The words that a person may choose from.
@@ -94,13 +94,13 @@ pub(super) struct Cell {
 /// Longest text of a cell, in letters; a spreadsheet holds 32,767.
 const LONGEST: usize = 32_000;
 
-impl Cell {
-    fn new(content: Content, role: Role) -> Self {
+impl PageCell {
+    fn new(content: Content, role: CellRole) -> Self {
         Self { content, role, mark: Mark::None, strong: false, choices: &[] }
     }
 
     /// A text in a role.
-    pub(super) fn text(text: impl Into<String>, role: Role) -> Self {
+    pub(super) fn text(text: impl Into<String>, role: CellRole) -> Self {
         let text: String = text.into();
         let text = match text.char_indices().nth(LONGEST) {
             Some((end, _)) => text[..end].to_owned(),
@@ -122,7 +122,7 @@ impl Cell {
     }
 
     /// Any content in a role.
-    pub(super) fn with(content: Content, role: Role) -> Self {
+    pub(super) fn with(content: Content, role: CellRole) -> Self {
         Self::new(content, role)
     }
 
@@ -135,8 +135,8 @@ impl Cell {
     ) -> Option<Self> {
         Some(match datum {
             Datum::Blank => return None,
-            Datum::Text(text) => Self::text(text.clone(), Role::Text(wrap)),
-            Datum::Flag(flag) => Self::text(if *flag { "yes" } else { "" }, Role::Text(false)),
+            Datum::Text(text) => Self::text(text.clone(), CellRole::Text(wrap)),
+            Datum::Flag(flag) => Self::text(if *flag { "yes" } else { "" }, CellRole::Text(false)),
             _ => {
                 let (value, _) = datum.number(system).filter(|(value, _)| value.is_finite())?;
                 Self::held(Held::Number(value, look::pattern(datum, system, places)))
@@ -156,13 +156,15 @@ impl Cell {
 
     /// Whether it holds numbers.
     pub(super) fn is_number(&self) -> bool {
-        self.role == Role::Number
+        self.role == CellRole::Number
     }
 
     /// Its text, where it is a wrapped one.
     pub(super) fn wrapped(&self) -> Option<&str> {
         match (&self.content, self.role) {
-            (Content::Held(Held::Text(text)), Role::Text(true) | Role::Head(_)) => Some(text),
+            (Content::Held(Held::Text(text)), CellRole::Text(true) | CellRole::Head(_)) => {
+                Some(text)
+            }
             _ => None,
         }
     }
@@ -170,7 +172,7 @@ impl Cell {
     /// About how wide it is, in letters; nothing for what may run over its cell.
     pub(super) fn width(&self) -> usize {
         match (&self.content, self.role) {
-            (_, Role::Title | Role::Heading | Role::Note) => 0,
+            (_, CellRole::Title | CellRole::Heading | CellRole::Note) => 0,
             (Content::Held(Held::Text(text)), _) => {
                 text.lines().map(|line| line.chars().count()).max().unwrap_or(0)
             }
@@ -181,9 +183,9 @@ impl Cell {
     /// How far a text that may run over its cell runs, in letters of the usual size.
     pub(super) fn run(&self) -> f64 {
         let factor = match self.role {
-            Role::Title => 1.5,
-            Role::Heading => 1.25,
-            Role::Note => 0.95,
+            CellRole::Title => 1.5,
+            CellRole::Heading => 1.25,
+            CellRole::Note => 0.95,
             _ => return 0.0,
         };
         match &self.content {
@@ -197,13 +199,13 @@ impl Cell {
     /// The look of it, with a mark of its own.
     pub(super) fn format(&self, mark: Mark) -> Format {
         let format = match (self.role, self.held_value()) {
-            (Role::Title, _) => look::title(),
-            (Role::Heading, _) => look::heading(),
-            (Role::Note, _) => look::note(),
-            (Role::Head(number), _) => look::column_head(number),
+            (CellRole::Title, _) => look::title(),
+            (CellRole::Heading, _) => look::heading(),
+            (CellRole::Note, _) => look::note(),
+            (CellRole::Head(number), _) => look::column_head(number),
             (_, Some(Held::Number(_, pattern))) => look::number(pattern),
-            (Role::Number, _) => look::number("General"),
-            (Role::Text(wrap), _) => look::text(wrap),
+            (CellRole::Number, _) => look::number("General"),
+            (CellRole::Text(wrap), _) => look::text(wrap),
         };
         let format = if self.strong { format.set_bold() } else { format };
         look::marked(format, mark)
@@ -218,10 +220,10 @@ impl Cell {
 }
 
 impl Held {
-    fn role(&self) -> Role {
+    fn role(&self) -> CellRole {
         match self {
-            Self::Number(..) | Self::Flag(_) => Role::Number,
-            Self::Text(_) => Role::Text(true),
+            Self::Number(..) | Self::Flag(_) => CellRole::Number,
+            Self::Text(_) => CellRole::Text(true),
         }
     }
 

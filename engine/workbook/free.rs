@@ -1,6 +1,6 @@
 //! Tables with columns of their own: sheets of scripts, variants side by side, sensitivities.
 
-use super::cell::{Cell, Held, Mark, Role};
+use super::cell::{CellRole, Held, Mark, PageCell};
 use super::look;
 use crate::footing::System;
 use crate::listing::Datum;
@@ -16,7 +16,7 @@ pub struct FreeTable {
     pub(super) sheet: String,
     /// Headings.
     pub(super) heads: Vec<String>,
-    pub(super) rows: Vec<Vec<Option<Cell>>>,
+    pub(super) rows: Vec<Vec<Option<PageCell>>>,
     /// Remarks under the table.
     pub(super) notes: Vec<String>,
 }
@@ -43,16 +43,16 @@ impl FreeTable {
     pub fn of_script(draft: &SheetDraft, system: System) -> Self {
         let cell = |datum: &Datum| match datum {
             Datum::Flag(flag) => {
-                Some(Cell::text(if *flag { "yes" } else { "no" }, Role::Text(false)))
+                Some(PageCell::text(if *flag { "yes" } else { "no" }, CellRole::Text(false)))
             }
-            Datum::Blank | Datum::Text(_) => Cell::datum(datum, system, None, true),
+            Datum::Blank | Datum::Text(_) => PageCell::datum(datum, system, None, true),
             datum => {
                 let (value, unit) = datum.number(system).filter(|(value, _)| value.is_finite())?;
                 let mut pattern = look::pattern(datum, system, None);
                 if !unit.is_empty() {
                     pattern += &format!("\" {unit}\"");
                 }
-                Some(Cell::held(Held::Number(value, pattern)).marked(Mark::Computed))
+                Some(PageCell::held(Held::Number(value, pattern)).marked(Mark::Computed))
             }
         };
         Self {
@@ -72,10 +72,10 @@ impl FreeTable {
                 number.map(|number| {
                     let large = money || table.one_unit || number.abs() >= 1000.0;
                     let pattern = if large { "#,##0.00" } else { "0.0000" };
-                    Cell::held(Held::Number(number, pattern.to_owned()))
+                    PageCell::held(Held::Number(number, pattern.to_owned()))
                 })
             };
-            let text = |text: &String| Some(Cell::text(text, Role::Text(true)));
+            let text = |text: &String| Some(PageCell::text(text, CellRole::Text(true)));
             texts.iter().map(text).chain(numbers.iter().map(number)).collect()
         };
         Self {

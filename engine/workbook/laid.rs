@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::cell::{Cell, Role};
+use super::cell::{CellRole, PageCell};
 use super::look;
 use super::page::ChartPage;
 
@@ -17,7 +17,7 @@ pub(super) enum LaidChart<'a> {
 /// A sheet.
 pub(super) struct Laid<'a> {
     pub(super) name: String,
-    pub(super) cells: BTreeMap<(u32, u16), Cell>,
+    pub(super) cells: BTreeMap<(u32, u16), PageCell>,
     pub(super) widths: BTreeMap<u16, f64>,
     /// Heights of rows that are not as their texts need.
     pub(super) heights: BTreeMap<u32, f64>,
@@ -59,13 +59,13 @@ impl<'a> Laid<'a> {
     }
 
     /// Puts a cell on the row that is being laid.
-    pub(super) fn put(&mut self, column: u16, cell: Cell) {
+    pub(super) fn put(&mut self, column: u16, cell: PageCell) {
         self.cells.insert((self.row, column), cell);
     }
 
     /// A line of text across the sheet.
-    pub(super) fn line(&mut self, text: impl Into<String>, role: Role) {
-        self.put(0, Cell::text(text, role));
+    pub(super) fn line(&mut self, text: impl Into<String>, role: CellRole) {
+        self.put(0, PageCell::text(text, role));
         self.row += 1;
     }
 
@@ -76,7 +76,7 @@ impl<'a> Laid<'a> {
 
     /// Prints so many columns that titles and notes are not cut.
     fn reach(&mut self) {
-        let wanted = |(_, cell): (&(u32, u16), &Cell)| cell.run();
+        let wanted = |(_, cell): (&(u32, u16), &PageCell)| cell.run();
         let wanted = self.cells.iter().filter(|((_, column), _)| *column == 0).map(wanted);
         let wanted = wanted.fold(0.0, f64::max);
         let width = |column: u16| self.widths.get(&column).copied().unwrap_or(NARROWEST);

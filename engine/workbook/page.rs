@@ -103,7 +103,7 @@ pub(super) struct Block {
     pub(super) bars: Option<[u16; 2]>,
     /// Single facts.
     #[serde(default)]
-    pub(super) facts: Vec<Fact>,
+    pub(super) facts: Vec<PageFact>,
     /// A chart.
     #[serde(default)]
     pub(super) chart: Option<ChartPage>,
@@ -145,7 +145,7 @@ pub(super) struct PageColumn {
 /// One fact: a label, a number with its unit, and a note.
 #[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(super) struct Fact {
+pub(super) struct PageFact {
     /// Label; without one a line's own.
     #[serde(default)]
     pub(super) label: String,

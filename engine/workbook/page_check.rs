@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::page::{Block, Each, Fact, LiveTable, Page};
+use super::page::{Block, Each, LiveTable, Page, PageFact};
 use super::tables::columns_of;
 use crate::listing::{Audience, Declaration};
 use crate::problem::{Faults, Place, Problem, closest};
@@ -23,7 +23,7 @@ impl Names {
     pub fn add(&mut self, pages: &[Page]) {
         let facts = || pages.iter().flat_map(|page| &page.block).flat_map(|block| &block.facts);
         for (known, name) in [
-            (&mut self.lines, (|fact| &fact.line) as fn(&Fact) -> &String),
+            (&mut self.lines, (|fact| &fact.line) as fn(&PageFact) -> &String),
             (&mut self.cells, |fact| &fact.cell),
         ] {
             if let Some(known) = known {

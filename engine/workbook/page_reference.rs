@@ -6,7 +6,7 @@ use super::page::LiveTable;
 use super::tables::columns_of;
 
 /// The keys of one table of a page description.
-pub(super) struct Keys {
+pub(super) struct PageKeys {
     /// Heading.
     pub(super) of: &'static str,
     /// Name, value, meaning.
@@ -14,8 +14,8 @@ pub(super) struct Keys {
 }
 
 /// Every key of a page description; a test holds it against what is read.
-pub(super) const KEYS: &[Keys] = &[
-    Keys {
+pub(super) const KEYS: &[PageKeys] = &[
+    PageKeys {
         of: "A page",
         keys: &[
             ("sheet", "text", "name of the sheet; `{title}` where it makes several"),
@@ -54,7 +54,7 @@ pub(super) const KEYS: &[Keys] = &[
             ("block", "list of tables", "what stands on it, from top to bottom"),
         ],
     },
-    Keys {
+    PageKeys {
         of: "A block",
         keys: &[
             ("heading", "text", "heading above it"),
@@ -80,7 +80,7 @@ pub(super) const KEYS: &[Keys] = &[
             ("quantities", "true, false", "`live = \"quantities\"`, as older pages write it"),
         ],
     },
-    Keys {
+    PageKeys {
         of: "A column",
         keys: &[
             (
@@ -96,7 +96,7 @@ pub(super) const KEYS: &[Keys] = &[
             ("number", "true, false", "its heading stands over numbers"),
         ],
     },
-    Keys {
+    PageKeys {
         of: "A fact",
         keys: &[
             ("label", "text", "what it is; without one a line's own"),
@@ -109,7 +109,7 @@ pub(super) const KEYS: &[Keys] = &[
             ("caution", "text", "cautions of this kind stand beside it"),
         ],
     },
-    Keys {
+    PageKeys {
         of: "A chart",
         keys: &[
             ("title", "text", "title"),
@@ -118,7 +118,7 @@ pub(super) const KEYS: &[Keys] = &[
             ("series", "list of tables", "its lines"),
         ],
     },
-    Keys {
+    PageKeys {
         of: "A line of a chart",
         keys: &[
             ("name", "text", "name in the legend"),

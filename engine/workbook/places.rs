@@ -9,13 +9,13 @@ use crate::takeoff::Takeoff;
 
 /// A cell of a sheet.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) struct Spot {
+pub(super) struct PageSpot {
     pub(super) sheet: String,
     pub(super) row: u32,
     pub(super) column: u16,
 }
 
-impl Spot {
+impl PageSpot {
     /// As a formula of another sheet names it.
     fn reference(&self) -> String {
         format!("{}!{}", quoted(&self.sheet), cell_name(self.row as usize, self.column.into()))
@@ -65,14 +65,14 @@ pub(super) struct ListedTable {
 /// All places.
 #[derive(Debug, Default)]
 pub(super) struct Places {
-    pub(super) lines: BTreeMap<String, Spot>,
+    pub(super) lines: BTreeMap<String, PageSpot>,
     pub(super) parts: BTreeMap<String, PartsSpot>,
-    pub(super) cells: BTreeMap<NodeId, Spot>,
-    pub(super) settings: BTreeMap<String, Spot>,
-    pub(super) facts: BTreeMap<String, Spot>,
+    pub(super) cells: BTreeMap<NodeId, PageSpot>,
+    pub(super) settings: BTreeMap<String, PageSpot>,
+    pub(super) facts: BTreeMap<String, PageSpot>,
     pub(super) tables: Vec<ListedTable>,
     /// Defined names by what they stand for.
-    names: BTreeMap<String, (String, Spot)>,
+    names: BTreeMap<String, (String, PageSpot)>,
 }
 
 /// A larger book gives defined names only to the cells that other sheets rest on: spreadsheets are slow with many.
@@ -82,7 +82,7 @@ const LONGEST_NAME: usize = 200;
 
 impl Places {
     /// Notes where a row stands.
-    pub(super) fn note(&mut self, anchor: &Anchor, spot: Spot, wall: Option<u16>) {
+    pub(super) fn note(&mut self, anchor: &Anchor, spot: PageSpot, wall: Option<u16>) {
         match anchor {
             Anchor::Line(id) => {
                 self.lines.insert(id.clone(), spot);
@@ -97,7 +97,7 @@ impl Places {
                 self.facts.insert(name.clone(), spot);
             }
             Anchor::Part(id) => {
-                let Spot { sheet, row, column } = spot;
+                let PageSpot { sheet, row, column } = spot;
                 let first = PartsSpot { sheet, rows: (row, row), wall, part: column };
                 self.parts.entry(id.clone()).or_insert(first).rows.1 = row;
             }
@@ -151,8 +151,8 @@ impl Places {
         let on = On { places: self, book, sheet };
         match what {
             Live::Node(id) => live(*id, book, &on),
-            Live::ToNode(id) => self.cells.get(id).map(Spot::reference),
-            Live::ToLine(id) => self.lines.get(id).map(Spot::reference),
+            Live::ToNode(id) => self.cells.get(id).map(PageSpot::reference),
+            Live::ToLine(id) => self.lines.get(id).map(PageSpot::reference),
             Live::Parts(id) => {
                 let parts = self.parts.get(id)?;
                 let cell = |row: u32| cell_name(row as usize, parts.part.into());
@@ -180,11 +180,11 @@ impl Places {
 #[derive(Default)]
 struct Namer {
     used: BTreeSet<String>,
-    names: BTreeMap<String, (String, Spot)>,
+    names: BTreeMap<String, (String, PageSpot)>,
 }
 
 impl Namer {
-    fn name(&mut self, key: String, prefix: &str, text: &str, spot: &Spot) {
+    fn name(&mut self, key: String, prefix: &str, text: &str, spot: &PageSpot) {
         let letter = |c: char| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { '_' };
         let plain: String = text.chars().map(letter).take(LONGEST_NAME).collect();
         let mut free = format!("{prefix}_{plain}");
@@ -240,7 +240,7 @@ struct On<'a> {
 
 impl On<'_> {
     /// The cell where it is on this sheet, else its name.
-    fn here_or(&self, spot: Option<&Spot>, key: &str) -> Option<String> {
+    fn here_or(&self, spot: Option<&PageSpot>, key: &str) -> Option<String> {
         match spot? {
             spot if spot.sheet == self.sheet => {
                 Some(cell_name(spot.row as usize, spot.column.into()))

@@ -3,7 +3,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::cell::{Cell, Content, Held, Live, Mark, Role, shown_unit};
+use super::cell::{CellRole, Content, Held, Live, Mark, PageCell, shown_unit};
 use super::free::FreeTable;
 use super::page::LiveTable as Kind;
 use super::places::{Anchor, sheet_of};
@@ -12,11 +12,11 @@ use crate::catalogue::Value;
 use crate::footing::Part;
 use crate::listing::Datum;
 use crate::sheet::{Formula, Node, NodeId, Origin, cautions, derivation};
-use crate::takeoff::{Derivation, Line, Setting};
+use crate::takeoff::{Derivation, Line, SettingValue};
 
 /// How a row stands in its table.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Standing {
+pub(super) enum RowStanding {
     /// As the others.
     Plain,
     /// A heading over those that follow.
@@ -27,19 +27,19 @@ pub(super) enum Standing {
 
 /// A row of a table: its cells by field.
 #[derive(Debug, Clone)]
-pub(super) struct Row {
-    pub(super) standing: Standing,
-    pub(super) cells: Vec<(String, Cell)>,
+pub(super) struct LaidRow {
+    pub(super) standing: RowStanding,
+    pub(super) cells: Vec<(String, PageCell)>,
     /// What it is of, and the field that its value stands in.
     pub(super) anchor: Option<(Anchor, &'static str)>,
 }
 
 /// A table.
 #[derive(Debug, Clone, Default)]
-pub(super) struct Table {
+pub(super) struct LaidTable {
     /// Headings of the columns that it brings itself.
     pub(super) own: Vec<String>,
-    pub(super) rows: Vec<Row>,
+    pub(super) rows: Vec<LaidRow>,
 }
 
 /// The columns of a live table, with what each holds.
@@ -86,13 +86,13 @@ pub(super) fn columns_of(kind: Kind) -> &'static [(&'static str, &'static str)] 
 }
 
 /// The rows of a live table; of the calc sheet or free table that the page is made for.
-pub(super) fn rows_of(kind: Kind, contents: &Contents, each: usize) -> Table {
+pub(super) fn rows_of(kind: Kind, contents: &Contents, each: usize) -> LaidTable {
     match kind {
         Kind::Quantities => quantities(contents),
         Kind::Inputs => inputs(contents),
         Kind::Facts => facts(contents),
         Kind::Cells => cells(contents, each),
-        Kind::Table => contents.tables.get(each).map_or_else(Table::default, free),
+        Kind::Table => contents.tables.get(each).map_or_else(LaidTable::default, free),
     }
 }
 
@@ -101,25 +101,25 @@ pub(super) fn own_field(at: usize) -> String {
     format!("*{at}")
 }
 
-struct Fields(Vec<(String, Cell)>);
+struct Fields(Vec<(String, PageCell)>);
 
 impl Fields {
     fn text(&mut self, field: &str, text: &str, wrap: bool) {
         if !text.is_empty() {
-            self.0.push((field.to_owned(), Cell::text(text, Role::Text(wrap))));
+            self.0.push((field.to_owned(), PageCell::text(text, CellRole::Text(wrap))));
         }
     }
 
-    fn put(&mut self, field: &str, cell: Cell) {
+    fn put(&mut self, field: &str, cell: PageCell) {
         self.0.push((field.to_owned(), cell));
     }
 
-    fn row(self, standing: Standing, anchor: Option<(Anchor, &'static str)>) -> Row {
-        Row { standing, cells: self.0, anchor }
+    fn row(self, standing: RowStanding, anchor: Option<(Anchor, &'static str)>) -> LaidRow {
+        LaidRow { standing, cells: self.0, anchor }
     }
 }
 
-fn quantities(contents: &Contents) -> Table {
+fn quantities(contents: &Contents) -> LaidTable {
     let mut rows = Vec::new();
     let mut group: Option<&str> = None;
     for line in contents.takeoff.iter().flat_map(|takeoff| &takeoff.lines) {
@@ -128,29 +128,32 @@ fn quantities(contents: &Contents) -> Table {
         rows.push(line_row(contents, line, apart));
         rows.extend(line.parts.iter().map(|part| part_row(contents, line, part)));
     }
-    Table { own: Vec::new(), rows }
+    LaidTable { own: Vec::new(), rows }
 }
 
-fn line_row(contents: &Contents, line: &Line, apart: bool) -> Row {
+fn line_row(contents: &Contents, line: &Line, apart: bool) -> LaidRow {
     let mut fields = Fields(Vec::new());
-    fields.put("what", Cell::text(&line.label, Role::Text(true)).strong(true));
-    fields.put("unit", Cell::text(&line.unit, Role::Text(false)).strong(true));
+    fields.put("what", PageCell::text(&line.label, CellRole::Text(true)).strong(true));
+    fields.put("unit", PageCell::text(&line.unit, CellRole::Text(false)).strong(true));
     let live = match line.derivation {
         Derivation::Parts if !line.parts.is_empty() => Some(Live::Parts(line.id.clone())),
         Derivation::Parts | Derivation::Value => None,
         _ => contents.book.find(&line.name()).map(Live::Node),
     };
     let datum = Datum::Amount(line.quantity.clone(), line.unit.clone());
-    if let Some(Cell { content: Content::Held(held), .. }) =
-        Cell::datum(&datum, contents.system, None, false)
+    if let Some(PageCell { content: Content::Held(held), .. }) =
+        PageCell::datum(&datum, contents.system, None, false)
     {
         let dead = "computed: does not follow a change of Inputs";
         let (cell, how) = match live {
             Some(live) => {
                 let how = Content::UnlessLive(live.clone(), dead.to_owned());
-                (Cell::live(live, held), Cell::with(how, Role::Text(true)))
+                (PageCell::live(live, held), PageCell::with(how, CellRole::Text(true)))
             }
-            None => (Cell::held(held).marked(Mark::Computed), Cell::text(dead, Role::Text(true))),
+            None => (
+                PageCell::held(held).marked(Mark::Computed),
+                PageCell::text(dead, CellRole::Text(true)),
+            ),
         };
         fields.put("quantity", cell.strong(true));
         fields.put("how", how.marked(Mark::Computed));
@@ -159,11 +162,11 @@ fn line_row(contents: &Contents, line: &Line, apart: bool) -> Row {
     if !caution.is_empty() {
         fields.text("caution", &format!("CAUTION: {caution}"), true);
     }
-    let standing = if apart { Standing::Apart } else { Standing::Plain };
+    let standing = if apart { RowStanding::Apart } else { RowStanding::Plain };
     fields.row(standing, Some((Anchor::Line(line.id.clone()), "quantity")))
 }
 
-fn part_row(contents: &Contents, line: &Line, part: &Part) -> Row {
+fn part_row(contents: &Contents, line: &Line, part: &Part) -> LaidRow {
     let mut fields = Fields(Vec::new());
     fields.text("what", &format!("    {}", part.what), false);
     fields.text("wall", &part.wall, false);
@@ -174,11 +177,11 @@ fn part_row(contents: &Contents, line: &Line, part: &Part) -> Row {
         ("part", Datum::Amount(part.amount.clone(), line.unit.clone()), Some(3)),
     ];
     for (field, datum, places) in values {
-        if let Some(cell) = Cell::datum(&datum, contents.system, places, false) {
+        if let Some(cell) = PageCell::datum(&datum, contents.system, places, false) {
             fields.put(field, cell);
         }
     }
-    fields.row(Standing::Plain, Some((Anchor::Part(line.id.clone()), "part")))
+    fields.row(RowStanding::Plain, Some((Anchor::Part(line.id.clone()), "part")))
 }
 
 /// The node of everything that formulas name besides cells, by its name.
@@ -187,22 +190,22 @@ fn named(contents: &Contents, is: fn(&Origin) -> bool) -> BTreeMap<String, NodeI
     nodes.filter(|(_, node)| is(&node.origin)).map(|(id, node)| (node.name.clone(), id)).collect()
 }
 
-fn inputs(contents: &Contents) -> Table {
-    let Some(takeoff) = contents.takeoff else { return Table::default() };
+fn inputs(contents: &Contents) -> LaidTable {
+    let Some(takeoff) = contents.takeoff else { return LaidTable::default() };
     let row = |(path, id): (String, NodeId)| {
         let stated = takeoff.job.settings.get(&path)?;
         let node = contents.book.node(id);
         let value = match &stated.value {
-            Setting::Measure(exact) => Value::Measure(exact.quantity()),
+            SettingValue::Measure(exact) => Value::Measure(exact.quantity()),
             #[expect(clippy::cast_precision_loss, reason = "counts of a job")]
-            Setting::Count(count) => Value::Number(*count as f64),
-            Setting::Text(text) => Value::Text(text.clone()),
+            SettingValue::Count(count) => Value::Number(*count as f64),
+            SettingValue::Text(text) => Value::Text(text.clone()),
         };
         let held = Held::value(&value, &node.unit);
         let mut fields = Fields(Vec::new());
         fields.text("what", stated.about, true);
-        let value = Cell::held(held.clone()).marked(Mark::Typed);
-        fields.put("value", Cell { choices: stated.choices, ..value });
+        let value = PageCell::held(held.clone()).marked(Mark::Typed);
+        fields.put("value", PageCell { choices: stated.choices, ..value });
         fields.text("unit", shown_unit(&node.unit), false);
         fields.text("path", &path, false);
         let remark: fn([&str; 2]) -> String = match (&held, takeoff.asked.contains(&path)) {
@@ -212,13 +215,13 @@ fn inputs(contents: &Contents) -> Table {
             (_, false) => |[a, b]| remarked(&format!("{a}={b}"), STEPS),
             (_, true) => |[a, b]| remarked(&format!("{a}={b}"), MEASURED),
         };
-        fields.put("laid_out_with", Cell::held(held).marked(Mark::Computed));
+        fields.put("laid_out_with", PageCell::held(held).marked(Mark::Computed));
         let remark = Content::SameRow(["value", "laid_out_with"], remark, "as laid out".to_owned());
-        fields.put("remark", Cell::with(remark, Role::Text(true)));
-        Some(fields.row(Standing::Plain, Some((Anchor::Setting(path), "value"))))
+        fields.put("remark", PageCell::with(remark, CellRole::Text(true)));
+        Some(fields.row(RowStanding::Plain, Some((Anchor::Setting(path), "value"))))
     };
     let settings = named(contents, |origin| matches!(origin, Origin::Setting(_)));
-    Table { own: Vec::new(), rows: settings.into_iter().filter_map(row).collect() }
+    LaidTable { own: Vec::new(), rows: settings.into_iter().filter_map(row).collect() }
 }
 
 /// What is said of a changed input.
@@ -230,7 +233,7 @@ fn remarked(same: &str, changed: &str) -> String {
     format!("IF({same},\"as laid out\",\"{changed}\")")
 }
 
-fn facts(contents: &Contents) -> Table {
+fn facts(contents: &Contents) -> LaidTable {
     let row = |(name, id): (String, NodeId)| {
         let node = contents.book.node(id);
         let mut fields = Fields(Vec::new());
@@ -245,19 +248,19 @@ fn facts(contents: &Contents) -> Table {
             fields.put(
                 "value",
                 match live {
-                    Some(live) => Cell::live(live, held),
-                    None => Cell::held(held).marked(Mark::Computed),
+                    Some(live) => PageCell::live(live, held),
+                    None => PageCell::held(held).marked(Mark::Computed),
                 },
             );
         }
         fields.text("unit", shown_unit(&node.unit), false);
         fields.text("path", &name, false);
-        fields.row(Standing::Plain, Some((Anchor::Fact(name), "value")))
+        fields.row(RowStanding::Plain, Some((Anchor::Fact(name), "value")))
     };
     let facts = named(contents, |origin| {
         matches!(origin, Origin::Job(_) | Origin::Line { wall: Some(_), .. })
     });
-    Table { own: Vec::new(), rows: facts.into_iter().map(row).collect() }
+    LaidTable { own: Vec::new(), rows: facts.into_iter().map(row).collect() }
 }
 
 /// A heading with its first letter large.
@@ -267,8 +270,8 @@ fn headed(title: &str) -> String {
     first + letters.as_str()
 }
 
-fn cells(contents: &Contents, at: usize) -> Table {
-    let Some(sheet) = contents.calc.get(at) else { return Table::default() };
+fn cells(contents: &Contents, at: usize) -> LaidTable {
+    let Some(sheet) = contents.calc.get(at) else { return LaidTable::default() };
     let here = u32::try_from(at).unwrap_or(u32::MAX);
     let mut nodes: BTreeMap<(Option<u32>, u32), NodeId> = BTreeMap::new();
     for (id, node) in (0..).zip(contents.book.nodes()) {
@@ -279,16 +282,16 @@ fn cells(contents: &Contents, at: usize) -> Table {
         }
     }
     let walls: BTreeSet<Option<u32>> = nodes.keys().map(|(wall, _)| *wall).collect();
-    let mut rows: Vec<Row> = Vec::new();
+    let mut rows: Vec<LaidRow> = Vec::new();
     for wall in walls {
         if let Some(wall) = wall {
             let id = contents.takeoff.and_then(|takeoff| {
                 takeoff.layout.site.chain.walls().get(wall as usize).map(|line| line.id.clone())
             });
             let text = format!("Wall {}", id.unwrap_or_default());
-            let standing = if rows.is_empty() { Standing::Heading } else { Standing::Apart };
+            let standing = if rows.is_empty() { RowStanding::Heading } else { RowStanding::Apart };
             let mut fields = Fields(Vec::new());
-            fields.put("what", Cell::text(text, Role::Heading));
+            fields.put("what", PageCell::text(text, CellRole::Heading));
             rows.push(fields.row(standing, None));
         }
         for (row, written) in (0..).zip(&sheet.rows) {
@@ -297,15 +300,15 @@ fn cells(contents: &Contents, at: usize) -> Table {
                 fields.text(&own_field(other), text, true);
             }
             if written.name.is_empty() {
-                fields.put("what", Cell::text(&written.what, Role::Heading));
-                rows.push(fields.row(Standing::Heading, None));
+                fields.put("what", PageCell::text(&written.what, CellRole::Heading));
+                rows.push(fields.row(RowStanding::Heading, None));
             } else if let Some(id) = nodes.get(&(wall, row)) {
                 cell(&mut fields, contents, *id);
-                rows.push(fields.row(Standing::Plain, Some((Anchor::Cell(*id), "value"))));
+                rows.push(fields.row(RowStanding::Plain, Some((Anchor::Cell(*id), "value"))));
             }
         }
     }
-    Table { own: sheet.others.iter().map(|title| headed(title)).collect(), rows }
+    LaidTable { own: sheet.others.iter().map(|title| headed(title)).collect(), rows }
 }
 
 /// Longest derivation that is written out, in letters.
@@ -320,25 +323,25 @@ fn cell(fields: &mut Fields, contents: &Contents, id: NodeId) {
     // What no other cell of the sheet rests on is a result.
     let beside = |user: &Node| sheet_of(user) == sheet_of(node);
     let result = !is_typed && !book.users(id).iter().any(|user| beside(book.node(*user)));
-    fields.put("what", Cell::text(&node.what, Role::Text(true)).strong(result));
+    fields.put("what", PageCell::text(&node.what, CellRole::Text(true)).strong(result));
     fields.text("unit", shown_unit(&node.unit), false);
     let how: String = how.unwrap_or_default().chars().take(LONGEST).collect();
     fields.text("how", &how, true);
     fields.text("caution", &formula.map(cautions).unwrap_or_default().join("; "), true);
     let Some(value) = book.value(id) else { return };
-    fields.put("kind", Cell::with(Content::KindOf(id), Role::Text(false)));
+    fields.put("kind", PageCell::with(Content::KindOf(id), CellRole::Text(false)));
     let held = Held::value(&value, &node.unit);
     fields.put(
         "value",
         match is_typed {
-            true => Cell::held(held).marked(Mark::Typed),
-            false => Cell::live(Live::Node(id), held).strong(result),
+            true => PageCell::held(held).marked(Mark::Typed),
+            false => PageCell::live(Live::Node(id), held).strong(result),
         },
     );
 }
 
 /// A table that a script or question made, and its notes.
-fn free(table: &FreeTable) -> Table {
+fn free(table: &FreeTable) -> LaidTable {
     let mut rows = Vec::new();
     for cells in &table.rows {
         let mut fields = Fields(Vec::new());
@@ -347,12 +350,12 @@ fn free(table: &FreeTable) -> Table {
                 fields.put(&own_field(at), cell.clone());
             }
         }
-        rows.push(fields.row(Standing::Plain, None));
+        rows.push(fields.row(RowStanding::Plain, None));
     }
     for note in &table.notes {
         let mut fields = Fields(Vec::new());
-        fields.put(&own_field(0), Cell::text(note, Role::Note));
-        rows.push(fields.row(Standing::Plain, None));
+        fields.put(&own_field(0), PageCell::text(note, CellRole::Note));
+        rows.push(fields.row(RowStanding::Plain, None));
     }
-    Table { own: table.heads.clone(), rows }
+    LaidTable { own: table.heads.clone(), rows }
 }

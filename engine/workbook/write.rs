@@ -5,7 +5,7 @@ use rust_xlsxwriter::{
 };
 
 use super::block::Layer;
-use super::cell::{Cell, Content, Held, Mark};
+use super::cell::{Content, Held, Mark, PageCell};
 use super::chart;
 use super::free::{Comparison, FreeTable};
 use super::laid::{Laid, LaidChart};
@@ -209,7 +209,7 @@ impl Writer<'_> {
         sheet: &mut Worksheet,
         row: u32,
         column: u16,
-        cell: &Cell,
+        cell: &PageCell,
     ) -> Result<(), XlsxError> {
         let book = self.contents.book;
         let formula = |live: &super::cell::Live| self.places.formula(live, &self.laid.name, book);
@@ -266,7 +266,7 @@ fn value(
     row: u32,
     column: u16,
     held: &Held,
-    cell: &Cell,
+    cell: &PageCell,
     mark: Mark,
 ) -> Result<(), XlsxError> {
     let format = cell.format(mark);

@@ -153,16 +153,9 @@ fn long_wall(joints: i64) -> Option<Site> {
     let rate = |cents: i64, power: u32| {
         BigRational::new(cents.into(), (BigInt::from(FOOT).pow(power)) * 100)
     };
-    let rules = StepRules {
-        depths: Depths { frost: Nm(2 * FOOT), cover: None, allowance: Nm::ZERO },
-        shortest_run: Nm(4 * FOOT),
-        most_levels: 2,
-        corner_clear: Nm::ZERO,
-        overlap_step: Nm::INCH,
-        overlap_min: Nm::ZERO,
-        throat: None,
-        no_step_zones: Vec::new(),
-    };
+    let depths = Depths { frost: Nm(2 * FOOT), cover: None, allowance: Nm::ZERO };
+    let rules =
+        StepRules { shortest_run: Nm(4 * FOOT), most_levels: 2, ..StepRules::of_depths(depths) };
     let grid = Grid::new(&chain, &walls, &module, &rules).ok()?;
     Some(Site {
         system: System::Us,

@@ -2,7 +2,7 @@
 
 use std::sync::atomic::{AtomicI64, Ordering};
 
-use rodbook::footing::{Answer, Fact, Hook, Hooks, NoLayout, StepHooks, lay_out};
+use rodbook::footing::{Fact, Hooks, NoLayout, RuleAnswer, RuleHook, StepHooks, lay_out};
 use rodbook::job::{Job, OpenOptions};
 use rodbook::measure::{Nm, Quantity};
 use rodbook::problem::{Outcome, Place, Problem};
@@ -16,16 +16,16 @@ struct Inches {
 }
 
 impl StepHooks for Inches {
-    fn by(&self, hook: Hook) -> Option<&str> {
-        (hook == Hook::Overlap).then_some("overlap of the test")
+    fn by(&self, hook: RuleHook) -> Option<&str> {
+        (hook == RuleHook::Overlap).then_some("overlap of the test")
     }
 
-    fn ask(&self, _: Hook, _: &[(&'static str, Fact)]) -> Outcome<Answer> {
+    fn ask(&self, _: RuleHook, _: &[(&'static str, Fact)]) -> Outcome<RuleAnswer> {
         let inches = 24 + self.more * self.asked.fetch_add(1, Ordering::Relaxed);
-        Ok(Answer::Measure(Quantity::length(Nm::INCH * inches)))
+        Ok(RuleAnswer::Measure(Quantity::length(Nm::INCH * inches)))
     }
 
-    fn place(&self, _: Hook, problem: Problem) -> Problem {
+    fn place(&self, _: RuleHook, problem: Problem) -> Problem {
         problem.at(Place::file("overlap of the test"))
     }
 }

@@ -365,7 +365,7 @@ fn the_drawn_steps_have_a_price() {
         line["drawn"]["value"].as_f64().expect("a number")
     };
     let price = |path: &str, per: &str| match &done.job.wall_job.settings[path].value {
-        rodbook::takeoff::Setting::Measure(exact) => {
+        rodbook::takeoff::SettingValue::Measure(exact) => {
             exact.quantity().in_unit(&rodbook::measure::unit(per).expect("a unit")).expect("fits")
         }
         other => panic!("{other:?}"),

@@ -206,3 +206,33 @@ fn each_library_has_one_room() {
         }
     }
 }
+
+/// The name of a type that a line declares for others to see.
+fn declared(line: &str) -> Option<&str> {
+    let mut words = line.trim_start().split(|c: char| !(c.is_alphanumeric() || c == '_'));
+    if words.next()? != "pub" {
+        return None;
+    }
+    let mut words = words.filter(|word| !matches!(*word, "" | "super" | "crate"));
+    let kind = words.next()?;
+    matches!(kind, "struct" | "enum" | "trait" | "type").then(|| words.next()).flatten()
+}
+
+#[test]
+fn a_type_name_stands_for_one_thing() {
+    assert_eq!(declared("    pub enum Spacing, \"spacing\" {"), Some("Spacing"));
+    assert_eq!(declared("pub(super) struct Row {"), Some("Row"));
+    assert_eq!(declared("pub fn row() {"), None);
+    let mut known: BTreeMap<String, String> = BTreeMap::new();
+    let mut twice = Vec::new();
+    for (_, path, text) in engine() {
+        for name in text.lines().filter_map(declared) {
+            let here = path.display().to_string();
+            if let Some(other) = known.insert(name.to_owned(), here.clone()) {
+                twice.push(format!("{name}: {other} and {here}"));
+            }
+        }
+    }
+    assert!(known.len() > 200, "{}", known.len());
+    assert_eq!(twice, Vec::<String>::new());
+}

@@ -4,10 +4,10 @@ use std::collections::BTreeSet;
 use std::path::Path;
 
 use rodbook::job::{Answer, Job, OpenOptions, Subject, declared, json, why, work};
-use rodbook::listing::{Audience, Column, Datum, Declaration, Kind, Listing, listings_page};
+use rodbook::listing::{Audience, Column, ColumnKind, Datum, Declaration, Listing, listings_page};
 use rodbook::measure::Nm;
 use rodbook::problem::Outcome;
-use rodbook::takeoff::Source;
+use rodbook::takeoff::ListingSource;
 
 use crate::drawn::demo_drawn;
 use crate::support::{Done, Folder, read_json, run, run_job_toml};
@@ -99,10 +99,16 @@ const TIDES: Declaration = Declaration {
     key: &["day"],
     audience: Audience::Crew,
     columns: &[
-        Column { name: "day", kind: Kind::Text, may_lack: false, audience: None, about: "the day" },
+        Column {
+            name: "day",
+            kind: ColumnKind::Text,
+            may_lack: false,
+            audience: None,
+            about: "the day",
+        },
         Column {
             name: "height",
-            kind: Kind::Length,
+            kind: ColumnKind::Length,
             may_lack: false,
             audience: None,
             about: "how high it rises",
@@ -110,7 +116,7 @@ const TIDES: Declaration = Declaration {
     ],
 };
 
-const SOURCE: Source = Source {
+const SOURCE: ListingSource = ListingSource {
     declaration: TIDES,
     fill: |facts| {
         let height = facts.job.site.chain.length();

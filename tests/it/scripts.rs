@@ -3,15 +3,15 @@
 use std::path::Path;
 
 use rodbook::catalogue::functions;
-use rodbook::files::{Found, Layers, Origin};
+use rodbook::files::{FoundFile, LayerOrigin, Layers};
 use rodbook::footing::System;
 use rodbook::measure::Style;
 use rodbook::script::{Host, ScriptFault};
 
 use crate::support::{Folder, run};
 
-fn script(text: &str) -> Found {
-    Found { origin: Origin::Job, shown: "test.rhai".into(), text: text.into() }
+fn script(text: &str) -> FoundFile {
+    FoundFile { origin: LayerOrigin::Job, shown: "test.rhai".into(), text: text.into() }
 }
 
 fn host(folder: Option<&Path>) -> Host {

@@ -3,8 +3,8 @@
 use std::path::Path;
 
 use proptest::prelude::*;
-use rodbook::catalogue::{Function, Kind, Parameter, functions};
-use rodbook::files::{Found, Origin};
+use rodbook::catalogue::{Function, Parameter, ValueKind, functions};
+use rodbook::files::{FoundFile, LayerOrigin};
 use rodbook::footing::System;
 use rodbook::forms::{
     Edition, Form, Mix, Placing, Pour, column_pressure, form_thrust, highest_rate, wall_pressure,
@@ -113,8 +113,8 @@ fn inputs(function: &Function) -> Vec<String> {
     for parameter in &function.parameters[parts.len()..] {
         let default = parameter.default.expect("an input of the example");
         parts.push(match parameter.kind {
-            Kind::Choice(_) | Kind::Text => format!("\"{default}\""),
-            Kind::Measure(_) => format!("q(\"{default}\")"),
+            ValueKind::Choice(_) | ValueKind::Text => format!("\"{default}\""),
+            ValueKind::Measure(_) => format!("q(\"{default}\")"),
             _ => default.to_owned(),
         });
     }
@@ -145,7 +145,7 @@ fn with(done: &Done, function: &Function, index: usize, value: &str) -> String {
     let mut inputs = inputs(function);
     inputs[index] = value.to_owned();
     let text = format!("{}({})", function.name, inputs.join(", "));
-    let script = Found { origin: Origin::Job, shown: "test".into(), text };
+    let script = FoundFile { origin: LayerOrigin::Job, shown: "test".into(), text };
     let run = done.job.host.run(&script, None, Some(&done.job.wall_job));
     run.map_or_else(words, |_| String::new())
 }
@@ -196,7 +196,10 @@ fn every_range_is_tested_from_both_sides() {
         }
         // Another kind of input is refused by name, each time.
         for (index, parameter) in function.parameters.iter().enumerate() {
-            if matches!(parameter.kind, Kind::Measure(_) | Kind::Number | Kind::List(_)) {
+            if matches!(
+                parameter.kind,
+                ValueKind::Measure(_) | ValueKind::Number | ValueKind::List(_)
+            ) {
                 let said = with(&done, function, index, "\"nothing of the kind\"");
                 assert!(
                     said.contains(parameter.name) || said.contains("length"),
@@ -204,7 +207,7 @@ fn every_range_is_tested_from_both_sides() {
                     function.name
                 );
             }
-            if let Kind::Choice(_) = parameter.kind {
+            if let ValueKind::Choice(_) = parameter.kind {
                 let said = with(&done, function, index, "\"no such choice\"");
                 assert!(said.contains("was expected"), "{}: {said}", function.name);
             }

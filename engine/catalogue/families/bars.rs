@@ -1,7 +1,7 @@
 //! Bars: tables, development, laps, hooks, placing.
 
 use crate::catalogue::value::give;
-use crate::catalogue::{Args, Family, Function, Kind, Output, Parameter, record};
+use crate::catalogue::{Args, Family, Function, Output, Parameter, ValueKind, record};
 use crate::measure::{Area, ForcePerLength, Length, Pressure, Ratio};
 use crate::problem::Problem;
 use crate::rebar::{
@@ -39,11 +39,11 @@ record! { EffectiveDepth {
 /// Any bar of the tables.
 const BAR: Parameter = Parameter::new(
     "bar",
-    Kind::Text,
+    ValueKind::Text,
     "\"#3\" to \"#18\", \"no. 10\" to \"no. 57\", \"6 mm\" to \"50 mm\", \"10M\" to \"55M\"",
 );
 /// A bar of the inch-pound standard.
-const INCH_BAR: Parameter = Parameter::new("bar", Kind::Text, "\"#3\" to \"#18\"");
+const INCH_BAR: Parameter = Parameter::new("bar", ValueKind::Text, "\"#3\" to \"#18\"");
 const YIELD: Parameter = Parameter::measure::<Pressure>(FY, "yield strength; 318-14 to 80,000 psi");
 const STRENGTH: Parameter =
     Parameter::measure::<Pressure>(FC, "f'c of the concrete; its root counts to 100 psi");
@@ -217,7 +217,7 @@ pub(super) const LIST: &[Function] = &[
             COATING,
             Parameter::new(
                 "smaller",
-                Kind::Text,
+                ValueKind::Text,
                 "the other bar, of the same strength and conditions",
             ),
             CODE,
@@ -444,7 +444,11 @@ pub(super) const LIST: &[Function] = &[
         parameters: &[
             Parameter::measure::<Length>(THICKNESS, "of the wall"),
             Parameter::choice("direction", Direction::NAMES, "of the bars"),
-            Parameter::new("largest_bar", Kind::Text, "the largest of them, \"#3\" to \"#18\""),
+            Parameter::new(
+                "largest_bar",
+                ValueKind::Text,
+                "the largest of them, \"#3\" to \"#18\"",
+            ),
             YIELD,
         ],
         result: Length::KIND,
@@ -555,7 +559,7 @@ pub(super) const LIST: &[Function] = &[
         summary: "Reads laps and development lengths from the residential code's table for walls of concrete.",
         source: "residential-bars",
         parameters: &[
-            Parameter::new("bar", Kind::Text, "\"#4\", \"#5\" or \"#6\""),
+            Parameter::new("bar", ValueKind::Text, "\"#4\", \"#5\" or \"#6\""),
             Parameter::choice("grade", BarGrade::NAMES, "of the bars, ksi"),
         ],
         result: ResidentialBar::KIND,
@@ -572,8 +576,8 @@ pub(super) const LIST: &[Function] = &[
         source: "residential-bars",
         parameters: &[
             Parameter::measure::<Length>(TABLE_SPACING, "of the table's bar"),
-            Parameter::new("table_bar", Kind::Text, "the table's bar, \"#3\" to \"#18\""),
-            Parameter::new("other_bar", Kind::Text, "the bar to be used, \"#3\" to \"#18\""),
+            Parameter::new("table_bar", ValueKind::Text, "the table's bar, \"#3\" to \"#18\""),
+            Parameter::new("other_bar", ValueKind::Text, "the bar to be used, \"#3\" to \"#18\""),
             Parameter::choice("grade", BarGrade::NAMES, "of the bar to be used, ksi"),
         ],
         result: Length::KIND,
@@ -600,5 +604,5 @@ const EC2: [Parameter; 6] = [
     Parameter::measure::<Pressure>(STRESS, "design stress of the bar, such as 435.MPa"),
     Parameter::choice("bond", Bond::NAMES, "conditions of 8.4.2"),
     Parameter::measure::<Length>(CD, "the lesser of cover and half the clear distance of bars"),
-    Parameter::choice("end", rebar::End::NAMES, "bent has no bonus of its own here"),
+    Parameter::choice("end", rebar::BarEnd::NAMES, "bent has no bonus of its own here"),
 ];

@@ -1,7 +1,7 @@
 //! Bars bent and cut.
 
 use crate::catalogue::value::give;
-use crate::catalogue::{Family, Function, Kind, Output, Parameter, record};
+use crate::catalogue::{Family, Function, Output, Parameter, ValueKind, record};
 use crate::measure::{Angle, Dimension, Length, Ratio};
 use crate::rebar::{
     self, BACK_HOOKS, Bend, CutLength, EMBEDMENT, Hook, LAP, LappedRun, RADIUS, RUN, STOCK,
@@ -25,10 +25,10 @@ record! { LappedRun {
     ratio: Ratio, "steel over run";
 }}
 
-const INCH_BAR: Parameter = Parameter::new("bar", Kind::Text, "\"#3\" to \"#18\"");
+const INCH_BAR: Parameter = Parameter::new("bar", ValueKind::Text, "\"#3\" to \"#18\"");
 const LEGS: Parameter = Parameter::new(
     "legs",
-    Kind::List(Dimension::LENGTH),
+    ValueKind::List(Dimension::LENGTH),
     "each straight part, outside to outside, each over 0",
 );
 
@@ -124,15 +124,15 @@ pub(super) const LIST: &[Function] = &[
         summary: "Computes the length of a bar of a shape code of BS 8666.",
         source: "bs-8666",
         parameters: &[
-            Parameter::new("bar", Kind::Text, "\"6 mm\" to \"50 mm\""),
+            Parameter::new("bar", ValueKind::Text, "\"6 mm\" to \"50 mm\""),
             Parameter::new(
                 "code",
-                Kind::Text,
+                ValueKind::Text,
                 "00 to 98 as the standard numbers them; 12 takes R third; not 22, 77 and 99",
             ),
             Parameter::new(
                 "legs",
-                Kind::List(Dimension::LENGTH),
+                ValueKind::List(Dimension::LENGTH),
                 "A, B, C ... in the order of the code, each over 0",
             ),
         ],

@@ -3,8 +3,8 @@
 use crate::catalogue::value::give;
 use crate::catalogue::{Family, Function, Output, Parameter, record};
 use crate::forms::{
-    self, ALONG, ANGLE, Bracing, DURATION, EACH, EdgeForm, Held, LOAD, ON_FORM, Rating, SPACING,
-    TALL, UNIT_WEIGHT, WIND,
+    self, ALONG, ANGLE, Bracing, DURATION, EACH, EdgeForm, HeldPiece, LOAD, ON_FORM, Rating,
+    SPACING, TALL, UNIT_WEIGHT, WIND,
 };
 use crate::measure::{Angle, ForcePerLength, Length, Moment, Pressure, Ratio, UnitWeight, Weight};
 
@@ -165,7 +165,7 @@ pub(super) const LIST: &[Function] = &[
         source: "tie-factors",
         parameters: &[
             Parameter::measure::<Weight>(EACH.named("breaking"), "load at which it breaks"),
-            Parameter::choice("piece", Held::NAMES, "what it is and what it holds"),
+            Parameter::choice("piece", HeldPiece::NAMES, "what it is and what it holds"),
         ],
         result: Rating::KIND,
         result_about: "CAUTION: not for lifting; the maker's rating and the form's designer govern",

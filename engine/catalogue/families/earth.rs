@@ -1,7 +1,7 @@
 //! Earth: volumes of cuts, loose and compacted, truck loads.
 
 use crate::catalogue::value::give;
-use crate::catalogue::{Family, Function, Kind, Output, Parameter, record};
+use crate::catalogue::{Family, Function, Output, Parameter, ValueKind, record};
 use crate::earth::{
     self, APART, BANK, BOTTOM, CELL, DEEP, EARTH, HEAPED, PAYLOAD, SECTION, SHRINK, SWELL,
     SoilClass, Trench, TruckLoads,
@@ -21,7 +21,7 @@ record! { Trench {
     layback: Ratio, "horizontal per vertical";
 }}
 
-const HEIGHTS: Kind = Kind::List(Dimension::LENGTH);
+const HEIGHTS: ValueKind = ValueKind::List(Dimension::LENGTH);
 
 pub(super) const LIST: &[Function] = &[
     Function {
@@ -110,7 +110,7 @@ pub(super) const LIST: &[Function] = &[
         parameters: &[
             Parameter::new(
                 "areas",
-                Kind::List(Dimension::AREA),
+                ValueKind::List(Dimension::AREA),
                 "two sections or more, each 0 or more",
             ),
             Parameter::measure::<Length>(APART, "distance of the sections"),

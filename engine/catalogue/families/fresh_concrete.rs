@@ -1,11 +1,11 @@
 //! Fresh concrete on forms.
 
 use crate::catalogue::value::give;
-use crate::catalogue::{Args, Family, Function, Kind, Output, Parameter, record};
+use crate::catalogue::{Args, Family, Function, Output, Parameter, ValueKind, record};
 use crate::forms::{
     self, CIRIA_TEMPERATURE, CONCRETE, DEPTH, Edition, Element, FORM_HEIGHT, FieldRule, Form,
-    FormPressure, HEIGHT, HighestRate, Lifts, Mix, PRESSURE, Placing, Pour, RATE, RATED, SIDE,
-    STIFFENING, Setting, TALL, TEMPERATURE, Thrust, UNIT_WEIGHT, WIDTH,
+    FormPressure, HEIGHT, HighestRate, Lifts, Mix, MixSetting, PRESSURE, Placing, Pour, RATE,
+    RATED, SIDE, STIFFENING, TALL, TEMPERATURE, Thrust, UNIT_WEIGHT, WIDTH,
 };
 use crate::measure::{
     Dimension, Length, Moment, Pressure, Ratio, Speed, Temperature, Time, UnitWeight, Weight,
@@ -170,7 +170,7 @@ pub(super) const LIST: &[Function] = &[
             W,
             Parameter::new(
                 "lifts",
-                Kind::List(Dimension::LENGTH),
+                ValueKind::List(Dimension::LENGTH),
                 "heights of the lifts, from the foot up; each over 0",
             ),
             FORM_WIDTH,
@@ -305,7 +305,7 @@ pub(super) const LIST: &[Function] = &[
         parameters: &[
             W,
             Parameter::choice("element", Element::NAMES, "a wall has a side over 2 m"),
-            Parameter::choice("setting", Setting::NAMES, "C2 follows from it: 0.30, 0.45, 0.60"),
+            Parameter::choice("setting", MixSetting::NAMES, "C2 follows from it: 0.30, 0.45, 0.60"),
             Parameter::measure::<Length>(FORM_HEIGHT, "H of the form"),
             Parameter::measure::<Length>(TALL, "h of the pour"),
             RISE,

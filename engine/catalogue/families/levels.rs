@@ -1,7 +1,7 @@
 //! Levels and survey.
 
 use crate::catalogue::value::give;
-use crate::catalogue::{Family, Function, Kind, Output, Parameter, record};
+use crate::catalogue::{Family, Function, Output, Parameter, ValueKind, record};
 use crate::measure::{Angle, Area, Dimension, Length, Ratio};
 use crate::survey::{
     self, ALONG, ANGLE, COORDINATE, ELEVATION, GradeRod, LINE, LevelLine, Order, READING, SETUP,
@@ -27,9 +27,12 @@ record! { StationOffset {
     beyond: Length, "how far the point is before the first or beyond the last corner; 0 beside the line";
 }}
 
-const MISCLOSURE: Parameter =
-    Parameter::new("misclosure", Kind::Measure(Dimension::LENGTH), "computed less known, any sign");
-const SIGHTS: Kind = Kind::List(Dimension::LENGTH);
+const MISCLOSURE: Parameter = Parameter::new(
+    "misclosure",
+    ValueKind::Measure(Dimension::LENGTH),
+    "computed less known, any sign",
+);
+const SIGHTS: ValueKind = ValueKind::List(Dimension::LENGTH);
 
 pub(super) const LIST: &[Function] = &[
     Function {
@@ -183,7 +186,7 @@ pub(super) const LIST: &[Function] = &[
             Parameter::new("sights", SIGHTS, "heights of sight, as level_line gives them"),
             Parameter::new(
                 "setups",
-                Kind::List(Dimension::NUMBER),
+                ValueKind::List(Dimension::NUMBER),
                 "the set-up of each reading, counted from 1",
             ),
             Parameter::new("readings", SIGHTS, "one for each set-up named, -100 to 100 ft"),

@@ -1,7 +1,7 @@
 //! Form members.
 
 use crate::catalogue::value::give;
-use crate::catalogue::{Family, Function, Kind, Output, Parameter, record};
+use crate::catalogue::{Family, Function, Output, Parameter, ValueKind, record};
 use crate::forms::{
     self, AREA, Adjusted, BOARD, Compression, DURATION, EACH, ELASTICITY, FORM_LENGTH, FaceGrain,
     FormPieces, Grade, LOAD_ALONG, MODULUS, Member, Moisture, ON_FORM, ON_WALE, Plywood,
@@ -65,7 +65,8 @@ record! { FormPieces {
     first: Length, "where the first stands, from the end or the bottom";
 }}
 
-const SIZE: Parameter = Parameter::new("size", Kind::Text, "\"1x3\" to \"4x12\", dry and dressed");
+const SIZE: Parameter =
+    Parameter::new("size", ValueKind::Text, "\"1x3\" to \"4x12\", dry and dressed");
 const LOAD: Parameter = Parameter::measure::<ForcePerLength>(LOAD_ALONG, "even load on the member");
 const DEMAND: &str =
     "CAUTION: for planning; the form's designer, his edition and its values govern";
@@ -90,7 +91,7 @@ pub(super) const LIST: &[Function] = &[
         summary: "Computes design values of lumber with factors for load duration, size, moisture and repetition.",
         source: "lumber-values",
         parameters: &[
-            Parameter::new("size", Kind::Text, "\"2x3\" to \"4x12\""),
+            Parameter::new("size", ValueKind::Text, "\"2x3\" to \"4x12\""),
             Parameter::choice("grade", Grade::NAMES, "species and grade"),
             Parameter::measure::<Ratio>(
                 DURATION,
@@ -165,7 +166,7 @@ pub(super) const LIST: &[Function] = &[
         parameters: &[
             Parameter::new(
                 "plywood",
-                Kind::Text,
+                ValueKind::Text,
                 "thickness, face and group: \"3/4 in sanded group 1\"; \"15/32 in form class I\" to \"1-1/8 in form class I\", the same of class II; to \"7/8 in form structural I\"",
             ),
             Parameter::choice("face_grain", FaceGrain::NAMES, "across the studs is the strong way")
@@ -258,7 +259,7 @@ pub(super) const LIST: &[Function] = &[
         summary: "Computes the load along the grain of a single post of sawn lumber, held at both ends, by stress and slenderness.",
         source: "lumber-values",
         parameters: &[
-            Parameter::new("size", Kind::Text, "\"2x3\" to \"4x12\""),
+            Parameter::new("size", ValueKind::Text, "\"2x3\" to \"4x12\""),
             Parameter::choice("grade", Grade::NAMES, "species and grade"),
             Parameter::measure::<Length>(UNBRACED, "between what holds it, either way"),
             Parameter::measure::<Ratio>(

@@ -1,11 +1,11 @@
 //! Snapping to modules.
 
 use crate::catalogue::value::give;
-use crate::catalogue::{Family, Function, Kind, Parameter};
+use crate::catalogue::{Family, Function, Parameter, ValueKind};
 use crate::forms;
 use crate::measure::{Dimension, Length};
 
-const LENGTH: Kind = Kind::Measure(Dimension::LENGTH);
+const LENGTH: ValueKind = ValueKind::Measure(Dimension::LENGTH);
 
 const SNAP: [Parameter; 3] = [
     Parameter::new("length", LENGTH, "what is snapped, any sign"),

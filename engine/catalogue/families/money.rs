@@ -1,7 +1,7 @@
 //! Money.
 
 use crate::catalogue::value::give;
-use crate::catalogue::{Family, Function, Kind, Output, Parameter, record};
+use crate::catalogue::{Family, Function, Output, Parameter, ValueKind, record};
 use crate::measure::{Dimension, Money, Ratio};
 use crate::price::{
     self, BASE, COST, Extension, MARGIN, MARKUP, RATE, RoundedLines, STEP, TOLERANCE, WAGES,
@@ -97,11 +97,15 @@ pub(super) const LIST: &[Function] = &[
         summary: "Checks a printed extension against its quantity and unit price.",
         source: "unit-price-governs",
         parameters: &[
-            Parameter::new("quantity", Kind::Number, "in the unit of the price, without its unit"),
-            Parameter::new("unit_price", Kind::Measure(Dimension::MONEY), "of one unit"),
+            Parameter::new(
+                "quantity",
+                ValueKind::Number,
+                "in the unit of the price, without its unit",
+            ),
+            Parameter::new("unit_price", ValueKind::Measure(Dimension::MONEY), "of one unit"),
             Parameter::new(
                 "printed",
-                Kind::Measure(Dimension::MONEY),
+                ValueKind::Measure(Dimension::MONEY),
                 "the extension as it is printed",
             ),
             Parameter::measure::<Money>(TOLERANCE, "how far it may be off"),
@@ -121,7 +125,7 @@ pub(super) const LIST: &[Function] = &[
         summary: "Rounds lines to a step, sums them, and says what that leaves.",
         source: "practice",
         parameters: &[
-            Parameter::new("lines", Kind::List(Dimension::MONEY), "one or more"),
+            Parameter::new("lines", ValueKind::List(Dimension::MONEY), "one or more"),
             Parameter::measure::<Money>(STEP, "that each is rounded to"),
         ],
         result: RoundedLines::KIND,

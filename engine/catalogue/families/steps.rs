@@ -1,7 +1,7 @@
 //! Footing and step rules.
 
 use crate::catalogue::value::give;
-use crate::catalogue::{Family, Function, Kind, Output, Parameter, record};
+use crate::catalogue::{Family, Function, Output, Parameter, ValueKind, record};
 use crate::footing::{
     self, APART, COVER, DROP, FROST, LEAST, OVER, RISE, RISER, RUN, STEP, StepCheck, StepLimits,
     StripKind, THICKNESS, THROAT,
@@ -74,7 +74,7 @@ pub(super) const LIST: &[Function] = &[
             Parameter::measure::<Length>(RISE, "of the bottom"),
             Parameter::measure::<Length>(OVER, "the length that it rises over"),
         ],
-        result: Kind::Flag,
+        result: ValueKind::Flag,
         result_about: "exactly 1 in 10 is not; the top of a footing is always level",
         errors: "",
         example: "bottom_is_stepped(1.ft, 10.ft)",

@@ -1,7 +1,7 @@
 //! Small figures that a takeoff asks for: tapered stems, short loads, evaporation, backfill, stake marks, man-days.
 
 use crate::catalogue::value::give;
-use crate::catalogue::{Family, Function, Kind, Output, Parameter, record};
+use crate::catalogue::{Family, Function, Output, Parameter, ValueKind, record};
 use crate::concrete::{CHARGE, DRYING, HUMIDITY, SIDE, WIND};
 use crate::earth::{self, BANK, EARTH, NetBackfill, SHRINK};
 use crate::measure::{
@@ -20,7 +20,7 @@ record! { NetBackfill {
 }}
 
 impl Output for String {
-    const KIND: Kind = Kind::Text;
+    const KIND: ValueKind = ValueKind::Text;
 
     fn value(self) -> crate::catalogue::Value {
         crate::catalogue::Value::Text(self)
@@ -123,7 +123,7 @@ pub(super) const LIST: &[Function] = &[
             Parameter::measure::<Volume>(BANK.named("dug"), "of the dig, in the bank"),
             Parameter::new(
                 "built",
-                Kind::List(Dimension::VOLUME),
+                ValueKind::List(Dimension::VOLUME),
                 "under the ground: footing, stem, drain rock",
             ),
             Parameter::measure::<Ratio>(SHRINK, "from bank to compacted, such as 14.percent"),
@@ -186,7 +186,7 @@ pub(super) const LIST: &[Function] = &[
             Parameter::measure::<Wage>(WAGE, "bare, such as q(\"34 usd/h\")"),
             Parameter::new(
                 "burdens",
-                Kind::List(Dimension::NUMBER),
+                ValueKind::List(Dimension::NUMBER),
                 "shares of the wage, none on another",
             ),
         ],

@@ -1,7 +1,7 @@
 //! Concrete in time: setting, maturity, stripping, cold weather.
 
 use crate::catalogue::value::give;
-use crate::catalogue::{Family, Function, Kind, Output, Parameter, record};
+use crate::catalogue::{Family, Function, Output, Parameter, ValueKind, record};
 use crate::concrete::{
     self, AIR, AgeForm, DATUM, FootingStripping, Gain, LiveLoad, SECTION, SETTING, Stripped,
 };
@@ -16,12 +16,12 @@ record! { FootingStripping {
 
 const TEMPERATURES: Parameter = Parameter::new(
     "temperatures",
-    Kind::List(Dimension::TEMPERATURE),
+    ValueKind::List(Dimension::TEMPERATURE),
     "of the concrete, one for each interval, -20 to 80 C",
 );
 const DURATIONS: Parameter = Parameter::new(
     "durations",
-    Kind::List(Dimension::TIME),
+    ValueKind::List(Dimension::TIME),
     "of the intervals, as many as temperatures, 0 h or more",
 );
 const PART: Parameter = Parameter::measure::<Length>(SECTION, "least dimension of the section");

@@ -1,7 +1,7 @@
 //! Walls as a whole, and pressures that the plain thrust does not have: plausibility of what the engineer gives, no design.
 
 use crate::catalogue::value::give;
-use crate::catalogue::{Family, Function, Kind, Output, Parameter, record};
+use crate::catalogue::{Family, Function, Output, Parameter, ValueKind, record};
 use crate::earth::{
     self, ADHESION, ANY_FRICTION, BASE, BASE_FRICTION, BEHIND, CantileverWall, CohesiveThrust,
     FRICTION, LINE_LOAD, LayeredThrust, LoadThrust, PASSIVE, RETAINED, SECTION_PART, SLOPE, SOIL,
@@ -125,15 +125,15 @@ pub(super) const LIST: &[Function] = &[
         parameters: &[
             Parameter::new(
                 "thicknesses",
-                Kind::List(Dimension::LENGTH),
+                ValueKind::List(Dimension::LENGTH),
                 "of the layers, from the top",
             ),
             Parameter::new(
                 "unit_weights",
-                Kind::List(Dimension::UNIT_WEIGHT),
+                ValueKind::List(Dimension::UNIT_WEIGHT),
                 "of the layers, saturated where they stand in water",
             ),
-            Parameter::new("coefficients", Kind::List(Dimension::NUMBER), "K of each layer"),
+            Parameter::new("coefficients", ValueKind::List(Dimension::NUMBER), "K of each layer"),
             Parameter::measure::<Length>(
                 WATER_DEPTH,
                 "of the water under the top; the whole height or more where there is none",

@@ -4,9 +4,9 @@ use crate::catalogue::value::give;
 use crate::catalogue::{Family, Function, Output, Parameter, record};
 use crate::earth::{
     self, ARM, BACK, BASE, Backfill, BasePressure, Bearing, COEFFICIENT, EMBEDDED, EarthThrust,
-    FRICTION, FROM_TOE, FrictionRange, Held, Interface, KEY, KeySliding, KeyedBase, LEAN, LEVER,
-    LeaningBack, OCR, Presumptive, RESISTANCE, RETAINED, SLOPE, SOIL, SURCHARGE, Stability, State,
-    THRUST, VERTICAL, WALL_FRICTION,
+    FRICTION, FROM_TOE, FrictionRange, Interface, KEY, KeySliding, KeyedBase, LEAN, LEVER,
+    LeaningBack, OCR, Presumptive, RESISTANCE, RETAINED, SLOPE, SOIL, SURCHARGE, Stability, THRUST,
+    VERTICAL, WALL_FRICTION, WallHeld, WallMovement,
 };
 use crate::measure::{Angle, ForcePerLength, Length, Pressure, Ratio, UnitWeight, Weight};
 use crate::rebar::{self, EFFECTIVE, FC, FY, MOMENT, RequiredSteel};
@@ -80,7 +80,7 @@ pub(super) const LIST: &[Function] = &[
             PHI,
             Parameter::choice(
                 "state",
-                State::NAMES,
+                WallMovement::NAMES,
                 "active where the wall may move away, at_rest where it is held",
             ),
             Parameter::measure::<Ratio>(OCR, "over-consolidation ratio, for at_rest only").or("1"),
@@ -292,7 +292,11 @@ pub(super) const LIST: &[Function] = &[
         source: "code-soil-loads",
         parameters: &[
             Parameter::choice("soil", Backfill::NAMES, "unified class of the backfill"),
-            Parameter::choice("state", Held::NAMES, "at_rest where the wall is held at its top"),
+            Parameter::choice(
+                "state",
+                WallHeld::NAMES,
+                "at_rest where the wall is held at its top",
+            ),
         ],
         result: UnitWeight::KIND,
         result_about: "CAUTION: a least value where no geotechnical report says more, from SM on from memory; undrained water is to be added; the engineer of record governs",

@@ -1,61 +1,6 @@
 //! The banks that rise from a floor: which of its sides and corners are laid back, and how high the cut stands there.
 
-use super::exact::Linear;
-
-/// A distance from its parts along the axes; those of a job need no care for the largest numbers.
-pub(super) fn far(x: f64, y: f64) -> f64 {
-    (x * x + y * y).sqrt()
-}
-
-/// A box in plan: lower and upper corner.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Box2 {
-    pub(super) low: [f64; 2],
-    pub(super) high: [f64; 2],
-}
-
-impl Box2 {
-    /// Its four corners, round it.
-    pub(super) fn corners(&self) -> [[f64; 2]; 4] {
-        let ([a, b], [c, d]) = (self.low, self.high);
-        [[a, b], [c, b], [c, d], [a, d]]
-    }
-
-    /// Its middle.
-    pub(super) fn middle(&self) -> [f64; 2] {
-        [0, 1].map(|axis| (self.low[axis] + self.high[axis]) / 2.0)
-    }
-
-    /// Its extent along an axis.
-    pub(super) fn extent(&self, axis: usize) -> f64 {
-        self.high[axis] - self.low[axis]
-    }
-
-    /// Least distance from another box; nothing where they touch or overlap.
-    pub(super) fn distance(&self, other: &Self) -> f64 {
-        let apart = |axis: usize| {
-            (other.low[axis] - self.high[axis]).max(self.low[axis] - other.high[axis]).max(0.0)
-        };
-        far(apart(0), apart(1))
-    }
-
-    /// Cut at places along both axes.
-    pub(super) fn cut(&self, places: &[Vec<f64>; 2]) -> Vec<Self> {
-        let pieces = |axis: usize| {
-            let mut all = vec![self.low[axis]];
-            all.extend(&places[axis]);
-            all.push(self.high[axis]);
-            all
-        };
-        let (xs, ys) = (pieces(0), pieces(1));
-        let row = |y: &[f64]| {
-            let (low, high) = (y[0], y[1]);
-            let cell = |x: &[f64]| Self { low: [x[0], low], high: [x[1], high] };
-            xs.windows(2).map(cell).collect::<Vec<_>>()
-        };
-        ys.windows(2).flat_map(row).collect()
-    }
-}
+use super::shapes::{Box2, Linear, far};
 
 /// A floor in plan, and which of its eight surroundings are laid back.
 #[derive(Debug, Clone, PartialEq)]
@@ -82,7 +27,7 @@ impl Rectangle {
     }
 
     /// The cut over a cell that no line of the rectangle crosses; none where its bank there is straight.
-    pub(super) fn over(&self, cell: &Box2) -> Option<Surface> {
+    pub(super) fn over(&self, cell: &Box2) -> Option<BankSurface> {
         let middle = cell.middle();
         let side = |axis: usize| {
             usize::from(middle[axis] > self.shape.low[axis])
@@ -95,22 +40,26 @@ impl Rectangle {
         };
         let sign = |side: usize| if side == 0 { -1.0 } else { 1.0 };
         if (x, y) == (1, 1) {
-            return Some(Surface::Floor(self.bottom));
+            return Some(BankSurface::Floor(self.bottom));
         }
         if !self.open[x][y] {
             return None;
         }
         Some(match (x, y) {
-            (1, y) => Surface::Side { foot: self.foot, axis: 1, edge: edge(1, y), sign: sign(y) },
-            (x, 1) => Surface::Side { foot: self.foot, axis: 0, edge: edge(0, x), sign: sign(x) },
-            (x, y) => Surface::Corner { foot: self.foot, at: [edge(0, x), edge(1, y)] },
+            (1, y) => {
+                BankSurface::Side { foot: self.foot, axis: 1, edge: edge(1, y), sign: sign(y) }
+            }
+            (x, 1) => {
+                BankSurface::Side { foot: self.foot, axis: 0, edge: edge(0, x), sign: sign(x) }
+            }
+            (x, y) => BankSurface::Corner { foot: self.foot, at: [edge(0, x), edge(1, y)] },
         })
     }
 }
 
 /// The cut over a cell as one floor makes it.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) enum Surface {
+pub(super) enum BankSurface {
     /// The floor itself.
     Floor(f64),
     /// The bank of a side.
@@ -119,7 +68,7 @@ pub(super) enum Surface {
     Corner { foot: f64, at: [f64; 2] },
 }
 
-impl Surface {
+impl BankSurface {
     /// Its elevation over a point.
     pub(super) fn height(&self, point: [f64; 2], layback: f64) -> f64 {
         match self {

@@ -1,26 +1,6 @@
 //! Volumes over planes and cones in closed form.
 
-use super::banks::Box2;
-
-/// What is linear in plan: its value at the origin and its slopes.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Linear {
-    pub(super) at_origin: f64,
-    pub(super) slope: [f64; 2],
-}
-
-impl Linear {
-    fn at(&self, point: [f64; 2]) -> f64 {
-        self.at_origin + self.slope[0] * point[0] + self.slope[1] * point[1]
-    }
-
-    fn less(&self, other: &Self) -> Self {
-        Self {
-            at_origin: self.at_origin - other.at_origin,
-            slope: [0, 1].map(|axis| self.slope[axis] - other.slope[axis]),
-        }
-    }
-}
+use super::shapes::{Box2, Linear};
 
 /// The volume under the ground and over the lowest of some planes, over a convex polygon.
 pub(super) fn planes_over(polygon: &[[f64; 2]], ground: &Linear, planes: &[Linear]) -> f64 {

@@ -7,12 +7,12 @@
 mod banks;
 mod exact;
 mod plan;
+mod shapes;
 mod volume;
 
 use num_rational::BigRational;
 use num_traits::ToPrimitive;
 
-use super::dig::by_wall;
 use crate::footing::{BottomPart, Layout, Part};
 use crate::measure::{Dimension, Exact, Nm, Real, Unreduced, choice, nearest_double, ratio};
 use crate::survey::{Chain, Polyline};
@@ -159,7 +159,7 @@ impl<'a> Dig<'a> {
 
     /// Volume in cubic feet by wall, once for each choice of banks: what lies nearest to a wall counts as its.
     pub fn solid(&self, choices: &[Banks]) -> Vec<Vec<f64>> {
-        volume::volumes(&plan::Plan::of(self, choices))
+        volume::volumes(&plan::DigPlan::of(self, choices))
     }
 
     /// The greatest height of the low side where it is dug straight down, with its chain station.
@@ -241,4 +241,21 @@ fn parts(layout: &Layout, volumes: Vec<f64>, what: &str, how: &str) -> Vec<Part>
         })
     };
     walls.iter().zip(volumes).filter_map(part).collect()
+}
+
+/// A part of the bottom cut at the corners that it passes.
+fn by_wall(layout: &Layout, part: &BottomPart) -> Vec<BottomPart> {
+    let mut pieces = vec![*part];
+    for corner in layout.site.chain.corners() {
+        let at = corner.station;
+        if let Some(last) = pieces.last_mut()
+            && last.from < at
+            && at < last.to
+        {
+            let rest = BottomPart { from: at, ..*last };
+            last.to = at;
+            pieces.push(rest);
+        }
+    }
+    pieces
 }

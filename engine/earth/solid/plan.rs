@@ -1,7 +1,7 @@
 //! The dig in plan, in feet, in a frame of its own: the first wall runs along x, and the earth is on the left.
 
-use super::banks::{Rectangle, far};
-use super::exact::Linear;
+use super::banks::Rectangle;
+use super::shapes::{Linear, far};
 use super::{Bank, Banks, Dig, Floor};
 use crate::measure::{Nm, nearest_double};
 use crate::survey::{EndKind, Height};
@@ -98,7 +98,7 @@ impl Face {
 
 /// Faces and floors in plan.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Plan {
+pub(super) struct DigPlan {
     /// One face for each wall.
     pub(super) faces: Vec<Face>,
     /// For each choice of banks the floors, in the same order.
@@ -122,7 +122,7 @@ fn number(whole: i128) -> f64 {
     whole as f64
 }
 
-impl Plan {
+impl DigPlan {
     /// The plan of a dig.
     pub(super) fn of(dig: &Dig, choices: &[Banks]) -> Self {
         let mut faces = Vec::new();

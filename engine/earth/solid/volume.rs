@@ -4,9 +4,10 @@
 //!
 //! What is divided how does not follow from the height of the ground, so a higher ground never digs less.
 
-use super::banks::{Box2, Rectangle, Surface};
-use super::exact::{Cone, Linear, cone_over, mean_over, planes_over};
-use super::plan::Plan;
+use super::banks::{BankSurface, Rectangle};
+use super::exact::{Cone, cone_over, mean_over, planes_over};
+use super::plan::DigPlan;
+use super::shapes::{Box2, Linear};
 use crate::measure::round;
 
 /// Smallest side of a cell, in feet.
@@ -21,7 +22,7 @@ const CEILING: f64 = 2.0;
 const REACH: f64 = 8.0;
 
 /// By choice of banks and by wall, in cubic feet.
-pub(super) fn volumes(plan: &Plan) -> Vec<Vec<f64>> {
+pub(super) fn volumes(plan: &DigPlan) -> Vec<Vec<f64>> {
     let feet = plan.choices.iter().flatten().map(|floor| floor.foot);
     let mut sums = Sums {
         plan,
@@ -37,7 +38,7 @@ pub(super) fn volumes(plan: &Plan) -> Vec<Vec<f64>> {
 }
 
 /// The boxes that all digging lies in: one round all floors, and frames round it as far as banks can reach.
-fn outer(plan: &Plan) -> Vec<Box2> {
+fn outer(plan: &DigPlan) -> Vec<Box2> {
     let shapes = || plan.choices.iter().flatten();
     let low = [0, 1].map(|axis| shapes().map(|r| r.shape.low[axis]).fold(f64::MAX, f64::min));
     let high = [0, 1].map(|axis| shapes().map(|r| r.shape.high[axis]).fold(f64::MIN, f64::max));
@@ -63,7 +64,7 @@ fn outer(plan: &Plan) -> Vec<Box2> {
 }
 
 struct Sums<'a> {
-    plan: &'a Plan,
+    plan: &'a DigPlan,
     /// The lowest foot of a bank: heights are rounded from it up, so that the datum decides nothing.
     lowest: f64,
     sums: Vec<Vec<f64>>,
@@ -153,32 +154,32 @@ impl Sums<'_> {
     fn whole(&mut self, cell: &Box2, floors: &[usize], faces: &[usize]) {
         let layback = self.plan.layback;
         let surfaces = |choice: &Vec<Rectangle>| {
-            let all: Vec<Surface> =
+            let all: Vec<BankSurface> =
                 floors.iter().filter_map(|floor| choice[*floor].over(cell)).collect();
             let bottoms = all.iter().filter_map(|surface| match surface {
-                Surface::Floor(bottom) => Some(*bottom),
+                BankSurface::Floor(bottom) => Some(*bottom),
                 _ => None,
             });
             match bottoms.reduce(f64::min) {
-                Some(bottom) => vec![Surface::Floor(bottom)],
+                Some(bottom) => vec![BankSurface::Floor(bottom)],
                 None if layback > 0.0 => all,
                 None => Vec::new(),
             }
         };
-        let surfaces: Vec<Vec<Surface>> = self.plan.choices.iter().map(surfaces).collect();
+        let surfaces: Vec<Vec<BankSurface>> = self.plan.choices.iter().map(surfaces).collect();
         self.cell(cell, &surfaces, faces);
     }
 
     /// The surfaces that can be the lowest somewhere in a cell.
-    fn lowest(&self, cell: &Box2, surfaces: &[Surface]) -> Vec<Surface> {
+    fn lowest(&self, cell: &Box2, surfaces: &[BankSurface]) -> Vec<BankSurface> {
         if surfaces.len() < 2 {
             return surfaces.to_vec();
         }
         let corners = cell.corners();
-        let with_heights = |surface: &Surface| {
+        let with_heights = |surface: &BankSurface| {
             (*surface, corners.map(|corner| surface.height(corner, self.plan.layback)))
         };
-        let mut all: Vec<(Surface, [f64; 4])> = surfaces.iter().map(with_heights).collect();
+        let mut all: Vec<(BankSurface, [f64; 4])> = surfaces.iter().map(with_heights).collect();
         // Along a line a bank rises at its ends more than between them: the highest stands at a corner of the cell. The
         // lowest does too, as every bank here rises away from its floor.
         let highest = |heights: &[f64; 4]| heights.iter().copied().fold(f64::MIN, f64::max);
@@ -188,7 +189,7 @@ impl Sums<'_> {
         // A plane that is nowhere lower than another surface at the corners is so nowhere between them.
         let covered = |at: usize| {
             let (surface, own) = &all[at];
-            let under = |(other, (a, heights)): (usize, &(Surface, [f64; 4]))| {
+            let under = |(other, (a, heights)): (usize, &(BankSurface, [f64; 4]))| {
                 let pairs = || heights.iter().zip(own);
                 let alike = a == surface || pairs().all(|(a, b)| (a - b).abs() <= ALIKE);
                 other != at && pairs().all(|(a, b)| *a <= b + ALIKE) && (!alike || other < at)
@@ -200,8 +201,8 @@ impl Sums<'_> {
     }
 
     /// Adds a cell, divided where nothing exact is known of it.
-    fn cell(&mut self, cell: &Box2, surfaces: &[Vec<Surface>], faces: &[usize]) {
-        let surfaces: Vec<Vec<Surface>> =
+    fn cell(&mut self, cell: &Box2, surfaces: &[Vec<BankSurface>], faces: &[usize]) {
+        let surfaces: Vec<Vec<BankSurface>> =
             surfaces.iter().map(|list| self.lowest(cell, list)).collect();
         if surfaces.iter().all(Vec::is_empty) {
             return;
@@ -210,9 +211,10 @@ impl Sums<'_> {
         let points = [corners[0], corners[1], corners[2], corners[3], cell.middle()];
         let nearest = points.map(|point| self.nearest(point, faces));
         let everywhere = nearest.iter().fold(u64::MAX, |all, one| all & one);
-        let planes = surfaces.iter().flatten().all(Surface::planar);
-        let cones = |list: &Vec<Surface>| list.iter().filter(|surface| !surface.planar()).count();
-        let known = |list: &Vec<Surface>| cones(list) <= 1;
+        let planes = surfaces.iter().flatten().all(BankSurface::planar);
+        let cones =
+            |list: &Vec<BankSurface>| list.iter().filter(|surface| !surface.planar()).count();
+        let known = |list: &Vec<BankSurface>| cones(list) <= 1;
         if everywhere != 0 && surfaces.iter().all(known) {
             let face = faces[everywhere.trailing_zeros() as usize];
             return self.exact(&corners, Some(cell), &surfaces, face);
@@ -248,12 +250,12 @@ impl Sums<'_> {
         &mut self,
         polygon: &[[f64; 2]],
         cell: Option<&Box2>,
-        surfaces: &[Vec<Surface>],
+        surfaces: &[Vec<BankSurface>],
         face: usize,
     ) {
         let layback = self.plan.layback;
         let ground = self.plan.faces[face].plane(polygon);
-        let mut last: Option<(&Vec<Surface>, f64)> = None;
+        let mut last: Option<(&Vec<BankSurface>, f64)> = None;
         for (choice, list) in surfaces.iter().enumerate() {
             if let Some((_, volume)) = last.filter(|(known, _)| *known == list) {
                 self.sums[choice][face] += volume;
@@ -262,7 +264,7 @@ impl Sums<'_> {
             let planes: Vec<Linear> =
                 list.iter().filter_map(|surface| surface.plane(layback)).collect();
             let cone = list.iter().find_map(|surface| match surface {
-                Surface::Corner { foot, at } => Some((*foot, *at)),
+                BankSurface::Corner { foot, at } => Some((*foot, *at)),
                 _ => None,
             });
             let volume = match (cone, cell) {
@@ -281,7 +283,7 @@ impl Sums<'_> {
         &mut self,
         points: &[[f64; 2]; 5],
         nearest: &[u64; 5],
-        surfaces: &[Vec<Surface>],
+        surfaces: &[Vec<BankSurface>],
         faces: &[usize],
         area: f64,
     ) {

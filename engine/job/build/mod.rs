@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 
 use super::settings::{Settings, View};
 use super::sheets::SheetSource;
-use super::{Kind, Setting, alignment, by_hand};
+use super::{KeyKind, Setting, alignment, by_hand};
 use crate::earth::{Bank, LaybackFrom, SoilClass};
 use crate::footing::{
     Drawn, Grid, GridKind, Lock, Module, StepRates, StepRules, System, WallSpec, WallType,
@@ -183,11 +183,11 @@ fn stated(settings: &Settings, style: &Style) -> BTreeMap<String, Stated> {
         let key = settings.keys().find(generic.trim_start_matches('.'))?;
         let value = for_scripts(value)?;
         let unit = match &value {
-            takeoff::Setting::Measure(exact) => key.unit(exact.dimension, style),
+            takeoff::SettingValue::Measure(exact) => key.unit(exact.dimension, style),
             _ => String::new(),
         };
         let choices = match key.kind {
-            Kind::Choice(words) => words,
+            KeyKind::Choice(words) => words,
             _ => &[],
         };
         let from = places.get(&path).cloned();
@@ -196,15 +196,15 @@ fn stated(settings: &Settings, style: &Style) -> BTreeMap<String, Stated> {
     settings.all().into_iter().filter_map(one).collect()
 }
 
-fn for_scripts(value: Setting) -> Option<takeoff::Setting> {
+fn for_scripts(value: Setting) -> Option<takeoff::SettingValue> {
     match value {
-        Setting::Text(text) => Some(takeoff::Setting::Text(text)),
-        Setting::Count(count) => Some(takeoff::Setting::Count(count)),
-        Setting::Length(length) => Some(takeoff::Setting::Measure(Exact {
+        Setting::Text(text) => Some(takeoff::SettingValue::Text(text)),
+        Setting::Count(count) => Some(takeoff::SettingValue::Count(count)),
+        Setting::Length(length) => Some(takeoff::SettingValue::Measure(Exact {
             value: ratio(length.wide(), 1),
             dimension: Dimension::LENGTH,
         })),
-        Setting::Measure(exact) => Some(takeoff::Setting::Measure(exact)),
+        Setting::Measure(exact) => Some(takeoff::SettingValue::Measure(exact)),
         Setting::Texts(_) | Setting::Stations(_) => None,
     }
 }

@@ -2,7 +2,7 @@
 
 use super::super::alignment;
 use super::super::settings::View;
-use crate::footing::{End, Key, Module, TopBreak, WallSpec, WallType};
+use crate::footing::{End, FootingKey, Module, TopBreak, WallSpec, WallType};
 use crate::measure::Nm;
 use crate::problem::{Faults, Outcome, Problem};
 
@@ -11,7 +11,9 @@ pub(super) fn types(root: View) -> Outcome<Vec<WallType>> {
     let mut types: Vec<WallType> = Vec::new();
     for view in root.list("type") {
         let key = match view.table("key") {
-            Some(key) => Some(Key { width: key.length("width")?, depth: key.length("depth")? }),
+            Some(key) => {
+                Some(FootingKey { width: key.length("width")?, depth: key.length("depth")? })
+            }
             None => None,
         };
         let row = WallType {

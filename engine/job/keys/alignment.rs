@@ -1,6 +1,6 @@
 //! The exposed face in plan, its walls and the benchmark.
 
-use super::super::Kind::{Choice, Elevation, Length, Text};
+use super::super::KeyKind::{Choice, Elevation, Length, Text};
 use super::Need::{Default, Optional, Required};
 use super::{Part, key, table};
 

@@ -1,6 +1,6 @@
 //! Waste, swell, the dig and the drain.
 
-use super::super::Kind::{Amount, Choice, Length, Percent, Slope};
+use super::super::KeyKind::{Amount, Choice, Length, Percent, Slope};
 use super::Need::{Default, Optional, Usual};
 use super::{Part, key, table};
 use crate::earth::{Bank, LaybackFrom};

@@ -1,6 +1,6 @@
 //! Ground lines.
 
-use super::super::Kind::{Choice, Count, Length, Stations};
+use super::super::KeyKind::{Choice, Count, Length, Stations};
 use super::Need::{Default, Optional};
 use super::{Part, key, table};
 use crate::survey::Surface;

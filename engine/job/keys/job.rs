@@ -1,7 +1,7 @@
 //! Names, units and the wall case.
 
 use super::super::FORMAT;
-use super::super::Kind::{Choice, Count, Text};
+use super::super::KeyKind::{Choice, Count, Text};
 use super::Need::{Default, Optional, Required};
 use super::{Part, key, table};
 use crate::measure::CURRENCIES;

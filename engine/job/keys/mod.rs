@@ -11,7 +11,7 @@ mod sheets;
 mod shots;
 mod steps;
 
-use super::Kind;
+use super::KeyKind;
 use crate::footing::GridKind;
 use crate::measure::{Dimension, Style};
 
@@ -19,7 +19,7 @@ pub(super) use own::own_key;
 
 /// Tables and keys of one part of a job.
 struct Part {
-    tables: &'static [Table],
+    tables: &'static [KeyTable],
     keys: &'static [Key],
 }
 
@@ -39,7 +39,7 @@ const PARTS: &[Part] = &[
 pub(super) const OWN: &str = "own.";
 
 /// Every table.
-pub fn tables() -> impl Iterator<Item = &'static Table> {
+pub fn tables() -> impl Iterator<Item = &'static KeyTable> {
     PARTS.iter().flat_map(|part| part.tables)
 }
 
@@ -100,12 +100,12 @@ impl Keys {
     }
 
     /// Whether the wall case uses a table.
-    pub(super) fn uses(&self, table: &Table) -> bool {
+    pub(super) fn uses(&self, table: &KeyTable) -> bool {
         table.grid.is_none_or(|grid| grid == self.grid || self.unknown && grid == GridKind::Panels)
     }
 
     /// Whether a table must be there.
-    pub(super) fn requires(&self, table: &Table) -> bool {
+    pub(super) fn requires(&self, table: &KeyTable) -> bool {
         table.required && self.uses(table) && !(self.unknown && table.grid.is_some())
     }
 
@@ -156,7 +156,7 @@ pub struct Key {
     /// Its path; `[]` stands for each element of a list of tables.
     pub path: &'static str,
     /// What its value is.
-    pub kind: Kind,
+    pub kind: KeyKind,
     /// Whether it must be there.
     pub need: Need,
     /// What it means.
@@ -167,8 +167,8 @@ impl Key {
     /// The unit that a measure of the key is shown in.
     pub(super) fn unit(&self, dimension: Dimension, style: &Style) -> String {
         match self.kind {
-            Kind::Percent(_) => "percent".to_owned(),
-            Kind::Amount(_, example) if self.path.starts_with(OWN) => {
+            KeyKind::Percent(_) => "percent".to_owned(),
+            KeyKind::Amount(_, example) if self.path.starts_with(OWN) => {
                 example.rsplit(' ').next().unwrap_or_default().to_owned()
             }
             _ => style.unit(dimension),
@@ -178,7 +178,7 @@ impl Key {
 
 /// One table.
 #[derive(Debug, Clone, Copy)]
-pub struct Table {
+pub struct KeyTable {
     /// Its path.
     pub path: &'static str,
     /// Whether it must be there, with the wall cases that use it.
@@ -191,8 +191,13 @@ pub struct Table {
     pub about: &'static str,
 }
 
-const fn table(path: &'static str, required: bool, defaults: bool, about: &'static str) -> Table {
-    Table { path, required, defaults, about, grid: None }
+const fn table(
+    path: &'static str,
+    required: bool,
+    defaults: bool,
+    about: &'static str,
+) -> KeyTable {
+    KeyTable { path, required, defaults, about, grid: None }
 }
 
 /// A table that only wall cases with this grid use.
@@ -201,10 +206,10 @@ const fn grid_table(
     grid: GridKind,
     required: bool,
     about: &'static str,
-) -> Table {
-    Table { path, required, defaults: true, about, grid: Some(grid) }
+) -> KeyTable {
+    KeyTable { path, required, defaults: true, about, grid: Some(grid) }
 }
 
-const fn key(path: &'static str, kind: Kind, need: Need, about: &'static str) -> Key {
+const fn key(path: &'static str, kind: KeyKind, need: Need, about: &'static str) -> Key {
     Key { path, kind, need, about }
 }

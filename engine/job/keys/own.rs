@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 use std::sync::Mutex;
 
-use super::{Key, Kind, Need, OWN, Part, table};
+use super::{Key, KeyKind, Need, OWN, Part, table};
 use crate::measure::{Dimension, Quantity, StationStyle, read_length, unit};
 use crate::problem::Problem;
 use crate::script::DeclaredInput;
@@ -33,9 +33,9 @@ pub(in crate::job) fn own_key(input: &DeclaredInput) -> Result<Key, Problem> {
     Ok(Key { path: kept(&format!("{OWN}{}", input.name)), kind, need, about: kept(&input.about) })
 }
 
-fn kind(input: &DeclaredInput) -> Result<Kind, Problem> {
+fn kind(input: &DeclaredInput) -> Result<KeyKind, Problem> {
     let limits = input.least.is_some() || input.most.is_some();
-    let no_limits = |kind: Kind| match limits {
+    let no_limits = |kind: KeyKind| match limits {
         false => Ok(kind),
         true => Err(Problem::error("least and most are for lengths and counts")),
     };
@@ -55,7 +55,7 @@ fn kind(input: &DeclaredInput) -> Result<Kind, Problem> {
             return Err(Problem::error("there is nothing to choose from"));
         }
         let words: Vec<&'static str> = choices.iter().map(|word| kept(word)).collect();
-        return no_limits(Kind::Choice(kept_words(&words)));
+        return no_limits(KeyKind::Choice(kept_words(&words)));
     }
     match input.unit.as_deref() {
         None => {
@@ -68,17 +68,17 @@ fn kind(input: &DeclaredInput) -> Result<Kind, Problem> {
             };
             let (least, most) = (limit(&input.least, 0)?, limit(&input.most, 1_000_000)?);
             match least <= most {
-                true => Ok(Kind::Count(least, most)),
+                true => Ok(KeyKind::Count(least, most)),
                 false => Err(crossed(least, most)),
             }
         }
-        Some("text") => no_limits(Kind::Text),
-        Some("percent") => no_limits(Kind::Percent(100)),
+        Some("text") => no_limits(KeyKind::Text),
+        Some("percent") => no_limits(KeyKind::Percent(100)),
         Some(name) => {
             let dimension = unit(name)?.dimension();
             if dimension != Dimension::LENGTH {
                 Quantity::of(1.0, name)?;
-                return no_limits(Kind::Amount(dimension, kept(&format!("1 {name}"))));
+                return no_limits(KeyKind::Amount(dimension, kept(&format!("1 {name}"))));
             }
             let limit = |text: &Option<String>, usual: &str| {
                 let text = text.clone().unwrap_or_else(|| usual.to_owned());
@@ -87,7 +87,7 @@ fn kind(input: &DeclaredInput) -> Result<Kind, Problem> {
             };
             let (least, most) = (limit(&input.least, "0 ft")?, limit(&input.most, "10000 ft")?);
             match least.0 <= most.0 {
-                true => Ok(Kind::Length(least.1, most.1)),
+                true => Ok(KeyKind::Length(least.1, most.1)),
                 false => Err(crossed(least.1, most.1)),
             }
         }

@@ -1,14 +1,14 @@
 //! Prices, the layout rates and the bid.
 
-use super::super::Kind;
-use super::super::Kind::{Amount, Percent};
+use super::super::KeyKind;
+use super::super::KeyKind::{Amount, Percent};
 use super::Need::{Optional, Required};
 use super::{Part, key, table};
 use crate::measure::Dimension;
 
-const PER_VOLUME: Kind = Amount(Dimension::MONEY_PER_VOLUME, "42.25 usd/cy");
-const PER_AREA: Kind = Amount(Dimension::MONEY_PER_AREA, "9.50 usd/sf");
-const EACH: Kind = Amount(Dimension::MONEY, "185 usd");
+const PER_VOLUME: KeyKind = Amount(Dimension::MONEY_PER_VOLUME, "42.25 usd/cy");
+const PER_AREA: KeyKind = Amount(Dimension::MONEY_PER_AREA, "9.50 usd/sf");
+const EACH: KeyKind = Amount(Dimension::MONEY, "185 usd");
 
 /// The part.
 pub(super) const PART: Part = Part {

@@ -1,6 +1,6 @@
 //! Tables in workbooks, calc sheets, the workbook.
 
-use super::super::Kind::{Choice, Length, Text, Texts};
+use super::super::KeyKind::{Choice, Length, Text, Texts};
 use super::Need::{Default, Optional, Required};
 use super::{Part, key, table};
 

@@ -1,13 +1,13 @@
 //! The surveyor's list and how it is read and screened.
 
-use super::super::Kind;
-use super::super::Kind::{Choice, Count, Elevation, Length, OneOrMore, Text, Texts};
+use super::super::KeyKind;
+use super::super::KeyKind::{Choice, Count, Elevation, Length, OneOrMore, Text, Texts};
 use super::Need::{Default, Optional, Required, Usual};
 use super::{Part, key, table};
 use crate::survey::LengthUnit;
 use crate::table::DecimalMark;
 
-const UNIT: Kind = Choice(&LengthUnit::NAMES);
+const UNIT: KeyKind = Choice(&LengthUnit::NAMES);
 
 /// The part.
 pub(super) const PART: Part = Part {

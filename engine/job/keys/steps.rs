@@ -1,6 +1,6 @@
 //! What decides the steps: grids, rules, the wall schedule, and what is set by hand or drawn.
 
-use super::super::Kind::{Choice, Count, Elevation, Length, Text};
+use super::super::KeyKind::{Choice, Count, Elevation, Length, Text};
 use super::Need::{Default, Optional, Required, Stepped, Usual};
 use super::{Part, grid_table, key, table};
 use crate::footing::GridKind;

@@ -17,7 +17,7 @@ pub use shots::{ListReport, ShotReport, UnusedCode, shot_listings};
 
 use super::{Caution, Takeoff, WallJob};
 use crate::footing::{DatumOffset, Layout, NoLayout, Without};
-use crate::listing::{Datum, Declaration, Listing, Row};
+use crate::listing::{Datum, Declaration, Listing, ListingRow};
 use crate::problem::Problem;
 
 /// Layouts beside the least-cost one.
@@ -52,7 +52,7 @@ pub struct Facts<'a> {
 
 /// A listing and what fills it.
 #[derive(Debug, Clone, Copy)]
-pub struct Source {
+pub struct ListingSource {
     /// What it is.
     pub declaration: Declaration,
     /// Its rows; none where the job has no use for it.
@@ -62,18 +62,18 @@ pub struct Source {
 /// A declaration with the function that gives its typed rows.
 macro_rules! source {
     ($declaration:expr, |$facts:ident| $rows:expr) => {
-        Source {
+        ListingSource {
             declaration: $declaration,
             fill: |$facts| {
                 let rows: Option<Vec<_>> = $rows;
-                rows.map(|rows| rows.into_iter().map(Row::cells).collect())
+                rows.map(|rows| rows.into_iter().map(ListingRow::cells).collect())
             },
         }
     };
 }
 
 /// Every listing of a takeoff, in the order in which a person reads them.
-pub const SOURCES: &[Source] = &[
+pub const SOURCES: &[ListingSource] = &[
     source!(walls::WALLS, |f| Some(walls::walls(f.job))),
     source!(walls::WALL_TYPES, |f| Some(walls::types(f.job))),
     source!(walls::CORNERS, |f| Some(walls::corners(f.job))),
@@ -153,7 +153,7 @@ impl<'a> Facts<'a> {
 
 impl WallJob {
     /// Every listing that it may have: the bundled ones, then its own.
-    pub fn sources(&self) -> impl Iterator<Item = &Source> {
+    pub fn sources(&self) -> impl Iterator<Item = &ListingSource> {
         SOURCES.iter().chain(&self.own_listings)
     }
 }

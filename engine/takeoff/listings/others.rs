@@ -169,18 +169,13 @@ fn told(job: &WallJob, finding: &Finding) -> (String, [Datum; 3]) {
             format!("the riser is on no joint: the nearest is at {}", say(*nearest)),
             three(*nearest + *off, *nearest, *off),
         ),
-        Finding::NearCorner { distance } => (
-            format!(
-                "the riser is {} from a corner; the job asks for {}",
-                say(*distance),
-                say(rules.corner_clear)
-            ),
-            three(*distance, rules.corner_clear, rules.corner_clear - *distance),
-        ),
-        Finding::NoStepZone => (
-            "the riser is in a stretch without steps".to_owned(),
-            [Datum::Blank, Datum::Blank, Datum::Blank],
-        ),
+        Finding::Riser(broken) => {
+            let figures = match (broken.value, broken.limit) {
+                (Some(value), Some(limit)) => three(value, limit, (value - limit).abs()),
+                _ => [Datum::Blank, Datum::Blank, Datum::Blank],
+            };
+            (broken.words(say), figures)
+        }
         Finding::Level { tof, nearest } => (
             format!(
                 "the top of footing {} is on no level; the nearest is {}",
@@ -188,10 +183,6 @@ fn told(job: &WallJob, finding: &Finding) -> (String, [Datum; 3]) {
                 say(*nearest)
             ),
             three(*tof, *nearest, *tof - *nearest),
-        ),
-        Finding::Rise { rise, most } => (
-            format!("the riser is {} high; the job allows {}", say(*rise), say(*most)),
-            three(*rise, *most, *rise - *most),
         ),
         Finding::Stem { height, limit, drawn } => (
             format!(

@@ -1,6 +1,6 @@
 //! Settings of the job: its inputs and prices.
 
-use super::super::{Setting, Stated, WallJob};
+use super::super::{SettingValue, Stated, WallJob};
 use crate::listing::{AnyAmount, Datum, listings};
 
 listings! {
@@ -27,13 +27,13 @@ fn single(path: &str) -> bool {
 pub(super) fn inputs(job: &WallJob) -> Vec<InputRow> {
     let row = |(path, stated): (&String, &Stated)| {
         let (value, unit) = match &stated.value {
-            Setting::Measure(exact) => {
+            SettingValue::Measure(exact) => {
                 let unit = stated.unit.clone();
                 let shown = if unit == "percent" { String::new() } else { unit.clone() };
                 (Datum::Amount(exact.clone(), shown), unit)
             }
-            Setting::Count(count) => (Datum::Count(*count), String::new()),
-            Setting::Text(text) => (Datum::text(text), "text".to_owned()),
+            SettingValue::Count(count) => (Datum::Count(*count), String::new()),
+            SettingValue::Text(text) => (Datum::text(text), "text".to_owned()),
         };
         let from = stated.from.as_ref().map_or("default".to_owned(), ToString::to_string);
         InputRow { path: path.clone(), what: stated.about, value, unit, from }
@@ -43,7 +43,7 @@ pub(super) fn inputs(job: &WallJob) -> Vec<InputRow> {
 
 pub(super) fn prices(job: &WallJob) -> Vec<PriceRow> {
     let row = |(path, stated): (&String, &Stated)| {
-        let Setting::Measure(exact) = &stated.value else { return None };
+        let SettingValue::Measure(exact) = &stated.value else { return None };
         let unit = stated.unit.clone();
         path.starts_with("prices.").then(|| PriceRow {
             path: path.clone(),

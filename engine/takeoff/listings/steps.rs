@@ -214,7 +214,7 @@ pub(super) fn rates(job: &WallJob) -> Vec<Rate> {
 }
 
 pub(super) fn own_rules(job: &WallJob) -> Vec<OwnRule> {
-    let row = |(hook, file): (crate::footing::Hook, String)| OwnRule {
+    let row = |(hook, file): (crate::footing::RuleHook, String)| OwnRule {
         rule: text(hook.name().replace('_', " ")),
         file: text(file),
     };
