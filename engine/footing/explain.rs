@@ -151,6 +151,13 @@ pub(super) fn too_low(
     merged
 }
 
+/// What prints lengths and stations of an explanation.
+struct Printers<'a> {
+    site: &'a Site,
+    show: &'a dyn Fn(&BigRational) -> String,
+    place: &'a dyn Fn(Nm) -> String,
+}
+
 impl NoLayout {
     /// The explanation in words; lengths are printed by `show`, stations by `place`.
     pub fn problems(
@@ -159,94 +166,97 @@ impl NoLayout {
         show: impl Fn(&BigRational) -> String,
         place: impl Fn(Nm) -> String,
     ) -> Faults {
-        let show_nm = |length: Nm| show(&BigRational::length(length));
+        let printers = Printers { site, show: &show, place: &place };
         match self {
             Self::Fault(faults) => faults.clone(),
             Self::NoType(stretches) => {
-                let all = stretches.iter().map(|(from, to, top)| {
-                    let lowest = *top - site.module.top_of_footing(site.module.highest);
-                    let highest = *top - site.module.top_of_footing(site.module.lowest);
-                    let served = type_for(&site.types, highest);
-                    Problem::error(format!("no wall type serves {} to {}", place(*from), place(*to)))
-                        .detail(format!(
-                            "the levels of the job give stems from {} to {}; the tallest type in job.toml carries {}",
-                            show_nm(lowest),
-                            show_nm(highest),
-                            show_nm(site.types.last().map_or(Nm::ZERO, |row| row.stem_up_to)),
-                        ))
-                        .help(match served {
-                            Some(_) => format!("lower {}", site.module.key("lowest")),
-                            None => format!("add a type for that height, raise {} or correct the top; ask the engineer", site.module.key("highest")),
-                        })
-                });
-                Faults::from(all.collect::<Vec<_>>())
+                let one = |stretch: &(Nm, Nm, Nm)| printers.no_type(*stretch);
+                Faults::from(stretches.iter().map(one).collect::<Vec<_>>())
             }
-            Self::TooLow { stretches, worst } => {
-                let mut problem = Problem::error(format!(
-                    "the footing cannot be low enough near {}",
-                    place(worst.station)
-                ))
-                .detail(format!(
-                    "the required line asks for a bottom at {}; the lowest that the levels and wall types allow is {}, {} too high",
-                    show(&worst.required),
-                    show_nm(worst.lowest_bottom),
-                    show(&worst.short_by),
-                ))
-                .detail(if worst.at_lowest {
-                    match site.module.joints {
-                        Joints::OneLevel => {
-                            "that is with the top of footing as it is given (one_level.top_of_footing)"
-                                .to_owned()
-                        }
-                        _ => format!(
-                            "that is on level {}, the lowest of the job ({})",
-                            site.module.lowest,
-                            site.module.key("lowest")
-                        ),
-                    }
-                } else {
-                    format!(
-                        "one level lower the stem is {}; the tallest type in job.toml carries {}",
-                        show_nm(worst.next_stem),
-                        show_nm(worst.tallest),
-                    )
-                });
-                for stretch in stretches {
-                    problem = problem.detail(format!(
-                        "from chain {} to {}",
-                        show(&stretch.from),
-                        show(&stretch.to)
-                    ));
-                }
-                problem
-                    .help(if worst.at_lowest {
-                        let key = site.module.key("lowest");
-                        format!("lower {key} or the top of the wall, or more fill in front of it; ask the engineer")
-                    } else {
-                        "add a type for the taller stem, lower the top of the wall, or more fill in front of it; ask the engineer".to_owned()
-                    })
-                    .into()
-            }
-            Self::Rules(furthest) => {
-                let mut problem = Problem::error(format!(
-                    "joints, shortest run and riser rules leave no legal layout beyond {}",
-                    place(*furthest)
-                ))
-                .detail(format!(
-                    "shortest run {}, {}",
-                    show_nm(site.rules.shortest_run),
-                    site.rules.asked_of_risers(show_nm),
-                ));
-                if !site.locks.is_empty() {
-                    problem = problem.detail(format!(
-                        "{} lock(s) set by hand narrow it further",
-                        site.locks.len()
-                    ));
-                }
-                problem
-                    .help("a shorter run, a higher riser, a no-step zone or a lock less would open the way; ask the engineer")
-                    .into()
-            }
+            Self::TooLow { stretches, worst } => printers.too_low(stretches, worst).into(),
+            Self::Rules(furthest) => printers.rules(*furthest).into(),
         }
+    }
+}
+
+impl Printers<'_> {
+    fn length(&self, length: Nm) -> String {
+        (self.show)(&BigRational::length(length))
+    }
+
+    fn no_type(&self, (from, to, top): (Nm, Nm, Nm)) -> Problem {
+        let (module, types) = (&self.site.module, &self.site.types);
+        let lowest = top - module.top_of_footing(module.highest);
+        let highest = top - module.top_of_footing(module.lowest);
+        let place = self.place;
+        Problem::error(format!("no wall type serves {} to {}", place(from), place(to)))
+            .detail(format!(
+                "the levels of the job give stems from {} to {}; the tallest type in job.toml carries {}",
+                self.length(lowest),
+                self.length(highest),
+                self.length(types.last().map_or(Nm::ZERO, |row| row.stem_up_to)),
+            ))
+            .help(match type_for(types, highest) {
+                Some(_) => format!("lower {}", module.key("lowest")),
+                None => format!(
+                    "add a type for that height, raise {} or correct the top; ask the engineer",
+                    module.key("highest")
+                ),
+            })
+    }
+
+    fn too_low(&self, stretches: &[TooLow], worst: &Shortfall) -> Problem {
+        let (module, show) = (&self.site.module, self.show);
+        let station = (self.place)(worst.station);
+        let mut problem = Problem::error(format!("the footing cannot be low enough near {station}"))
+            .detail(format!(
+                "the required line asks for a bottom at {}; the lowest that the levels and wall types allow is {}, {} too high",
+                show(&worst.required),
+                self.length(worst.lowest_bottom),
+                show(&worst.short_by),
+            ))
+            .detail(match module.joints {
+                _ if !worst.at_lowest => format!(
+                    "one level lower the stem is {}; the tallest type in job.toml carries {}",
+                    self.length(worst.next_stem),
+                    self.length(worst.tallest),
+                ),
+                Joints::OneLevel => {
+                    "that is with the top of footing as it is given (one_level.top_of_footing)"
+                        .to_owned()
+                }
+                _ => format!(
+                    "that is on level {}, the lowest of the job ({})",
+                    module.lowest,
+                    module.key("lowest")
+                ),
+            });
+        for stretch in stretches {
+            let (from, to) = (show(&stretch.from), show(&stretch.to));
+            problem = problem.detail(format!("from chain {from} to {to}"));
+        }
+        problem.help(if worst.at_lowest {
+            let key = module.key("lowest");
+            format!("lower {key} or the top of the wall, or more fill in front of it; ask the engineer")
+        } else {
+            "add a type for the taller stem, lower the top of the wall, or more fill in front of it; ask the engineer".to_owned()
+        })
+    }
+
+    fn rules(&self, furthest: Nm) -> Problem {
+        let (rules, locks) = (&self.site.rules, self.site.locks.len());
+        let mut problem = Problem::error(format!(
+            "joints, shortest run and riser rules leave no legal layout beyond {}",
+            (self.place)(furthest)
+        ))
+        .detail(format!(
+            "shortest run {}, {}",
+            self.length(rules.shortest_run),
+            rules.asked_of_risers(|length| self.length(length)),
+        ));
+        if locks > 0 {
+            problem = problem.detail(format!("{locks} lock(s) set by hand narrow it further"));
+        }
+        problem.help("a shorter run, a higher riser, a no-step zone or a lock less would open the way; ask the engineer")
     }
 }
