@@ -28,6 +28,7 @@
 pub mod catalogue;
 pub mod command;
 pub mod concrete;
+pub mod cutting;
 pub mod earth;
 pub mod files;
 pub mod footing;

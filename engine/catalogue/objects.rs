@@ -8,6 +8,8 @@ use super::{Family, Fault, Function, Object, Parameter, Value, ValueKind};
 use crate::earth::{Bank, DRAIN_WIDTH, HEIGHT_LESS, LAYBACK, LaybackFrom};
 use crate::footing::{self, NoLayout, Part, Site, lay_out};
 use crate::measure::{Length, Ratio};
+use crate::problem::Problem;
+use crate::rebar::{BarList, BarRole, bar_parts};
 use crate::{concrete, earth, forms};
 
 const LAYOUT: [Parameter; 1] = [Parameter::new("layout", ValueKind::Layout, "a layout of steps")];
@@ -219,6 +221,35 @@ pub(super) const LIST: &[Function] = &[
                 Ok(a.parts(earth::dig_low_side(a.layout(0)?, &layback, from, ends)))
             },
         )
+    },
+    Function {
+        name: "bars",
+        family: Family::WallCase,
+        summary: "Measures the bars of one role, group by group: verticals and dowels, bars across and along the footing, what links footings, rows and corners of the stem.",
+        source: "practice",
+        parameters: &[
+            Parameter::new("job", ValueKind::Job, "the job; its table [bars] has the rules"),
+            LAYOUT[0],
+            Parameter::choice("role", BarRole::NAMES, "what the bars are for"),
+        ],
+        result: ValueKind::Parts,
+        result_about: "weight, laps included, waste not; none where the job has no bars of this role",
+        errors: "the job has no table [bars]; the company's marks are faulty",
+        example: "bars(job, least_cost_steps(job, ground_lines(job)), \"vertical\").show(\"lb\", 6)",
+        prints: "1616.473667 lb",
+        evaluate: |a| {
+            let (job, layout) = (a.job(0)?, a.layout(1)?);
+            let spec = job.steel.as_ref().ok_or_else(|| {
+                Problem::error("the job has no bars")
+                    .help("add a table [bars] to job.toml, or ask with job.has(\"bars\") first")
+            })?;
+            let list = BarList::of(layout, Arc::clone(spec));
+            let list = list.map_err(|faults| match faults.into_vec().into_iter().next() {
+                Some(problem) => Fault::from(problem),
+                None => Problem::error("the bars cannot be listed").into(),
+            })?;
+            Ok(a.parts(bar_parts(layout, &list, a.choice(2)?)))
+        },
     },
     Function {
         name: "drain_rock",

@@ -21,11 +21,13 @@ pub enum RuleHook {
     RiserPrice,
     /// Wall type of a stem height.
     WallType,
+    /// Mark of a bar in the bar list.
+    BarMark,
 }
 
 impl RuleHook {
     /// All of them.
-    pub const ALL: [Self; 3] = [Self::Overlap, Self::RiserPrice, Self::WallType];
+    pub const ALL: [Self; 4] = [Self::Overlap, Self::RiserPrice, Self::WallType, Self::BarMark];
 
     /// Name of its script and function.
     pub fn name(self) -> &'static str {
@@ -33,6 +35,7 @@ impl RuleHook {
             Self::Overlap => "overlap",
             Self::RiserPrice => "riser_price",
             Self::WallType => "wall_type",
+            Self::BarMark => "bar_mark",
         }
     }
 }
@@ -44,6 +47,8 @@ pub enum Fact {
     Length(Nm),
     /// A name.
     Name(String),
+    /// A whole number.
+    Count(i64),
 }
 
 /// What a rule answers.
@@ -98,6 +103,9 @@ impl PartialEq for Hooks {
     }
 }
 
+/// Longest name that a rule may answer with, in letters.
+const LONGEST_NAME: usize = 24;
+
 /// No wall type, as an answer.
 const NO_TYPE: i128 = -1;
 
@@ -125,6 +133,21 @@ impl Hooks {
     /// The first bad answer.
     pub(super) fn fault(&self) -> Option<Faults> {
         self.0.as_ref()?.fault.lock().ok()?.clone()
+    }
+
+    /// The name that a company rule gives, if there is such a rule.
+    pub fn name(&self, hook: RuleHook, facts: &[(&'static str, Fact)]) -> Option<Outcome<String>> {
+        let asked = self.0.as_ref().filter(|asked| asked.rules.by(hook).is_some())?;
+        Some(asked.rules.ask(hook, facts).and_then(|answer| match answer {
+            RuleAnswer::Name(name) if (1..=LONGEST_NAME).contains(&name.trim().chars().count()) => {
+                Ok(name.trim().to_owned())
+            }
+            _ => {
+                let problem = Problem::error("the rule must answer with a short text");
+                let help = format!("1 to {LONGEST_NAME} letters, such as \"V3\"");
+                Err(Faults::from(asked.rules.place(hook, problem.help(help))))
+            }
+        }))
     }
 
     fn answer(

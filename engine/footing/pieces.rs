@@ -1,7 +1,8 @@
 //! What a layout is made of: footing pieces, stem pieces, and the parts of the dug bottom.
 
-use super::{Step, Stretch};
+use super::{Layout, Step, Stretch};
 use crate::measure::Nm;
+use crate::survey::EndKind;
 
 /// A stretch of one wall with one level and one type.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -41,6 +42,29 @@ impl StemPiece {
     /// Stem height; nothing where a drawn footing stands as high as the wall or higher.
     pub fn height(&self) -> Nm {
         (self.top - self.tof).max(Nm::ZERO)
+    }
+}
+
+impl Layout {
+    /// The earth face of a stem piece, in chain stations: at a square corner it begins or ends short of the exposed face or
+    /// beyond it by the other wall's stem.
+    pub fn earth_face(&self, piece: &StemPiece) -> (Nm, Nm) {
+        let site = &self.site;
+        let (mut from, mut to) = (piece.from, piece.to);
+        let line = &site.chain.walls()[piece.wall];
+        for corner in site.chain.corners() {
+            let shorter = |other: usize| match corner.kind {
+                EndKind::Convex => site.walls[other].stem,
+                _ => Nm::ZERO - site.walls[other].stem,
+            };
+            if piece.wall == corner.before && piece.to == line.station + line.length {
+                to = to - shorter(corner.after);
+            }
+            if piece.wall == corner.after && piece.from == line.station {
+                from = from + shorter(corner.before);
+            }
+        }
+        (from, to)
     }
 }
 

@@ -4,7 +4,6 @@ use num_traits::Zero;
 
 use crate::footing::{Layout, Part, StemPiece, local, product};
 use crate::measure::{Dimension, Exact, Nm};
-use crate::survey::EndKind;
 
 /// Contact area by face: exposed, earth, free ends, and where tops differ.
 /// Faces against a footing riser are not formed.
@@ -15,7 +14,8 @@ pub fn contact_area(layout: &Layout) -> Vec<Part> {
         parts.push(face(layout, piece, "exposed face", piece.to - piece.from));
     }
     for piece in stems {
-        parts.push(face(layout, piece, "earth face", earth_length(layout, piece)));
+        let (from, to) = layout.earth_face(piece);
+        parts.push(face(layout, piece, "earth face", to - from));
     }
     parts.extend(free_ends(layout));
     parts.extend(top_differences(layout));
@@ -38,23 +38,6 @@ fn face(layout: &Layout, piece: &StemPiece, what: &str, length: Nm) -> Part {
         amount: area(&[piece.height(), length]),
         how: format!("{} x {}", system.show(piece.height()), system.show(length)),
     }
-}
-
-/// Length of the earth face: at a square corner shorter or longer by the other wall's stem.
-pub(super) fn earth_length(layout: &Layout, piece: &StemPiece) -> Nm {
-    let site = &layout.site;
-    let mut length = piece.to - piece.from;
-    for corner in site.chain.corners() {
-        let line = &site.chain.walls()[piece.wall];
-        let ends = piece.wall == corner.before && piece.to == line.station + line.length;
-        let starts = piece.wall == corner.after && piece.from == line.station;
-        for other in [ends.then_some(corner.after), starts.then_some(corner.before)] {
-            let Some(other) = other else { continue };
-            let stem = site.walls[other].stem;
-            length = if corner.kind == EndKind::Convex { length - stem } else { length + stem };
-        }
-    }
-    length
 }
 
 fn free_ends(layout: &Layout) -> Vec<Part> {

@@ -52,6 +52,12 @@ impl<'a> JobInputs<'a> {
         Self { takeoff }
     }
 
+    /// Whether a formula may name this.
+    pub(super) fn has(&self, name: &str) -> bool {
+        let path: Vec<String> = name.split('.').map(str::to_owned).collect();
+        crate::sheet::Inputs::input(self, &path, None).is_some()
+    }
+
     fn job(&self) -> &WallJob {
         &self.takeoff.job
     }

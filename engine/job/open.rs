@@ -192,6 +192,7 @@ impl Job {
             sweep_parts: plan.sweep_parts,
             survey_feet,
             benchmark: plan.benchmark,
+            steel: plan.steel.map(Arc::new),
             allowances: plan.allowances,
             rates: plan.rate_lines,
             ground_interval: plan.ground_interval,

@@ -303,9 +303,11 @@ pub fn calc_sheets(job: &Job, takeoff: &Takeoff) -> Outcome<CalcSheets> {
     if takeoff.layout.riser_prices().is_some() || one_level {
         price_by_rule(&mut sheets);
     }
+    let inputs = JobInputs::new(takeoff);
+    sheets.iter_mut().for_each(|sheet| sheet.without_rows_that_lack(|name| inputs.has(name)));
     replace_cells(&mut sheets, &job.cells)?;
     let formulas = formulas(job, Some(takeoff))?;
-    let (book, mut faults) = build(&sheets, &JobInputs::new(takeoff), &formulas);
+    let (book, mut faults) = build(&sheets, &inputs, &formulas);
     faults.extend(foreign_units(&sheets, &job.wall_job.style.currency));
     let missing = missing(&book, takeoff);
     note_beside(&mut sheets, "total", &partial(&missing));

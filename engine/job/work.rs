@@ -125,6 +125,10 @@ fn laid_out(job: &Job) -> Outcome<LaidOut> {
 pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
     progress("laying out the steps");
     let LaidOut { takeoff, no_layout, reason, case_by } = laid_out(job)?;
+    if let Some(takeoff) = &takeoff {
+        progress("listing bars");
+        takeoff.list_faults().or_value(Some(()))?;
+    }
     let layout = takeoff.as_ref().map(|takeoff| takeoff.layout.as_ref());
     let mut cautions = cautions(&job.wall_job, layout);
     cautions.extend(takeoff.iter().flat_map(Takeoff::own_cautions));

@@ -90,6 +90,7 @@ cells! {
     &'static str, Text, |text| Datum::text(text);
     usize, Count, |count| Datum::count(count);
     i64, Count, |count| Datum::Count(count);
+    u64, Count, |count| Datum::Count(i64::try_from(count).unwrap_or(i64::MAX));
     bool, Flag, |flag| Datum::Flag(flag);
     Nm, Length, |length| Datum::Length(length);
     f64, Number, |number| Datum::Number(number);

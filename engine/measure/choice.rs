@@ -9,6 +9,14 @@ pub trait Choice: Copy + Sized + 'static {
     /// Every choice with its name.
     const ALL: &'static [(&'static str, Self)];
 
+    /// Its name.
+    fn name(self) -> &'static str
+    where
+        Self: PartialEq,
+    {
+        Self::ALL.iter().find(|(_, choice)| *choice == self).map_or("", |(name, _)| name)
+    }
+
     /// The choice of this name.
     ///
     /// # Errors

@@ -6,6 +6,7 @@ mod eurocode;
 mod placing;
 mod residential;
 mod table;
+mod wall;
 
 pub use bending::*;
 pub use development::*;
@@ -13,3 +14,4 @@ pub use eurocode::*;
 pub use placing::*;
 pub use residential::*;
 pub use table::*;
+pub use wall::*;

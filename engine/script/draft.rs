@@ -88,6 +88,16 @@ fn objects(engine: &mut Engine, asked: AskedSettings) {
         dynamic(total(&parts.0, Dimension::VOLUME).quantity())
     });
     engine.register_get("count", |parts: &mut PartsHandle| parts.0.len() as rhai::INT);
+    engine.register_fn(
+        "has",
+        |ctx: NativeCallContext, object: &mut Object, path: &str| match object {
+            Object::Job(job) => {
+                let table = format!("{path}.");
+                Ok(job.settings.keys().any(|known| known == path || known.starts_with(&table)))
+            }
+            _ => Err(raise(Problem::error("only the job has settings"), ctx.call_position())),
+        },
+    );
     engine.register_indexer_get(
         move |ctx: NativeCallContext, object: &mut Object, path: &str| -> Outcome<Dynamic> {
             let Object::Job(job) = object else {

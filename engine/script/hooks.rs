@@ -1,5 +1,5 @@
-//! Rules of a company as script functions: `overlap(step)`, `riser_price(step)`, `wall_type(stem)`, each in a file of
-//! its name in the job or company folder.
+//! Rules of a company as script functions: `overlap(step)`, `riser_price(step)`, `wall_type(stem)`, `bar_mark(bar)`, each in a
+//! file of its name in the job or company folder.
 
 use std::sync::Arc;
 
@@ -68,6 +68,7 @@ impl StepHooks for ScriptRules {
         let value = |fact: &Fact| match fact {
             Fact::Length(length) => dynamic(Quantity::length(*length)),
             Fact::Name(name) => name.clone().into(),
+            Fact::Count(count) => Dynamic::from(*count),
         };
         let map: Map = facts.iter().map(|(name, fact)| ((*name).into(), value(fact))).collect();
         let answer = self.host.ask(&rule.ast, &rule.script, hook.name(), map);

@@ -19,6 +19,8 @@ pub struct SheetRow {
     pub unit: String,
     /// The formula as written; empty for a heading.
     pub formula: String,
+    /// Names that it needs: without one of them the row is left out, and left out of lists that name it.
+    pub needs: Vec<String>,
     /// Texts of the other columns.
     pub others: Vec<String>,
     /// Where the formula stands.
@@ -44,6 +46,9 @@ pub struct Sheet {
 
 /// Columns that every sheet has.
 const COLUMNS: [&str; 4] = ["what", "name", "unit", "formula"];
+
+/// A column that a sheet may have: what its rows need.
+const NEEDS: &str = "needs";
 
 /// Words that are no names of cells.
 const TAKEN: [&str; 14] = [
@@ -102,8 +107,10 @@ pub fn read_sheet(table: &Table, name: &str, title: &str, per_wall: bool) -> Out
         return Err(faults);
     };
     let known = [what, name_at, unit_at, formula];
+    let needs = at(NEEDS);
     let others: Vec<usize> = (0..headings.len())
-        .filter(|column| !known.contains(column) && !headings[*column].is_empty())
+        .filter(|column| !known.contains(column) && Some(*column) != needs)
+        .filter(|column| !headings[*column].is_empty())
         .collect();
     let mut sheet = Sheet {
         name: name.to_owned(),
@@ -125,6 +132,12 @@ pub fn read_sheet(table: &Table, name: &str, title: &str, per_wall: bool) -> Out
                 row.text(unit_at) == "percent",
                 mark,
             ),
+            needs: needs
+                .map_or("", |column| row.text(column))
+                .split([' ', ',', ';'])
+                .filter(|name| !name.is_empty())
+                .map(str::to_owned)
+                .collect(),
             others: others.iter().map(|column| row.text(*column).to_owned()).collect(),
             place: table.place_of(row.line, Some(formula)),
         };
@@ -143,6 +156,40 @@ pub fn read_sheet(table: &Table, name: &str, title: &str, per_wall: bool) -> Out
         sheet.rows.push(read);
     }
     faults.or_value(Some(sheet))
+}
+
+impl Sheet {
+    /// Leaves out the rows that need what is not there, and their names where a list of another row has them.
+    pub fn without_rows_that_lack(&mut self, there: impl Fn(&str) -> bool) {
+        let lacks = |row: &SheetRow| row.needs.iter().any(|name| !there(name));
+        let gone: Vec<String> =
+            self.rows.iter().filter(|row| lacks(row)).map(|row| row.name.clone()).collect();
+        self.rows.retain(|row| !lacks(row));
+        for row in self.rows.iter_mut().filter(|_| !gone.is_empty()) {
+            row.formula = without_items(&row.formula, &gone);
+        }
+    }
+}
+
+/// A formula whose lists have lost some of their names.
+fn without_items(formula: &str, gone: &[String]) -> String {
+    let mut text = String::new();
+    let mut rest = formula;
+    while let Some((before, after)) = rest.split_once('[') {
+        let Some((list, tail)) = after.split_once(']') else { break };
+        let kept: Vec<&str> = list
+            .split(',')
+            .filter(|item| !gone.iter().any(|name| name == item.trim()))
+            .map(str::trim)
+            .collect();
+        text.push_str(before);
+        text.push('[');
+        text.push_str(&kept.join(", "));
+        text.push(']');
+        rest = tail;
+    }
+    text.push_str(rest);
+    text
 }
 
 /// A bare number above 0 and under 1 in a row of percent.

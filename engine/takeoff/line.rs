@@ -1,7 +1,7 @@
 //! Lines of a takeoff: what passes between a wall case and every output.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use num_rational::BigRational;
 use num_traits::{One, ToPrimitive, Zero};
@@ -9,8 +9,9 @@ use num_traits::{One, ToPrimitive, Zero};
 use super::derivation::{Derivation, Share};
 use super::{Caution, OWN_CAUTION, WallJob};
 use crate::footing::{Layout, Part, total};
-use crate::measure::{Dimension, Exact, Quantity};
-use crate::problem::{Faults, Place, Problem};
+use crate::measure::{Dimension, Exact, Quantity, System};
+use crate::problem::{Faults, Outcome, Place, Problem};
+use crate::rebar::{BarCuts, BarList, cut_lists};
 
 /// Where a line comes from.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -74,6 +75,15 @@ pub struct Takeoff {
     pub asked: BTreeSet<String>,
     /// Whether the formulas are worked out; until then what rests on one is not known.
     settled: bool,
+    /// Lists that are made when they are first asked for.
+    made: Made,
+}
+
+/// Lists of a takeoff, each made once.
+#[derive(Debug, Clone, Default)]
+struct Made {
+    bars: OnceLock<Outcome<BarList>>,
+    bar_cuts: OnceLock<Outcome<Vec<BarCuts>>>,
 }
 
 /// A sheet that a script of the user adds to the workbook.
@@ -90,7 +100,35 @@ pub struct SheetDraft {
 impl Takeoff {
     /// A takeoff without lines.
     pub fn new(job: Arc<WallJob>, layout: Arc<Layout>) -> Self {
-        Self { job, layout, lines: Vec::new(), asked: BTreeSet::new(), settled: false }
+        Self {
+            job,
+            layout,
+            lines: Vec::new(),
+            asked: BTreeSet::new(),
+            settled: false,
+            made: Made::default(),
+        }
+    }
+
+    /// Its bars; nothing where the plan gives none.
+    pub fn bars(&self) -> Option<&Outcome<BarList>> {
+        let spec = self.job.steel.as_ref()?;
+        Some(self.made.bars.get_or_init(|| BarList::of(&self.layout, Arc::clone(spec))))
+    }
+
+    /// How they are cut.
+    pub fn bar_cuts(&self) -> Option<&Outcome<Vec<BarCuts>>> {
+        let list = self.bars()?.as_ref().ok()?;
+        Some(self.made.bar_cuts.get_or_init(|| cut_lists(list)))
+    }
+
+    /// Faults of its lists.
+    pub fn list_faults(&self) -> Faults {
+        let mut faults = Faults::none();
+        let mut told = |made: Option<Faults>| made.into_iter().for_each(|made| faults.extend(made));
+        told(self.bars().and_then(|made| made.as_ref().err()).cloned());
+        told(self.bar_cuts().and_then(|made| made.as_ref().err()).cloned());
+        faults
     }
 
     /// A line by its id.
@@ -382,6 +420,8 @@ impl Takeoff {
         let unit = match quantity.dimension {
             // A count is of pieces.
             Dimension::NUMBER => "each".to_owned(),
+            // A force among amounts is a weight.
+            Dimension::FORCE if self.job.style.system == System::Metric => "kg".to_owned(),
             dimension => self.job.style.unit(dimension),
         };
         self.lines.push(Line {

@@ -10,6 +10,7 @@ use crate::footing::{Drawn, Site};
 use crate::measure::{Exact, Nm, Style};
 use crate::price::RateLine;
 use crate::problem::Place;
+use crate::rebar::SteelSpec;
 use crate::survey::Benchmark;
 
 use super::{ListingSource, ShotReport};
@@ -97,6 +98,8 @@ pub struct WallJob {
     pub benchmark: Option<Benchmark>,
     /// Allowances.
     pub allowances: Allowances,
+    /// Its bars, if the plan gives them.
+    pub steel: Option<Arc<SteelSpec>>,
     /// The layout rates and how they follow.
     pub rates: Vec<RateLine>,
     /// Spacing of the samples in the ground table.

@@ -3,6 +3,7 @@
 
 use std::collections::BTreeMap;
 
+use crate::support::Dice;
 use num_bigint::BigInt;
 use num_rational::BigRational;
 use num_traits::{Signed, ToPrimitive, Zero};
@@ -429,24 +430,6 @@ impl<'a> Judge<'a> {
     }
 }
 
-/// A small reproducible source of numbers.
-struct Dice(u64);
-
-impl Dice {
-    fn roll(&mut self, least: i64, most: i64) -> i64 {
-        self.0 ^= self.0 << 13;
-        self.0 ^= self.0 >> 7;
-        self.0 ^= self.0 << 17;
-        least
-            + i64::try_from((self.0 >> 11) % u64::try_from(most - least + 1).expect("a range"))
-                .expect("small")
-    }
-
-    fn chance(&mut self, one_in: i64) -> bool {
-        self.roll(1, one_in) == 1
-    }
-}
-
 const INCH: i64 = 25_400_000;
 
 /// What kind of job is made at random.
@@ -488,7 +471,7 @@ fn random_site(seed: u64, shape: Shape) -> Option<Site> {
 }
 
 fn random_site_up_to(seed: u64, shape: Shape, assignments: u32) -> Option<Site> {
-    let mut dice = Dice(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) | 1);
+    let mut dice = Dice::new(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) | 1);
     for _ in 0..8 {
         dice.roll(0, 1);
     }

@@ -14,13 +14,17 @@ const ROOMS: &[(&str, &[&str])] = &[
     ("survey", &["problem", "table", "measure"]),
     ("footing", &["problem", "measure", "survey"]),
     ("forms", &["problem", "measure", "survey", "footing"]),
-    ("rebar", &["problem", "measure"]),
+    ("cutting", &["problem", "measure"]),
+    ("rebar", &["problem", "measure", "survey", "footing", "cutting"]),
     ("concrete", &["problem", "measure", "survey", "footing"]),
     ("earth", &["problem", "measure", "survey", "footing"]),
     ("price", &["problem", "measure"]),
     (
         "takeoff",
-        &["problem", "source", "measure", "listing", "survey", "footing", "earth", "price"],
+        &[
+            "problem", "source", "measure", "listing", "survey", "footing", "rebar", "earth",
+            "price",
+        ],
     ),
     (
         "catalogue",

@@ -12,6 +12,7 @@ mod answers;
 mod brute_force;
 mod cases;
 mod command;
+mod cutting;
 mod decided;
 mod dig;
 mod documents;

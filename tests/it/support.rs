@@ -385,3 +385,25 @@ pub(crate) fn without_folder(text: &str, folder: &Path, shown: &str) -> String {
     };
     text.lines().map(line).collect::<Vec<_>>().join("\n")
 }
+
+/// Numbers that look random and are the same in every run.
+pub(crate) struct Dice(u64);
+
+impl Dice {
+    pub(crate) fn new(seed: u64) -> Self {
+        Self(seed)
+    }
+
+    pub(crate) fn roll(&mut self, least: i64, most: i64) -> i64 {
+        self.0 ^= self.0 << 13;
+        self.0 ^= self.0 >> 7;
+        self.0 ^= self.0 << 17;
+        least
+            + i64::try_from((self.0 >> 11) % u64::try_from(most - least + 1).expect("a range"))
+                .expect("small")
+    }
+
+    pub(crate) fn chance(&mut self, one_in: i64) -> bool {
+        self.roll(1, one_in) == 1
+    }
+}

@@ -1,5 +1,6 @@
 //! From settings to the parts of a job, with the checks that need more than one key.
 
+mod bars;
 mod grid;
 mod rules;
 mod shot;
@@ -17,6 +18,7 @@ use crate::footing::{
 use crate::measure::{Choice, Dimension, Exact, Nm, Style, ratio};
 use crate::price::RateLine;
 use crate::problem::{Faults, Outcome, Place, Problem};
+use crate::rebar::SteelSpec;
 use crate::survey::{Benchmark, Chain};
 use crate::takeoff::{self, Allowances, Stated, Title};
 
@@ -43,6 +45,7 @@ pub(super) struct Plan {
     pub(super) sweep_parts: Option<i64>,
     pub(super) benchmark: Option<Benchmark>,
     pub(super) allowances: Allowances,
+    pub(super) steel: Option<SteelSpec>,
     pub(super) ground_interval: Nm,
     pub(super) sheet_scripts: Vec<String>,
     pub(super) calc_sheets: Vec<SheetSource>,
@@ -80,6 +83,18 @@ pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
     if let (Some(types), Some(module), Some(walls)) = (&types, &module, &walls) {
         faults.extend(stems_on_footings(root, types, module, walls));
     }
+    let style = match root.need_table("job") {
+        Ok(job) => {
+            let system = alignment::system(root);
+            let currency = job.maybe_text("currency").unwrap_or_default();
+            Style::new(system, currency, settings.stations())
+        }
+        Err(problem) => return Err(problem.into()),
+    };
+    let steel = match &types {
+        Some(types) => faults.keep(bars::steel(root, types, &style)).flatten(),
+        None => None,
+    };
     let locks = match (&chain, &module) {
         (Some(chain), Some(module)) => {
             faults.keep(by_hand::locks(root, chain, module, grid.as_ref()))
@@ -110,11 +125,10 @@ pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
         faults.push(root.place("datum_sweep", problem.help("take [datum_sweep] out")));
         return Err(faults);
     }
-    let (title, system, allowances, benchmark) = parts;
+    let (title, allowances, benchmark) = parts;
     let interval = root.table("workbook").and_then(|table| table.maybe_length("ground_interval"));
-    let usual = if system == System::Us { Nm::FOOT * 10 } else { Nm::METRE };
+    let usual = if style.system == System::Us { Nm::FOOT * 10 } else { Nm::METRE };
     let job = root.need_table("job")?;
-    let style = Style::new(system, job.text("currency")?, settings.stations());
     let plan = Plan {
         title,
         style: style.clone(),
@@ -135,6 +149,7 @@ pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
         },
         benchmark,
         allowances,
+        steel,
         ground_interval: interval.unwrap_or(usual),
         calc_sheets: sheet_sources(root),
         sheet_scripts: sheet_scripts(root),
@@ -209,7 +224,7 @@ fn for_scripts(value: Setting) -> Option<takeoff::SettingValue> {
     }
 }
 
-type Simple = (Title, System, Allowances, Option<Benchmark>);
+type Simple = (Title, Allowances, Option<Benchmark>);
 
 fn simple(root: View) -> Result<Simple, Problem> {
     let job = root.need_table("job")?;
@@ -227,7 +242,6 @@ fn simple(root: View) -> Result<Simple, Problem> {
         remark: text("remark"),
         date,
     };
-    let system = alignment::system(root);
     let allowed = root.need_table("allowances")?;
     let allowances = Allowances {
         layback: allowed.measure("layback")?.value,
@@ -247,7 +261,7 @@ fn simple(root: View) -> Result<Simple, Problem> {
         }),
         None => None,
     };
-    Ok((title, system, allowances, benchmark))
+    Ok((title, allowances, benchmark))
 }
 
 /// A date of the form `yyyy-mm-dd`.

@@ -52,6 +52,12 @@ pub(super) const PART: Part = Part {
             Optional,
             "soil class as a competent person has stated it",
         ),
+        key(
+            "allowances.bar_waste",
+            Percent(100),
+            Default("3"),
+            "waste of reinforcing steel, percent",
+        ),
         key("allowances.swell", Percent(100), Default("25"), "swell of loose earth, percent"),
         key(
             "allowances.footing_waste",

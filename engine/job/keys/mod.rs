@@ -3,6 +3,7 @@
 
 mod alignment;
 mod allowances;
+mod bars;
 mod ground;
 mod job;
 mod own;
@@ -29,6 +30,7 @@ const PARTS: &[Part] = &[
     ground::PART,
     alignment::PART,
     steps::PART,
+    bars::PART,
     prices::PART,
     allowances::PART,
     own::PART,

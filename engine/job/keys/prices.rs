@@ -43,6 +43,12 @@ pub(super) const PART: Part = Part {
         key("prices.dig", PER_VOLUME, Optional, "digging, by bank volume"),
         key("prices.haul", PER_VOLUME, Optional, "hauling, by loose volume"),
         key("prices.drain_rock", PER_VOLUME, Optional, "drain rock, placed"),
+        key(
+            "prices.bars",
+            Amount(Dimension::MONEY_PER_WEIGHT, "1.34 usd/lb"),
+            Optional,
+            "reinforcing steel in place, by weight",
+        ),
         key("bid.overhead", Percent(100), Required, "overhead on the direct cost, percent"),
         key("bid.profit", Percent(100), Required, "profit on direct cost and overhead, percent"),
         key("layout_rates.footing_concrete", PER_VOLUME, Optional, "footing concrete"),

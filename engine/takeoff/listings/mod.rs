@@ -1,5 +1,6 @@
 //! The listings of a takeoff, one file per subject: each declared beside the function that gives its rows.
 
+mod bars;
 mod cautions;
 mod ground;
 mod no_layout;
@@ -110,6 +111,15 @@ pub const SOURCES: &[ListingSource] = &[
     source!(steps::ROD_READINGS, |f| f.layout.and_then(|layout| steps::rods(f.job, layout))),
     source!(quantities::LINES, |f| f.takeoff.map(quantities::lines)),
     source!(quantities::PARTS, |f| f.takeoff.map(quantities::parts)),
+    source!(bars::BAR_TOTALS, |f| f.takeoff.and_then(bars::totals)),
+    source!(bars::BAR_WEIGHTS, |f| f.takeoff.and_then(bars::weights)),
+    source!(bars::BARS_PLACED, |f| f.takeoff.and_then(bars::placed)),
+    source!(bars::BAR_ROWS, |f| f.takeoff.and_then(bars::rows)),
+    source!(bars::BEND_LIST, |f| f.takeoff.and_then(bars::bends)),
+    source!(bars::BAR_LAPS, |f| f.takeoff.and_then(bars::laps)),
+    source!(bars::CUT_LISTS, |f| f.takeoff.and_then(bars::cut_lists)),
+    source!(bars::CUT_DEMAND, |f| f.takeoff.and_then(bars::cut_demand)),
+    source!(bars::CUT_PLANS, |f| f.takeoff.and_then(bars::cut_plans)),
     source!(others::DRAWN_COSTS, |f| {
         f.drawn().map(|work| others::costs(f.job, &work.drawn, f.layout))
     }),
