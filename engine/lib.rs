@@ -17,7 +17,7 @@
 //! // Cells of the calc sheets, as a person reads them.
 //! let book = &done.calc.book;
 //! let total = book.find("price.total").expect("the job has a bid");
-//! assert_eq!(book.words(total), "53,600.36 usd");
+//! assert_eq!(book.words(total), "62,286.05 usd");
 //!
 //! // Every table of results.
 //! let steps = done.listings.iter().find(|listing| listing.name() == "steps");

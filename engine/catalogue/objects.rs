@@ -7,6 +7,7 @@ use num_rational::BigRational;
 use super::{Family, Fault, Function, Object, Parameter, Value, ValueKind};
 use crate::earth::{Bank, DRAIN_WIDTH, HEIGHT_LESS, LAYBACK, LaybackFrom};
 use crate::footing::{self, NoLayout, Part, Site, lay_out};
+use crate::forms::FootingLumber;
 use crate::measure::{Length, Ratio};
 use crate::problem::Problem;
 use crate::rebar::{BarList, BarRole, bar_parts};
@@ -72,6 +73,12 @@ fn dug(
 
 fn of(args: &super::Args, measure: fn(&footing::Layout) -> Vec<Part>) -> Result<Value, Fault> {
     Ok(args.parts(measure(args.layout(0)?)))
+}
+
+/// What is said of a job without a table.
+fn lacks(table: &str) -> Problem {
+    Problem::error(format!("the job has no table [{table}]"))
+        .help(format!("add it to job.toml, or ask with job.has(\"{table}\") first"))
 }
 
 pub(super) const LIST: &[Function] = &[
@@ -239,16 +246,52 @@ pub(super) const LIST: &[Function] = &[
         prints: "1616.473667 lb",
         evaluate: |a| {
             let (job, layout) = (a.job(0)?, a.layout(1)?);
-            let spec = job.steel.as_ref().ok_or_else(|| {
-                Problem::error("the job has no bars")
-                    .help("add a table [bars] to job.toml, or ask with job.has(\"bars\") first")
-            })?;
+            let spec = job.steel.as_ref().ok_or_else(|| lacks("bars"))?;
             let list = BarList::of(layout, Arc::clone(spec));
             let list = list.map_err(|faults| match faults.into_vec().into_iter().next() {
                 Some(problem) => Fault::from(problem),
                 None => Problem::error("the bars cannot be listed").into(),
             })?;
             Ok(a.parts(bar_parts(layout, &list, a.choice(2)?)))
+        },
+    },
+    Function {
+        name: "form_ties",
+        family: Family::WallCase,
+        summary: "Counts the ties of the wall forms: at each joint of a wall the rows of the taller form that meets there.",
+        source: "practice",
+        parameters: &[
+            Parameter::new("job", ValueKind::Job, "the job; its table [forms] has the panels"),
+            LAYOUT[0],
+        ],
+        result: ValueKind::Parts,
+        result_about: "count, wall by wall",
+        errors: "the job has no table [forms]",
+        example: "form_ties(job, least_cost_steps(job, ground_lines(job))).show(\"each\")",
+        prints: "237 each",
+        evaluate: |a| {
+            let spec = a.job(0)?.forms.as_ref().ok_or_else(|| lacks("forms"))?;
+            Ok(a.parts(forms::tie_parts(a.layout(1)?, spec)))
+        },
+    },
+    Function {
+        name: "footing_lumber",
+        family: Family::WallCase,
+        summary: "Measures the lumber that the footing is formed with: boards, stakes and kickers of the bulkheads, cross pieces, stakes and long pieces of the templates.",
+        source: "practice",
+        parameters: &[
+            Parameter::new("job", ValueKind::Job, "the job; its table [lumber] has the rules"),
+            LAYOUT[0],
+            Parameter::choice("what", FootingLumber::NAMES, "which of it"),
+        ],
+        result: ValueKind::Parts,
+        result_about: "length of boards, cross pieces and long pieces, count of the others",
+        errors: "the job has no table [lumber]",
+        example: "footing_lumber(job, least_cost_steps(job, ground_lines(job)), \"bulkhead boards\").show(\"ft\")",
+        prints: "39.25 ft",
+        evaluate: |a| {
+            let spec = a.job(0)?.lumber.as_ref().ok_or_else(|| lacks("lumber"))?;
+            Ok(a.parts(forms::lumber_parts(a.layout(1)?, spec, a.choice(2)?)))
         },
     },
     Function {

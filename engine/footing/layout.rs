@@ -136,12 +136,17 @@ pub fn lay_out(site: &Site) -> Result<Layout, NoLayout> {
     let Some(optimum) = found else {
         return Err(explain(site, furthest(&tables)));
     };
+    Ok(built(&tables, &optimum.levels, optimum.cost, Some(optimum.layouts)))
+}
+
+/// The layout of a legal list of levels.
+pub(super) fn built(tables: &Tables, levels: &[i32], cost: i128, layouts: Option<u64>) -> Layout {
+    let site = tables.site;
     let one_level = tables
         .one_level()
         .into_iter()
         .map(|(level, cost)| OneLevel { level, tof: site.module.top_of_footing(level), cost })
         .collect();
-    let levels = &optimum.levels;
     let built = |(cell, level): (usize, &i32)| site.stretch(cell, *level);
     let stretches: Vec<Stretch> = levels.iter().enumerate().filter_map(built).collect();
     let steps = (1..levels.len()).filter_map(|edge| {
@@ -149,7 +154,7 @@ pub fn lay_out(site: &Site) -> Result<Layout, NoLayout> {
         Some(step(site, &site.riser(edge, node.before, node.after)?, node.cost))
     });
     let steps = steps.collect();
-    Ok(Layout::new(site, stretches, steps, optimum.cost, Some(optimum.layouts), one_level))
+    Layout::new(site, stretches, steps, cost, layouts, one_level)
 }
 
 fn step(site: &Site, riser: &Riser, cost: i128) -> Step {

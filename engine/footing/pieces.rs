@@ -58,10 +58,10 @@ impl Layout {
                 _ => Nm::ZERO - site.walls[other].stem,
             };
             if piece.wall == corner.before && piece.to == line.station + line.length {
-                to = to - shorter(corner.after);
+                to -= shorter(corner.after);
             }
             if piece.wall == corner.after && piece.from == line.station {
-                from = from + shorter(corner.before);
+                from += shorter(corner.before);
             }
         }
         (from, to)

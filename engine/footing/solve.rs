@@ -222,12 +222,7 @@ impl<'a> Settled<'a> {
     /// As `run_holds`, but the part of a ring's wrapping run after station 0 may be all strip.
     fn first_run_holds(&self, start: &RunStart, exit: usize) -> bool {
         let (tables, node) = (self.tables, &self.tables.nodes[exit]);
-        let (to, _, deep_enough) = tables.end_before(node);
-        let all_strip = to == Nm::ZERO
-            && deep_enough
-            && tables.level(start.level).next_untyped(0) >= node.edge()
-            && tables.next_must[1] as usize >= node.edge();
-        all_strip || tables.run_holds(start, node)
+        tables.all_strip(start, node) || tables.run_holds(start, node)
     }
 
     fn optimum(&self, level: i32, best: Best) -> Option<Optimum> {

@@ -284,6 +284,15 @@ impl<'a> Tables<'a> {
         start.first_ok && last_ok && level.next_bad(start.first + 1) >= last
     }
 
+    /// Whether the part of a ring's wrapping run after station 0 is all strip and may be so.
+    pub(super) fn all_strip(&self, start: &RunStart, node: &RiserNode) -> bool {
+        let (to, _, deep_enough) = self.end_before(node);
+        to == Nm::ZERO
+            && deep_enough
+            && self.level(start.level).next_untyped(0) >= node.edge()
+            && self.next_must[1] as usize >= node.edge()
+    }
+
     /// Whether a run may go on to the chain's end, the shortest run apart.
     pub(super) fn reaches_end(&self, start: &RunStart) -> bool {
         let (cells, level) = (self.cells(), self.level(start.level));

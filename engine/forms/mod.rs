@@ -10,6 +10,7 @@ mod members;
 mod posts;
 mod sections;
 mod snap;
+mod wall;
 
 pub use army::*;
 pub use bracing::*;
@@ -21,3 +22,4 @@ pub use members::*;
 pub use posts::*;
 pub use sections::*;
 pub use snap::*;
+pub use wall::*;

@@ -15,6 +15,7 @@ mod lines;
 mod listings;
 mod lists;
 mod missing;
+mod neighbours;
 mod open;
 mod output;
 mod page;

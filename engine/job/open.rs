@@ -193,6 +193,8 @@ impl Job {
             survey_feet,
             benchmark: plan.benchmark,
             steel: plan.steel.map(Arc::new),
+            forms: plan.forms.map(Arc::new),
+            lumber: plan.lumber.map(Arc::new),
             allowances: plan.allowances,
             rates: plan.rate_lines,
             ground_interval: plan.ground_interval,

@@ -293,12 +293,35 @@ pub(super) fn formulas_as_written(job: &Job) -> Outcome<Faults> {
     Ok(faults_as_written(&sheets, &formulas(job, None)?))
 }
 
+/// Whether a price is rounded as it is bid.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Rounding {
+    /// Each line to the cent.
+    AsBid,
+    /// Nothing: what two layouts differ by, apart from where a cent falls.
+    None,
+}
+
 /// Works the sheets of a job out.
 ///
 /// # Errors
 /// A sheet is faulty; all faults of all sheets at once.
 pub fn calc_sheets(job: &Job, takeoff: &Takeoff) -> Outcome<CalcSheets> {
+    calc_sheets_by(job, takeoff, Rounding::AsBid)
+}
+
+/// The same by a rounding.
+pub(super) fn calc_sheets_by(
+    job: &Job,
+    takeoff: &Takeoff,
+    rounding: Rounding,
+) -> Outcome<CalcSheets> {
     let mut sheets = sheets_of(&job.layers, &job.calc_sheets, job.has_bid)?;
+    if rounding == Rounding::None {
+        for row in sheets.iter_mut().flat_map(|sheet| &mut sheet.rows) {
+            row.formula = row.formula.replace("to_cent(", "(");
+        }
+    }
     let one_level = takeoff.layout.site.module.joints == Joints::OneLevel;
     if takeoff.layout.riser_prices().is_some() || one_level {
         price_by_rule(&mut sheets);
@@ -320,14 +343,16 @@ pub fn calc_sheets(job: &Job, takeoff: &Takeoff) -> Outcome<CalcSheets> {
 }
 
 /// The bundled formula of the risers, by the prices of the job.
-const RISERS: &str = "to_cent(layout.risers * prices.riser_each + layout.rise * prices.rise)";
+const RISERS: &str = "(layout.risers * prices.riser_each + layout.rise * prices.rise)";
 
 /// Where a rule of the company prices the risers, the bid takes its prices too: the steps were laid out by them. On one level
 /// there are no risers, and a job needs no price of them.
 fn price_by_rule(sheets: &mut [Sheet]) {
     let price = sheets.iter_mut().filter(|sheet| sheet.name == "price");
-    for row in price.flat_map(|sheet| &mut sheet.rows).filter(|row| row.formula == RISERS) {
-        row.formula = "to_cent(layout.riser_price)".to_owned();
+    for row in price.flat_map(|sheet| &mut sheet.rows) {
+        if row.formula.strip_prefix("to_cent").unwrap_or(&row.formula) == RISERS {
+            row.formula = row.formula.replace(RISERS, "(layout.riser_price)");
+        }
     }
 }
 

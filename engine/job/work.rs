@@ -172,6 +172,10 @@ pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
     };
     let mut listings = listings(&facts);
     listings.extend(calc.listings());
+    if let Some(takeoff) = &takeoff {
+        progress("pricing layouts one step away");
+        listings.extend(super::neighbours::listed(job, takeoff)?);
+    }
     listings.extend(drawn_calc.as_ref().map(|drawn| calc.beside(drawn)));
     let pages = super::output::pages(job, takeoff.as_ref(), &calc)?;
     // When all is read.

@@ -363,6 +363,25 @@ impl Takeoff {
         faults.or_value(Some(()))
     }
 
+    /// The same with what is ordered not taken up to whole steps.
+    ///
+    /// # Errors
+    /// What follows is faulty.
+    pub fn without_order_steps(&self) -> Result<Self, Problem> {
+        let mut other = self.clone();
+        for at in 0..other.lines.len() {
+            if let Derivation::Ordered { of, waste, .. } = &other.lines[at].derivation {
+                let (of, share) = (of.clone(), waste.clone());
+                other.lines[at].derivation = Derivation::Increased { of, share };
+            }
+            let derivation = &other.lines[at].derivation;
+            if !derivation.of().is_empty() {
+                other.lines[at].quantity = other.follow(derivation)?;
+            }
+        }
+        Ok(other)
+    }
+
     /// Whether every formula is worked out.
     pub fn is_settled(&self) -> bool {
         self.settled || !self.lines.iter().any(|line| self.rests_on_formula(line))

@@ -7,6 +7,7 @@ use num_rational::BigRational;
 
 use crate::earth::{Bank, LaybackFrom, SoilClass};
 use crate::footing::{Drawn, Site};
+use crate::forms::{FormSpec, LumberSpec};
 use crate::measure::{Exact, Nm, Style};
 use crate::price::RateLine;
 use crate::problem::Place;
@@ -100,6 +101,10 @@ pub struct WallJob {
     pub allowances: Allowances,
     /// Its bars, if the plan gives them.
     pub steel: Option<Arc<SteelSpec>>,
+    /// Forms of the yard, if the job lists them.
+    pub forms: Option<Arc<FormSpec>>,
+    /// Lumber of the footing, if the job asks for it.
+    pub lumber: Option<Arc<LumberSpec>>,
     /// The layout rates and how they follow.
     pub rates: Vec<RateLine>,
     /// Spacing of the samples in the ground table.

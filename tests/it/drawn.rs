@@ -390,6 +390,7 @@ fn the_drawn_steps_have_a_price() {
             steps.len() as f64 * price("prices.riser_each", "usd")
                 + rise * price("prices.rise", "usd/ft"),
         ),
+        cents(line("bars.order") * price("prices.bars", "usd/lb")),
         cents(line("dig.bank") * volume("prices.dig")),
         cents(line("dig.loose") * volume("prices.haul")),
         cents(line("drain.rock") * volume("prices.drain_rock")),
@@ -401,7 +402,7 @@ fn the_drawn_steps_have_a_price() {
     assert!((cell("price.total", "drawn") - total).abs() < 0.005, "{total}");
     let least =
         done.work.calc.book.words(done.work.calc.book.find("price.total").expect("a total"));
-    assert_eq!(least, "53,600.36 usd");
+    assert_eq!(least, "62,286.05 usd");
     let apart = cell("price.total", "difference");
     assert!((cell("price.total", "least_cost") + apart - total).abs() < 0.005, "{apart}");
     assert!(total != cell("price.total", "least_cost"));

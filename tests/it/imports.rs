@@ -22,8 +22,8 @@ const ROOMS: &[(&str, &[&str])] = &[
     (
         "takeoff",
         &[
-            "problem", "source", "measure", "listing", "survey", "footing", "rebar", "earth",
-            "price",
+            "problem", "source", "measure", "listing", "survey", "footing", "forms", "cutting",
+            "rebar", "earth", "price",
         ],
     ),
     (
@@ -73,6 +73,8 @@ const ROOMS: &[(&str, &[&str])] = &[
             "listing",
             "survey",
             "footing",
+            "forms",
+            "rebar",
             "earth",
             "price",
             "takeoff",

@@ -163,6 +163,9 @@ fn price(object: &Value, name: &str, currency: &str) -> Option<String> {
         ("_per_sf", "/sf"),
         ("_per_m2", "/m2"),
         ("_per_ft", "/ft"),
+        ("_per_m", "/m"),
+        ("_per_lb", "/lb"),
+        ("_per_kg", "/kg"),
     ];
     let unit = per.iter().find(|(ending, _)| rest.starts_with(ending)).map_or("", |(_, unit)| unit);
     Some(format!("{} {currency}{unit}", number(value)))
@@ -284,7 +287,22 @@ pub(crate) fn job_toml(spec: &Value) -> String {
                 need(&row["key"], "depth")
             ));
         }
+        if row["verticals"].is_object() && spec["bar_rules"].is_object() {
+            let (up, across) = (&row["verticals"], &row["transverse"]);
+            line(format!(
+                "bars = {{ vertical = {:?}, vertical_spacing = {:?}, foot_leg = {:?}, transverse = {:?}, transverse_spacing = {:?}, longitudinals = {} }}",
+                bar_name(&up["bar"]),
+                need(up, "spacing"),
+                need(row, "dowel_foot_leg"),
+                bar_name(&across["bar"]),
+                need(across, "spacing"),
+                row["longitudinal_count"]
+            ));
+        }
     }
+    bar_settings(spec, &mut line);
+    form_settings(spec, &mut line);
+    price_settings(spec, currency, &mut line);
     let rates = &spec["optimiser_prices"];
     line("[layout_rates]".into());
     for (ours, theirs) in [
@@ -309,8 +327,11 @@ pub(crate) fn job_toml(spec: &Value) -> String {
             ("swell", "swell_percent"),
             ("footing_waste", "footing_waste_percent"),
             ("wall_waste", "wall_waste_percent"),
+            ("bar_waste", "bar_waste_percent"),
         ] {
-            line(format!("{ours} = {}", allowances[theirs]));
+            if !allowances[theirs].is_null() {
+                line(format!("{ours} = {}", allowances[theirs]));
+            }
         }
         let step = allowances
             .get("order_step_cy")
@@ -324,6 +345,142 @@ pub(crate) fn job_toml(spec: &Value) -> String {
         ));
     }
     out
+}
+
+/// A bar's name in our table: sizes in millimetres say so.
+fn bar_name(name: &Value) -> String {
+    let name = name.as_str().expect("a bar");
+    if name.starts_with('#') { name.to_owned() } else { format!("{name} mm") }
+}
+
+/// Bars and how they are counted.
+fn bar_settings(spec: &Value, line: &mut impl FnMut(String)) {
+    let rules = &spec["bar_rules"];
+    if !rules.is_object() {
+        return;
+    }
+    line("[bars]".into());
+    for (ours, theirs) in [
+        ("first_bar", "first_bar"),
+        ("ground_cover", "ground_cover"),
+        ("top_cover", "top_cover"),
+        ("end_cover", "end_cover"),
+        ("stock", "stock_length"),
+        ("first_row", "first_row_above_level0"),
+        ("row_spacing", "row_spacing"),
+    ] {
+        line(format!("{ours} = {:?}", need(rules, theirs)));
+    }
+    for (ours, theirs) in [
+        ("longitudinal", "longitudinal_bar"),
+        ("horizontal", "horizontal_bar"),
+        ("corner", "corner_bar"),
+        ("step", "z_bar"),
+    ] {
+        line(format!("{ours} = {:?}", bar_name(&rules[theirs])));
+    }
+    for (ours, theirs) in [("concrete", "concrete_psi"), ("steel", "steel_psi")] {
+        if !rules[theirs].is_null() {
+            line(format!("{ours} = \"{} psi\"", rules[theirs]));
+        }
+    }
+    for (name, bar) in spec["bars"].as_object().expect("bars") {
+        let weight = match (&bar["weight_lb_per_ft"], &bar["weight_kg_per_m"]) {
+            (Value::Null, weight) => format!("{weight} kg/m"),
+            (weight, _) => format!("{weight} lb/ft"),
+        };
+        line(format!(
+            "[[bar]]\nid = {:?}\nlap = {:?}\nweight = {weight:?}",
+            bar_name(&Value::from(name.as_str())),
+            need(bar, "lap")
+        ));
+    }
+}
+
+/// Forms of the yard and lumber of the footing.
+fn form_settings(spec: &Value, line: &mut impl FnMut(String)) {
+    let forms = &spec["forms"];
+    if forms.is_object() {
+        let (heights, unit) = find(forms, "panel_heights").expect("panel heights");
+        line(format!("[forms]\ncourse = {:?}", need(forms, "course")));
+        let (fillers, of_fillers) = find(forms, "filler_heights").expect("filler heights");
+        let list = fillers.as_array().expect("a list").iter();
+        let list: Vec<String> = list.map(|height| format!("{height} {of_fillers}")).collect();
+        line(format!("filler_heights = {list:?}"));
+        line(format!("corner_sets = {}", forms["yard_corner_stacks"]));
+        for height in heights.as_array().expect("a list") {
+            let name = height.to_string();
+            line(format!(
+                "[[forms.panel]]\nheight = \"{height} {unit}\"\nties = {}\nowned = {}",
+                forms["tie_rows"][&name], forms["yard_panels"][&name]
+            ));
+        }
+        let (widths, unit) = find(forms, "filler_widths").expect("filler widths");
+        let strips = find(forms, "strip_widths").expect("strips").0.as_array().expect("a list");
+        for width in widths.as_array().expect("a list") {
+            let owned = if strips.contains(width) {
+                &forms["yard_strips_each"]
+            } else {
+                &forms["yard_fillers_each_width_and_height"]
+            };
+            line(format!("[[forms.filler]]\nwidth = \"{width} {unit}\"\nowned = {owned}"));
+        }
+        for pour in forms["pours"].as_array().expect("pours") {
+            line(format!("[[forms.pour]]\nname = {}\nwalls = {}", pour["name"], pour["walls"]));
+        }
+    }
+    let lumber = &spec["lumber"];
+    if lumber.is_object() {
+        line("[lumber]".into());
+        for (ours, theirs) in [
+            ("bearing", "bulkhead_bearing_each_side"),
+            ("board_course", "board_course"),
+            ("stake_spacing", "stake_spacing"),
+            ("cross_spacing", "cross_piece_spacing"),
+            ("cross_extra", "cross_piece_extra"),
+        ] {
+            line(format!("{ours} = {:?}", need(lumber, theirs)));
+        }
+        line(format!(
+            "kickers = {}\ncross_stakes = {}\nstakes_owned = {}",
+            lumber["kickers_per_riser"], lumber["stakes_per_cross_piece"], lumber["stakes_owned"]
+        ));
+        let weight =
+            match (&spec["pour"]["unit_weight_pcf"], &spec["pour"]["unit_weight_kN_per_m3"]) {
+                (Value::Null, weight) => format!("{weight} kN/m3"),
+                (weight, _) => format!("{weight} pcf"),
+            };
+        line(format!("unit_weight = {weight:?}"));
+    }
+}
+
+/// Prices and the offer.
+fn price_settings(spec: &Value, currency: &str, line: &mut impl FnMut(String)) {
+    let prices = &spec["prices"];
+    if !prices.is_object() {
+        return;
+    }
+    line("[prices]".into());
+    for (ours, theirs) in [
+        ("footing_concrete", "footing_concrete"),
+        ("wall_concrete", "wall_concrete"),
+        ("pump", "pump"),
+        ("wall_forms", "wall_forms"),
+        ("strip_and_clean", "strip_and_clean"),
+        ("riser_each", "riser"),
+        ("rise", "rise"),
+        ("bars", "bars"),
+        ("dig", "dig"),
+        ("haul", "haul"),
+        ("drain_rock", "drain_rock"),
+    ] {
+        let price = price(prices, theirs, currency).unwrap_or_else(|| panic!("no price {theirs}"));
+        line(format!("{ours} = {price:?}"));
+    }
+    line(format!(
+        "[bid]\noverhead = {}\nprofit = {}",
+        prices["overhead_percent"], prices["profit_percent"]
+    ));
 }
 
 /// The settings of the shot list.

@@ -1,6 +1,7 @@
 //! From settings to the parts of a job, with the checks that need more than one key.
 
 mod bars;
+mod forms;
 mod grid;
 mod rules;
 mod shot;
@@ -15,6 +16,7 @@ use crate::earth::{Bank, LaybackFrom, SoilClass};
 use crate::footing::{
     Drawn, Grid, GridKind, Lock, Module, StepRates, StepRules, System, WallSpec, WallType,
 };
+use crate::forms::{FormSpec, LumberSpec};
 use crate::measure::{Choice, Dimension, Exact, Nm, Style, ratio};
 use crate::price::RateLine;
 use crate::problem::{Faults, Outcome, Place, Problem};
@@ -46,6 +48,8 @@ pub(super) struct Plan {
     pub(super) benchmark: Option<Benchmark>,
     pub(super) allowances: Allowances,
     pub(super) steel: Option<SteelSpec>,
+    pub(super) forms: Option<FormSpec>,
+    pub(super) lumber: Option<LumberSpec>,
     pub(super) ground_interval: Nm,
     pub(super) sheet_scripts: Vec<String>,
     pub(super) calc_sheets: Vec<SheetSource>,
@@ -95,6 +99,11 @@ pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
         Some(types) => faults.keep(bars::steel(root, types, &style)).flatten(),
         None => None,
     };
+    let forms = match &module {
+        Some(module) => faults.keep(forms::forms(root, module)).flatten(),
+        None => None,
+    };
+    let lumber = faults.keep(forms::lumber(root)).flatten();
     let locks = match (&chain, &module) {
         (Some(chain), Some(module)) => {
             faults.keep(by_hand::locks(root, chain, module, grid.as_ref()))
@@ -150,6 +159,8 @@ pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
         benchmark,
         allowances,
         steel,
+        forms,
+        lumber,
         ground_interval: interval.unwrap_or(usual),
         calc_sheets: sheet_sources(root),
         sheet_scripts: sheet_scripts(root),

@@ -4,6 +4,7 @@
 mod alignment;
 mod allowances;
 mod bars;
+mod forms;
 mod ground;
 mod job;
 mod own;
@@ -31,6 +32,7 @@ const PARTS: &[Part] = &[
     alignment::PART,
     steps::PART,
     bars::PART,
+    forms::PART,
     prices::PART,
     allowances::PART,
     own::PART,

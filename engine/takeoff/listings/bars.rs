@@ -44,6 +44,7 @@ listings! {
         spread: Option<Nm>, "length that they are spread over";
         first: Option<Nm>, "local station of the first";
         first_tape: Option<String>, "the same in feet and inches";
+        spacing: Option<Amount<Length>>, "widest spacing of the plan";
         gap: Option<Amount<Length>>, "from one to the next";
         elevation: Option<Nm>, "elevation, for a row of the stem";
         weight: Amount<Weight>, "weight";
@@ -121,7 +122,7 @@ pub(super) fn totals(takeoff: &Takeoff) -> Option<Vec<BarTotal>> {
         let sum = sums.entry((group.role.name(), group.bar)).or_default();
         sum.0 += if group.counted { group.count } else { 0 };
         sum.1 += group.bars();
-        sum.2 = sum.2 + group.total(&list.spec);
+        sum.2 += group.total(&list.spec);
         sum.3 += group.weight(&list.spec);
     }
     let row = |((role, bar), sum): ((&'static str, usize), (i64, i64, Nm, BigRational))| BarTotal {
@@ -167,6 +168,15 @@ pub(super) fn placed(takeoff: &Takeoff) -> Option<Vec<PlacedBars>> {
             spread: (group.spread > Nm::ZERO).then_some(group.spread),
             first: group.first,
             first_tape: group.first.and_then(|first| tape(job, first)),
+            spacing: group.kind.and_then(|kind| {
+                let bars = &list.spec.types[kind];
+                let spacing = match group.role {
+                    BarRole::Vertical | BarRole::Dowel => bars.vertical_spacing,
+                    BarRole::Transverse => bars.transverse_spacing,
+                    _ => return None,
+                };
+                Some(Amount::length(spacing, small))
+            }),
             gap: group.gap.clone().map(|gap| Amount::new(gap, small)),
             elevation: group.elevation,
             weight: weight(job, group.weight(&list.spec)),

@@ -2,6 +2,7 @@
 
 mod bars;
 mod cautions;
+mod forms;
 mod ground;
 mod no_layout;
 mod others;
@@ -18,6 +19,7 @@ pub use shots::{ListReport, ShotReport, UnusedCode, shot_listings};
 
 use super::{Caution, Takeoff, WallJob};
 use crate::footing::{DatumOffset, Layout, NoLayout, Without};
+use crate::forms::{FormSpec, LumberSpec};
 use crate::listing::{Datum, Declaration, Listing, ListingRow};
 use crate::problem::Problem;
 
@@ -120,6 +122,15 @@ pub const SOURCES: &[ListingSource] = &[
     source!(bars::CUT_LISTS, |f| f.takeoff.and_then(bars::cut_lists)),
     source!(bars::CUT_DEMAND, |f| f.takeoff.and_then(bars::cut_demand)),
     source!(bars::CUT_PLANS, |f| f.takeoff.and_then(bars::cut_plans)),
+    source!(forms::PANEL_RUNS, |f| f.forms(forms::runs)),
+    source!(forms::PANEL_COUNTS, |f| f.forms(forms::counts)),
+    source!(forms::FORM_FILLERS, |f| f.forms(forms::filler_rows)),
+    source!(forms::YARD, |f| f.job.forms.as_deref().map(forms::yard_parts)),
+    source!(forms::FORM_YARD, |f| f.forms(|_, layout, spec| forms::yard_rows(layout, spec))),
+    source!(forms::FORM_TIES, |f| f.forms(|_, layout, spec| forms::tie_rows(layout, spec))),
+    source!(forms::BULKHEADS, |f| f.lumber(forms::bulkhead_rows)),
+    source!(forms::TEMPLATES, |f| f.lumber(forms::template_rows)),
+    source!(forms::STAKES, |f| f.lumber(|_, layout, spec| forms::stakes(layout, spec))),
     source!(others::DRAWN_COSTS, |f| {
         f.drawn().map(|work| others::costs(f.job, &work.drawn, f.layout))
     }),
@@ -154,6 +165,16 @@ pub const SOURCES: &[ListingSource] = &[
 impl<'a> Facts<'a> {
     fn drawn(&self) -> Option<&'a DrawnWork> {
         self.others?.drawn.as_ref()
+    }
+
+    /// Rows that rest on the forms of the job, where it lists them.
+    fn forms<R>(&self, rows: impl Fn(&WallJob, &Layout, &FormSpec) -> R) -> Option<R> {
+        Some(rows(self.job, self.layout?, self.job.forms.as_deref()?))
+    }
+
+    /// Rows that rest on the lumber of the footing, where the job asks for it.
+    fn lumber<R>(&self, rows: impl Fn(&WallJob, &Layout, &LumberSpec) -> R) -> Option<R> {
+        Some(rows(self.job, self.layout?, self.job.lumber.as_deref()?))
     }
 
     fn sweep(&self) -> Option<&'a Vec<DatumOffset>> {

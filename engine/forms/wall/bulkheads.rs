@@ -1,0 +1,124 @@
+//! What a step and the footing are formed with: bulkheads, templates, stakes.
+
+use num_rational::BigRational;
+
+use crate::footing::{FootingPiece, Layout, Step, local, product};
+use crate::measure::{Exact, Nm, ratio};
+
+/// Rules and stock of the footing's lumber.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LumberSpec {
+    /// How far a bulkhead reaches into the bank on each side.
+    pub bearing: Nm,
+    /// Height of one board as it is stacked.
+    pub board_course: Nm,
+    /// Spacing of stakes along a bulkhead.
+    pub stake_spacing: Nm,
+    /// Kickers of one bulkhead.
+    pub kickers: i64,
+    /// Spacing of the cross pieces of the templates.
+    pub cross_spacing: Nm,
+    /// How much longer than the footing is wide they are.
+    pub cross_extra: Nm,
+    /// Stakes of one cross piece.
+    pub cross_stakes: i64,
+    /// Stakes that there are.
+    pub stakes_owned: i64,
+    /// Unit weight of fresh concrete.
+    pub unit_weight: Exact,
+}
+
+/// The bulkhead of a step.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Bulkhead {
+    /// Net height: the rise.
+    pub height: Nm,
+    /// Length: the upper footing and its bearing on both sides.
+    pub length: Nm,
+    /// Width on which the concrete presses.
+    pub width: Nm,
+    /// Boards, one over the other.
+    pub boards: i64,
+    /// Stakes.
+    pub stakes: i64,
+    /// Thrust of the fresh concrete, as a fluid of its weight.
+    pub thrust: BigRational,
+    /// What each half lift adds, the one before it stiff.
+    pub half_lift: BigRational,
+    /// The part of the thrust that a brace at the top takes.
+    pub top_brace: BigRational,
+    /// The thrust by the field rule, foot by foot with the pressure at the foot's bottom.
+    pub foot_rule: BigRational,
+}
+
+impl Bulkhead {
+    fn of(layout: &Layout, spec: &LumberSpec, step: &Step) -> Self {
+        let width = layout.site.types[step.high_type].width;
+        let (height, length) = (step.rise(), width + spec.bearing * 2);
+        let weight = &spec.unit_weight.value;
+        let thrust = product(&[height, height, width]) * weight / ratio(2, 1);
+        let slices = num_integer::Integer::div_ceil(&height.0, &Nm::FOOT.0);
+        let slice = |at: i64| {
+            let top = Nm::FOOT * at;
+            let bottom = (top + Nm::FOOT).min(height);
+            product(&[bottom, bottom - top, width]) * weight
+        };
+        Self {
+            height,
+            length,
+            width,
+            boards: num_integer::Integer::div_ceil(&height.0, &spec.board_course.0),
+            stakes: up(length, spec.stake_spacing) + 1,
+            half_lift: &thrust / ratio(4, 1),
+            top_brace: &thrust / ratio(3, 1),
+            foot_rule: (0..slices).map(slice).sum(),
+            thrust,
+        }
+    }
+}
+
+fn up(length: Nm, spacing: Nm) -> i64 {
+    num_integer::Integer::div_ceil(&length.0, &spacing.0)
+}
+
+/// The bulkhead of every step.
+pub fn bulkheads(layout: &Layout, spec: &LumberSpec) -> Vec<Bulkhead> {
+    layout.steps.iter().map(|step| Bulkhead::of(layout, spec, step)).collect()
+}
+
+/// The template over a footing piece, which hangs the dowels and shows the top of footing.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FootingTemplate {
+    /// Name of the wall.
+    pub wall: String,
+    /// Local stations of the piece.
+    pub from: Nm,
+    /// Its end.
+    pub to: Nm,
+    /// Cross pieces.
+    pub cross_pieces: i64,
+    /// Length of one.
+    pub cross_length: Nm,
+    /// Stakes.
+    pub stakes: i64,
+    /// Underside of the cross pieces: the top of footing.
+    pub underside: Nm,
+}
+
+/// The template of every footing piece.
+pub fn templates(layout: &Layout, spec: &LumberSpec) -> Vec<FootingTemplate> {
+    let piece = |piece: &FootingPiece| {
+        let (wall, from, to) = local(&layout.site, piece.wall, piece.from, piece.to);
+        let cross_pieces = up(to - from, spec.cross_spacing) + 1;
+        FootingTemplate {
+            wall,
+            from,
+            to,
+            cross_pieces,
+            cross_length: layout.site.types[piece.kind].width + spec.cross_extra,
+            stakes: cross_pieces * spec.cross_stakes,
+            underside: piece.tof,
+        }
+    };
+    layout.footings.iter().map(piece).collect()
+}

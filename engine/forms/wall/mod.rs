@@ -1,0 +1,17 @@
+//! The forms of a layout: panels in courses, fillers, ties, what the yard has of them, bulkheads, templates and stakes.
+
+mod bulkheads;
+mod fill;
+mod fillers;
+mod panels;
+mod parts;
+mod spec;
+mod yard;
+
+pub use bulkheads::{Bulkhead, FootingTemplate, LumberSpec, bulkheads, templates};
+pub use fill::exact_fill;
+pub use fillers::{Filler, FillerUse, FormFace, fillers};
+pub use panels::{PanelRun, panel_runs, ties};
+pub use parts::{FootingLumber, lumber_parts, tie_parts};
+pub use spec::{FillerWidth, FormSpec, PanelHeight, PourGroup};
+pub use yard::{FormPart, YardLine, yard};

@@ -1,0 +1,90 @@
+//! Forms: what the yard has and which walls stand together; lumber of the footing.
+
+use super::super::KeyKind::{Amount, Count, Length, OneOrMore, Text, Texts};
+use super::Need::{Default, Optional, Required, Usual};
+use super::{Part, key, table};
+use crate::measure::Dimension;
+
+/// The part.
+pub(super) const PART: Part = Part {
+    tables: &[
+        table("forms", false, false, "wall forms of the yard; with it the job has panel lists"),
+        table("forms.panel[]", true, false, "a panel height"),
+        table("forms.filler[]", false, false, "a filler width"),
+        table("forms.pour[]", false, false, "walls that stand and are poured together"),
+        table("lumber", false, false, "bulkheads, templates and stakes of the footing"),
+    ],
+    keys: &[
+        key(
+            "forms.course",
+            Length("1 in", "20 ft"),
+            Required,
+            "tops of forms are whole multiples of this above the footing",
+        ),
+        key(
+            "forms.filler_heights",
+            OneOrMore,
+            Optional,
+            "heights of fillers; without them those of the panels",
+        ),
+        key(
+            "forms.corner_sets",
+            Count(0, 100_000),
+            Default("0"),
+            "sets of corner forms that there are",
+        ),
+        key("forms.panel[].height", Length("1 in", "40 ft"), Required, "its height"),
+        key("forms.panel[].ties", Count(0, 100), Required, "rows of ties that it takes"),
+        key("forms.panel[].owned", Count(0, 1_000_000), Default("0"), "how many there are"),
+        key("forms.panel[].name", Text, Optional, "what the yard calls it"),
+        key("forms.filler[].width", Length("0.1 in", "20 ft"), Required, "its width"),
+        key(
+            "forms.filler[].owned",
+            Count(0, 1_000_000),
+            Default("0"),
+            "how many there are of each height",
+        ),
+        key("forms.filler[].name", Text, Optional, "what the yard calls it"),
+        key("forms.pour[].name", Text, Required, "its name"),
+        key("forms.pour[].walls", Texts, Required, "its walls"),
+        key(
+            "lumber.bearing",
+            Length("0 in", "10 ft"),
+            Usual("6 in", "150 mm"),
+            "how far a bulkhead reaches into the bank on each side",
+        ),
+        key(
+            "lumber.board_course",
+            Length("1 in", "10 ft"),
+            Usual("12 in", "300 mm"),
+            "height of a board of the bulkheads as it is stacked",
+        ),
+        key(
+            "lumber.stake_spacing",
+            Length("1 in", "100 ft"),
+            Usual("3 ft", "900 mm"),
+            "spacing of stakes along a bulkhead; common practice",
+        ),
+        key("lumber.kickers", Count(0, 100), Default("2"), "kickers of one bulkhead"),
+        key(
+            "lumber.cross_spacing",
+            Length("1 in", "100 ft"),
+            Usual("4 ft", "1200 mm"),
+            "spacing of the cross pieces of the templates; common practice",
+        ),
+        key(
+            "lumber.cross_extra",
+            Length("0 in", "20 ft"),
+            Usual("2 ft", "600 mm"),
+            "how much longer than the footing is wide a cross piece is",
+        ),
+        key("lumber.cross_stakes", Count(0, 100), Default("2"), "stakes of one cross piece"),
+        key("lumber.stakes_owned", Count(0, 1_000_000), Default("0"), "stakes that there are"),
+        key(
+            "lumber.unit_weight",
+            Amount(Dimension::UNIT_WEIGHT, "150 pcf"),
+            Usual("150 pcf", "24 kN/m3"),
+            "unit weight of fresh concrete that presses on the bulkheads",
+        ),
+    ],
+};
