@@ -113,6 +113,9 @@ impl Summary<'_> {
                 });
                 format!("one level{tof}, least cost proven{given}: {cost} by the layout rates")
             }
+            _ if self.work.calc.of_drawn() => {
+                format!("{steps} step{plural} as drawn, which are bid: {cost} by the layout rates")
+            }
             _ => format!(
                 "{steps} step{plural}, least cost proven{given}: {cost} by the layout rates   ({one})"
             ),
@@ -154,20 +157,22 @@ impl Summary<'_> {
                 self.enter("", partial);
             }
         }
+        if let Some(away) = &work.one_step_away {
+            self.enter("", format!("{away}; sheet \"Other layouts\""));
+        }
         if let Some(drawn) = &work.drawn {
             self.enter("as drawn", drawn.clone());
         }
-        if let (Some(drawn), Some(total)) = (&work.drawn_calc, word("price.total"))
-            && let Some(id) = drawn.book.find("price.total")
+        if let (Some(beside), Some(total)) = (&work.beside_calc, word("price.total"))
+            && let Some(id) = beside.book.find("price.total")
         {
+            let other = beside.book.words(id);
+            let (drawn, least) = if work.calc.of_drawn() { (total, other) } else { (other, total) };
             self.enter(
                 "",
-                format!(
-                    "price of the steps as drawn {}, of the least-cost ones {total}",
-                    drawn.book.words(id)
-                ),
+                format!("price of the steps as drawn {drawn}, of the least-cost ones {least}"),
             );
-            if let Some(partial) = drawn.partial() {
+            if let Some(partial) = beside.partial() {
                 self.enter("", partial);
             }
         }

@@ -34,29 +34,30 @@ pub struct Neighbour {
 /// Runs as the first cell and level of each.
 type Runs = Vec<(usize, i32)>;
 
-/// Every legal neighbour of a layout on the grid, in the order of the chain.
+/// The legal neighbours of a layout on the grid, those of the least cost first and no more than `most`; and how many there
+/// are.
 ///
 /// # Errors
 /// The layout stands on no levels of the job, or a cost cannot be counted.
-pub fn neighbours(layout: &Layout) -> Result<Vec<Neighbour>, Problem> {
+pub fn neighbours(layout: &Layout, most: usize) -> Result<(Vec<Neighbour>, usize), Problem> {
     let tables = Tables::new(&layout.site)?;
     let off = || Problem::error("the layout is not on the joints and levels of the job");
     let levels: Option<Vec<i32>> = layout.levels().into_iter().collect();
     let levels = levels.filter(|levels| levels.len() == tables.cells()).ok_or_else(off)?;
     let runs = runs_of(&levels);
-    let mut found = Vec::new();
-    for (change, from, to, other) in candidates(&tables, &runs) {
-        let levels = levels_of(&other, tables.cells());
-        let Some(cost) = cost(&tables, &levels) else { continue };
-        found.push(Neighbour {
-            change,
-            station: tables.edges[to],
-            from: from.map(|edge| tables.edges[edge]),
-            layout: built(&tables, &levels, cost, None),
-        });
-    }
-    found.sort_by_key(|neighbour| (neighbour.station, neighbour.from));
-    Ok(found)
+    let legal = candidates(&tables, &runs);
+    let mut legal: Vec<(i128, Candidate)> =
+        legal.into_iter().filter_map(|one| Some((cost(&tables, &one.3)?, one))).collect();
+    // In the order of the chain where they cost the same.
+    legal.sort_by_key(|(cost, (_, from, to, _))| (*cost, *to, *from));
+    let count = legal.len();
+    let neighbour = |(cost, (change, from, to, runs)): (i128, Candidate)| Neighbour {
+        change,
+        station: tables.edges[to],
+        from: from.map(|edge| tables.edges[edge]),
+        layout: built(&tables, &levels_of(&runs, tables.cells()), cost, None),
+    };
+    Ok((legal.into_iter().take(most).map(neighbour).collect(), count))
 }
 
 fn runs_of(levels: &[i32]) -> Runs {
@@ -117,9 +118,8 @@ fn candidates(tables: &Tables, runs: &Runs) -> Vec<Candidate> {
     found
 }
 
-/// The cost of a list of levels, if every rule of the job allows it.
-fn cost(tables: &Tables, levels: &[i32]) -> Option<i128> {
-    let runs = runs_of(levels);
+/// The cost of runs, if every rule of the job allows them.
+fn cost(tables: &Tables, runs: &[(usize, i32)]) -> Option<i128> {
     let first_level = runs.first()?.1;
     let mut start = tables.start(first_level);
     let mut cost = 0;

@@ -58,7 +58,7 @@ impl Layout {
                 _ => Nm::ZERO - site.walls[other].stem,
             };
             if piece.wall == corner.before && piece.to == line.station + line.length {
-                to -= shorter(corner.after);
+                to = to - shorter(corner.after);
             }
             if piece.wall == corner.after && piece.from == line.station {
                 from += shorter(corner.before);

@@ -1,6 +1,6 @@
 //! Every listing that a job may have.
 
-use super::neighbours::NEIGHBOURS;
+use super::neighbours::{NEIGHBOUR_COUNT, NEIGHBOURS};
 use super::provenance::{FILES_READ, REPLACED_FILES, SET_ON_COMMAND_LINE, SOURCES_USED};
 use super::sheets::{CELLS, DRAWN_CELLS, PRICE_BASIS, PRICE_MISSING};
 use crate::listing::Declaration;
@@ -17,12 +17,13 @@ pub(super) fn declared_of(job: &WallJob) -> impl Iterator<Item = Declaration> {
 }
 
 /// What is known once the sheets are worked out.
-const OF_JOB: [Declaration; 9] = [
+const OF_JOB: [Declaration; 10] = [
     CELLS,
     DRAWN_CELLS,
     PRICE_BASIS,
     PRICE_MISSING,
     NEIGHBOURS,
+    NEIGHBOUR_COUNT,
     REPLACED_FILES,
     SOURCES_USED,
     FILES_READ,

@@ -4,7 +4,6 @@
 use std::sync::Arc;
 
 use super::lines::settle;
-use super::missing::TOTAL;
 use super::sheets::{Rounding, calc_sheets_by};
 use super::{CalcSheets, Job};
 use crate::footing::{Joints, Neighbour, StepChange, local, neighbours};
@@ -27,7 +26,16 @@ listings! {
         saving: Amount<Money>, "how much cheaper that is than the layout that is bid";
         saving_unrounded: Amount<Money>, "the same without order steps and cents";
     }
+    NEIGHBOUR_COUNT = "neighbour_count", "how many layouts are one step away, and what the best of them saves", for Office, by []: NeighbourCount {
+        legal: usize, "legal layouts one step away";
+        priced: usize, "how many of them are priced: all, or those of the least cost by the layout rates";
+        remark: String, "the best of them, in words";
+    }
 }
+
+/// Most stem pieces of all neighbours that are priced: a large job has its likeliest ones priced, those of the least cost by
+/// the layout rates.
+const MOST_PIECES: usize = 6_000;
 
 /// The price of a takeoff: as bid, and without order steps and cents.
 fn prices(job: &Job, takeoff: &Takeoff) -> Outcome<Option<(Quantity, Quantity)>> {
@@ -37,8 +45,7 @@ fn prices(job: &Job, takeoff: &Takeoff) -> Outcome<Option<(Quantity, Quantity)>>
 }
 
 fn total(calc: &CalcSheets) -> Option<Quantity> {
-    let total = calc.book.quantity(calc.book.find(TOTAL)?)?;
-    (total.dimension() == Dimension::MONEY).then_some(total)
+    calc.total().filter(|total| total.dimension() == Dimension::MONEY)
 }
 
 /// A neighbour with its saving, as bid and without order steps and cents.
@@ -54,23 +61,25 @@ struct Priced {
 ///
 /// # Errors
 /// A script or sheet fails for a neighbour.
-pub(super) fn listed(job: &Job, takeoff: &Takeoff) -> Outcome<Option<Listing>> {
+pub(super) fn listed(job: &Job, takeoff: &Takeoff) -> Outcome<Vec<Listing>> {
     let on_grid = takeoff.layout.levels().iter().all(Option::is_some);
     let steps = takeoff.layout.site.module.joints != Joints::OneLevel;
     if !job.has_bid || !on_grid || !steps || takeoff.layout.equal_layouts.is_none() {
-        return Ok(None);
+        return Ok(Vec::new());
     }
-    let Some((base, base_exact)) = prices(job, takeoff)? else { return Ok(None) };
+    let Some((base, base_exact)) = prices(job, takeoff)? else { return Ok(Vec::new()) };
     let case = job.layers.find(&format!("scripts/{}.rhai", job.case))?;
     let mut all = Vec::new();
-    for neighbour in neighbours(&takeoff.layout)? {
+    let most = (MOST_PIECES / takeoff.layout.stems.len().max(1)).max(5);
+    let (near, legal) = neighbours(&takeoff.layout, most)?;
+    for neighbour in near {
         let layout = Arc::new(neighbour.layout.clone());
         let quantities = job.host.quantities(&case, &job.wall_job, &layout);
         let quantities = quantities.map_err(|fault| match fault {
             ScriptFault::Problems(faults) => faults,
             ScriptFault::NoLayout(..) => Faults::none(),
         })?;
-        let Some(mut other) = quantities else { return Ok(None) };
+        let Some(mut other) = quantities else { return Ok(Vec::new()) };
         settle(job, &mut other)?;
         let Some((price, exact)) = prices(job, &other)? else { continue };
         let (saving, unrounded) = (base.subtract(price)?, base_exact.subtract(exact)?);
@@ -78,7 +87,43 @@ pub(super) fn listed(job: &Job, takeoff: &Takeoff) -> Outcome<Option<Listing>> {
     }
     all.sort_by(|a, b| b.saving.base().total_cmp(&a.saving.base()));
     let rows = all.iter().map(|priced| row(takeoff, priced));
-    Ok(Some(Listing::of(NEIGHBOURS, rows)))
+    let told = NeighbourCount { legal, priced: all.len(), remark: remark(takeoff, &all, legal) };
+    Ok(vec![Listing::of(NEIGHBOURS, rows), Listing::of(NEIGHBOUR_COUNT, [told])])
+}
+
+/// What is told of them on the terminal: only what saves something.
+pub(super) fn told(counted: &Listing) -> Option<String> {
+    let at = counted.column("remark")?;
+    match counted.rows.first()?.get(at)? {
+        crate::listing::Datum::Text(text) if text.starts_with("with") => Some(text.clone()),
+        _ => None,
+    }
+}
+
+/// The best of them in words.
+fn remark(takeoff: &Takeoff, all: &[Priced], legal: usize) -> String {
+    let style = &takeoff.job.style;
+    let beside = match legal - all.len() {
+        0 => String::new(),
+        more => format!("; {more} more are legal and not priced, all dearer by the layout rates"),
+    };
+    let Some(best) = all.first() else {
+        return "no other layout is legal one step away".to_owned();
+    };
+    if best.saving.base() < 0.005 {
+        return format!("none of {} layouts one step away is cheaper as bid{beside}", all.len());
+    }
+    let change = match best.neighbour.change {
+        StepChange::Moved => "with the step moved to",
+        StepChange::Dropped => "without the step at",
+        StepChange::Added => "with one more step at",
+    };
+    format!(
+        "{change} {} the whole price is {} less as bid, {} less without order steps and cents{beside}",
+        crate::takeoff::place_on_wall(&takeoff.job, best.neighbour.station),
+        style.show(best.saving),
+        style.show(best.unrounded)
+    )
 }
 
 fn row(takeoff: &Takeoff, priced: &Priced) -> NeighbourRow {

@@ -67,6 +67,8 @@ pub struct Job {
     pub unused: Vec<&'static str>,
     /// Whether the job says how a bid is made up.
     pub(super) has_bid: bool,
+    /// Whether the steps of the plan are bid, and not the least-cost ones.
+    pub(super) bids_drawn: bool,
     /// Runs scripts.
     pub host: Lent,
 }
@@ -215,6 +217,7 @@ impl Job {
             unused: settings.unused(),
             keys: settings.keys().clone(),
             has_bid: settings.view().table("bid").is_some(),
+            bids_drawn: bids_drawn(settings.view()),
             host,
         })
     }
@@ -286,4 +289,10 @@ fn locate(path: &Path) -> Outcome<(PathBuf, PathBuf)> {
     let folder =
         path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
     Ok((folder.to_path_buf(), path.to_path_buf()))
+}
+
+/// Whether the steps of the plan are bid: where it draws them and the job does not ask for the least-cost ones.
+fn bids_drawn(root: super::settings::View) -> bool {
+    let asked = root.table("bid").map(|bid| bid.maybe_text("layout"));
+    root.table("drawn").is_some() && asked.is_some_and(|asked| asked != Some("least cost"))
 }

@@ -154,14 +154,26 @@ pub struct CalcSheets {
     pub book: Book,
     /// Kinds of work that the job has and its price lacks.
     pub missing: Vec<&'static str>,
+    /// Whether their quantities are those of the steps as drawn.
+    of_drawn: bool,
 }
 
 impl CalcSheets {
+    /// Whether their quantities are those of the steps as drawn.
+    pub fn of_drawn(&self) -> bool {
+        self.of_drawn
+    }
+
     /// What the first of a cell's further columns says.
     pub fn note(&self, name: &str) -> Option<String> {
         let node = self.book.node(self.book.find(name)?);
         let Origin::Cell { sheet, row, .. } = node.origin else { return None };
         self.sheets.get(sheet as usize)?.rows.get(row as usize)?.others.first().cloned()
+    }
+
+    /// The bid's total, where there is one.
+    pub fn total(&self) -> Option<Quantity> {
+        self.book.quantity(self.book.find(TOTAL)?)
     }
 
     /// What was decided in reading the sheets that a reader could take otherwise.
@@ -189,10 +201,10 @@ impl CalcSheets {
         for (name, what) in [("bid.overhead", "overhead"), ("bid.profit", "profit")] {
             basis.extend(words(name).map(|share| format!("{what} {share}")));
         }
-        basis.push(
-            "quantities of the least-cost steps, prices of the job, on sheets Price and Inputs"
-                .to_owned(),
-        );
+        let steps = if self.of_drawn { "steps as drawn" } else { "least-cost steps" };
+        basis.push(format!(
+            "quantities of the {steps}, prices of the job, on sheets Price and Inputs"
+        ));
         PriceBasis { basis: basis.join(", "), partial: self.partial().unwrap_or_default() }
     }
 
@@ -339,7 +351,8 @@ pub(super) fn calc_sheets_by(
             note_beside(&mut sheets, "risers", &format!("each riser priced by {file}"));
         }
     }
-    faults.or_value(Some(CalcSheets { sheets, book, missing }))
+    let of_drawn = takeoff.layout.equal_layouts.is_none();
+    faults.or_value(Some(CalcSheets { sheets, book, missing, of_drawn }))
 }
 
 /// The bundled formula of the risers, by the prices of the job.

@@ -163,5 +163,5 @@ fn alone(
     let formulas = without_takeoff(&host, None)?;
     let (book, mut faults) = build(&sheets, &NoInputs, &formulas);
     faults.extend(super::sheets::foreign_units(&sheets, currency));
-    faults.or_value(Some(CalcSheets { sheets, book, missing: Vec::new() }))
+    faults.or_value(Some(CalcSheets { sheets, book, ..CalcSheets::default() }))
 }

@@ -32,10 +32,12 @@ pub struct Work {
     pub calc: CalcSheets,
     /// The wall case's file, when it is not the bundled one.
     pub case_by: Option<String>,
+    /// What the best layout one step away saves in the whole price, if it is known.
+    pub one_step_away: Option<String>,
     /// What is to be said of the steps as drawn, if the job has them.
     pub drawn: Option<String>,
-    /// Calc sheets of the steps as drawn, if the wall case takes them off.
-    pub drawn_calc: Option<CalcSheets>,
+    /// Calc sheets of the steps that stand beside those of the bid: as drawn, or least cost.
+    pub beside_calc: Option<CalcSheets>,
     /// All listings.
     pub listings: Vec<Listing>,
     /// The pages of the workbook.
@@ -60,6 +62,13 @@ pub struct Worked {
 /// A script is faulty. A job without a legal layout is no error: the work then has the explanation.
 pub fn worked(job: &Job) -> Outcome<Worked> {
     let LaidOut { takeoff, no_layout, .. } = laid_out(job)?;
+    let takeoff = match takeoff {
+        Some(takeoff) if job.bids_drawn => {
+            let drawn = drawn_work(job, &takeoff.layout.site)?;
+            drawn.and_then(|work| work.takeoff).or(Some(takeoff))
+        }
+        other => other,
+    };
     let calc = match &takeoff {
         Some(takeoff) => calc_sheets(job, takeoff)?,
         None => CalcSheets::default(),
@@ -124,7 +133,18 @@ fn laid_out(job: &Job) -> Outcome<LaidOut> {
 /// A script is faulty. A job without a legal layout is no error: the work then has the explanation.
 pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
     progress("laying out the steps");
-    let LaidOut { takeoff, no_layout, reason, case_by } = laid_out(job)?;
+    let LaidOut { takeoff: least, no_layout, reason, case_by } = laid_out(job)?;
+    progress("comparing with other layouts");
+    let mut others = others(job, least.as_ref())?;
+    let of_drawn = others.drawn.as_ref().and_then(|work| work.takeoff.clone());
+    // What is bid, and what stands beside it.
+    let (takeoff, beside) = match of_drawn {
+        Some(drawn) if job.bids_drawn => {
+            others.least_cost.clone_from(&least);
+            (Some(drawn), least)
+        }
+        drawn => (least, drawn),
+    };
     if let Some(takeoff) = &takeoff {
         progress("listing bars");
         takeoff.list_faults().or_value(Some(()))?;
@@ -151,14 +171,15 @@ pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
         None => Some(CalcSheets::default()),
     };
     let calc = faults.or_value(calc)?;
-    progress("comparing with other layouts");
-    let others = others(job, takeoff.as_ref())?;
     progress("collecting the results");
     let no_layout = with_locks(job, no_layout, &others);
-    progress("working the calc sheets of the drawn steps out");
-    let of_drawn = others.drawn.as_ref().and_then(|work| work.takeoff.as_ref());
-    let drawn_calc = of_drawn.map(|takeoff| calc_sheets(job, takeoff).map_err(as_drawn_says));
-    let drawn_calc = drawn_calc.transpose()?;
+    progress("working the calc sheets of the other steps out");
+    let beside_calc = beside.as_ref().map(|takeoff| calc_sheets(job, takeoff));
+    let beside_calc = beside_calc.map(|calc| match job.bids_drawn {
+        true => calc,
+        false => calc.map_err(as_drawn_says),
+    });
+    let beside_calc = beside_calc.transpose()?;
     let drawn = others.drawn.as_ref().map(|work| told(&work.drawn));
     let problems = no_layout.clone().into_vec();
     let facts = Facts {
@@ -172,11 +193,17 @@ pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
     };
     let mut listings = listings(&facts);
     listings.extend(calc.listings());
-    if let Some(takeoff) = &takeoff {
+    let mut one_step_away = None;
+    if let Some(takeoff) = takeoff.as_ref().filter(|_| calc.total().is_some()) {
         progress("pricing layouts one step away");
-        listings.extend(super::neighbours::listed(job, takeoff)?);
+        let listed = super::neighbours::listed(job, takeoff)?;
+        one_step_away = listed.last().and_then(super::neighbours::told);
+        listings.extend(listed);
     }
-    listings.extend(drawn_calc.as_ref().map(|drawn| calc.beside(drawn)));
+    listings.extend(beside_calc.as_ref().map(|beside| match job.bids_drawn {
+        true => beside.beside(&calc),
+        false => calc.beside(beside),
+    }));
     let pages = super::output::pages(job, takeoff.as_ref(), &calc)?;
     // When all is read.
     listings.extend(super::provenance::listings(job, takeoff.as_ref(), &calc)?);
@@ -188,8 +215,9 @@ pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
         sheets,
         calc,
         case_by,
+        one_step_away,
         drawn,
-        drawn_calc,
+        beside_calc,
         listings,
         pages,
         printed,
@@ -203,31 +231,34 @@ fn as_drawn_says(faults: Faults) -> Faults {
     problems.collect::<Vec<_>>().into()
 }
 
+/// The steps as the plan draws them, if it does, with their quantities.
+fn drawn_work(job: &Job, site: &Site) -> Outcome<Option<DrawnWork>> {
+    let wall_job = &job.wall_job;
+    let Some(drawn) = &wall_job.drawn else { return Ok(None) };
+    let drawn = as_drawn(site, drawn).map_err(|faults| {
+        faults.at(&crate::problem::Place::file(job.folder.join("job.toml").display().to_string()))
+    })?;
+    let case = job.layers.find(&format!("scripts/{}.rhai", job.case))?;
+    let layout = Arc::new(drawn.layout.clone());
+    let mut takeoff =
+        job.host.quantities(&case, wall_job, &layout).map_err(|fault| match fault {
+            ScriptFault::Problems(faults) => faults,
+            ScriptFault::NoLayout(reason, site) => explain(job, &reason, &site),
+        })?;
+    if let Some(takeoff) = &mut takeoff {
+        settle(job, takeoff).map_err(as_drawn_says)?;
+        near(job, takeoff);
+    }
+    Ok(Some(DrawnWork { drawn, takeoff }))
+}
+
 /// The layouts beside the least-cost one that the job asks for.
 fn others(job: &Job, takeoff: Option<&Takeoff>) -> Outcome<Others> {
     let wall_job = &job.wall_job;
     let site = takeoff.map_or(&*wall_job.site, |takeoff| &takeoff.layout.site);
     let fault = |reason: NoLayout| explain(job, &reason, &wall_job.site);
     let mut others = Others::default();
-    if let Some(drawn) = &wall_job.drawn {
-        let drawn = as_drawn(site, drawn).map_err(|faults| {
-            faults
-                .at(&crate::problem::Place::file(job.folder.join("job.toml").display().to_string()))
-        })?;
-        let case = job.layers.find(&format!("scripts/{}.rhai", job.case))?;
-        let layout = Arc::new(drawn.layout.clone());
-        let quantities =
-            job.host.quantities(&case, wall_job, &layout).map_err(|fault| match fault {
-                ScriptFault::Problems(faults) => faults,
-                ScriptFault::NoLayout(reason, site) => explain(job, &reason, &site),
-            })?;
-        let mut quantities = quantities;
-        if let Some(takeoff) = &mut quantities {
-            settle(job, takeoff).map_err(as_drawn_says)?;
-            near(job, takeoff);
-        }
-        others.drawn = Some(DrawnWork { drawn, takeoff: quantities });
-    }
+    others.drawn = drawn_work(job, site)?;
     if let Some(parts) = wall_job.sweep_parts {
         others.sweep = Some(datum_sweep(site, parts).map_err(fault)?);
     }

@@ -11,6 +11,7 @@ use proptest::prelude::*;
 use rodbook::footing::{
     Drawn, DrawnRun, Grid, Hooks, Joints, Layout, Lock, LockKind, Module, NoLayout, NoStepZone,
     Site, StepRates, StepRules, System, TopBreak, WallSpec, WallType, as_drawn, lay_out,
+    neighbours,
 };
 use rodbook::measure::Nm;
 use rodbook::survey::{
@@ -669,6 +670,58 @@ enum Outcome {
     Refused,
 }
 
+/// Levels of the runs and the edges between them.
+fn runs_and_edges(levels: &[i32]) -> (Vec<i32>, Vec<usize>) {
+    let edges = Judge::risers(levels);
+    let starts = std::iter::once(0).chain(edges.iter().copied());
+    (starts.map(|edge| levels[edge]).collect(), edges)
+}
+
+/// Whether two layouts differ by one step: moved, or one run more with one of the steps at its ends.
+fn one_step_apart(a: &[i32], b: &[i32]) -> bool {
+    let ((a_runs, a_edges), (b_runs, b_edges)) = (runs_and_edges(a), runs_and_edges(b));
+    if a_edges.len() == b_edges.len() {
+        let moved = a_edges.iter().zip(&b_edges).filter(|(a, b)| a != b).count();
+        return a_runs == b_runs && moved == 1;
+    }
+    let (more, fewer) = if a_edges.len() > b_edges.len() {
+        ((a_runs, a_edges), (b_runs, b_edges))
+    } else {
+        ((b_runs, b_edges), (a_runs, a_edges))
+    };
+    more.1.len() == fewer.1.len() + 1
+        && (0..more.0.len()).any(|run| {
+            let mut runs = more.0.clone();
+            runs.remove(run);
+            let beside = [run.checked_sub(1), Some(run).filter(|run| *run < more.1.len())];
+            runs == fewer.0
+                && beside.into_iter().flatten().any(|edge| {
+                    let mut edges = more.1.clone();
+                    edges.remove(edge);
+                    edges == fewer.1
+                })
+        })
+}
+
+/// The layouts one step away are those of the enumeration, at its costs, the cheapest first.
+fn neighbours_are_enumerated(layout: &Layout, all: &[(i128, usize, Vec<i32>)], seed: u64) {
+    let own = levels(layout);
+    let mut expected: Vec<(i128, Vec<i32>)> = all
+        .iter()
+        .filter(|other| one_step_apart(&own, &other.2))
+        .map(|other| (other.0, other.2.clone()))
+        .collect();
+    let (found, count) = neighbours(layout, usize::MAX).expect("a layout on the grid");
+    let costs: Vec<i128> = found.iter().map(|one| one.layout.cost).collect();
+    assert!(costs.is_sorted(), "seed {seed}: {costs:?}");
+    let mut found: Vec<(i128, Vec<i32>)> =
+        found.iter().map(|one| (one.layout.cost, levels(&one.layout))).collect();
+    found.sort();
+    expected.sort();
+    assert_eq!(found, expected, "seed {seed}: layouts one step away of {own:?}");
+    assert_eq!(count, expected.len());
+}
+
 /// Solves a random job both ways.
 fn both_agree(seed: u64, shape: Shape) -> Outcome {
     let Some(site) = random_site(seed, shape) else { return Outcome::Refused };
@@ -685,6 +738,7 @@ fn both_agree(seed: u64, shape: Shape) -> Outcome {
             let equal =
                 all.iter().filter(|other| (other.0, other.1) == (all[0].0, all[0].1)).count();
             assert_eq!(layout.equal_layouts, Some(equal as u64), "seed {seed}: equal layouts");
+            neighbours_are_enumerated(&layout, &all, seed);
             drawn_costs_the_same(&site, &layout, seed);
             Outcome::Feasible(layout.steps.len())
         }

@@ -29,17 +29,107 @@ fn the_price_of_the_demo() {
         ("wall_forms", "17,625.67"),
         ("strip_and_clean", "1,577.03"),
         ("risers", "1,610.00"),
+        ("steel", "7,180.64"),
         ("dig", "2,835.73"),
         ("haul", "2,869.49"),
         ("drain_rock", "1,728.54"),
-        ("direct", "44,312.46"),
-        ("overhead", "5,317.50"),
-        ("profit", "3,970.40"),
-        ("total", "53,600.36"),
+        ("direct", "51,493.10"),
+        ("overhead", "6,179.17"),
+        ("profit", "4,613.78"),
+        ("total", "62,286.05"),
     ] {
         assert_eq!(amount(&done, &format!("price.{cell}")), format!("{expected} usd"), "{cell}");
     }
     assert!(done.work.calc.note("price.total").is_some_and(|note| note.starts_with("PARTIAL")));
+}
+
+/// Layouts one step away, as the specification prices them: three of its what-ifs are such layouts, with every line of the
+/// price. Without steel, as the sheet was before, the best is the step at W1 4'-10", by 115.41.
+#[test]
+fn layouts_one_step_away_are_priced_whole() {
+    let done = run(&demo());
+    let price = |change: &str, wall: &str, tape: &str| {
+        let rows = done.records("neighbours").iter();
+        let mut rows = rows.filter(|row| {
+            row["change"] == change && row["wall"] == wall && row["station_tape"] == tape
+        });
+        rows.next().expect("the layout")["price"]["value"].as_f64().expect("a price")
+    };
+    for (change, wall, tape, expected) in [
+        ("added", "W1", "4'-10\"", 62_149.64),
+        ("dropped", "W3", "20'-8\"", 62_368.22),
+        ("moved", "W1", "38'-10\"", 62_385.60),
+    ] {
+        let found = price(change, wall, tape);
+        assert!((found - expected).abs() < 0.005, "{change} {wall} {tape}: {found}");
+    }
+    let folder = crate::support::Folder::new();
+    for file in ["shots.xlsx", "walls.csv", "pour.csv", "per_foot.rhai"] {
+        folder.write(file, std::fs::read(demo().join(file)).expect("a file of the demo"));
+    }
+    let job = std::fs::read_to_string(demo().join("job.toml")).expect("the demo");
+    folder.write("job.toml", job.replace("bars = \"1.34 usd/lb\"\n", ""));
+    let best = &run(&folder.0).records("neighbours")[0].clone();
+    assert_eq!((&best["change"], &best["wall"]), (&"added".into(), &"W1".into()));
+    assert_eq!(best["station_tape"], "4'-10\"");
+    let saving = best["saving"]["value"].as_f64().expect("a saving");
+    assert!((saving - 115.41).abs() < 0.005, "{saving}");
+}
+
+/// Where the plan draws its steps the bid is on them, and the least-cost ones stand beside it.
+#[test]
+fn the_steps_of_the_plan_are_bid_where_it_draws_them() {
+    let folder = crate::support::Folder::new();
+    for file in ["shots.xlsx", "walls.csv", "pour.csv", "per_foot.rhai"] {
+        folder.write(file, std::fs::read(demo().join(file)).expect("a file of the demo"));
+    }
+    let job = std::fs::read_to_string(demo().join("job.toml")).expect("the demo");
+    let asked = "layout = \"least cost\"         # the steps of the plan stand beside them\n";
+    assert!(job.contains(asked));
+    folder.write("job.toml", job.replace(asked, ""));
+    let (least, drawn) = (run(&demo()), run(&folder.0));
+    let beside = least.work.beside_calc.as_ref().expect("the steps as drawn");
+    let total = |calc: &rodbook::job::CalcSheets| {
+        calc.book.words(calc.book.find("price.total").expect("a total"))
+    };
+    assert_eq!(total(&drawn.work.calc), total(beside));
+    assert_eq!(total(drawn.work.beside_calc.as_ref().expect("least cost")), "62,286.05 usd");
+    assert_eq!(drawn.records("drawn_cells"), least.records("drawn_cells"));
+    assert_eq!(drawn.records("layout_costs"), least.records("layout_costs"));
+    assert_eq!(drawn.risers(), least.records("drawn_steps").len());
+    assert!(!drawn.json["records"].as_object().expect("records").contains_key("neighbours"));
+}
+
+/// The plan drawn as the least-cost steps costs the same to the cent.
+#[test]
+fn a_drawn_layout_equal_to_the_least_cost_one_costs_the_same() {
+    let done = run(&demo());
+    let beside = done.records("stem_pieces").iter().map(|row| {
+        let length = |field: &str| format!("{} ft", row[field]["value"]);
+        format!(
+            "{{ wall = {}, from = {:?}, tof = {:?}, type = {} }}",
+            row["wall"],
+            length("from"),
+            length("tof"),
+            row["type"]
+        )
+    });
+    let runs = beside.collect::<Vec<_>>().join(", ");
+    let job = std::fs::read_to_string(demo().join("job.toml")).expect("the demo");
+    let from = job.find("[drawn]").expect("drawn");
+    let to = job.find("# What a datum moved").expect("the datum");
+    let folder = crate::support::Folder::new();
+    for file in ["shots.xlsx", "walls.csv", "pour.csv", "per_foot.rhai"] {
+        folder.write(file, std::fs::read(demo().join(file)).expect("a file of the demo"));
+    }
+    // Stations to the sixty-fourth of an inch, as a plan gives them.
+    folder.write("job.toml", format!("{}[drawn]\nruns = [{runs}]\n{}", &job[..from], &job[to..]));
+    let drawn = run(&folder.0);
+    assert!(drawn.records("drawn_findings").is_empty(), "{:?}", drawn.records("drawn_findings"));
+    for row in drawn.records("drawn_cells") {
+        let apart = row["difference"]["value"].as_f64().expect("a difference");
+        assert!(apart.abs() < 1e-6, "{row}");
+    }
 }
 
 /// Cells of a sheet: value and formula by place.

@@ -478,7 +478,7 @@ fn price_settings(spec: &Value, currency: &str, line: &mut impl FnMut(String)) {
         line(format!("{ours} = {price:?}"));
     }
     line(format!(
-        "[bid]\noverhead = {}\nprofit = {}",
+        "[bid]\nlayout = \"least cost\"\noverhead = {}\nprofit = {}",
         prices["overhead_percent"], prices["profit_percent"]
     ));
 }

@@ -1,7 +1,7 @@
 //! Prices, the layout rates and the bid.
 
 use super::super::KeyKind;
-use super::super::KeyKind::{Amount, Percent};
+use super::super::KeyKind::{Amount, Choice, Percent};
 use super::Need::{Optional, Required};
 use super::{Part, key, table};
 use crate::measure::Dimension;
@@ -51,6 +51,12 @@ pub(super) const PART: Part = Part {
         ),
         key("bid.overhead", Percent(100), Required, "overhead on the direct cost, percent"),
         key("bid.profit", Percent(100), Required, "profit on direct cost and overhead, percent"),
+        key(
+            "bid.layout",
+            Choice(&["as drawn", "least cost"]),
+            Optional,
+            "which steps are bid, the other beside them; without it those of the plan where it draws them",
+        ),
         key("layout_rates.footing_concrete", PER_VOLUME, Optional, "footing concrete"),
         key("layout_rates.wall_concrete", PER_VOLUME, Optional, "wall concrete"),
         key("layout_rates.forms_one_face", PER_AREA, Optional, "wall forms, by area of one face"),

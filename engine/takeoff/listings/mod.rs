@@ -28,6 +28,8 @@ use crate::problem::Problem;
 pub struct Others {
     /// The steps as the plan draws them.
     pub drawn: Option<DrawnWork>,
+    /// The least-cost steps, where those of the plan are bid.
+    pub least_cost: Option<Takeoff>,
     /// The layouts with the datum moved.
     pub sweep: Option<Vec<DatumOffset>>,
     /// The layouts without each thing that is set by hand.
@@ -97,7 +99,7 @@ pub const SOURCES: &[ListingSource] = &[
     source!(ground::GROUND_SAMPLES, |f| Some(ground::samples(f.job, f.layout))),
     source!(ground::GOVERNING, |f| f.layout.map(|layout| ground::governs(f.job, layout))),
     source!(ground::PROFILE, |f| f.layout.map(ground::profile)),
-    source!(steps::LAYOUT_COSTS, |f| f.layout.map(|layout| steps::costs(f.job, layout))),
+    source!(steps::LAYOUT_COSTS, |f| f.least_cost().map(|layout| steps::costs(f.job, layout))),
     source!(steps::LAYOUT_RATES, |f| f.layout.map(|_| steps::rates(f.job))),
     source!(steps::OWN_RULES, |f| f.layout.map(|_| steps::own_rules(f.job))),
     source!(steps::RUNS, |f| f.layout.map(|layout| steps::runs(f.job, layout))),
@@ -132,7 +134,7 @@ pub const SOURCES: &[ListingSource] = &[
     source!(forms::TEMPLATES, |f| f.lumber(forms::template_rows)),
     source!(forms::STAKES, |f| f.lumber(|_, layout, spec| forms::stakes(layout, spec))),
     source!(others::DRAWN_COSTS, |f| {
-        f.drawn().map(|work| others::costs(f.job, &work.drawn, f.layout))
+        f.drawn().map(|work| others::costs(f.job, &work.drawn, f.least_cost()))
     }),
     source!(others::DRAWN_STEPS, |f| {
         f.drawn().map(|work| steps::steps(f.job, &work.drawn.layout))
@@ -141,7 +143,9 @@ pub const SOURCES: &[ListingSource] = &[
         f.drawn().map(|work| others::drawn_bottom(&work.drawn.layout))
     }),
     source!(others::DRAWN_FINDINGS, |f| f.drawn().map(|work| others::findings(f.job, &work.drawn))),
-    source!(others::DRAWN_LINES, |f| f.drawn().map(|work| others::lines(work, f.takeoff))),
+    source!(others::DRAWN_LINES, |f| f
+        .drawn()
+        .map(|work| others::lines(work, f.least_taken_off()))),
     source!(others::DRAWN_PARTS, |f| {
         f.drawn().and_then(|work| work.takeoff.as_ref()).map(quantities::parts)
     }),
@@ -150,7 +154,7 @@ pub const SOURCES: &[ListingSource] = &[
     source!(others::DATUM_TOPS, |f| f.sweep().map(|sweep| others::offset_tops(f.job, sweep))),
     source!(others::SET_BY_HAND, |f| {
         let without = f.others.map(|others| &others.without).filter(|all| !all.is_empty());
-        without.map(|without| others::by_hand(f.job, f.layout, without))
+        without.map(|without| others::by_hand(f.job, f.least_cost(), without))
     }),
     source!(no_layout::PROBLEMS, |f| Some(no_layout::problems(f))),
     source!(no_layout::TOO_LOW, |f| no_layout::too_low(f)),
@@ -165,6 +169,17 @@ pub const SOURCES: &[ListingSource] = &[
 impl<'a> Facts<'a> {
     fn drawn(&self) -> Option<&'a DrawnWork> {
         self.others?.drawn.as_ref()
+    }
+
+    /// The takeoff of the least-cost steps.
+    fn least_taken_off(&self) -> Option<&'a Takeoff> {
+        self.others.and_then(|others| others.least_cost.as_ref()).or(self.takeoff)
+    }
+
+    /// The least-cost layout.
+    fn least_cost(&self) -> Option<&'a Layout> {
+        let beside = self.others.and_then(|others| others.least_cost.as_ref());
+        beside.map(|takeoff| takeoff.layout.as_ref()).or(self.layout)
     }
 
     /// Rows that rest on the forms of the job, where it lists them.
