@@ -155,7 +155,7 @@ pub struct CalcSheets {
     /// Kinds of work that the job has and its price lacks.
     pub missing: Vec<&'static str>,
     /// Whether their quantities are those of the steps as drawn.
-    of_drawn: bool,
+    pub(super) of_drawn: bool,
 }
 
 impl CalcSheets {

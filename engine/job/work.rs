@@ -257,8 +257,7 @@ fn others(job: &Job, takeoff: Option<&Takeoff>) -> Outcome<Others> {
     let wall_job = &job.wall_job;
     let site = takeoff.map_or(&*wall_job.site, |takeoff| &takeoff.layout.site);
     let fault = |reason: NoLayout| explain(job, &reason, &wall_job.site);
-    let mut others = Others::default();
-    others.drawn = drawn_work(job, site)?;
+    let mut others = Others { drawn: drawn_work(job, site)?, ..Others::default() };
     if let Some(parts) = wall_job.sweep_parts {
         others.sweep = Some(datum_sweep(site, parts).map_err(fault)?);
     }
