@@ -243,7 +243,7 @@ pub(super) const LIST: &[Function] = &[
         result_about: "weight, laps included, waste not; none where the job has no bars of this role",
         errors: "the job has no table [bars]; the company's marks are faulty",
         example: "bars(job, least_cost_steps(job, ground_lines(job)), \"vertical\").show(\"lb\", 6)",
-        prints: "1616.473667 lb",
+        prints: "1616.472667 lb",
         evaluate: |a| {
             let (job, layout) = (a.job(0)?, a.layout(1)?);
             let spec = job.steel.as_ref().ok_or_else(|| lacks("bars"))?;

@@ -30,6 +30,8 @@ pub enum KeyKind {
     Elevation,
     /// Any other measure, not negative; with an example.
     Amount(Dimension, &'static str),
+    /// Money, or money per any unit, not negative; with an example.
+    Rate(&'static str),
     /// A list of texts; in a single text commas separate them.
     Texts,
     /// A text such as a file name, or a list of such.
@@ -74,6 +76,7 @@ impl KeyKind {
             Self::Length(least, most) => format!("length, {least} to {most}"),
             Self::Elevation => "elevation or coordinate".into(),
             Self::Amount(dimension, example) => format!("{dimension}, such as {example}"),
+            Self::Rate(example) => format!("money per unit, such as {example}"),
             Self::Texts => "list of texts".into(),
             Self::OneOrMore => "text, or a list of texts".into(),
             Self::Stations => "list of [station, elevation]".into(),
@@ -111,7 +114,10 @@ impl KeyKind {
                 Err(Problem::error("a length needs its unit")
                     .help(format!("write \"{number} ft\", \"{number} m\" or feet and inches")))
             }
-            (Self::Amount(_, example), DeValue::Integer(_) | DeValue::Float(_)) => {
+            (
+                Self::Amount(_, example) | Self::Rate(example),
+                DeValue::Integer(_) | DeValue::Float(_),
+            ) => {
                 Err(Problem::error("this needs its unit")
                     .help(format!("write it like \"{example}\"")))
             }
@@ -200,6 +206,11 @@ impl KeyKind {
                 }
             }
             Self::Amount(dimension, example) => amount(text, dimension, example, reading),
+            Self::Rate(example) => {
+                let own = read_exact(text).map(|exact| exact.dimension);
+                let own = own.ok().filter(|own| own.money == 1).unwrap_or(Dimension::MONEY);
+                amount(text, own, example, reading)
+            }
             Self::Texts if text.is_empty() => Ok(Setting::Texts(Vec::new())),
             Self::Texts => {
                 Ok(Setting::Texts(text.split(',').map(|item| item.trim().to_owned()).collect()))

@@ -2,7 +2,9 @@
 
 use std::collections::BTreeSet;
 
+use super::settings::View;
 use crate::measure::Nm;
+use crate::problem::{Faults, Outcome, Problem};
 use crate::sheet::{Book, NodeId, Origin};
 use crate::takeoff::Takeoff;
 
@@ -128,12 +130,47 @@ impl Reached {
     }
 }
 
-/// The kinds of work that the job has and the bid's total lacks; nothing where there is no bid.
-pub(super) fn missing(book: &Book, takeoff: &Takeoff) -> Vec<&'static str> {
+/// The work that a job leaves out of its price, each with the reason.
+///
+/// # Errors
+/// There is no such work, or it stands twice.
+pub(super) fn left_out(root: View) -> Outcome<Vec<(String, String)>> {
+    let mut faults = Faults::none();
+    let mut all: Vec<(String, String)> = Vec::new();
+    for view in root.list("left_out") {
+        let (name, why) = (view.text("work")?, view.text("why")?);
+        let known = || WORKS.iter().map(|work| work.name);
+        if !known().any(|work| work == name) {
+            let problem = Problem::error(format!("\"{name}\" is no work that a price may lack"));
+            faults.push(view.place(
+                "work",
+                match crate::problem::closest(name, known()) {
+                    Some(near) => problem.help(format!("did you mean \"{near}\"?")),
+                    None => {
+                        problem.help(format!("one of: {}", known().collect::<Vec<_>>().join(", ")))
+                    }
+                },
+            ));
+        } else if all.iter().any(|(other, _)| other == name) {
+            faults.push(view.place("work", Problem::error(format!("{name} is left out twice"))));
+        }
+        all.push((name.to_owned(), why.to_owned()));
+    }
+    faults.or_value(Some(all))
+}
+
+/// The kinds of work that the job has and the bid's total lacks, but for those that it leaves out with a reason; nothing where
+/// there is no bid.
+pub(super) fn missing(
+    book: &Book,
+    takeoff: &Takeoff,
+    left_out: &[(String, String)],
+) -> Vec<&'static str> {
     let Some(total) = book.find(TOTAL) else { return Vec::new() };
     let mut reached = Reached::default();
     reached.node(total, book, &mut BTreeSet::new());
-    let lacks = |work: &&Work| (work.exists)(takeoff) && !reached.has(work, takeoff);
+    let said = |work: &Work| left_out.iter().any(|(name, _)| name == work.name);
+    let lacks = |work: &&Work| !said(work) && (work.exists)(takeoff) && !reached.has(work, takeoff);
     WORKS.iter().filter(lacks).map(|work| work.name).collect()
 }
 

@@ -6,6 +6,7 @@ mod build;
 mod by_hand;
 mod case;
 mod company;
+mod costs;
 mod feet;
 mod ground;
 mod inputs;

@@ -9,6 +9,7 @@ use super::as_written::faults_as_written;
 use super::build::{self, Plan};
 use super::case::keys_of;
 use super::company::company_folder;
+use super::costs::CostKinds;
 use super::ground::{ground, missing_ground};
 use super::settings::{Settings, beside};
 use super::sheets::SheetSource;
@@ -66,6 +67,10 @@ pub struct Job {
     /// Tables of job.toml that the wall case has no use for.
     pub unused: Vec<&'static str>,
     /// Whether the job says how a bid is made up.
+    /// How the lines of its price divide.
+    pub(super) kinds: CostKinds,
+    /// Work that the price leaves out, and why.
+    pub(super) left_out: Vec<(String, String)>,
     pub(super) has_bid: bool,
     /// Whether the steps of the plan are bid, and not the least-cost ones.
     pub(super) bids_drawn: bool,
@@ -216,6 +221,8 @@ impl Job {
             calc_sheets: plan.calc_sheets,
             unused: settings.unused(),
             keys: settings.keys().clone(),
+            kinds: plan.kinds,
+            left_out: plan.left_out,
             has_bid: settings.view().table("bid").is_some(),
             bids_drawn: bids_drawn(settings.view()),
             host,

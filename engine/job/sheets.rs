@@ -1,5 +1,6 @@
 //! Calc sheets of a job: which there are, and what their formulas may name.
 
+use super::costs::KINDS;
 use super::inputs::{JobInputs, formulas};
 use super::missing::{TOTAL, missing, partial};
 use super::{Job, key_tables};
@@ -37,6 +38,10 @@ listings! {
     PRICE_BASIS = "price_basis", "what the price rests on", for Office, by []: PriceBasis {
         basis: String, "in words";
         partial: String, "what is not in it, in words";
+    }
+    LEFT_OUT = "left_out", "work that the price leaves out, and why", for Client, by ["work"]: LeftOut {
+        work: String, "kind of work";
+        why: String, "why it is not in the price";
     }
     PRICE_MISSING = "price_missing", "work that the job has and the price lacks", for Office, by ["work"]: PriceMissing {
         work: &'static str, "kind of work";
@@ -80,7 +85,8 @@ pub(super) fn sheets_of(
         key_tables().map(|table| table.path.split(['.', '[']).next().unwrap_or("")).collect();
     let names: Vec<String> = sheets.iter().map(|sheet: &Sheet| sheet.name.clone()).collect();
     for sheet in &sheets {
-        let taken = |name: &str| tables.contains(&name) || ["takeoff", "layout"].contains(&name);
+        let taken =
+            |name: &str| tables.contains(&name) || ["takeoff", "layout", KINDS].contains(&name);
         if taken(&sheet.name) {
             faults.push(
                 Problem::error(format!(
@@ -268,6 +274,12 @@ impl CalcSheets {
     }
 }
 
+/// The work that is left out of the price.
+pub(super) fn left_out(all: &[(String, String)]) -> Listing {
+    let row = |(work, why): &(String, String)| LeftOut { work: work.clone(), why: why.clone() };
+    Listing::of(LEFT_OUT, all.iter().map(row))
+}
+
 /// A difference without what two roundings leave.
 fn apart(difference: Quantity, name: &str) -> Quantity {
     let whole = |size: f64| crate::measure::round::nearest_f64(size * 1e9) / 1e9;
@@ -339,20 +351,45 @@ pub(super) fn calc_sheets_by(
         price_by_rule(&mut sheets);
     }
     let inputs = JobInputs::new(takeoff);
-    sheets.iter_mut().for_each(|sheet| sheet.without_rows_that_lack(|name| inputs.has(name)));
+    let there = |name: &str| inputs.has(name) || job.kinds.has(name);
+    sheets.iter_mut().for_each(|sheet| sheet.without_rows_that_lack(there));
+    let price = sheets.iter().position(|sheet| sheet.name == "price");
+    if let Some(kinds) = price.map(|at| job.kinds.sheet(&sheets[at])).transpose()?.flatten() {
+        sheets.insert(price.map_or(0, |at| at + 1), kinds);
+    }
     replace_cells(&mut sheets, &job.cells)?;
     let formulas = formulas(job, Some(takeoff))?;
     let (book, mut faults) = build(&sheets, &inputs, &formulas);
     faults.extend(foreign_units(&sheets, &job.wall_job.style.currency));
-    let missing = missing(&book, takeoff);
+    let missing = missing(&book, takeoff, &job.left_out);
     note_beside(&mut sheets, "total", &partial(&missing));
     for (hook, file) in job.wall_job.site.hooks.used() {
         if hook == crate::footing::RuleHook::RiserPrice {
             note_beside(&mut sheets, "risers", &format!("each riser priced by {file}"));
         }
     }
+    faults.extend(money_differs(&book, price.is_some() && sheets.iter().any(|s| s.name == KINDS)));
     let of_drawn = takeoff.layout.equal_layouts.is_none();
     faults.or_value(Some(CalcSheets { sheets, book, missing, of_drawn }))
+}
+
+/// The direct cost by line and by kind, where they are not the same to the cent.
+fn money_differs(book: &Book, divided: bool) -> Faults {
+    let value = |name: &str| book.quantity(book.find(name)?);
+    let (Some(lines), Some(kinds)) = (value("price.direct"), value("kinds.all")) else {
+        return Faults::none();
+    };
+    if !divided || (lines.base() - kinds.base()).abs() < 0.005 {
+        return Faults::none();
+    }
+    Problem::error(format!(
+        "the direct cost is {:.2} by line and {:.2} by kind",
+        lines.base(),
+        kinds.base()
+    ))
+    .at(Place::file("job.toml"))
+    .help("the lines that direct sums are divided by [[cost]]; a line of another sheet is not")
+    .into()
 }
 
 /// The bundled formula of the risers, by the prices of the job.

@@ -301,8 +301,10 @@ fn inputs_of(answer: &Answer) -> Vec<Varied> {
                 SettingValue::Text(_) => continue,
             };
             let quantity = exact.quantity();
-            if !matches!(key.kind, KeyKind::Percent(_) | KeyKind::Length(..) | KeyKind::Amount(..))
-            {
+            if !matches!(
+                key.kind,
+                KeyKind::Percent(_) | KeyKind::Length(..) | KeyKind::Amount(..) | KeyKind::Rate(_)
+            ) {
                 continue;
             }
             let unit = setting.unit.clone();

@@ -14,6 +14,10 @@ pub struct Benchmark {
     pub elevation: Nm,
     /// Rod reading taken on it.
     pub backsight: Nm,
+    /// Its mark on the story pole, if one is used.
+    pub pole: Option<Nm>,
+    /// How far a mark may be off.
+    pub tolerance: Nm,
 }
 
 impl Benchmark {

@@ -221,8 +221,8 @@ fn one_least_unit_over_a_rule_is_told_and_equality_is_not() {
     assert!(!has(&run(20.0), "run_length"));
 }
 
-#[test]
-fn the_job_with_given_levels() {
+/// The stress job of the specification, its given levels drawn; what is expected of it beside.
+fn given_levels() -> (String, Value) {
     let mut spec = read_json("stress/job.json");
     let expected = read_json("stress/expected.json");
     for (n, point) in
@@ -257,6 +257,12 @@ fn the_job_with_given_levels() {
             "[[drawn.runs]]\nwall = \"{wall}\"\nfrom = \"{from} in\"\ntof = \"{tof} ft\"\ntype = \"{kind}\"\n"
         );
     }
+    (text, expected)
+}
+
+#[test]
+fn the_job_with_given_levels() {
+    let (text, expected) = given_levels();
     let done = run_job_toml(&text, "");
     assert!(done.records("drawn_findings").is_empty(), "{:?}", done.records("drawn_findings"));
     let footing = &expected["concrete"]["footing"];
@@ -406,4 +412,59 @@ fn the_drawn_steps_have_a_price() {
     let apart = cell("price.total", "difference");
     assert!((cell("price.total", "least_cost") + apart - total).abs() < 0.005, "{apart}");
     assert!(total != cell("price.total", "least_cost"));
+}
+
+/// Forms, bars, lumber and price of the same job, bid on the levels that are given.
+#[test]
+fn the_job_with_given_levels_is_bid_whole() {
+    let (text, expected) = given_levels();
+    let asked = "layout = \"least cost\"";
+    assert!(text.contains(asked));
+    let done = run_job_toml(&text.replace(asked, "layout = \"as drawn\""), "");
+    let us = &crate::expected::US;
+    let mut used = Vec::new();
+    // Panels and fillers.
+    let forms = crate::expected::forms(&done, us);
+    for (height, count) in expected["panels_24in"].as_object().expect("panels") {
+        let height = height.trim_end_matches(" ft");
+        assert_eq!(&forms["panels_both_faces_by_height"][height], count, "{height} ft");
+    }
+    for key in ["fillers", "filler_totals", "ties"] {
+        let count = crate::expected::compare(&expected[key], &forms[key], key, &mut used);
+        assert!(count > 0, "{key}");
+    }
+    // Bars, in our order.
+    let mut bars = expected["bars"].clone();
+    let marks = bars["marks"].as_array_mut().expect("marks");
+    marks.sort_by_key(|row| (row["mark"].to_string(), row["bar"].to_string()));
+    let ours = crate::expected::bars(&done, us);
+    assert_eq!(crate::expected::compare(&bars["marks"], &ours["marks"], "marks", &mut used), 60);
+    bars["weight_lb"]["total"] = bars["total_lb"].clone();
+    crate::expected::compare(&bars["weight_lb"], &ours["weight_lb"], "weight", &mut used);
+    assert_eq!(bars["rows"], ours["horizontal_rows"]);
+    // Lumber.
+    let lumber = crate::expected::lumber(&done, us);
+    for (theirs, key) in [
+        ("boards_lf", "bulkhead_boards_ft"),
+        ("bulkhead_stakes", "bulkhead_stakes"),
+        ("kickers", "kickers"),
+        ("cross_pieces", "cross_pieces"),
+        ("cross_pieces_lf", "cross_pieces_ft"),
+        ("template_stakes", "template_stakes"),
+        ("long_piece_lf", "long_piece_ft"),
+    ] {
+        let count =
+            crate::expected::compare(&expected["lumber"][theirs], &lumber[key], key, &mut used);
+        assert_eq!(count, 1, "{key}");
+    }
+    // Price, line by line.
+    let price = crate::expected::price(&done, us);
+    let lines = expected["price"]["lines"].as_array().expect("lines");
+    for (theirs, ours) in lines.iter().zip(price["lines"].as_array().expect("lines")) {
+        assert_eq!(theirs[0], ours["line"]);
+        near(ours["usd"].as_f64().expect("money"), &theirs[1], "a line");
+    }
+    for key in ["direct_usd", "overhead_usd", "profit_usd", "total_usd"] {
+        near(price[key].as_f64().expect("money"), &expected["price"][key], key);
+    }
 }

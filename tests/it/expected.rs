@@ -18,7 +18,7 @@ const LATER: &[&str] = &[
 ];
 
 /// Units of the expected file.
-struct Units {
+pub(crate) struct Units {
     length: &'static str,
     small: &'static str,
     volume: &'static str,
@@ -29,7 +29,7 @@ struct Units {
     panel: &'static str,
 }
 
-const US: Units = Units {
+pub(crate) const US: Units = Units {
     length: "ft",
     small: "in",
     volume: "cy",
@@ -49,7 +49,12 @@ const METRIC: Units = Units {
 };
 
 /// Compares; gives the number of single values compared.
-fn compare(expected: &Value, ours: &Value, path: &str, used: &mut Vec<&'static str>) -> usize {
+pub(crate) fn compare(
+    expected: &Value,
+    ours: &Value,
+    path: &str,
+    used: &mut Vec<&'static str>,
+) -> usize {
     let generic: String = path
         .split('.')
         .map(|part| {
@@ -474,7 +479,7 @@ fn size_key(length: &Value, u: &Units) -> String {
     format!("{}", value.round())
 }
 
-fn forms(done: &Done, u: &Units) -> Value {
+pub(crate) fn forms(done: &Done, u: &Units) -> Value {
     let yard = |pour: &str, part: &str| -> Vec<Value> {
         let rows = done.records("form_yard").iter();
         rows.filter(|row| row["pour"] == pour && row["part"] == part).cloned().collect()
@@ -550,7 +555,7 @@ fn bar(name: &Value) -> String {
     name.as_str().expect("a size").trim_end_matches(" mm").to_owned()
 }
 
-fn bars(done: &Done, u: &Units) -> Value {
+pub(crate) fn bars(done: &Done, u: &Units) -> Value {
     let l = u.length;
     let by = |name: &str| format!("{name}_{l}");
     let mut marks: Vec<Value> = done
@@ -663,7 +668,7 @@ fn cut_lists(done: &Done, u: &Units) -> Value {
     object(done.records("cut_lists").iter().map(one).collect())
 }
 
-fn lumber(done: &Done, u: &Units) -> Value {
+pub(crate) fn lumber(done: &Done, u: &Units) -> Value {
     let l = u.length;
     let count = |id: &str| Value::from(done.quantity(id).round() as i64);
     let crosses: i64 = done
@@ -689,7 +694,7 @@ fn money(done: &Done, cell: &str, u: &Units) -> Value {
     v(row.unwrap_or_else(|| panic!("no cell {name}")), "value", u.money)
 }
 
-fn price(done: &Done, u: &Units) -> Value {
+pub(crate) fn price(done: &Done, u: &Units) -> Value {
     let lines = [
         ("footing concrete", "footing_concrete"),
         ("wall concrete", "wall_concrete"),
@@ -860,4 +865,20 @@ fn the_bundled_demo_is_the_job_of_the_specification() {
     ] {
         assert_eq!(bundled.quantity(id), spec.quantity(id), "{id}");
     }
+}
+
+/// Row fill of the specification: fewest pieces, then the larger list; none where none adds up exactly.
+#[test]
+fn rows_are_filled_exactly() {
+    let cases = read_json("instances.json")["row_fill"]["cases"].clone();
+    let cases = cases.as_array().expect("cases");
+    let inch = |value: &Value| rodbook::measure::Nm(25_400_000 * value.as_i64().expect("inches"));
+    for case in cases {
+        let widths: Vec<_> =
+            case["widths_available_in"].as_array().expect("widths").iter().map(inch).collect();
+        let found = rodbook::forms::exact_fill(inch(&case["length_in"]), &widths);
+        let expected = case["pieces_in"].as_array().map(|list| list.iter().map(inch).collect());
+        assert_eq!(found, expected, "{case}");
+    }
+    assert_eq!(cases.len(), 11);
 }

@@ -31,6 +31,24 @@ fn same_totals(done: &Done, what: &str) {
     }
 }
 
+/// Bars, forms, lumber and price are the same too.
+fn same_works(done: &Done, what: &str) {
+    let demo = run_spec(&read_json("job.json"), &read_text("shots.csv"));
+    for id in ["bars.total", "forms.ties", "lumber.boards", "lumber.cross_pieces", "lumber.stakes"]
+    {
+        let (ours, theirs) = (done.quantity(id), demo.quantity(id));
+        assert!((ours - theirs).abs() < 1e-6, "{what} {id}: {ours} against {theirs}");
+    }
+    for name in ["panel_counts", "form_yard", "bar_totals", "bar_weights", "cut_lists", "stakes"] {
+        assert_eq!(done.records(name), demo.records(name), "{what}: {name}");
+    }
+    let price = |done: &Done| {
+        let book = &done.work.calc.book;
+        book.words(book.find("price.total").expect("a price"))
+    };
+    assert_eq!(price(done), price(&demo), "{what}");
+}
+
 /// Rows of the demo's shots with each of N, E and Z changed.
 fn shots(change: impl Fn(f64, f64, f64) -> (f64, f64, f64)) -> String {
     let text = read_text("shots.csv");
@@ -57,6 +75,7 @@ fn mirrored() {
     points(&mut spec, |point| point["E_ft"] = json!(-point["E_ft"].as_f64().expect("a number")));
     let done = run_spec(&spec, &shots(|n, e, z| (n, -e, z)));
     same_totals(&done, "mirrored");
+    same_works(&done, "mirrored");
     assert_eq!(done.cost_nano(), 39_526_930_688_943);
 }
 
@@ -74,6 +93,7 @@ fn reversed() {
     }
     let done = run_spec(&spec, &read_text("shots.csv"));
     same_totals(&done, "reversed");
+    same_works(&done, "reversed");
     let mut levels = done.levels();
     levels.reverse();
     assert_eq!(levels, run_spec(&read_json("job.json"), &read_text("shots.csv")).levels());
@@ -138,7 +158,7 @@ fn in_metres() {
                                 .expect("a number")
                         )
                     };
-                    let rate = key.contains("usd");
+                    let rate = key.contains("usd") || key.contains("_per_");
                     let (base, factor) = match (key.strip_suffix("_ft"), key.strip_suffix("_in")) {
                         (Some(base), _) => (base.to_owned(), 0.3048),
                         (_, Some(base)) => (base.to_owned(), 0.0254),

@@ -62,17 +62,36 @@ fn types() -> Rows {
         "toe [ft]",
         "key.width",
         "key.depth",
+        "bars.vertical",
+        "bars.vertical_spacing [in]",
+        "bars.foot_leg [in]",
+        "bars.transverse",
+        "bars.transverse_spacing [in]",
+        "bars.longitudinals",
     ];
-    let row = |id, numbers: [f64; 4], key: [&'static str; 2]| {
+    let row = |id, numbers: [f64; 4], key: [&'static str; 2], bars: [Cell; 6]| {
         let key = key.map(|text| if text.is_empty() { Nothing } else { Text(text) });
-        std::iter::once(Text(id)).chain(numbers.map(Number)).chain(key).collect()
+        std::iter::once(Text(id)).chain(numbers.map(Number)).chain(key).chain(bars).collect()
+    };
+    let bars = |vertical, [spacing, leg]: [f64; 2], across, [apart, along]: [f64; 2]| {
+        [Text(vertical), Number(spacing), Number(leg), Text(across), Number(apart), Number(along)]
     };
     vec![
         head.map(Text).to_vec(),
-        row("S4", [4.0, 3.0, 12.0, 0.75], ["", ""]),
-        row("S6", [6.0, 4.0, 12.0, 1.0], ["", ""]),
-        row("S8", [8.0, 5.0, 12.0, 1.25], ["12 in", "10 in"]),
-        row("S10", [10.0, 6.25, 15.0, 1.5], ["12 in", "12 in"]),
+        row("S4", [4.0, 3.0, 12.0, 0.75], ["", ""], bars("#4", [16.0, 12.0], "#4", [16.0, 4.0])),
+        row("S6", [6.0, 4.0, 12.0, 1.0], ["", ""], bars("#5", [14.0, 15.0], "#5", [12.0, 5.0])),
+        row(
+            "S8",
+            [8.0, 5.0, 12.0, 1.25],
+            ["12 in", "10 in"],
+            bars("#5", [10.0, 15.0], "#5", [8.0, 6.0]),
+        ),
+        row(
+            "S10",
+            [10.0, 6.25, 15.0, 1.5],
+            ["12 in", "12 in"],
+            bars("#6", [8.0, 18.0], "#6", [8.0, 7.0]),
+        ),
     ]
 }
 
@@ -84,7 +103,7 @@ fn pairs(list: &[(&'static str, f64, &'static str)]) -> Rows {
     std::iter::once(head).chain(list.iter().map(row)).collect()
 }
 
-const PRICES: [(&str, f64, &str); 10] = [
+const PRICES: [(&str, f64, &str); 11] = [
     ("footing_concrete", 212.0, "usd/cy"),
     ("wall_concrete", 224.0, "usd/cy"),
     ("pump", 18.0, "usd/cy"),
@@ -92,6 +111,7 @@ const PRICES: [(&str, f64, &str); 10] = [
     ("strip_and_clean", 0.85, "usd/sf"),
     ("riser_each", 185.0, "usd"),
     ("rise", 45.0, "usd/ft"),
+    ("bars", 1.34, "usd/lb"),
     ("dig", 21.0, "usd/cy"),
     ("haul", 17.0, "usd/cy"),
     ("drain_rock", 58.0, "usd/cy"),
@@ -142,7 +162,7 @@ fn a_job_in_a_workbook() {
     assert_eq!(cost(&ours), cost(&theirs));
     assert_eq!(ours.json["records"]["cells"], theirs.json["records"]["cells"]);
     let place = ours.job.setting_places.get("prices.dig").expect("its place");
-    assert_eq!(place.to_string(), "inputs.xlsx sheet \"prices\" cell B9");
+    assert_eq!(place.to_string(), "inputs.xlsx sheet \"prices\" cell B10");
 }
 
 #[test]

@@ -9,6 +9,8 @@ mod wall;
 
 use std::collections::BTreeMap;
 
+use super::costs::{CostKinds, cost_kinds};
+use super::missing::left_out;
 use super::settings::{Settings, View};
 use super::sheets::SheetSource;
 use super::{KeyKind, Setting, alignment, by_hand};
@@ -53,6 +55,8 @@ pub(super) struct Plan {
     pub(super) ground_interval: Nm,
     pub(super) sheet_scripts: Vec<String>,
     pub(super) calc_sheets: Vec<SheetSource>,
+    pub(super) kinds: CostKinds,
+    pub(super) left_out: Vec<(String, String)>,
     pub(super) settings: BTreeMap<String, Stated>,
 }
 
@@ -104,6 +108,8 @@ pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
         None => None,
     };
     let lumber = faults.keep(forms::lumber(root)).flatten();
+    let kinds = faults.keep(cost_kinds(root)).unwrap_or_default();
+    let left_out = faults.keep(left_out(root)).unwrap_or_default();
     let locks = match (&chain, &module) {
         (Some(chain), Some(module)) => {
             faults.keep(by_hand::locks(root, chain, module, grid.as_ref()))
@@ -164,6 +170,8 @@ pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
         ground_interval: interval.unwrap_or(usual),
         calc_sheets: sheet_sources(root),
         sheet_scripts: sheet_scripts(root),
+        kinds,
+        left_out,
         settings: stated(settings, &style),
     };
     faults.or_value(Some(plan))
@@ -269,6 +277,8 @@ fn simple(root: View) -> Result<Simple, Problem> {
             what: table.maybe_text("what").unwrap_or_default().to_owned(),
             elevation: table.length("elevation")?,
             backsight: table.length("backsight")?,
+            pole: table.maybe_length("pole_mark"),
+            tolerance: table.length("tolerance")?,
         }),
         None => None,
     };

@@ -1,7 +1,7 @@
 //! The exposed face in plan, its walls and the benchmark.
 
 use super::super::KeyKind::{Choice, Elevation, Length, Text};
-use super::Need::{Default, Optional, Required};
+use super::Need::{Default, Optional, Required, Usual};
 use super::{Part, key, table};
 
 /// The part.
@@ -24,6 +24,18 @@ pub(super) const PART: Part = Part {
         key("benchmark.what", Text, Optional, "what it is"),
         key("benchmark.elevation", Elevation, Required, "its elevation"),
         key("benchmark.backsight", Length("-100 ft", "100 ft"), Required, "rod reading on it"),
+        key(
+            "benchmark.pole_mark",
+            Length("-100 ft", "100 ft"),
+            Optional,
+            "its mark on the story pole; higher marks read less",
+        ),
+        key(
+            "benchmark.tolerance",
+            Length("0 in", "1 ft"),
+            Usual("0.125 in", "3 mm"),
+            "how far the mark of a step may be off; common practice",
+        ),
         key(
             "alignment.earth_side",
             Choice(&["left", "right"]),

@@ -2,13 +2,22 @@
 
 use super::super::KeyKind::{Amount, Count, Length, OneOrMore, Text, Texts};
 use super::Need::{Default, Optional, Required, Usual};
-use super::{Part, key, table};
+use super::{KeyTable, Part, key, table};
+use crate::footing::GridKind;
 use crate::measure::Dimension;
 
 /// The part.
 pub(super) const PART: Part = Part {
     tables: &[
-        table("forms", false, false, "wall forms of the yard; with it the job has panel lists"),
+        KeyTable {
+            grid: Some(GridKind::Panels),
+            ..table(
+                "forms",
+                false,
+                false,
+                "wall forms of the yard; with it the job has panel lists",
+            )
+        },
         table("forms.panel[]", true, false, "a panel height"),
         table("forms.filler[]", false, false, "a filler width"),
         table("forms.pour[]", false, false, "walls that stand and are poured together"),

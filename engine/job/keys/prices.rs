@@ -1,7 +1,7 @@
 //! Prices, the layout rates and the bid.
 
 use super::super::KeyKind;
-use super::super::KeyKind::{Amount, Choice, Percent};
+use super::super::KeyKind::{Amount, Choice, Percent, Rate, Text, Texts};
 use super::Need::{Optional, Required};
 use super::{Part, key, table};
 use crate::measure::Dimension;
@@ -19,6 +19,18 @@ pub(super) const PART: Part = Part {
             false,
             true,
             "layout rates given outright; each one missing follows from the prices",
+        ),
+        table(
+            "cost[]",
+            false,
+            false,
+            "a part of a line of the price: its kind, and its rate or its share of the line",
+        ),
+        table(
+            "left_out[]",
+            false,
+            false,
+            "work that the job has and the price leaves out, and why",
         ),
         table("bid", false, false, "overhead and profit; with it the workbook has a price sheet"),
     ],
@@ -51,6 +63,30 @@ pub(super) const PART: Part = Part {
         ),
         key("bid.overhead", Percent(100), Required, "overhead on the direct cost, percent"),
         key("bid.profit", Percent(100), Required, "profit on direct cost and overhead, percent"),
+        key("cost[].of", Text, Required, "name of the line in the price sheet, such as wall_forms"),
+        key(
+            "cost[].kind",
+            Text,
+            Required,
+            "labour, material, equipment, subcontract, or a word of the firm's own",
+        ),
+        key(
+            "cost[].rate",
+            Rate("6.20 usd/sf"),
+            Optional,
+            "its part of the unit price; the rates of a line add up to its price",
+        ),
+        key("cost[].share", Percent(100), Optional, "its share of the line, percent"),
+        key("left_out[].work", Text, Required, "the work, as the price names what it lacks"),
+        key("left_out[].why", Text, Required, "why it is not in the price, such as by others"),
+        key("bid.markup_labour", Percent(100), Optional, "markup on labour, percent"),
+        key("bid.markup_material", Percent(100), Optional, "markup on material, percent"),
+        key("bid.markup_equipment", Percent(100), Optional, "markup on equipment, percent"),
+        key("bid.markup_subcontract", Percent(100), Optional, "markup on subcontracts, percent"),
+        key("bid.contingency", Percent(100), Optional, "contingency on the direct cost, percent"),
+        key("bid.tax", Percent(100), Optional, "tax, percent of what it is paid on"),
+        key("bid.tax_on", Texts, Optional, "kinds of cost that tax is paid on; without it all"),
+        key("bid.bond", Percent(100), Optional, "bond on the price before it, percent"),
         key(
             "bid.layout",
             Choice(&["as drawn", "least cost"]),

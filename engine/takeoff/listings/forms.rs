@@ -50,7 +50,7 @@ listings! {
         name: String, "what the yard calls it";
         width: Option<Nm>, "width";
         height: Option<Nm>, "height; a filler has every height of the list";
-        ties: Option<i64>, "rows of ties of a panel";
+        tie_rows: Option<i64>, "rows of ties of a panel";
         owned: i64, "how many there are";
     }
     FORM_YARD = "form_yard", "what stands at one time beside what the yard has", for Crew, by []: FormYardRow {
@@ -65,7 +65,7 @@ listings! {
     }
     FORM_TIES = "form_ties", "ties of the stem forms by wall", for Crew, by ["wall"]: TieRow {
         wall: String, "wall";
-        ties: i64, "how many";
+        count: i64, "how many";
     }
     BULKHEADS = "bulkheads", "bulkheads at the steps of the footing", for Crew, by ["step"]: BulkheadRow {
         step: usize, "number of the step, from station 0";
@@ -214,7 +214,7 @@ pub(super) fn yard_parts(spec: &FormSpec) -> Vec<YardRow> {
         name: text(&panel.name),
         width: Some(spec.panel),
         height: Some(panel.height),
-        ties: Some(panel.ties),
+        tie_rows: Some(panel.ties),
         owned: panel.owned,
     });
     let fillers = spec.fillers.iter().map(|filler| YardRow {
@@ -222,7 +222,7 @@ pub(super) fn yard_parts(spec: &FormSpec) -> Vec<YardRow> {
         name: text(&filler.name),
         width: Some(filler.width),
         height: None,
-        ties: None,
+        tie_rows: None,
         owned: filler.owned,
     });
     let corners = YardRow {
@@ -230,7 +230,7 @@ pub(super) fn yard_parts(spec: &FormSpec) -> Vec<YardRow> {
         name: text("corner set"),
         width: None,
         height: None,
-        ties: None,
+        tie_rows: None,
         owned: spec.corner_sets,
     };
     panels.chain(fillers).chain(std::iter::once(corners)).collect()
@@ -241,7 +241,7 @@ pub(super) fn tie_rows(layout: &Layout, spec: &FormSpec) -> Vec<TieRow> {
     let walls = layout.site.chain.walls().iter().enumerate();
     let row = |(wall, line): (usize, &crate::survey::WallLine)| TieRow {
         wall: text(&line.id),
-        ties: ties(layout, &runs, &[wall]),
+        count: ties(layout, &runs, &[wall]),
     };
     walls.map(row).collect()
 }

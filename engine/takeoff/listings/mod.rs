@@ -4,6 +4,7 @@ mod bars;
 mod cautions;
 mod forms;
 mod ground;
+mod marks;
 mod no_layout;
 mod others;
 mod quantities;
@@ -22,6 +23,7 @@ use crate::footing::{DatumOffset, Layout, NoLayout, Without};
 use crate::forms::{FormSpec, LumberSpec};
 use crate::listing::{Datum, Declaration, Listing, ListingRow};
 use crate::problem::Problem;
+use crate::survey::Benchmark;
 
 /// Layouts beside the least-cost one.
 #[derive(Debug, Clone, Default)]
@@ -113,6 +115,9 @@ pub const SOURCES: &[ListingSource] = &[
     source!(steps::OVERLAPS, |f| f.layout.map(steps::overlaps)),
     source!(steps::CELL_LEVELS, |f| f.layout.map(|layout| steps::levels(f.job, layout))),
     source!(steps::ROD_READINGS, |f| f.layout.and_then(|layout| steps::rods(f.job, layout))),
+    source!(marks::MARKS, |f| f.benchmark(marks::marks)),
+    source!(marks::MARK_BUDGET, |f| f.benchmark(|job, _, mark| marks::budget(job, mark))),
+    source!(marks::MARK_CLOSURE, |f| f.benchmark(marks::closure)),
     source!(quantities::LINES, |f| f.takeoff.map(quantities::lines)),
     source!(quantities::PARTS, |f| f.takeoff.map(quantities::parts)),
     source!(bars::BAR_TOTALS, |f| f.takeoff.and_then(bars::totals)),
@@ -185,6 +190,11 @@ impl<'a> Facts<'a> {
     /// Rows that rest on the forms of the job, where it lists them.
     fn forms<R>(&self, rows: impl Fn(&WallJob, &Layout, &FormSpec) -> R) -> Option<R> {
         Some(rows(self.job, self.layout?, self.job.forms.as_deref()?))
+    }
+
+    /// Rows that rest on the benchmark.
+    fn benchmark<R>(&self, rows: impl Fn(&WallJob, &Layout, &Benchmark) -> R) -> Option<R> {
+        Some(rows(self.job, self.layout?, self.job.benchmark.as_ref()?))
     }
 
     /// Rows that rest on the lumber of the footing, where the job asks for it.

@@ -1,0 +1,303 @@
+//! Cost kinds: what of each line of the price is labour, material, equipment, subcontract or a kind of the firm's own. A line is
+//! rounded once, in the price; its kinds are shares of that which add up to it.
+
+use std::collections::BTreeMap;
+
+use num_rational::BigRational;
+use num_traits::{One, Zero};
+
+use super::settings::View;
+use crate::measure::{Exact, shortest};
+use crate::problem::{Faults, Outcome, Place, Problem};
+use crate::sheet::{Sheet, SheetRow};
+
+/// The sheet of the kinds.
+pub(super) const KINDS: &str = "kinds";
+/// The kind of lines that no cost row divides.
+const NOT_SPLIT: &str = "not_split";
+/// The row of the price sheet that is the sum of its lines.
+const DIRECT: &str = "direct";
+/// The row of the price sheet that is taxed by kind.
+pub(super) const TAXED: &str = "taxed";
+
+/// One part of a line's cost.
+#[derive(Debug, Clone, PartialEq)]
+struct CostRow {
+    of: String,
+    kind: String,
+    /// A rate or a share: of a line all are one or the other.
+    amount: CostAmount,
+    place: Problem,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+enum CostAmount {
+    Rate(Exact),
+    Share(BigRational),
+}
+
+/// How the lines of the price divide.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(super) struct CostKinds {
+    rows: Vec<CostRow>,
+    /// Kinds that tax is paid on; none: on all.
+    tax_on: Vec<String>,
+}
+
+/// Reads the cost rows of a job.
+///
+/// # Errors
+/// A row gives no amount or two, a kind is no word, the rates of a line do not add up to its price, its shares not to 100.
+pub(super) fn cost_kinds(root: View) -> Outcome<CostKinds> {
+    let mut faults = Faults::none();
+    let mut kinds = CostKinds::default();
+    for view in root.list("cost") {
+        let (of, kind) = (view.text("of")?.to_owned(), view.text("kind")?.to_owned());
+        if !kind.chars().all(|c| c.is_ascii_lowercase() || c == '_') || kind == NOT_SPLIT {
+            let problem = Problem::error(format!("\"{kind}\" is no kind of cost"));
+            faults.push(view.place("kind", problem.help("a word of small letters was expected, such as labour, material, equipment, subcontract")));
+            continue;
+        }
+        let share = view.maybe_measure("share").map(|share| CostAmount::Share(share.value));
+        let rate = view.maybe_measure("rate").map(CostAmount::Rate);
+        let amount = match (rate, share) {
+            (Some(rate), None) => rate,
+            (None, Some(share)) => share,
+            _ => {
+                let problem =
+                    Problem::error(format!("the {kind} of {of} has no rate or share, or both"));
+                faults.push(view.place(
+                    "kind",
+                    problem.help(
+                        "give rate, such as \"6.20 usd/sf\", or share, in percent of the line",
+                    ),
+                ));
+                continue;
+            }
+        };
+        if kinds.rows.iter().any(|row| row.of == of && row.kind == kind) {
+            faults.push(
+                view.place("kind", Problem::error(format!("the {kind} of {of} stands twice"))),
+            );
+        }
+        let place = view.place("of", Problem::error(String::new()));
+        kinds.rows.push(CostRow { of, kind, amount, place });
+    }
+    for (of, rows) in kinds.by_line() {
+        faults.extend(adds_up(root, of, &rows));
+    }
+    if let Some(bid) = root.table("bid") {
+        for kind in bid.texts("tax_on") {
+            if !kinds.names().contains(&kind.as_str()) {
+                let problem = Problem::error(format!("no line has the kind \"{kind}\""));
+                faults.push(bid.place("tax_on", problem.help("name kinds of [[cost]]")));
+            }
+        }
+        kinds.tax_on = bid.texts("tax_on").to_vec();
+        for (key, kind) in [
+            ("tax", None),
+            ("markup_labour", Some("labour")),
+            ("markup_material", Some("material")),
+            ("markup_equipment", Some("equipment")),
+            ("markup_subcontract", Some("subcontract")),
+        ] {
+            let names = kinds.names();
+            let known = kind.map_or(!names.is_empty(), |kind| names.contains(&kind));
+            if bid.maybe_measure(key).is_some() && !known {
+                let what = kind.map_or("tax is paid on kinds of cost".to_owned(), |kind| {
+                    format!("no line of the price has a part that is {kind}")
+                });
+                let help = "divide the lines of the price by [[cost]]: of, kind, and rate or share";
+                faults.push(bid.place(key, Problem::error(what).help(help)));
+            }
+        }
+    }
+    faults.or_value(Some(kinds))
+}
+
+/// Faults of the cost rows of one line.
+fn adds_up(root: View, of: &str, rows: &[&CostRow]) -> Faults {
+    let mut faults = Faults::none();
+    let mut at = |message: String, help: String| {
+        let mut problem = rows[0].place.clone();
+        problem.message = message;
+        faults.push(problem.help(help));
+    };
+    let mut sum = BigRational::zero();
+    let mut dimension = None;
+    let mut shares = 0;
+    for row in rows {
+        match &row.amount {
+            CostAmount::Share(share) => {
+                shares += 1;
+                sum += share;
+            }
+            CostAmount::Rate(rate) => {
+                if *dimension.get_or_insert(rate.dimension) != rate.dimension {
+                    at(
+                        format!("the rates of {of} are of several units"),
+                        "give all of them for one unit".into(),
+                    );
+                    return faults;
+                }
+                sum += &rate.value;
+            }
+        }
+    }
+    if shares > 0 && shares < rows.len() {
+        at(
+            format!("some costs of {of} are rates and some are shares"),
+            "give all of a line as one or the other".into(),
+        );
+    } else if shares > 0 && !sum.is_one() {
+        let percent =
+            crate::measure::decimal_places(&(sum * BigRational::from_integer(100.into())), 2);
+        at(format!("the shares of {of} add up to {percent} %"), "they must add up to 100".into());
+    } else if let Some(price) = root.table("prices").and_then(|prices| prices.maybe_measure(of))
+        && dimension == Some(price.dimension)
+        && price.value != sum
+    {
+        at(
+            format!("the rates of {of} do not add up to its price, prices.{of}"),
+            "correct the rates or the price: a line's kinds are parts of its price".into(),
+        );
+    }
+    faults
+}
+
+impl CostKinds {
+    fn by_line(&self) -> BTreeMap<&str, Vec<&CostRow>> {
+        let mut lines: BTreeMap<&str, Vec<&CostRow>> = BTreeMap::new();
+        for row in &self.rows {
+            lines.entry(&row.of).or_default().push(row);
+        }
+        lines
+    }
+
+    /// The kinds, in the order in which they are first named.
+    pub(super) fn names(&self) -> Vec<&str> {
+        let mut names: Vec<&str> = Vec::new();
+        for row in &self.rows {
+            if !names.contains(&row.kind.as_str()) {
+                names.push(&row.kind);
+            }
+        }
+        names
+    }
+
+    /// Whether a formula may name a cell of the sheet of kinds.
+    pub(super) fn has(&self, name: &str) -> bool {
+        let Some(name) = name.strip_prefix("kinds.") else { return false };
+        !self.rows.is_empty() && (self.names().contains(&name) || [TAXED, "all"].contains(&name))
+    }
+
+    /// The sheet that divides the lines of a price sheet; nothing where no line is divided.
+    ///
+    /// # Errors
+    /// The price sheet has no row `direct` that sums its lines, or a cost row names none of them.
+    pub(super) fn sheet(&self, price: &Sheet) -> Outcome<Option<Sheet>> {
+        if self.rows.is_empty() {
+            return Ok(None);
+        }
+        let direct = price.rows.iter().find(|row| row.name == DIRECT);
+        let lines = direct.and_then(|row| {
+            let (_, after) = row.formula.split_once('[')?;
+            Some(after.split_once(']')?.0.split(',').map(str::trim).collect::<Vec<_>>())
+        });
+        let Some(lines) = lines else {
+            return Err(Problem::error(
+                "the price sheet has no row \"direct\" that is the sum of its lines",
+            )
+            .at(Place::file("job.toml"))
+            .help("write direct as sum([line, line, ...]): [[cost]] divides those lines")
+            .into());
+        };
+        let mut faults = Faults::none();
+        for row in self.rows.iter().filter(|row| !lines.contains(&row.of.as_str())) {
+            let mut problem = row.place.clone();
+            problem.message = format!("the price has no line \"{}\"", row.of);
+            faults.push(match crate::problem::closest(&row.of, lines.iter().copied()) {
+                Some(near) => problem.help(format!("did you mean {near}?")),
+                None => problem.help(format!("its lines: {}", lines.join(", "))),
+            });
+        }
+        let mut rows = Vec::new();
+        let mut of_kind: BTreeMap<&str, Vec<String>> = BTreeMap::new();
+        let divided = self.by_line();
+        for line in &lines {
+            let label = price.rows.iter().find(|row| row.name == *line);
+            let label = label.map_or(*line, |row| row.what.as_str());
+            match divided.get(line) {
+                None => {
+                    let name = format!("{line}_{NOT_SPLIT}");
+                    of_kind.entry(NOT_SPLIT).or_default().push(name.clone());
+                    rows.push(row(format!("{label}, not divided"), name, format!("price.{line}")));
+                }
+                Some(parts) => divide(line, label, parts, &mut rows, &mut of_kind),
+            }
+        }
+        rows.push(row("By kind".into(), String::new(), String::new()));
+        let mut names: Vec<&str> = self.names();
+        names.extend(of_kind.contains_key(NOT_SPLIT).then_some(NOT_SPLIT));
+        for kind in &names {
+            let cells = of_kind.get(kind).map_or_else(String::new, |cells| cells.join(", "));
+            let what = kind.replace('_', " ");
+            rows.push(row(what, (*kind).to_owned(), format!("sum([{cells}])")));
+        }
+        rows.push(row("All kinds".into(), "all".into(), format!("sum([{}])", names.join(", "))));
+        let taxed = if self.tax_on.is_empty() { names.join(", ") } else { self.tax_on.join(", ") };
+        rows.push(row("What tax is paid on".into(), TAXED.into(), format!("sum([{taxed}])")));
+        faults.or_value(Some(Some(Sheet {
+            name: KINDS.into(),
+            title: "Cost kinds".into(),
+            per_wall: false,
+            others: Vec::new(),
+            rows,
+            remarks: Vec::new(),
+        })))
+    }
+}
+
+/// The parts of a line: shares of it to the cent, the last what is left.
+fn divide<'a>(
+    line: &str,
+    label: &str,
+    parts: &[&'a CostRow],
+    rows: &mut Vec<SheetRow>,
+    of_kind: &mut BTreeMap<&'a str, Vec<String>>,
+) {
+    let weight = |part: &CostRow| match &part.amount {
+        CostAmount::Rate(rate) => rate.value.clone(),
+        CostAmount::Share(share) => share.clone(),
+    };
+    let whole = parts.iter().fold(BigRational::zero(), |sum, part| sum + weight(part));
+    let mut before: Vec<String> = Vec::new();
+    for (at, part) in parts.iter().enumerate() {
+        let name = format!("{line}_{}", part.kind);
+        let formula = if at + 1 == parts.len() {
+            match before.as_slice() {
+                [] => format!("price.{line}"),
+                before => format!("price.{line} - sum([{}])", before.join(", ")),
+            }
+        } else {
+            let share = weight(part) / &whole;
+            let share = num_traits::ToPrimitive::to_f64(&share).unwrap_or(0.0);
+            format!("to_cent(price.{line} * {})", shortest(share))
+        };
+        of_kind.entry(&part.kind).or_default().push(name.clone());
+        before.push(name.clone());
+        rows.push(row(format!("{label}, {}", part.kind.replace('_', " ")), name, formula));
+    }
+}
+
+fn row(what: String, name: String, formula: String) -> SheetRow {
+    SheetRow {
+        what,
+        name,
+        unit: String::new(),
+        formula,
+        needs: Vec::new(),
+        others: Vec::new(),
+        place: Place::file("job.toml, [[cost]]"),
+    }
+}
