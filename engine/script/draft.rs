@@ -93,7 +93,14 @@ fn objects(engine: &mut Engine, asked: AskedSettings) {
         |ctx: NativeCallContext, object: &mut Object, path: &str| match object {
             Object::Job(job) => {
                 let table = format!("{path}.");
-                Ok(job.settings.keys().any(|known| known == path || known.starts_with(&table)))
+                let known = |known: &String| known == path || known.starts_with(&table);
+                // A table that the wall case has no use for is not there.
+                Ok(match path {
+                    "bars" => job.steel.is_some(),
+                    "forms" => job.forms.is_some(),
+                    "lumber" => job.lumber.is_some(),
+                    _ => job.settings.keys().any(known),
+                })
             }
             _ => Err(raise(Problem::error("only the job has settings"), ctx.call_position())),
         },
