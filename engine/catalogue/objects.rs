@@ -275,6 +275,52 @@ pub(super) const LIST: &[Function] = &[
         },
     },
     Function {
+        name: "footing_edge_forms",
+        family: Family::WallCase,
+        summary: "Measures the edge forms of the footing: thickness by edge length of each side that is formed, and the free ends. At a corner an edge is longer or shorter by what the other footing reaches beyond it.",
+        source: "practice",
+        parameters: &[
+            Parameter::new(
+                "job",
+                ValueKind::Job,
+                "the job; its table [footing_sides] says which are formed",
+            ),
+            LAYOUT[0],
+        ],
+        result: ValueKind::Parts,
+        result_about: "area; none where all is poured against banks",
+        errors: "the job has no table [footing_sides]",
+        example: "job.has(\"footing_sides\").to_string()",
+        prints: "false",
+        evaluate: |a| {
+            let spec = a.job(0)?.sides.as_ref().ok_or_else(|| lacks("footing_sides"))?;
+            Ok(a.parts(forms::edge_form_parts(a.layout(1)?, spec)))
+        },
+    },
+    Function {
+        name: "footing_over_width",
+        family: Family::WallCase,
+        summary: "Measures the concrete beyond the plan where the footing is poured against banks dug too wide.",
+        source: "practice",
+        parameters: &[
+            Parameter::new(
+                "job",
+                ValueKind::Job,
+                "the job; its table [footing_sides] has the over-width",
+            ),
+            LAYOUT[0],
+        ],
+        result: ValueKind::Parts,
+        result_about: "volume; none where no side is poured against a bank, or to its line",
+        errors: "the job has no table [footing_sides]",
+        example: "job.has(\"footing_sides\").to_string()",
+        prints: "false",
+        evaluate: |a| {
+            let spec = a.job(0)?.sides.as_ref().ok_or_else(|| lacks("footing_sides"))?;
+            Ok(a.parts(forms::over_width_parts(a.layout(1)?, spec)))
+        },
+    },
+    Function {
         name: "footing_lumber",
         family: Family::WallCase,
         summary: "Measures the lumber that the footing is formed with: boards, stakes and kickers of the bulkheads, cross pieces, stakes and long pieces of the templates.",

@@ -36,6 +36,11 @@ fn keys(takeoff: &Takeoff) -> bool {
     takeoff.layout.footings.iter().any(|piece| site.types[piece.kind].key.is_some())
 }
 
+/// A footing poured against banks on both sides has none.
+fn edges(takeoff: &Takeoff) -> bool {
+    takeoff.job.sides.is_none_or(|sides| sides.formed())
+}
+
 fn drained(takeoff: &Takeoff) -> bool {
     takeoff.job.allowances.drain_width > Nm::ZERO
 }
@@ -47,7 +52,12 @@ const WORKS: &[Work] = &[
     work("wall concrete", always, &["prices.wall_concrete"], &["wall_concrete", "stem_concrete"]),
     work("wall forms", always, &["prices.wall_forms"], &["wall_form", "stem_form", "formwork"]),
     work("stripping and cleaning of forms", always, &["prices.strip_and_clean"], &["strip"]),
-    work("footing edge forms", always, &["edge."], &["edge_form", "footing_form"]),
+    work(
+        "footing edge forms",
+        edges,
+        &["prices.edge_forms", "edge."],
+        &["edge_form", "footing_form"],
+    ),
     work(
         "risers of the steps",
         steps,

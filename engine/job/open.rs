@@ -202,6 +202,7 @@ impl Job {
             steel: plan.steel.map(Arc::new),
             forms: plan.forms.map(Arc::new),
             lumber: plan.lumber.map(Arc::new),
+            sides: plan.sides,
             allowances: plan.allowances,
             rates: plan.rate_lines,
             ground_interval: plan.ground_interval,

@@ -99,6 +99,7 @@ fn objects(engine: &mut Engine, asked: AskedSettings) {
                     "bars" => job.steel.is_some(),
                     "forms" => job.forms.is_some(),
                     "lumber" => job.lumber.is_some(),
+                    "footing_sides" => job.sides.is_some(),
                     _ => job.settings.keys().any(known),
                 })
             }

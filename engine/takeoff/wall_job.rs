@@ -7,7 +7,7 @@ use num_rational::BigRational;
 
 use crate::earth::{Bank, LaybackFrom, SoilClass};
 use crate::footing::{Drawn, Site};
-use crate::forms::{FormSpec, LumberSpec};
+use crate::forms::{FormSpec, LumberSpec, SideSpec};
 use crate::measure::{Exact, Nm, Style};
 use crate::price::RateLine;
 use crate::problem::Place;
@@ -105,6 +105,8 @@ pub struct WallJob {
     pub forms: Option<Arc<FormSpec>>,
     /// Lumber of the footing, if the job asks for it.
     pub lumber: Option<Arc<LumberSpec>>,
+    /// How the sides of the footing are poured, if the job says.
+    pub sides: Option<SideSpec>,
     /// The layout rates and how they follow.
     pub rates: Vec<RateLine>,
     /// Spacing of the samples in the ground table.

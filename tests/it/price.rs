@@ -473,3 +473,51 @@ why = "by the owner"
         assert!(faults.contains(told), "{told}: {faults}");
     }
 }
+
+/// Sides of the footing: edges formed by length, corners counted by hand; over-width apart from the plan's concrete. 48 in
+/// poured 1-1/2 in too wide on each side is 6.25 % more, by definition.
+#[test]
+fn sides_of_the_footing() {
+    let folder = crate::support::Folder::new();
+    for file in ["shots.xlsx", "walls.csv", "pour.csv", "per_foot.rhai"] {
+        folder.write(file, std::fs::read(demo().join(file)).expect("a file of the demo"));
+    }
+    let job = std::fs::read_to_string(demo().join("job.toml")).expect("the demo");
+    let priced = job.replace("[bid]\n", "edge_forms = \"4.80 usd/sf\"\n\n[bid]\n");
+    let with = |sides: &str| {
+        folder.write("job.toml", format!("{priced}\n[footing_sides]\n{sides}\n"));
+        run(&folder.0)
+    };
+    let formed = with("toe = \"formed\"\nheel = \"formed\"");
+    // Toe: 116.5 + 1.5 + 1.5 at B, less 1.25 and 1.5 at C; heel the other way. Thickness by piece, in feet.
+    let (s10, thin) = (1.25, 1.0);
+    let toe = thin * 28.833_333
+        + s10 * (21.666_667 + 1.5)
+        + s10 * (28.0 + 1.5 - 1.25)
+        + thin * (38.0 - 1.5);
+    let heel = thin * 28.833_333
+        + s10 * (21.666_667 - 4.75)
+        + s10 * (28.0 - 4.75 + 3.75)
+        + thin * (38.0 + 4.75);
+    let ends = 5.0 * 1.0 + 3.0 * 1.0;
+    let area = formed.quantity("edge.forms");
+    assert!((area - (toe + heel + ends)).abs() < 1e-4, "{area} {}", toe + heel + ends);
+    assert_eq!(
+        amount(&formed, "price.edge_forms"),
+        format!("{:.2} usd", (area * 4.80 * 100.0).round() / 100.0)
+    );
+    assert!(!formed.work.calc.partial().is_some_and(|partial| partial.contains("edge forms")));
+    let bank = with("toe = \"bank\"\nheel = \"bank\"\nover_width = \"1.5 in\"");
+    assert!(!bank.records("lines").iter().any(|line| line["id"] == "edge.forms"));
+    assert!(!bank.work.calc.partial().is_some_and(|partial| partial.contains("edge forms")));
+    let beyond = bank.records("parts").iter().filter(|part| part["line"] == "footing.over_width");
+    let runs = bank.records("parts").iter().filter(|part| part["line"] == "footing.runs");
+    for (wide, plan) in beyond.zip(runs) {
+        let share = wide["amount"]["value"].as_f64().expect("a volume")
+            / plan["amount"]["value"].as_f64().expect("a volume");
+        if plan["what"] == "run S6" {
+            assert!((share - 0.0625).abs() < 1e-9, "{share}");
+        }
+    }
+    assert_eq!(bank.quantity("footing.order"), formed.quantity("footing.order"));
+}

@@ -1,6 +1,7 @@
 //! The forms of a layout: panels in courses, fillers, ties, what the yard has of them, bulkheads, templates and stakes.
 
 mod bulkheads;
+mod edges;
 mod fill;
 mod fillers;
 mod panels;
@@ -9,6 +10,9 @@ mod spec;
 mod yard;
 
 pub use bulkheads::{Bulkhead, FootingTemplate, LumberSpec, bulkheads, templates};
+pub use edges::{
+    FootingSide, SideSpec, edge_form_parts, edge_lengths, edge_stakes, over_width_parts,
+};
 pub use fill::exact_fill;
 pub use fillers::{Filler, FillerUse, FormFace, fillers};
 pub use panels::{PanelRun, panel_runs, ties};

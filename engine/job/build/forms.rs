@@ -2,8 +2,10 @@
 
 use super::super::settings::View;
 use crate::footing::{Joints, Module};
-use crate::forms::{FillerWidth, FormSpec, LumberSpec, PanelHeight, PourGroup};
-use crate::measure::{Nm, StationStyle, read_length};
+use crate::forms::{
+    FillerWidth, FootingSide, FormSpec, LumberSpec, PanelHeight, PourGroup, SideSpec,
+};
+use crate::measure::{Choice, Nm, StationStyle, read_length};
 use crate::problem::{Faults, Outcome, Problem};
 
 /// The forms, if the job has a table of them and stands on panels.
@@ -108,6 +110,17 @@ fn pours(root: View, table: View) -> Outcome<Vec<PourGroup>> {
         faults.push(root.place("forms", problem.help("name each wall in one [[forms.pour]]")));
     }
     faults.or_value(Some(pours))
+}
+
+/// The sides of the footing, if the job says how they are poured.
+pub(super) fn sides(root: View) -> Outcome<Option<SideSpec>> {
+    let Some(table) = root.table("footing_sides") else { return Ok(None) };
+    Ok(Some(SideSpec {
+        toe: FootingSide::named(table.text("toe")?)?,
+        heel: FootingSide::named(table.text("heel")?)?,
+        over_width: table.length("over_width")?,
+        stake_spacing: table.length("stake_spacing")?,
+    }))
 }
 
 /// The lumber, if the job has a table of it.

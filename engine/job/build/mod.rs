@@ -18,7 +18,7 @@ use crate::earth::{Bank, LaybackFrom, SoilClass};
 use crate::footing::{
     Drawn, Grid, GridKind, Lock, Module, StepRates, StepRules, System, WallSpec, WallType,
 };
-use crate::forms::{FormSpec, LumberSpec};
+use crate::forms::{FormSpec, LumberSpec, SideSpec};
 use crate::measure::{Choice, Dimension, Exact, Nm, Style, ratio};
 use crate::price::RateLine;
 use crate::problem::{Faults, Outcome, Place, Problem};
@@ -52,6 +52,7 @@ pub(super) struct Plan {
     pub(super) steel: Option<SteelSpec>,
     pub(super) forms: Option<FormSpec>,
     pub(super) lumber: Option<LumberSpec>,
+    pub(super) sides: Option<SideSpec>,
     pub(super) ground_interval: Nm,
     pub(super) sheet_scripts: Vec<String>,
     pub(super) calc_sheets: Vec<SheetSource>,
@@ -108,6 +109,7 @@ pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
         None => None,
     };
     let lumber = faults.keep(forms::lumber(root)).flatten();
+    let sides = faults.keep(forms::sides(root)).flatten();
     let kinds = faults.keep(cost_kinds(root)).unwrap_or_default();
     let left_out = faults.keep(left_out(root)).unwrap_or_default();
     let locks = match (&chain, &module) {
@@ -167,6 +169,7 @@ pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
         steel,
         forms,
         lumber,
+        sides,
         ground_interval: interval.unwrap_or(usual),
         calc_sheets: sheet_sources(root),
         sheet_scripts: sheet_scripts(root),

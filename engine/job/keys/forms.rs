@@ -1,9 +1,10 @@
 //! Forms: what the yard has and which walls stand together; lumber of the footing.
 
-use super::super::KeyKind::{Amount, Count, Length, OneOrMore, Text, Texts};
+use super::super::KeyKind::{Amount, Choice, Count, Length, OneOrMore, Text, Texts};
 use super::Need::{Default, Optional, Required, Usual};
 use super::{KeyTable, Part, key, table};
 use crate::footing::GridKind;
+use crate::forms::FootingSide;
 use crate::measure::Dimension;
 
 /// The part.
@@ -21,6 +22,12 @@ pub(super) const PART: Part = Part {
         table("forms.panel[]", true, false, "a panel height"),
         table("forms.filler[]", false, false, "a filler width"),
         table("forms.pour[]", false, false, "walls that stand and are poured together"),
+        table(
+            "footing_sides",
+            false,
+            false,
+            "how the sides of the footing are poured: against the bank, or against edge boards",
+        ),
         table("lumber", false, false, "bulkheads, templates and stakes of the footing"),
     ],
     keys: &[
@@ -56,6 +63,20 @@ pub(super) const PART: Part = Part {
         key("forms.filler[].name", Text, Optional, "what the yard calls it"),
         key("forms.pour[].name", Text, Required, "its name"),
         key("forms.pour[].walls", Texts, Required, "its walls"),
+        key("footing_sides.toe", Choice(FootingSide::NAMES), Required, "the exposed side"),
+        key("footing_sides.heel", Choice(FootingSide::NAMES), Required, "the earth side"),
+        key(
+            "footing_sides.over_width",
+            Length("0 in", "5 ft"),
+            Default("0 in"),
+            "how much wider than the plan a bank is dug and poured, on each side that is poured against it",
+        ),
+        key(
+            "footing_sides.stake_spacing",
+            Length("1 in", "100 ft"),
+            Usual("3 ft", "900 mm"),
+            "spacing of the stakes of edge boards; common practice",
+        ),
         key(
             "lumber.bearing",
             Length("0 in", "10 ft"),

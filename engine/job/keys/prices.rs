@@ -55,6 +55,7 @@ pub(super) const PART: Part = Part {
         key("prices.dig", PER_VOLUME, Optional, "digging, by bank volume"),
         key("prices.haul", PER_VOLUME, Optional, "hauling, by loose volume"),
         key("prices.drain_rock", PER_VOLUME, Optional, "drain rock, placed"),
+        key("prices.edge_forms", PER_AREA, Optional, "edge forms of the footing, by area"),
         key(
             "prices.bars",
             Amount(Dimension::MONEY_PER_WEIGHT, "1.34 usd/lb"),

@@ -1,0 +1,142 @@
+//! Sides of the footing: poured against the bank, or formed with edge boards.
+
+use num_traits::Zero;
+
+use crate::footing::{FootingPiece, Layout, Part, local, product};
+use crate::measure::{Dimension, Exact, Nm};
+use crate::survey::EndKind;
+
+crate::measure::choice! {
+    /// How a side of the footing is poured.
+    pub enum FootingSide, "side of the footing" {
+        /// Against the bank.
+        Bank = "bank",
+        /// Against edge boards.
+        Formed = "formed",
+    }
+}
+
+/// Both sides of the footing.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct SideSpec {
+    /// On the exposed side.
+    pub toe: FootingSide,
+    /// On the earth side.
+    pub heel: FootingSide,
+    /// How much wider than the plan a bank is dug and poured, on each side that is poured against it.
+    pub over_width: Nm,
+    /// Spacing of the stakes of edge boards.
+    pub stake_spacing: Nm,
+}
+
+impl SideSpec {
+    /// Whether boards stand on a side.
+    pub fn formed(&self) -> bool {
+        [self.toe, self.heel].contains(&FootingSide::Formed)
+    }
+}
+
+/// Lengths of toe edge and heel edge of a footing piece: at a square corner longer or shorter than the exposed face by what the
+/// other footing reaches beyond it.
+pub fn edge_lengths(layout: &Layout, piece: &FootingPiece) -> (Nm, Nm) {
+    let site = &layout.site;
+    let line = &site.chain.walls()[piece.wall];
+    let (mut toe, mut heel) = (piece.to - piece.from, piece.to - piece.from);
+    for corner in site.chain.corners() {
+        let other = if piece.wall == corner.before && piece.to == line.station + line.length {
+            layout.footings.iter().find(|other| other.wall == corner.after)
+        } else if piece.wall == corner.after && piece.from == line.station {
+            layout.footings.iter().rev().find(|other| other.wall == corner.before)
+        } else {
+            continue;
+        };
+        let Some(other) = other else { continue };
+        let kind = &site.types[other.kind];
+        let (out, back) = (kind.toe, kind.width - kind.toe);
+        if corner.kind == EndKind::Convex {
+            (toe, heel) = (toe + out, heel - back);
+        } else {
+            (toe, heel) = (toe - out, heel + back);
+        }
+    }
+    (toe.max(Nm::ZERO), heel.max(Nm::ZERO))
+}
+
+/// Area of the edge forms: thickness by edge length of each formed side, and the free ends where a side is formed.
+pub fn edge_form_parts(layout: &Layout, spec: &SideSpec) -> Vec<Part> {
+    let site = &layout.site;
+    let mut parts = Vec::new();
+    let mut add = |piece: &FootingPiece, what: &str, length: Nm| {
+        let (wall, from, to) = local(site, piece.wall, piece.from, piece.to);
+        let thickness = site.types[piece.kind].thickness;
+        let value = product(&[thickness, length]);
+        if !value.is_zero() {
+            parts.push(Part {
+                wall,
+                from,
+                to,
+                what: what.to_owned(),
+                amount: Exact { value, dimension: Dimension::AREA },
+                how: format!("{} x {}", site.system.show(thickness), site.system.show(length)),
+            });
+        }
+    };
+    for piece in &layout.footings {
+        let (toe, heel) = edge_lengths(layout, piece);
+        for (side, what, length) in [(spec.toe, "toe edge", toe), (spec.heel, "heel edge", heel)] {
+            if side == FootingSide::Formed {
+                add(piece, what, length);
+            }
+        }
+    }
+    if spec.formed() && !site.chain.closed() {
+        for piece in layout.footings.first().into_iter().chain(layout.footings.last()) {
+            add(piece, "free end", site.types[piece.kind].width);
+        }
+    }
+    parts
+}
+
+/// Concrete beyond the plan where the footing is poured against banks: volume of a piece by what is dug too wide over its width.
+pub fn over_width_parts(layout: &Layout, spec: &SideSpec) -> Vec<Part> {
+    let site = &layout.site;
+    let banks = [spec.toe, spec.heel].into_iter().filter(|side| *side == FootingSide::Bank).count();
+    let beyond = spec.over_width * i64::try_from(banks).unwrap_or(0);
+    let part = |piece: &FootingPiece| {
+        let kind = &site.types[piece.kind];
+        let (wall, from, to) = local(site, piece.wall, piece.from, piece.to);
+        let length = piece.to - piece.from;
+        Part {
+            wall,
+            from,
+            to,
+            what: "beyond the plan".into(),
+            amount: Exact {
+                value: product(&[beyond, kind.thickness, length]),
+                dimension: Dimension::VOLUME,
+            },
+            how: format!(
+                "{} too wide x {} x {}",
+                site.system.show(beyond),
+                site.system.show(kind.thickness),
+                site.system.show(length)
+            ),
+        }
+    };
+    if beyond == Nm::ZERO {
+        return Vec::new();
+    }
+    layout.footings.iter().map(part).collect()
+}
+
+/// Stakes of the edge boards: over the length of each formed edge, one more than the spacings.
+pub fn edge_stakes(layout: &Layout, spec: &SideSpec) -> i64 {
+    let over = |length: Nm| num_integer::Integer::div_ceil(&length.0, &spec.stake_spacing.0) + 1;
+    let piece = |piece: &FootingPiece| {
+        let (toe, heel) = edge_lengths(layout, piece);
+        let sides = [(spec.toe, toe), (spec.heel, heel)].into_iter();
+        let formed = sides.filter(|(side, _)| *side == FootingSide::Formed);
+        formed.map(|(_, length)| over(length)).sum::<i64>()
+    };
+    layout.footings.iter().map(piece).sum()
+}
