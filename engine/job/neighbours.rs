@@ -35,7 +35,7 @@ listings! {
 
 /// Most stem pieces of all neighbours that are priced: a large job has its likeliest ones priced, those of the least cost by
 /// the layout rates.
-const MOST_PIECES: usize = 6_000;
+const MOST_PIECES: usize = 1_500;
 
 /// The price of a takeoff: as bid, and without order steps and cents.
 fn prices(job: &Job, takeoff: &Takeoff) -> Outcome<Option<(Quantity, Quantity)>> {

@@ -178,6 +178,7 @@ impl Job {
             }
         }
         let host = options.hosts.lend(&layers, &plan.style, &options.script_time);
+        host.know(&options.own_listings);
         let site = Site {
             system: plan.style.system,
             chain: plan.chain,

@@ -19,7 +19,7 @@ use crate::files::{FoundFile, Layers};
 use crate::footing::Layout;
 use crate::measure::{Quantity, Style, unit_names};
 use crate::problem::{Faults, Place, Problem};
-use crate::takeoff::{SheetDraft, Takeoff, WallJob};
+use crate::takeoff::{ListingSource, SheetDraft, Takeoff, WallJob};
 
 /// Most steps that a script may take.
 const MOST_OPERATIONS: u64 = 50_000_000;
@@ -56,9 +56,20 @@ pub struct Host {
     compiled: Mutex<BTreeMap<String, (String, AST)>>,
     budget: Budget,
     style: Style,
+    /// Names of listings and columns beside the bundled ones.
+    own_names: Mutex<BTreeSet<String>>,
 }
 
 impl Host {
+    /// Lets scripts name listings of the job's own.
+    pub fn know(&self, listings: &[ListingSource]) {
+        let Ok(mut known) = self.own_names.lock() else { return };
+        for listing in listings.iter().map(|source| source.declaration) {
+            known.insert(listing.name.to_owned());
+            known.extend(listing.columns.iter().map(|column| column.name.to_owned()));
+        }
+    }
+
     /// A host for jobs of one style; modules are found in the layers.
     pub fn new(layers: Layers, style: &Style) -> Self {
         Self::within(layers, style, &Budget::default())
@@ -102,6 +113,7 @@ impl Host {
             asked,
             compiled: Mutex::default(),
             budget: budget.clone(),
+            own_names: Mutex::default(),
             style: style.clone(),
         }
     }
@@ -141,6 +153,10 @@ impl Host {
         }
     }
 
+    fn own_names(&self) -> BTreeSet<String> {
+        self.own_names.lock().map(|known| known.clone()).unwrap_or_default()
+    }
+
     /// What a script may not hold: numbers beyond all counting, and functions of its own under the name of a bundled one,
     /// which would be taken for it in silence.
     fn sound(&self, ast: &AST, script: &FoundFile) -> Result<(), ScriptFault> {
@@ -155,7 +171,7 @@ impl Host {
             }
             true
         });
-        for (problem, position) in names::misspelt(ast, &script.text) {
+        for (problem, position) in names::misspelt(ast, &script.text, &self.own_names()) {
             faults.push(super::fault::place(problem, &script.shown, position, &self.texts()));
         }
         for function in ast.iter_functions() {

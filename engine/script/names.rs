@@ -12,7 +12,7 @@ use crate::takeoff::SOURCES;
 
 /// Names after a dot that nothing has and that are close to one that there is: a column, a listing, a result, a unit. A script that imports others, or is a
 /// rule of steps, is let be: what it is given has names of its own.
-pub(super) fn misspelt(ast: &AST, text: &str) -> Vec<(Problem, Position)> {
+pub(super) fn misspelt(ast: &AST, text: &str, own: &BTreeSet<String>) -> Vec<(Problem, Position)> {
     let rule = |name: &str| RuleHook::ALL.iter().any(|hook| hook.name() == name);
     if ast.iter_functions().any(|function| rule(function.name)) {
         return Vec::new();
@@ -57,7 +57,7 @@ pub(super) fn misspelt(ast: &AST, text: &str) -> Vec<(Problem, Position)> {
         listings().map(|listing| listing.name).chain(inside)
     };
     known.extend(columns().map(str::to_owned));
-    asked.retain(|(name, _)| !known.contains(name) && !is_given(name, text));
+    asked.retain(|(name, _)| !own.contains(name) && !known.contains(name) && !is_given(name, text));
     let told = asked.into_iter().filter_map(|(name, position)| {
         // Close to a column: only then is it one that is meant.
         closest(&name, columns())?;

@@ -70,7 +70,7 @@ fn the_numbers_are_the_numbers_of_the_takeoff() {
         )
         .collect();
     assert!(
-        summary.iter().any(|text| text.contains("PARTIAL") && text.contains("reinforcing steel"))
+        summary.iter().any(|text| text.contains("PARTIAL") && text.contains("footing edge forms"))
     );
     assert!(!summary.iter().any(|text| text.contains("layout rates")));
     assert_eq!(beside(&cells, "Summary", "Shots used", 1), 59.0);

@@ -11,11 +11,8 @@ use crate::problem::{Faults, Outcome, Problem};
 /// The forms, if the job has a table of them and stands on panels.
 pub(super) fn forms(root: View, module: &Module) -> Outcome<Option<FormSpec>> {
     let Some(table) = root.table("forms") else { return Ok(None) };
-    let Joints::Panels { panel, corner_leg } = module.joints else {
-        let problem =
-            Problem::error("the wall case asks for no grid of panels, and [forms] lists panels");
-        return Err(root.place("forms", problem.help("take [forms] out")).into());
-    };
+    // A case without panels has no use for them, and is told so.
+    let Joints::Panels { panel, corner_leg } = module.joints else { return Ok(None) };
     let mut faults = Faults::none();
     let mut panels: Vec<PanelHeight> = Vec::new();
     for view in table.list("panel") {
