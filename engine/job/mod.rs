@@ -7,6 +7,7 @@ mod by_hand;
 mod case;
 mod company;
 mod costs;
+mod cross_checks;
 mod feet;
 mod ground;
 mod inputs;

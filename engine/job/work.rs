@@ -146,8 +146,8 @@ pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
         drawn => (least, drawn),
     };
     if let Some(takeoff) = &takeoff {
-        progress("listing bars");
-        takeoff.list_faults().or_value(Some(()))?;
+        progress("counting everything twice");
+        super::cross_checks::cross_checks(takeoff).or_value(Some(()))?;
     }
     let layout = takeoff.as_ref().map(|takeoff| takeoff.layout.as_ref());
     let mut cautions = cautions(&job.wall_job, layout);

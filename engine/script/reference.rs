@@ -91,6 +91,7 @@ never gains a step. `7/8` is 0.875. A plain number and a measure never compare.
 | `min(a, b)`, `max(a, b)`, `abs(x)`, `sum([a, b, c])` | of measures of one kind |
 | `x ** 2` | a power |
 | `job[\"rules.frost_depth\"]` | any setting of the job, by its path in job.toml |
+| `job.has(\"bars\")` | whether the job has a table or key, and the wall case a use for it |
 | `job.length` | length of all walls along the exposed face |
 | `import \"name\" as n` | another script, found by name in the job folder, the company folder, then the bundled ones |
 
@@ -133,6 +134,7 @@ what it may depend on, is asked twice and must answer the same; the takeoff says
 | `overlap.rhai`: `fn overlap(step)` | `rise`, `thickness`, `low_thickness`, `width` (of the lower footing), `low_type`, `high_type`, `needed` | the overlap: not under `needed`, a multiple of rules.overlap_step |
 | `riser_price.rhai`: `fn riser_price(step)` | the same without `needed`, and `wall` | money for the step, in place of the rates for riser and rise |
 | `wall_type.rhai`: `fn wall_type(stem)` | `stem.stem`, `stem.wall` | name of a wall type that carries the stem, or `()` for none |
+| `bar_mark.rhai`: `fn bar_mark(bar)` | `role`, `size`, `length`, `bends`, `count`, `number` (within its role) | the mark of the bar, another for each kind |
 
 ## Adding a sheet
 

@@ -163,6 +163,14 @@ fn bar_lists_with_a_proven_optimum() {
     }
 }
 
+/// Twelve pieces of 7.5 ft, eight of 5 and six of 3.5 from 20-ft bars: 8 bars, which the length alone asks for; worked by
+/// hand.
+#[test]
+fn a_list_by_hand() {
+    let plan = solved(&units(&[(200, 1)], &types("75x12 50x8 35x6"), 0));
+    assert_eq!((plan.cost, plan.bound, plan.length_bound), (8, 8, 8));
+}
+
 /// Several stock lengths at the cost of their length; optima proven by a solver outside the project.
 #[test]
 fn several_stock_lengths() {

@@ -75,6 +75,7 @@ const ROOMS: &[(&str, &[&str])] = &[
             "footing",
             "forms",
             "rebar",
+            "concrete",
             "earth",
             "price",
             "takeoff",

@@ -15,7 +15,7 @@ pub use edges::{
 };
 pub use fill::exact_fill;
 pub use fillers::{Filler, FillerUse, FormFace, fillers};
-pub use panels::{PanelRun, panel_runs, ties};
+pub use panels::{PanelRun, area_by_forms, panel_runs, ties};
 pub use parts::{FootingLumber, lumber_parts, tie_parts};
 pub use spec::{FillerWidth, FormSpec, PanelHeight, PourGroup};
 pub use yard::{FormPart, YardLine, yard};

@@ -1,8 +1,12 @@
 //! Panels and ties of the stem pieces.
 
+use num_rational::BigRational;
+use num_traits::Zero;
+
 use super::spec::FormSpec;
-use crate::footing::{Layout, StemPiece};
+use crate::footing::{End, Layout, StemPiece, product};
 use crate::measure::Nm;
+use crate::survey::EndKind;
 
 /// The panels of a stem piece.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -50,9 +54,8 @@ fn joints_of(layout: &Layout, piece: &StemPiece) -> Vec<Nm> {
 fn cut(layout: &Layout, piece: &StemPiece, joints: &[Nm]) -> Vec<Nm> {
     let line = &layout.site.chain.walls()[piece.wall];
     let (Some(first), Some(last)) = (joints.first(), joints.last()) else {
-        // No joint at all: the whole piece, unless it is all between an end of the wall and its first joint.
-        let inside = piece.from > line.station && piece.to < line.station + line.length;
-        return if inside { vec![piece.to - piece.from] } else { Vec::new() };
+        // No joint at all: the whole piece.
+        return vec![piece.to - piece.from];
     };
     let starts = piece.from > line.station && *first > piece.from;
     let ends = piece.to < line.station + line.length && *last < piece.to;
@@ -76,4 +79,49 @@ pub fn ties(layout: &Layout, runs: &[PanelRun], walls: &[usize]) -> i64 {
         }
     }
     sum
+}
+
+/// Both faces of the stem by what stands on them: panels, corner fillers and inside corners, leads, closures, cut fillers.
+pub fn area_by_forms(layout: &Layout, spec: &FormSpec) -> BigRational {
+    let site = &layout.site;
+    let mut area = BigRational::zero();
+    for (piece, run) in layout.stems.iter().zip(panel_runs(layout, spec)) {
+        let line = &site.chain.walls()[piece.wall];
+        let grid = &site.grid.walls[piece.wall];
+        let kit = |kind: EndKind, other: Option<usize>, free: Nm| match (kind, other) {
+            // The filler of the outside angle on one face, the inside corner on the other.
+            (EndKind::Convex | EndKind::Concave, Some(other)) => {
+                site.walls[other].stem + spec.corner_leg * 2
+            }
+            _ => free * 2,
+        };
+        if joints_of(layout, piece).is_empty() {
+            let (from, to) = layout.earth_face(piece);
+            area += product(&[piece.height(), piece.to - piece.from + to - from]);
+            continue;
+        }
+        let mut both = spec.panel * (run.modules * 2);
+        both += run.cut.iter().fold(Nm::ZERO, |sum, cut| sum + *cut) * 2;
+        let (starts, ends) = (piece.from == line.station, piece.to == line.station + line.length);
+        if starts {
+            both += kit(
+                site.chain.start_kind(piece.wall),
+                site.chain.before(piece.wall),
+                grid.kit_start,
+            );
+        }
+        if ends {
+            both +=
+                kit(site.chain.end_kind(piece.wall), site.chain.after(piece.wall), grid.kit_end);
+        }
+        let closure_here = match grid.origin {
+            End::Start => ends,
+            End::End => starts,
+        };
+        if closure_here {
+            both += grid.closure * 2;
+        }
+        area += product(&[piece.height(), both]);
+    }
+    area
 }
