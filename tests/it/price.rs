@@ -457,11 +457,7 @@ why = "by the owner"
     for (from, to, told) in [
         ("rate = \"1.25 usd/sf\"", "rate = \"1.20 usd/sf\"", "do not add up to its price"),
         ("share = 38.3", "share = 38.2", "add up to 99.90 %"),
-        (
-            "of = \"steel\"\nkind = \"material\"",
-            "of = \"stel\"\nkind = \"material\"",
-            "did you mean steel",
-        ),
+        ("of = \"steel\"", "of = \"stel\"", "did you mean steel"),
         ("[\"material\"]", "[\"materials\"]", "no line has the kind"),
         ("work = \"backfill\"", "work = \"backfil\"", "did you mean \"backfill\""),
         ("kind = \"labour\"", "kind = \"work\"", "no line of the price has a part that is labour"),
@@ -501,10 +497,8 @@ fn sides_of_the_footing() {
     let ends = 5.0 * 1.0 + 3.0 * 1.0;
     let area = formed.quantity("edge.forms");
     assert!((area - (toe + heel + ends)).abs() < 1e-4, "{area} {}", toe + heel + ends);
-    assert_eq!(
-        amount(&formed, "price.edge_forms"),
-        format!("{:.2} usd", (area * 4.80 * 100.0).round() / 100.0)
-    );
+    let money = amount(&formed, "price.edge_forms").replace([','], "");
+    assert_eq!(money, format!("{:.2} usd", (area * 4.80 * 100.0).round() / 100.0));
     assert!(!formed.work.calc.partial().is_some_and(|partial| partial.contains("edge forms")));
     let bank = with("toe = \"bank\"\nheel = \"bank\"\nover_width = \"1.5 in\"");
     assert!(!bank.records("lines").iter().any(|line| line["id"] == "edge.forms"));
