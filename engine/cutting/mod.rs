@@ -6,9 +6,11 @@
 mod certificate;
 mod first_fit;
 mod knapsack;
+mod list;
 mod master;
 mod plan;
 mod search;
 
 pub use certificate::Certificate;
+pub use list::CutList;
 pub use plan::{CutBar, CutPlan, CutStock, CutWork};

@@ -9,6 +9,7 @@ use num_traits::{One, ToPrimitive, Zero};
 use super::derivation::{Derivation, Share};
 use super::{Caution, OWN_CAUTION, WallJob};
 use crate::footing::{Layout, Part, total};
+use crate::forms::{LumberCuts, lumber_cuts};
 use crate::measure::{Dimension, Exact, Quantity, System};
 use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::rebar::{BarCuts, BarList, cut_lists};
@@ -84,6 +85,7 @@ pub struct Takeoff {
 struct Made {
     bars: OnceLock<Outcome<BarList>>,
     bar_cuts: OnceLock<Outcome<Vec<BarCuts>>>,
+    lumber_cuts: OnceLock<Outcome<Vec<LumberCuts>>>,
 }
 
 /// A sheet that a script of the user adds to the workbook.
@@ -122,11 +124,18 @@ impl Takeoff {
         Some(self.made.bar_cuts.get_or_init(|| cut_lists(list)))
     }
 
+    /// How the lumber of the footing is cut; nothing where the job asks for none.
+    pub fn lumber_cuts(&self) -> Option<&Outcome<Vec<LumberCuts>>> {
+        let spec = self.job.lumber.as_ref()?;
+        Some(self.made.lumber_cuts.get_or_init(|| lumber_cuts(&self.layout, spec)))
+    }
+
     /// Faults of its lists.
     pub fn list_faults(&self) -> Faults {
         let mut faults = Faults::none();
         let mut told = |made: Option<Faults>| made.into_iter().for_each(|made| faults.extend(made));
         told(self.bars().and_then(|made| made.as_ref().err()).cloned());
+        told(self.lumber_cuts().and_then(|made| made.as_ref().err()).cloned());
         told(self.bar_cuts().and_then(|made| made.as_ref().err()).cloned());
         faults
     }

@@ -24,6 +24,10 @@ pub struct LumberSpec {
     pub cross_stakes: i64,
     /// Stakes that there are.
     pub stakes_owned: i64,
+    /// Stock lengths of boards and cross pieces; none where they are not cut from any.
+    pub stock: Vec<Nm>,
+    /// What a cut takes.
+    pub kerf: Nm,
     /// Unit weight of fresh concrete.
     pub unit_weight: Exact,
 }

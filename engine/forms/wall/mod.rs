@@ -4,6 +4,7 @@ mod bulkheads;
 mod edges;
 mod fill;
 mod fillers;
+mod lumber_cuts;
 mod panels;
 mod parts;
 mod spec;
@@ -15,6 +16,7 @@ pub use edges::{
 };
 pub use fill::exact_fill;
 pub use fillers::{Filler, FillerUse, FormFace, fillers};
+pub use lumber_cuts::{LumberCuts, lumber_cuts};
 pub use panels::{PanelRun, area_by_forms, panel_runs, ties};
 pub use parts::{FootingLumber, lumber_parts, tie_parts};
 pub use spec::{FillerWidth, FormSpec, PanelHeight, PourGroup};

@@ -132,6 +132,8 @@ pub(super) fn lumber(root: View) -> Outcome<Option<LumberSpec>> {
         cross_extra: table.length("cross_extra")?,
         cross_stakes: table.count("cross_stakes")?,
         stakes_owned: table.count("stakes_owned")?,
+        stock: lengths(table, "stock")?,
+        kerf: table.length("kerf")?,
         unit_weight: table.measure("unit_weight")?,
     }))
 }

@@ -111,6 +111,13 @@ pub(super) const PART: Part = Part {
         key("lumber.cross_stakes", Count(0, 100), Default("2"), "stakes of one cross piece"),
         key("lumber.stakes_owned", Count(0, 1_000_000), Default("0"), "stakes that there are"),
         key(
+            "lumber.stock",
+            OneOrMore,
+            Optional,
+            "stock lengths that boards and cross pieces are cut from, one or a list",
+        ),
+        key("lumber.kerf", Length("0 in", "1 in"), Default("0 in"), "what a cut takes"),
+        key(
             "lumber.unit_weight",
             Amount(Dimension::UNIT_WEIGHT, "150 pcf"),
             Usual("150 pcf", "24 kN/m3"),
