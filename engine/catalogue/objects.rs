@@ -288,13 +288,14 @@ pub(super) const LIST: &[Function] = &[
             LAYOUT[0],
         ],
         result: ValueKind::Parts,
-        result_about: "area; none where all is poured against banks",
-        errors: "the job has no table [footing_sides]",
-        example: "job.has(\"footing_sides\").to_string()",
-        prints: "false",
+        result_about: "area; none where all is poured against banks, or the job does not say how",
+        errors: "none beyond a wrong kind of input",
+        example: "footing_edge_forms(job, least_cost_steps(job, ground_lines(job))).count",
+        prints: "0",
         evaluate: |a| {
-            let spec = a.job(0)?.sides.as_ref().ok_or_else(|| lacks("footing_sides"))?;
-            Ok(a.parts(forms::edge_form_parts(a.layout(1)?, spec)))
+            let (job, layout) = (a.job(0)?, a.layout(1)?);
+            let parts = job.sides.as_ref().map(|sides| forms::edge_form_parts(layout, sides));
+            Ok(a.parts(parts.unwrap_or_default()))
         },
     },
     Function {
@@ -311,13 +312,14 @@ pub(super) const LIST: &[Function] = &[
             LAYOUT[0],
         ],
         result: ValueKind::Parts,
-        result_about: "volume; none where no side is poured against a bank, or to its line",
-        errors: "the job has no table [footing_sides]",
-        example: "job.has(\"footing_sides\").to_string()",
-        prints: "false",
+        result_about: "volume; none where no side is poured against a bank or dug too wide, or the job does not say",
+        errors: "none beyond a wrong kind of input",
+        example: "footing_over_width(job, least_cost_steps(job, ground_lines(job))).count",
+        prints: "0",
         evaluate: |a| {
-            let spec = a.job(0)?.sides.as_ref().ok_or_else(|| lacks("footing_sides"))?;
-            Ok(a.parts(forms::over_width_parts(a.layout(1)?, spec)))
+            let (job, layout) = (a.job(0)?, a.layout(1)?);
+            let parts = job.sides.as_ref().map(|sides| forms::over_width_parts(layout, sides));
+            Ok(a.parts(parts.unwrap_or_default()))
         },
     },
     Function {

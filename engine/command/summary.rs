@@ -157,6 +157,14 @@ impl Summary<'_> {
                 self.enter("", partial);
             }
         }
+        if word("price.total").is_some() {
+            let left_out = self.job.left_out();
+            let left_out: Vec<String> =
+                left_out.iter().map(|(work, why)| format!("{work} ({why})")).collect();
+            if !left_out.is_empty() {
+                self.enter("", format!("left out of it: {}", left_out.join(", ")));
+            }
+        }
         if let Some(away) = &work.one_step_away {
             self.enter("", format!("{away}; sheet \"Other layouts\""));
         }

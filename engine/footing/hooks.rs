@@ -139,7 +139,10 @@ impl Hooks {
     pub fn name(&self, hook: RuleHook, facts: &[(&'static str, Fact)]) -> Option<Outcome<String>> {
         let asked = self.0.as_ref().filter(|asked| asked.rules.by(hook).is_some())?;
         Some(asked.rules.ask(hook, facts).and_then(|answer| match answer {
-            RuleAnswer::Name(name) if (1..=LONGEST_NAME).contains(&name.trim().chars().count()) => {
+            RuleAnswer::Name(name)
+                if !name.chars().any(char::is_control)
+                    && (1..=LONGEST_NAME).contains(&name.trim().chars().count()) =>
+            {
                 Ok(name.trim().to_owned())
             }
             _ => {

@@ -53,7 +53,9 @@ pub(super) fn cost_kinds(root: View) -> Outcome<CostKinds> {
     let mut kinds = CostKinds::default();
     for view in root.list("cost") {
         let (of, kind) = (view.text("of")?.to_owned(), view.text("kind")?.to_owned());
-        if !kind.chars().all(|c| c.is_ascii_lowercase() || c == '_') || kind == NOT_SPLIT {
+        if !kind.chars().all(|c| c.is_ascii_lowercase() || c == '_')
+            || [NOT_SPLIT, TAXED, "all", ""].contains(&kind.as_str())
+        {
             let problem = Problem::error(format!("\"{kind}\" is no kind of cost"));
             faults.push(view.place("kind", problem.help("a word of small letters was expected, such as labour, material, equipment, subcontract")));
             continue;
@@ -88,12 +90,16 @@ pub(super) fn cost_kinds(root: View) -> Outcome<CostKinds> {
     }
     if let Some(bid) = root.table("bid") {
         for kind in bid.texts("tax_on") {
-            if !kinds.names().contains(&kind.as_str()) {
+            if !kinds.names().contains(&kind.as_str()) && kind != NOT_SPLIT {
                 let problem = Problem::error(format!("no line has the kind \"{kind}\""));
                 faults.push(bid.place("tax_on", problem.help("name kinds of [[cost]]")));
             }
         }
         kinds.tax_on = bid.texts("tax_on").to_vec();
+        if !kinds.tax_on.is_empty() && bid.maybe_measure("tax").is_none() {
+            let problem = Problem::error("tax_on says what is taxed, and there is no tax");
+            faults.push(bid.place("tax_on", problem.help("add tax, in percent")));
+        }
         for (key, kind) in [
             ("tax", None),
             ("markup_labour", Some("labour")),
@@ -153,14 +159,39 @@ fn adds_up(root: View, of: &str, rows: &[&CostRow]) -> Faults {
         let percent =
             crate::measure::decimal_places(&(sum * BigRational::from_integer(100.into())), 2);
         at(format!("the shares of {of} add up to {percent} %"), "they must add up to 100".into());
-    } else if let Some(price) = root.table("prices").and_then(|prices| prices.maybe_measure(of))
-        && dimension == Some(price.dimension)
-        && price.value != sum
-    {
-        at(
-            format!("the rates of {of} do not add up to its price, prices.{of}"),
-            "correct the rates or the price: a line's kinds are parts of its price".into(),
-        );
+    } else if let (Some(dimension), Some(prices)) = (dimension, root.table("prices")) {
+        let named: &[&str] = match of {
+            "footing_concrete" => &["footing_concrete", "pump"],
+            "wall_concrete" => &["wall_concrete", "pump"],
+            "steel" => &["bars"],
+            // By riser and by height: no rate for one unit.
+            "risers" => &["riser_each", "rise"],
+            of => &[of],
+        };
+        let known: Vec<Exact> =
+            named.iter().filter_map(|name| prices.maybe_measure(name)).collect();
+        let of_one_unit = known.iter().all(|price| price.dimension == known[0].dimension);
+        let whole = known.iter().fold(BigRational::zero(), |sum, price| sum + &price.value);
+        if !of_one_unit {
+            at(format!("{of} has prices of several units"), "give shares of it, not rates".into());
+        } else if known.first().is_some_and(|price| price.dimension != dimension) {
+            at(
+                format!("the rates of {of} are {dimension}, its price is {}", known[0].dimension),
+                "give rates for the unit of the price".into(),
+            );
+        } else if !known.is_empty() && whole != sum {
+            at(
+                format!(
+                    "the rates of {of} do not add up to its price, {}",
+                    named
+                        .iter()
+                        .map(|name| format!("prices.{name}"))
+                        .collect::<Vec<_>>()
+                        .join(" + ")
+                ),
+                "correct the rates or the price: a line's kinds are parts of its price".into(),
+            );
+        }
     }
     faults
 }
@@ -237,6 +268,20 @@ impl CostKinds {
             }
         }
         rows.push(row("By kind".into(), String::new(), String::new()));
+        if let (false, Some(left)) = (self.tax_on.is_empty(), of_kind.get(NOT_SPLIT))
+            && !self.tax_on.iter().any(|kind| kind == NOT_SPLIT)
+        {
+            let left: Vec<&str> =
+                left.iter().map(|name| name.trim_end_matches("_not_split")).collect();
+            faults.push(
+                Problem::error(format!(
+                    "tax is asked for by kind, and these lines are not divided: {}",
+                    left.join(", ")
+                ))
+                .at(Place::file("job.toml, bid.tax_on"))
+                .help("divide them by [[cost]], or name not_split in tax_on to tax them whole"),
+            );
+        }
         let mut names: Vec<&str> = self.names();
         names.extend(of_kind.contains_key(NOT_SPLIT).then_some(NOT_SPLIT));
         for kind in &names {
@@ -245,6 +290,14 @@ impl CostKinds {
             rows.push(row(what, (*kind).to_owned(), format!("sum([{cells}])")));
         }
         rows.push(row("All kinds".into(), "all".into(), format!("sum([{}])", names.join(", "))));
+        if !of_kind.contains_key(NOT_SPLIT) && self.tax_on.iter().any(|kind| kind == NOT_SPLIT) {
+            names.push(NOT_SPLIT);
+            rows.push(row(
+                "not divided".into(),
+                NOT_SPLIT.into(),
+                "to_cent(price.direct * 0)".into(),
+            ));
+        }
         let taxed = if self.tax_on.is_empty() { names.join(", ") } else { self.tax_on.join(", ") };
         rows.push(row("What tax is paid on".into(), TAXED.into(), format!("sum([{taxed}])")));
         faults.or_value(Some(Some(Sheet {

@@ -41,6 +41,10 @@ fn edges(takeoff: &Takeoff) -> bool {
     takeoff.job.sides.is_none_or(|sides| sides.formed())
 }
 
+fn beyond(takeoff: &Takeoff) -> bool {
+    takeoff.lines.iter().any(|line| line.id == "footing.over_width")
+}
+
 fn drained(takeoff: &Takeoff) -> bool {
     takeoff.job.allowances.drain_width > Nm::ZERO
 }
@@ -74,6 +78,12 @@ const WORKS: &[Work] = &[
     work("mobilisation", always, &[], &["mobili"]),
     work("overhead", always, &["bid.overhead"], &["overhead"]),
     work("profit", always, &["bid.profit"], &["profit"]),
+    work(
+        "concrete beyond the plan, against banks",
+        beyond,
+        &["footing.over_width"],
+        &["over_width", "beyond_plan"],
+    ),
     work("tax", always, &[], &["tax", "vat"]),
 ];
 
@@ -182,6 +192,25 @@ pub(super) fn missing(
     let said = |work: &Work| left_out.iter().any(|(name, _)| name == work.name);
     let lacks = |work: &&Work| !said(work) && (work.exists)(takeoff) && !reached.has(work, takeoff);
     WORKS.iter().filter(lacks).map(|work| work.name).collect()
+}
+
+/// Work that a job says it leaves out and that its total has.
+pub(super) fn contradicted(
+    book: &Book,
+    takeoff: &Takeoff,
+    left_out: &[(String, String)],
+) -> Faults {
+    let Some(total) = book.find(TOTAL) else { return Faults::none() };
+    let mut reached = Reached::default();
+    reached.node(total, book, &mut BTreeSet::new());
+    let said = |work: &&Work| left_out.iter().any(|(name, _)| name == work.name);
+    let there = WORKS.iter().filter(said).filter(|work| reached.has(work, takeoff));
+    let told = there.map(|work| {
+        Problem::error(format!("[[left_out]] names {}, and the price has it", work.name))
+            .at(crate::problem::Place::file("job.toml"))
+            .help("take it out of [[left_out]], or its price out of the job")
+    });
+    told.collect::<Vec<_>>().into()
 }
 
 /// What is said beside a price that lacks something.

@@ -79,6 +79,11 @@ pub struct Job {
 }
 
 impl Job {
+    /// Work that the price leaves out, each with the reason.
+    pub fn left_out(&self) -> &[(String, String)] {
+        &self.left_out
+    }
+
     /// Opens the job of a folder, or of a job.toml.
     ///
     /// # Errors

@@ -2,7 +2,7 @@
 
 use super::costs::KINDS;
 use super::inputs::{JobInputs, formulas};
-use super::missing::{TOTAL, missing, partial};
+use super::missing::{TOTAL, contradicted, missing, partial};
 use super::{Job, key_tables};
 use crate::catalogue::Value;
 use crate::files::{LayerOrigin, Layers};
@@ -351,6 +351,7 @@ pub(super) fn calc_sheets_by(
         price_by_rule(&mut sheets);
     }
     let inputs = JobInputs::new(takeoff);
+    let mut unknown = unknown_needs(&sheets, job);
     let there = |name: &str| inputs.has(name) || job.kinds.has(name);
     sheets.iter_mut().for_each(|sheet| sheet.without_rows_that_lack(there));
     let price = sheets.iter().position(|sheet| sheet.name == "price");
@@ -360,7 +361,9 @@ pub(super) fn calc_sheets_by(
     replace_cells(&mut sheets, &job.cells)?;
     let formulas = formulas(job, Some(takeoff))?;
     let (book, mut faults) = build(&sheets, &inputs, &formulas);
+    faults.extend(std::mem::replace(&mut unknown, Faults::none()));
     faults.extend(foreign_units(&sheets, &job.wall_job.style.currency));
+    faults.extend(contradicted(&book, takeoff, &job.left_out));
     let missing = missing(&book, takeoff, &job.left_out);
     note_beside(&mut sheets, "total", &partial(&missing));
     for (hook, file) in job.wall_job.site.hooks.used() {
@@ -390,6 +393,28 @@ fn money_differs(book: &Book, divided: bool) -> Faults {
     .at(Place::file("job.toml"))
     .help("the lines that direct sums are divided by [[cost]]; a line of another sheet is not")
     .into()
+}
+
+/// What rows say that they need and that no job can have.
+fn unknown_needs(sheets: &[Sheet], job: &Job) -> Faults {
+    let keys: Vec<&str> = job.keys.iter().map(|key| key.path).collect();
+    let told = |row: &crate::sheet::SheetRow, name: &String| {
+        let (table, rest) = name.split_once('.').unwrap_or((name, ""));
+        let made = ["takeoff", "kinds", "layout", "job"].contains(&table) && !rest.is_empty();
+        if made || keys.contains(&name.as_str()) {
+            return None;
+        }
+        let problem =
+            Problem::error(format!("a row needs \"{name}\", and there is nothing of this name"));
+        let problem = problem.at(row.place.clone());
+        Some(match crate::problem::closest(name, keys.iter().copied()) {
+            Some(near) => problem.help(format!("did you mean {near}?")),
+            None => problem.help("a line such as takeoff.bars.order, a key such as prices.bars, or a kind of cost such as kinds.labour was expected"),
+        })
+    };
+    let rows = sheets.iter().flat_map(|sheet| &sheet.rows);
+    let all = rows.flat_map(|row| row.needs.iter().filter_map(move |name| told(row, name)));
+    all.collect::<Vec<_>>().into()
 }
 
 /// The bundled formula of the risers, by the prices of the job.

@@ -264,8 +264,18 @@ impl Sensitivity {
 }
 
 /// Tables of settings that are varied.
-const VARIED: [&str; 7] =
-    ["prices.", "bid.", "allowances.", "rules.", "layout_rates.", "own.", "one_level."];
+const VARIED: [&str; 10] = [
+    "prices.",
+    "bid.",
+    "allowances.",
+    "rules.",
+    "layout_rates.",
+    "own.",
+    "one_level.",
+    "bars.",
+    "forms.",
+    "lumber.",
+];
 
 /// An input that can be varied.
 struct Varied {

@@ -283,7 +283,7 @@ impl Host {
         if has(&ast, name, 1) {
             return Ok(ast);
         }
-        Err(Problem::error(format!("this script replaces a rule and needs fn {name}(step)"))
+        Err(Problem::error(format!("this script replaces a rule and needs fn {name}(...)"))
             .at(Place::file(&script.shown))
             .into())
     }

@@ -5,7 +5,9 @@ use num_rational::BigRational;
 use super::{ShotReport, WallJob};
 use crate::earth::{Bank, Dig, LaybackFrom, SoilClass, cuts, layback_default, requirements};
 use crate::footing::Layout;
+use crate::forms::panel_runs;
 use crate::measure::{Nm, Real, decimal_places, feet_inches};
+use crate::rebar::short_laps;
 use crate::survey::{EndKind, GroundKind, LineOrigin, Used};
 
 /// Stands on every sheet of steps.
@@ -60,6 +62,8 @@ pub fn cautions(job: &WallJob, layout: Option<&Layout>) -> Vec<Caution> {
         list.extend(footings_that_meet(job, layout));
         list.extend(buried(job, layout));
         list.extend(long_rods(job, layout));
+        list.extend(forms_without_a_stack(job, layout));
+        list.extend(laps(job));
     }
     list.extend(ground_lines(job));
     list.extend(shots.iter().flat_map(|shots| spikes(job, shots)));
@@ -201,6 +205,40 @@ fn buried(job: &WallJob, layout: &Layout) -> Vec<Caution> {
 
 /// Longest levelling rod that is counted on.
 pub const LONGEST_ROD: Nm = Nm(25 * Nm::FOOT.0);
+
+/// Stem pieces whose form height the yard's panels do not add up to: nothing of theirs is counted.
+fn forms_without_a_stack(job: &WallJob, layout: &Layout) -> Vec<Caution> {
+    let Some(spec) = &job.forms else { return Vec::new() };
+    let runs = panel_runs(layout, spec);
+    let without = layout.stems.iter().zip(runs).filter(|(_, run)| run.stack.is_none());
+    let told = without.map(|(piece, run)| Caution {
+        about: "wall forms",
+        place: place_on_wall(job, piece.from),
+        text: format!(
+            "no panel heights of the yard add up to forms {} high: panels and ties of this stretch are counted nowhere",
+            job.style.system.show(run.height)
+        ),
+        source: "practice",
+    });
+    told.collect()
+}
+
+/// Laps of the plan that are shorter than the code's.
+fn laps(job: &WallJob) -> Vec<Caution> {
+    let Some(spec) = &job.steel else { return Vec::new() };
+    let show = |length| job.style.system.show(length);
+    let told = short_laps(spec).into_iter().map(|(name, lap, code)| Caution {
+        about: "lap",
+        place: format!("bar {name}"),
+        text: format!(
+            "the plan's lap is {}, a class B lap by ACI 318-14 is {} (bottom bars, uncoated, normal weight): ask the engineer of record, whose lap governs",
+            show(lap),
+            show(code)
+        ),
+        source: "class-b-lap",
+    });
+    told.collect()
+}
 
 /// A benchmark from which the lowest mark or the highest one cannot be read on a rod, or that was itself read as no rod is.
 fn long_rods(job: &WallJob, layout: &Layout) -> Vec<Caution> {

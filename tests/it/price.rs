@@ -494,7 +494,8 @@ fn sides_of_the_footing() {
         + s10 * (21.666_667 - 4.75)
         + s10 * (28.0 - 4.75 + 3.75)
         + thin * (38.0 + 4.75);
-    let ends = 5.0 * 1.0 + 3.0 * 1.0;
+    // Both sides of seven overlaps, length by drop.
+    let ends = 5.0 * 1.0 + 3.0 * 1.0 + 2.0 * (1.0 + 1.25 + 1.25 + 4.0);
     let area = formed.quantity("edge.forms");
     assert!((area - (toe + heel + ends)).abs() < 1e-4, "{area} {}", toe + heel + ends);
     let money = amount(&formed, "price.edge_forms").replace([','], "");
@@ -513,4 +514,57 @@ fn sides_of_the_footing() {
         }
     }
     assert_eq!(bank.quantity("footing.order"), formed.quantity("footing.order"));
+}
+
+/// What stands in the price cannot be left out of it; what rests on nothing is told; a name that a row needs must be one.
+#[test]
+fn contradictions_of_a_price_are_told() {
+    let folder = crate::support::Folder::new();
+    for file in ["shots.xlsx", "walls.csv", "pour.csv", "per_foot.rhai"] {
+        folder.write(file, std::fs::read(demo().join(file)).expect("a file of the demo"));
+    }
+    let job = std::fs::read_to_string(demo().join("job.toml")).expect("the demo");
+    let steel = "\n[[left_out]]\nwork = \"reinforcing steel\"\nwhy = \"by others\"\n";
+    let drawn =
+        &job[job.find("[drawn]").expect("drawn")..job.find("# What a datum").expect("after it")];
+    for (text, told) in [
+        (format!("{job}{steel}"), "names reinforcing steel, and the price has it"),
+        (job.replace(drawn, "").replace("\"least cost\"", "\"as drawn\""), "the job draws none"),
+        (job.replace("[bid]\n", "[bid]\ntax_on = [\"material\"]\n"), "no line has the kind"),
+        (
+            job.replace("ground_cover = \"3 in\"", "ground_cover = \"12 in\""),
+            "leaves no room for bars",
+        ),
+        (
+            job.replace("stock = \"20 ft\"", "stock = \"8 ft\""),
+            "is longer than the longest stock, 8'-0",
+        ),
+        (job.replace("lap = \"30 in\"", "lap = \"30 in\"\nweight = \"0 lb/ft\""), "weighs nothing"),
+        (
+            format!(
+                "{job}\n[[cost]]\nof = \"wall_forms\"\nkind = \"labour\"\nrate = \"9.50 usd/cy\"\n"
+            ),
+            "its price is",
+        ),
+        (
+            format!("{job}\n[[cost]]\nof = \"risers\"\nkind = \"labour\"\nrate = \"185 usd\"\n"),
+            "prices of several units",
+        ),
+    ] {
+        folder.write("job.toml", text);
+        let said = crate::support::fault_of(&folder.0);
+        assert!(said.contains(told), "{told}: {said}");
+    }
+    let bundled = rodbook::files::embedded("templates/sheets/price.csv").expect("bundled");
+    folder.write("job.toml", &job);
+    folder.write("price.csv", bundled.replace(",bid.contingency,", ",bid.contingecy,"));
+    let said = crate::support::fault_of(&folder.0);
+    assert!(said.contains("did you mean bid.contingency"), "{said}");
+    // A concrete line's rates are with the pump.
+    std::fs::remove_file(folder.0.join("price.csv")).expect("the sheet");
+    let costs = "\n[[cost]]\nof = \"footing_concrete\"\nkind = \"material\"\nrate = \"212 usd/cy\"\n[[cost]]\nof = \"footing_concrete\"\nkind = \"equipment\"\nrate = \"18 usd/cy\"\n";
+    folder.write("job.toml", format!("{job}{costs}"));
+    let done = run(&folder.0);
+    assert_eq!(amount(&done, "kinds.footing_concrete_material"), "6,890.00 usd");
+    assert_eq!(amount(&done, "kinds.footing_concrete_equipment"), "585.00 usd");
 }

@@ -198,7 +198,7 @@ fn replacements_are_named() {
         "price.csv",
         bundled
             .replace(
-                "Drain rock,drain_rock,,to_cent(takeoff.drain.rock * prices.drain_rock),,\n",
+                "Drain rock,drain_rock,,to_cent(takeoff.drain.rock * prices.drain_rock),takeoff.drain.rock prices.drain_rock,\n",
                 "",
             )
             .replace(", drain_rock]", "]"),

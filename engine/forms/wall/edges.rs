@@ -65,7 +65,7 @@ pub fn edge_lengths(layout: &Layout, piece: &FootingPiece) -> (Nm, Nm) {
 /// Area of the edge forms: thickness by edge length of each formed side, and the free ends where a side is formed.
 pub fn edge_form_parts(layout: &Layout, spec: &SideSpec) -> Vec<Part> {
     let site = &layout.site;
-    let mut parts = Vec::new();
+    let mut parts: Vec<Part> = Vec::new();
     let mut add = |piece: &FootingPiece, what: &str, length: Nm| {
         let (wall, from, to) = local(site, piece.wall, piece.from, piece.to);
         let thickness = site.types[piece.kind].thickness;
@@ -92,6 +92,23 @@ pub fn edge_form_parts(layout: &Layout, spec: &SideSpec) -> Vec<Part> {
     if spec.formed() && !site.chain.closed() {
         for piece in layout.footings.first().into_iter().chain(layout.footings.last()) {
             add(piece, "free end", site.types[piece.kind].width);
+        }
+    }
+    let formed = [spec.toe, spec.heel].into_iter().filter(|side| *side == FootingSide::Formed);
+    let formed = i64::try_from(formed.count()).unwrap_or(0);
+    for step in &layout.steps {
+        let drop = (step.bof_high - step.bof_low).max(Nm::ZERO);
+        let value = product(&[step.overlap * formed, drop]);
+        if !value.is_zero() {
+            let (a, b) = step.strip();
+            let (wall, from, to) = local(site, step.wall, a, b);
+            let how = format!(
+                "{} x {} x {formed}",
+                site.system.show(step.overlap),
+                site.system.show(drop)
+            );
+            let amount = Exact { value, dimension: Dimension::AREA };
+            parts.push(Part { wall, from, to, what: "sides of an overlap".into(), amount, how });
         }
     }
     parts

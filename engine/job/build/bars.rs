@@ -4,7 +4,7 @@ use num_rational::BigRational;
 
 use super::super::settings::View;
 use crate::footing::WallType;
-use crate::measure::{Nm, Style, read_length, round, unit};
+use crate::measure::{Nm, Pressure, Style, read_length, round, unit};
 use crate::problem::{Faults, Outcome, Problem};
 use crate::rebar::{BarRules, NamedBar, SteelSpec, TypeBars, bar};
 
@@ -21,10 +21,15 @@ pub(super) fn steel(root: View, types: &[WallType], style: &Style) -> Outcome<Op
         return faults.or_value(Some(None));
     };
     let mut faults = Faults::none();
-    let bars = faults.keep(sizes(root, style)).unwrap_or_default();
+    let bars = faults.keep(sizes(root, style));
     let stock = faults.keep(stock(table));
-    let rules = faults.keep(rules(table, &bars, stock.unwrap_or_default()));
-    let of_types = faults.keep(of_types(root, types, &bars, table.length("ground_cover")?));
+    // What names a size or rests on the stock says nothing new where those are faulty.
+    let (Some(bars), Some(stock)) = (bars, stock) else { return Err(faults) };
+    let rules = faults.keep(rules(table, &bars, stock));
+    let of_types = faults.keep(of_types(root, types, &bars, style));
+    if let (Some(rules), Some(of_types)) = (&rules, &of_types) {
+        faults.extend(in_the_stems(root, rules, &bars, of_types, style));
+    }
     let (Some(rules), Some(types)) = (rules, of_types) else { return Err(faults) };
     faults.or_value(Some(Some(SteelSpec { rules, bars, types })))
 }
@@ -45,6 +50,14 @@ fn sizes(root: View, style: &Style) -> Outcome<Vec<NamedBar>> {
             faults.push(view.place("id", Problem::error(format!("there are two bars {name}"))));
         }
         let weight = match view.maybe_measure("weight") {
+            Some(weight) if num_traits::Zero::is_zero(&weight.value) => {
+                let problem = Problem::error(format!("bar {name} weighs nothing"));
+                faults.push(view.place(
+                    "weight",
+                    problem.help("take it out: the table of its standard has it"),
+                ));
+                continue;
+            }
             Some(weight) => weight.value,
             None => {
                 // As the table of the standard prints it: three places of a pound per foot or kilogram per metre.
@@ -75,6 +88,10 @@ fn stock(table: View) -> Outcome<Vec<Nm>> {
             });
         let placed = |problem| Faults::from(table.place("stock", problem));
         stock.extend(faults.keep(length.map_err(placed)));
+    }
+    if stock.is_empty() && !faults.stop() {
+        let problem = Problem::error("no stock length is given");
+        faults.push(table.place("stock", problem.help("write it like \"20 ft\", or take it out")));
     }
     faults.or_value(Some(stock))
 }
@@ -108,6 +125,14 @@ fn rules(table: View, bars: &[NamedBar], stock: Vec<Nm>) -> Outcome<BarRules> {
             faults.push(table.place(key, problem.help("give a longer stock, or correct the lap")));
         }
     }
+    for (key, limits) in [("concrete", crate::rebar::FC), ("steel", crate::rebar::FY)] {
+        if let Some(strength) = table.maybe_measure(key) {
+            let strength = Pressure::from_base(strength.quantity().base());
+            if let Err(problem) = limits.check(strength) {
+                faults.push(table.place(key, problem));
+            }
+        }
+    }
     let length = |key| table.length(key);
     faults.or_value(Some(BarRules {
         first_bar: length("first_bar")?,
@@ -132,10 +157,13 @@ fn of_types(
     root: View,
     types: &[WallType],
     bars: &[NamedBar],
-    cover: Nm,
+    style: &Style,
 ) -> Outcome<Vec<TypeBars>> {
     let mut faults = Faults::none();
     let mut all = Vec::new();
+    let show = |length| style.system.show(length);
+    let rules = root.need_table("bars")?;
+    let cover = rules.length("ground_cover")?;
     for (view, row) in root.list("type").into_iter().zip(types) {
         let Some(table) = view.table("bars") else {
             let problem = Problem::error(format!("type {} has no bars", row.id));
@@ -147,16 +175,29 @@ fn of_types(
         };
         let of = |key| size(table, key, bars);
         let (vertical, transverse) = (faults.keep(of("vertical")), faults.keep(of("transverse")));
+        if cover >= row.thickness || cover * 2 >= row.width {
+            let problem = Problem::error(format!(
+                "a cover of {} leaves no room for bars in type {}: {} thick, {} wide",
+                show(cover),
+                row.id,
+                show(row.thickness),
+                show(row.width)
+            ));
+            faults.push(
+                rules.place("ground_cover", problem.help("correct the cover or the footing")),
+            );
+            continue;
+        }
         let usual = row.thickness - cover;
         let embedment = table.maybe_length("embedment").unwrap_or(usual);
         let deepest = usual + row.key.map_or(Nm::ZERO, |key| key.depth);
         if embedment < usual || embedment > deepest {
             let problem = Problem::error(format!(
-                "the dowel of type {} stands {:.4} ft in the footing; thickness, key and ground cover allow {:.4} to {:.4} ft",
+                "the dowel of type {} stands {} in the footing; thickness, key and ground cover allow {} to {}",
                 row.id,
-                feet(embedment),
-                feet(usual),
-                feet(deepest)
+                show(embedment),
+                show(usual),
+                show(deepest)
             ));
             faults.push(table.place(
                 "embedment",
@@ -180,6 +221,28 @@ fn of_types(
     faults.or_value(Some(all))
 }
 
-fn feet(length: Nm) -> f64 {
-    crate::measure::Quantity::length(length).base() / 304_800_000.0
+/// Bars that have no room between the faces of a stem.
+fn in_the_stems(
+    root: View,
+    rules: &BarRules,
+    bars: &[NamedBar],
+    types: &[TypeBars],
+    style: &Style,
+) -> Faults {
+    let mut faults = Faults::none();
+    let thickest = types.iter().map(|kind| bars[kind.vertical].diameter).max();
+    for wall in root.list("wall") {
+        let (Some(stem), Some(bar)) = (wall.maybe_length("stem"), thickest) else { continue };
+        if rules.face_cover + bar > stem {
+            let problem = Problem::error(format!(
+                "a cover of {} and a bar of {} do not go into a stem of {}",
+                style.system.show(rules.face_cover),
+                style.system.show(bar),
+                style.system.show(stem)
+            ));
+            faults.push(root.place("bars", problem.help("correct bars.face_cover")));
+            break;
+        }
+    }
+    faults
 }

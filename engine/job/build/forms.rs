@@ -94,7 +94,15 @@ fn pours(root: View, table: View) -> Outcome<Vec<PourGroup>> {
                     .push(view.place("walls", Problem::error(format!("there is no wall {name}")))),
             }
         }
-        pours.push(PourGroup { name: view.text("name")?.to_owned(), walls });
+        let name = view.text("name")?.to_owned();
+        if name == "all at once" || pours.iter().any(|pour| pour.name == name) {
+            let problem = Problem::error(format!("two pours are called {name}"));
+            faults.push(view.place("name", problem.help("give this one another name")));
+        }
+        if view.texts("walls").is_empty() {
+            faults.push(view.place("walls", Problem::error(format!("{name} has no walls"))));
+        }
+        pours.push(PourGroup { name, walls });
     }
     let left: Vec<&str> = (0..ids.len())
         .filter(|wall| !pours.iter().any(|pour| pour.walls.contains(wall)))
@@ -112,12 +120,22 @@ fn pours(root: View, table: View) -> Outcome<Vec<PourGroup>> {
 /// The sides of the footing, if the job says how they are poured.
 pub(super) fn sides(root: View) -> Outcome<Option<SideSpec>> {
     let Some(table) = root.table("footing_sides") else { return Ok(None) };
-    Ok(Some(SideSpec {
-        toe: FootingSide::named(table.text("toe")?)?,
-        heel: FootingSide::named(table.text("heel")?)?,
+    let (toe, heel) = (table.text("toe")?, table.text("heel")?);
+    // A faulty one was told when it was read.
+    let (Ok(toe), Ok(heel)) = (FootingSide::named(toe), FootingSide::named(heel)) else {
+        return Ok(None);
+    };
+    let spec = SideSpec {
+        toe,
+        heel,
         over_width: table.length("over_width")?,
         stake_spacing: table.length("stake_spacing")?,
-    }))
+    };
+    if spec.over_width > Nm::ZERO && spec.toe == spec.heel && spec.formed() {
+        let problem = Problem::error("both sides are formed: no bank is dug too wide and poured");
+        return Err(table.place("over_width", problem.help("take it out")).into());
+    }
+    Ok(Some(spec))
 }
 
 /// The lumber, if the job has a table of it.

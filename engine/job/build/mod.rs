@@ -112,6 +112,14 @@ pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
     let sides = faults.keep(forms::sides(root)).flatten();
     let kinds = faults.keep(cost_kinds(root)).unwrap_or_default();
     let left_out = faults.keep(left_out(root)).unwrap_or_default();
+    if let Some(bid) = root.table("bid")
+        && bid.maybe_text("layout") == Some("as drawn")
+        && root.table("drawn").is_none()
+    {
+        let problem =
+            Problem::error("the bid is asked for on the steps as drawn, and the job draws none");
+        faults.push(bid.place("layout", problem.help("add [drawn], or take layout out")));
+    }
     let locks = match (&chain, &module) {
         (Some(chain), Some(module)) => {
             faults.keep(by_hand::locks(root, chain, module, grid.as_ref()))

@@ -15,7 +15,7 @@ pub(super) const PART: Part = Part {
     keys: &[
         key(
             "bars.first_bar",
-            Length("0 in", "10 ft"),
+            Length("0 in", "2 ft"),
             Usual("3 in", "75 mm"),
             "from the end of a stretch to its first bar; common practice",
         ),
@@ -53,7 +53,7 @@ pub(super) const PART: Part = Part {
             "bars.first_row",
             Length("0 in", "20 ft"),
             Required,
-            "first horizontal row of the stem above level 0",
+            "one horizontal row of the stem above level 0: the others stand at whole spacings over and under it",
         ),
         key(
             "bars.row_spacing",

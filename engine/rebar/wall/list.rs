@@ -143,6 +143,21 @@ impl BarList {
                 );
             }
         }
+        let longest = self.spec.longest_stock();
+        for mark in self.marks.iter().filter(|mark| mark.length() > longest) {
+            let show = |length| layout.site.system.show(length);
+            faults.push(
+                Problem::error(format!(
+                    "bar {} {}, {}, is longer than the longest stock, {}",
+                    mark.mark,
+                    self.spec.bars[mark.bar].name,
+                    show(mark.length()),
+                    show(longest)
+                ))
+                .at(crate::problem::Place::file("job.toml"))
+                .help("give a longer stock length: bars.stock"),
+            );
+        }
         let by_mark =
             self.marks.iter().fold(BigRational::zero(), |sum, mark| sum + mark.weight(&self.spec));
         if by_mark != self.weight() {

@@ -3,6 +3,7 @@
 mod cuts;
 mod footing;
 mod group;
+mod laps;
 mod list;
 mod parts;
 mod rows;
@@ -13,6 +14,7 @@ use crate::footing::Layout;
 
 pub use cuts::{BarCuts, cut_lists};
 pub use group::{BarGroup, BarRole};
+pub use laps::{code_lap, short_laps};
 pub use list::{BarList, BarMark};
 pub use parts::bar_parts;
 pub use spec::{BarRules, NamedBar, SteelSpec, TypeBars};

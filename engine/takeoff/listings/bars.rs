@@ -11,10 +11,9 @@ use crate::cutting::CutList;
 use crate::footing::local;
 use crate::forms::LumberCuts;
 use crate::listing::{Amount, Datum, listings};
-use crate::measure::{Choice, Length, Nm, Quantity, Ratio, System, Weight, ratio};
+use crate::measure::{Choice, Length, Nm, Ratio, System, Weight, ratio};
 use crate::rebar::{
-    BarCuts, BarGroup, BarList, BarMark, BarRole, Bend, Coating, Code, InConcrete, LapClass,
-    Position, SteelSpec, bend_deduction, tension_lap,
+    BarCuts, BarGroup, BarList, BarMark, BarRole, Bend, SteelSpec, bend_deduction, code_lap,
 };
 use crate::takeoff::{Takeoff, WallJob};
 
@@ -89,7 +88,7 @@ listings! {
         length_bound: Datum, "what the length alone asks for";
         scrap: Amount<Ratio>, "share of the stock that is left over";
     }
-    CUT_DEMAND = "cut_demand", "lengths to cut and their worth in the proof: no stock bar holds more worth than 1", for Office, by ["bar", "length"]: CutDemand {
+    CUT_DEMAND = "cut_demand", "lengths to cut and their worth in the proof: from one stock length no bar holds more worth than 1, from several the bound is worked from the fullest of each", for Office, by ["bar", "length"]: CutDemand {
         bar: String, "size";
         length: Nm, "length of the piece";
         count: u64, "how many";
@@ -221,10 +220,18 @@ pub(super) fn rows(takeoff: &Takeoff) -> Option<Vec<BarRowCount>> {
             show(job, rise)
         ),
     };
-    let row = |(wall, rows): (usize, BTreeSet<Nm>)| BarRowCount {
-        wall: text(&job.site.chain.walls()[wall].id),
-        rows: rows.len(),
-        caution: caution.clone(),
+    let row = |(wall, rows): (usize, BTreeSet<Nm>)| {
+        let tops = job.site.walls[wall].tops.iter().map(|top| top.top);
+        let near = |z: &Nm, top: Nm| *z < top && top - *z < list.spec.rules.top_cover;
+        let high = tops.flat_map(|top| rows.iter().filter(move |z| near(z, top))).next();
+        let high = high
+            .map(|z| format!("the row at {} is nearer to the top than its cover", show(job, *z)));
+        let told = [Some(caution.clone()).filter(|text| !text.is_empty()), high];
+        BarRowCount {
+            wall: text(&job.site.chain.walls()[wall].id),
+            rows: rows.len(),
+            caution: told.into_iter().flatten().collect::<Vec<_>>().join("; "),
+        }
     };
     Some(walls.into_iter().map(row).collect())
 }
@@ -260,25 +267,6 @@ pub(super) fn bends(takeoff: &Takeoff) -> Option<Vec<BendRow>> {
     Some(list.marks.iter().map(row).collect())
 }
 
-/// The class B lap of the code where both strengths are known and the bar is an inch-pound one.
-fn code_lap(spec: &SteelSpec, name: &str) -> Option<Nm> {
-    let strength = |exact: &Option<crate::measure::Exact>| {
-        let quantity: Quantity = exact.as_ref()?.quantity();
-        Some(crate::measure::Pressure::from_base(quantity.base()))
-    };
-    let bar = InConcrete {
-        bar: name,
-        fc: strength(&spec.rules.concrete)?,
-        fy: strength(&spec.rules.steel)?,
-        position: Position::Other,
-        spacing: crate::rebar::Spacing::Wide,
-        coating: Coating::Bare,
-        lambda: Ratio::of(1.0),
-        code: Code::Y14,
-    };
-    tension_lap(&bar, LapClass::B).ok()?.to_nm().ok()
-}
-
 pub(super) fn laps(takeoff: &Takeoff) -> Option<Vec<LapRow>> {
     let (job, list) = (&takeoff.job, list(takeoff)?);
     let small = job.style.system.small();
@@ -293,7 +281,7 @@ pub(super) fn laps(takeoff: &Takeoff) -> Option<Vec<LapRow>> {
             caution: match (code, short) {
                 (_, Some(_)) => "shorter than the code's: ask the engineer of record, whose lap governs".to_owned(),
                 (Some(_), None) => "the lap of the plan is the engineer of record's".to_owned(),
-                (None, _) => "not set beside the code: it takes an inch-pound bar and both strengths in [bars]".to_owned(),
+                (None, _) => "not set beside the code: it takes an inch-pound bar up to #11 and both strengths in [bars]".to_owned(),
             },
         }
     };
@@ -344,7 +332,8 @@ pub(super) fn plan_rows(job: &WallJob, name: &str, cut: &CutList) -> Vec<CutPlan
         let used = bar.cuts.iter().map(|(at, count)| {
             (cut.work.pieces[*at].0 + cut.work.kerf).wide() * i128::from(*count)
         });
-        let left = stock.wide() + cut.work.kerf.wide() - used.sum::<i128>();
+        // The cut after the last piece too, unless nothing is left there.
+        let left = (stock.wide() - used.sum::<i128>()).max(0);
         CutPlanRow {
             bar: text(name),
             stock,

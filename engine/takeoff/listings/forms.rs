@@ -7,7 +7,7 @@ use super::text;
 use crate::footing::{Layout, local};
 use crate::forms::{
     Bulkhead, Filler, FootingTemplate, FormPart, FormSpec, LumberSpec, PanelRun, YardLine,
-    bulkheads, fillers, panel_runs, templates, ties, yard,
+    bulkheads, edge_stakes, fillers, panel_runs, templates, ties, yard,
 };
 use crate::listing::{Amount, listings};
 use crate::measure::{Area, Choice, Nm, Ratio, System, Weight, ratio};
@@ -98,7 +98,7 @@ listings! {
         wrong_side: Option<Nm>, "the same if they stood on the exposed face: a reading near this is the wrong side";
     }
     STAKES = "stakes", "stakes beside what there are", for Crew, by []: StakeRow {
-        needed: i64, "bulkheads and templates together";
+        needed: i64, "bulkheads, templates and edge boards together";
         owned: i64, "how many there are";
         short: i64, "how many are short";
     }
@@ -314,10 +314,11 @@ pub(super) fn template_rows(job: &WallJob, layout: &Layout, spec: &LumberSpec) -
     layout.footings.iter().zip(templates(layout, spec)).map(row).collect()
 }
 
-pub(super) fn stakes(layout: &Layout, spec: &LumberSpec) -> Vec<StakeRow> {
+pub(super) fn stakes(job: &WallJob, layout: &Layout, spec: &LumberSpec) -> Vec<StakeRow> {
     let bulkheads: i64 = bulkheads(layout, spec).iter().map(|bulkhead| bulkhead.stakes).sum();
     let templates: i64 = templates(layout, spec).iter().map(|template| template.stakes).sum();
-    let needed = bulkheads + templates;
+    let edges = job.sides.as_ref().map_or(0, |sides| edge_stakes(layout, sides));
+    let needed = bulkheads + templates + edges;
     let (owned, short) = (spec.stakes_owned, (needed - spec.stakes_owned).max(0));
     vec![StakeRow { needed, owned, short }]
 }

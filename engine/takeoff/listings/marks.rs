@@ -25,6 +25,7 @@ listings! {
         pole: Option<Nm>, "mark on the story pole, exact";
         pole_tape: Option<String>, "the same to 1/16 in";
         pole_error: Option<Amount<Length>>, "printed less exact";
+        remark: &'static str, "what cannot be read on a rod";
     }
     MARK_BUDGET = "mark_budget", "what rounding takes of the tolerance: each reading and mark may be off by half a step", for Crew, by ["graduation"]: MarkBudget {
         graduation: &'static str, "what rod and marks are graduated in";
@@ -93,6 +94,11 @@ pub(super) fn marks(job: &WallJob, layout: &Layout, mark: &Benchmark) -> Vec<Mar
             pole,
             pole_tape: pole_printed.filter(|_| us).map(|(printed, _)| feet_inches(printed, 16)),
             pole_error: pole_printed.map(|(_, error)| small(error)),
+            remark: match (rod.exact < Nm::ZERO, pole.is_some_and(|pole| pole < Nm::ZERO)) {
+                (true, _) => "over the line of sight: no rod reads it",
+                (_, true) => "over the upper end of the pole",
+                _ => "",
+            },
         }
     };
     levels(layout).into_iter().map(row).collect()

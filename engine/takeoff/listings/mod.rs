@@ -139,7 +139,7 @@ pub const SOURCES: &[ListingSource] = &[
     source!(forms::TEMPLATES, |f| f.lumber(forms::template_rows)),
     source!(bars::LUMBER_CUTS, |f| f.takeoff.and_then(bars::lumber_cuts)),
     source!(bars::LUMBER_PLANS, |f| f.takeoff.and_then(bars::lumber_plans)),
-    source!(forms::STAKES, |f| f.lumber(|_, layout, spec| forms::stakes(layout, spec))),
+    source!(forms::STAKES, |f| f.lumber(forms::stakes)),
     source!(others::DRAWN_COSTS, |f| {
         f.drawn().map(|work| others::costs(f.job, &work.drawn, f.least_cost()))
     }),
