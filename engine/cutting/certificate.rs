@@ -1,7 +1,7 @@
 //! The proof that no plan costs less.
 
 use super::knapsack::Fillings;
-use super::plan::CutUnits;
+use super::units::CutUnits;
 
 /// A worth for each piece, over one denominator for each stock length: what the fullest stock of that length is worth.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::plan::{CutBar, CutUnits};
+use super::units::{CutBar, CutUnits};
 
 /// Stock with the same cuts counted once.
 pub(super) fn gathered(

@@ -1,6 +1,7 @@
 //! A cut list: pieces, the stock that they are cut from, and the plan.
 
-use super::plan::{CutPlan, CutStock, CutWork};
+use super::plan::CutPlan;
+use super::units::{CutStock, CutWork};
 use crate::measure::Nm;
 use crate::problem::Problem;
 

@@ -1,7 +1,7 @@
 //! The linear relaxation: fillings in parts of bars that cover the demand at the least cost, and the worths that price it.
 
 use super::knapsack::Fillings;
-use super::plan::CutUnits;
+use super::units::CutUnits;
 
 /// Less than this is nothing.
 const NOTHING: f64 = 1e-9;

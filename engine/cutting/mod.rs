@@ -10,7 +10,9 @@ mod list;
 mod master;
 mod plan;
 mod search;
+mod units;
 
 pub use certificate::Certificate;
 pub use list::CutList;
-pub use plan::{CutBar, CutPlan, CutStock, CutWork};
+pub use plan::CutPlan;
+pub use units::{CutBar, CutStock, CutWork};

@@ -4,7 +4,7 @@
 use super::certificate::Certificate;
 use super::first_fit::{cheapest, gathered};
 use super::master::{Filling, float, relax};
-use super::plan::{CutBar, CutUnits};
+use super::units::{CutBar, CutUnits};
 
 /// Most relaxations of one search.
 const MOST_RELAXATIONS: usize = 1_500;

@@ -6,6 +6,7 @@ use std::collections::BTreeMap;
 use num_rational::BigRational;
 use num_traits::{One, Zero};
 
+use super::missing::left_out;
 use super::settings::View;
 use crate::measure::{Exact, shortest};
 use crate::problem::{Faults, Outcome, Place, Problem};
@@ -44,11 +45,39 @@ pub(super) struct CostKinds {
     tax_on: Vec<String>,
 }
 
+/// What a job says of its price beside its prices.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(super) struct Priced {
+    /// How the lines divide.
+    pub(super) kinds: CostKinds,
+    /// Work that the price leaves out, and why.
+    pub(super) left_out: Vec<(String, String)>,
+}
+
+/// Reads it.
+///
+/// # Errors
+/// The cost rows or the work left out are faulty, or steps are to be bid that nobody draws.
+pub(super) fn priced(root: View) -> Outcome<Priced> {
+    let mut faults = Faults::none();
+    let kinds = faults.keep(cost_kinds(root)).unwrap_or_default();
+    let left_out = faults.keep(left_out(root)).unwrap_or_default();
+    if let Some(bid) = root.table("bid")
+        && bid.maybe_text("layout") == Some("as drawn")
+        && root.table("drawn").is_none()
+    {
+        let problem =
+            Problem::error("the bid is asked for on the steps as drawn, and the job draws none");
+        faults.push(bid.place("layout", problem.help("add [drawn], or take layout out")));
+    }
+    faults.or_value(Some(Priced { kinds, left_out }))
+}
+
 /// Reads the cost rows of a job.
 ///
 /// # Errors
 /// A row gives no amount or two, a kind is no word, the rates of a line do not add up to its price, its shares not to 100.
-pub(super) fn cost_kinds(root: View) -> Outcome<CostKinds> {
+fn cost_kinds(root: View) -> Outcome<CostKinds> {
     let mut faults = Faults::none();
     let mut kinds = CostKinds::default();
     for view in root.list("cost") {

@@ -9,7 +9,7 @@ use super::as_written::faults_as_written;
 use super::build::{self, Plan};
 use super::case::keys_of;
 use super::company::company_folder;
-use super::costs::CostKinds;
+use super::costs::Priced;
 use super::ground::{ground, missing_ground};
 use super::settings::{Settings, beside};
 use super::sheets::SheetSource;
@@ -67,10 +67,8 @@ pub struct Job {
     /// Tables of job.toml that the wall case has no use for.
     pub unused: Vec<&'static str>,
     /// Whether the job says how a bid is made up.
-    /// How the lines of its price divide.
-    pub(super) kinds: CostKinds,
-    /// Work that the price leaves out, and why.
-    pub(super) left_out: Vec<(String, String)>,
+    /// What it says of its price beside its prices.
+    pub(super) priced: Priced,
     pub(super) has_bid: bool,
     /// Whether the steps of the plan are bid, and not the least-cost ones.
     pub(super) bids_drawn: bool,
@@ -81,7 +79,7 @@ pub struct Job {
 impl Job {
     /// Work that the price leaves out, each with the reason.
     pub fn left_out(&self) -> &[(String, String)] {
-        &self.left_out
+        &self.priced.left_out
     }
 
     /// Opens the job of a folder, or of a job.toml.
@@ -205,10 +203,10 @@ impl Job {
             sweep_parts: plan.sweep_parts,
             survey_feet,
             benchmark: plan.benchmark,
-            steel: plan.steel.map(Arc::new),
-            forms: plan.forms.map(Arc::new),
-            lumber: plan.lumber.map(Arc::new),
-            sides: plan.sides,
+            steel: plan.works.steel,
+            forms: plan.works.forms,
+            lumber: plan.works.lumber,
+            sides: plan.works.sides,
             allowances: plan.allowances,
             rates: plan.rate_lines,
             ground_interval: plan.ground_interval,
@@ -228,8 +226,7 @@ impl Job {
             calc_sheets: plan.calc_sheets,
             unused: settings.unused(),
             keys: settings.keys().clone(),
-            kinds: plan.kinds,
-            left_out: plan.left_out,
+            priced: plan.priced,
             has_bid: settings.view().table("bid").is_some(),
             bids_drawn: bids_drawn(settings.view()),
             host,

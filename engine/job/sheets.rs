@@ -352,10 +352,11 @@ pub(super) fn calc_sheets_by(
     }
     let inputs = JobInputs::new(takeoff);
     let mut unknown = unknown_needs(&sheets, job);
-    let there = |name: &str| inputs.has(name) || job.kinds.has(name);
+    let there = |name: &str| inputs.has(name) || job.priced.kinds.has(name);
     sheets.iter_mut().for_each(|sheet| sheet.without_rows_that_lack(there));
     let price = sheets.iter().position(|sheet| sheet.name == "price");
-    if let Some(kinds) = price.map(|at| job.kinds.sheet(&sheets[at])).transpose()?.flatten() {
+    if let Some(kinds) = price.map(|at| job.priced.kinds.sheet(&sheets[at])).transpose()?.flatten()
+    {
         sheets.insert(price.map_or(0, |at| at + 1), kinds);
     }
     replace_cells(&mut sheets, &job.cells)?;
@@ -363,8 +364,8 @@ pub(super) fn calc_sheets_by(
     let (book, mut faults) = build(&sheets, &inputs, &formulas);
     faults.extend(std::mem::replace(&mut unknown, Faults::none()));
     faults.extend(foreign_units(&sheets, &job.wall_job.style.currency));
-    faults.extend(contradicted(&book, takeoff, &job.left_out));
-    let missing = missing(&book, takeoff, &job.left_out);
+    faults.extend(contradicted(&book, takeoff, &job.priced.left_out));
+    let missing = missing(&book, takeoff, &job.priced.left_out);
     note_beside(&mut sheets, "total", &partial(&missing));
     for (hook, file) in job.wall_job.site.hooks.used() {
         if hook == crate::footing::RuleHook::RiserPrice {

@@ -6,11 +6,11 @@ mod grid;
 mod rules;
 mod shot;
 mod wall;
+mod works;
 
 use std::collections::BTreeMap;
 
-use super::costs::{CostKinds, cost_kinds};
-use super::missing::left_out;
+use super::costs::{Priced, priced};
 use super::settings::{Settings, View};
 use super::sheets::SheetSource;
 use super::{KeyKind, Setting, alignment, by_hand};
@@ -18,11 +18,9 @@ use crate::earth::{Bank, LaybackFrom, SoilClass};
 use crate::footing::{
     Drawn, Grid, GridKind, Lock, Module, StepRates, StepRules, System, WallSpec, WallType,
 };
-use crate::forms::{FormSpec, LumberSpec, SideSpec};
 use crate::measure::{Choice, Dimension, Exact, Nm, Style, ratio};
 use crate::price::RateLine;
 use crate::problem::{Faults, Outcome, Place, Problem};
-use crate::rebar::SteelSpec;
 use crate::survey::{Benchmark, Chain};
 use crate::takeoff::{self, Allowances, Stated, Title};
 
@@ -30,6 +28,8 @@ use grid::{courses, one_level, panels};
 use rules::{rates, rules};
 pub(super) use shot::{ShotSettings, shot_settings};
 use wall::{stems_on_footings, types, walls};
+pub(super) use works::Works;
+use works::works;
 
 /// The parts of a job that settings alone decide.
 pub(super) struct Plan {
@@ -49,15 +49,11 @@ pub(super) struct Plan {
     pub(super) sweep_parts: Option<i64>,
     pub(super) benchmark: Option<Benchmark>,
     pub(super) allowances: Allowances,
-    pub(super) steel: Option<SteelSpec>,
-    pub(super) forms: Option<FormSpec>,
-    pub(super) lumber: Option<LumberSpec>,
-    pub(super) sides: Option<SideSpec>,
+    pub(super) works: Works,
     pub(super) ground_interval: Nm,
     pub(super) sheet_scripts: Vec<String>,
     pub(super) calc_sheets: Vec<SheetSource>,
-    pub(super) kinds: CostKinds,
-    pub(super) left_out: Vec<(String, String)>,
+    pub(super) priced: Priced,
     pub(super) settings: BTreeMap<String, Stated>,
 }
 
@@ -100,26 +96,9 @@ pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
         }
         Err(problem) => return Err(problem.into()),
     };
-    let steel = match &types {
-        Some(types) => faults.keep(bars::steel(root, types, &style)).flatten(),
-        None => None,
-    };
-    let forms = match &module {
-        Some(module) => faults.keep(forms::forms(root, module)).flatten(),
-        None => None,
-    };
-    let lumber = faults.keep(forms::lumber(root)).flatten();
-    let sides = faults.keep(forms::sides(root)).flatten();
-    let kinds = faults.keep(cost_kinds(root)).unwrap_or_default();
-    let left_out = faults.keep(left_out(root)).unwrap_or_default();
-    if let Some(bid) = root.table("bid")
-        && bid.maybe_text("layout") == Some("as drawn")
-        && root.table("drawn").is_none()
-    {
-        let problem =
-            Problem::error("the bid is asked for on the steps as drawn, and the job draws none");
-        faults.push(bid.place("layout", problem.help("add [drawn], or take layout out")));
-    }
+    let (works, of_works) = works(root, types.as_ref(), module.as_ref(), &style);
+    faults.extend(of_works);
+    let priced = faults.keep(priced(root)).unwrap_or_default();
     let locks = match (&chain, &module) {
         (Some(chain), Some(module)) => {
             faults.keep(by_hand::locks(root, chain, module, grid.as_ref()))
@@ -174,15 +153,11 @@ pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
         },
         benchmark,
         allowances,
-        steel,
-        forms,
-        lumber,
-        sides,
+        works,
         ground_interval: interval.unwrap_or(usual),
         calc_sheets: sheet_sources(root),
         sheet_scripts: sheet_scripts(root),
-        kinds,
-        left_out,
+        priced,
         settings: stated(settings, &style),
     };
     faults.or_value(Some(plan))
