@@ -4,7 +4,6 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use num_rational::BigRational;
-use num_traits::Zero;
 
 use super::group::{BarGroup, BarRole};
 use super::spec::SteelSpec;
@@ -118,9 +117,22 @@ impl BarList {
         list.checked(layout)
     }
 
-    /// Weight of all, in base units.
-    pub fn weight(&self) -> BigRational {
-        self.groups.iter().fold(BigRational::zero(), |sum, group| sum + group.weight(&self.spec))
+    /// Length of all bars of each size by what they stand in, laps included.
+    fn lengths_of_groups(&self) -> Vec<i128> {
+        let mut lengths = vec![0; self.spec.bars.len()];
+        for group in &self.groups {
+            lengths[group.bar] += group.total(&self.spec).wide();
+        }
+        lengths
+    }
+
+    /// The same by mark.
+    fn lengths_of_marks(&self) -> Vec<i128> {
+        let mut lengths = vec![0; self.spec.bars.len()];
+        for mark in &self.marks {
+            lengths[mark.bar] += (mark.length() * mark.count).wide();
+        }
+        lengths
     }
 
     fn checked(self, layout: &Layout) -> Outcome<Self> {
@@ -158,9 +170,8 @@ impl BarList {
                 .help("give a longer stock length: bars.stock"),
             );
         }
-        let by_mark =
-            self.marks.iter().fold(BigRational::zero(), |sum, mark| sum + mark.weight(&self.spec));
-        if by_mark != self.weight() {
+        // The weight of a size is its length times one factor.
+        if self.lengths_of_marks() != self.lengths_of_groups() {
             faults.push(
                 Problem::error("the weight of the bars by mark and by stretch differ")
                     .help("this is a fault of rodbook: please report it with the job"),
