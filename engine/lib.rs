@@ -7,7 +7,7 @@
 //!
 //! let job = Job::open("examples/tarrow-bench".as_ref(), &OpenOptions::default())?;
 //! let done = work(&job, &|_| {})?;
-//! let takeoff = done.takeoff.as_ref().expect("a legal layout");
+//! let takeoff = done.takeoff.as_ref().ok_or("a legal layout")?;
 //! assert_eq!(takeoff.layout.steps.len(), 7);
 //!
 //! // Lines, in the order of the wall case.
@@ -16,7 +16,7 @@
 //!
 //! // Cells of the calc sheets, as a person reads them.
 //! let book = &done.calc.book;
-//! let total = book.find("price.total").expect("the job has a bid");
+//! let total = book.find("price.total").ok_or("the job has a bid")?;
 //! assert_eq!(book.words(total), "62,286.05 usd");
 //!
 //! // Every table of results.

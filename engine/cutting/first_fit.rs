@@ -4,12 +4,14 @@ use std::collections::BTreeMap;
 
 use super::units::{CutBar, CutUnits};
 
-/// Stock with the same cuts counted once.
+/// Stock with the same cuts counted once, the longest pieces first.
 pub(super) fn gathered(
+    units: &CutUnits,
     bars: impl IntoIterator<Item = (usize, Vec<(usize, u64)>, u64)>,
 ) -> Vec<CutBar> {
     let mut known: BTreeMap<(Vec<(usize, u64)>, usize), u64> = BTreeMap::new();
-    for (stock, cuts, times) in bars {
+    for (stock, mut cuts, times) in bars {
+        cuts.sort_by_key(|(at, _)| (std::cmp::Reverse(units.pieces[*at]), *at));
         *known.entry((cuts, stock)).or_default() += times;
     }
     known.into_iter().map(|((cuts, stock), times)| CutBar { stock, times, cuts }).collect()
@@ -49,8 +51,11 @@ pub(super) fn first_fit(units: &CutUnits) -> Vec<CutBar> {
             left -= count;
         }
     }
-    gathered(bars.into_iter().filter_map(|(room, cuts)| {
-        let stock = cheapest(units, longest - room)?;
-        Some((stock, cuts.into_iter().collect(), 1))
-    }))
+    gathered(
+        units,
+        bars.into_iter().filter_map(|(room, cuts)| {
+            let stock = cheapest(units, longest - room)?;
+            Some((stock, cuts.into_iter().collect(), 1))
+        }),
+    )
 }

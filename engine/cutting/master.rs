@@ -36,11 +36,18 @@ struct Master<'a> {
     amounts: Vec<f64>,
 }
 
-/// Solves the relaxation for a demand. Every step is in a fixed order, so the same demand gives the same fillings.
-pub(super) fn relax(units: &CutUnits, demand: &[u64]) -> Relaxed {
+/// Solves the relaxation for a demand, as far as `steps` last: then fillings and worths are not the best, and what follows from
+/// them still holds. Every step is in a fixed order, so the same demand gives the same fillings.
+pub(super) fn relax(units: &CutUnits, demand: &[u64], steps: &mut u64) -> Relaxed {
     let mut master = Master::new(units, demand);
     let most = 200 + 40 * demand.len();
+    let longest = units.stock.iter().map(|(length, _)| *length).max().unwrap_or(0);
+    let each = (longest as u64).saturating_mul(demand.len() as u64);
     for _ in 0..most {
+        *steps = steps.saturating_sub(each.max(1));
+        if *steps == 0 {
+            break;
+        }
         let worths = master.worths();
         let Some(column) = master.entering(&worths) else { break };
         if !master.enter(column) {

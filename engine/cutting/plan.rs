@@ -46,17 +46,10 @@ impl CutWork {
         let units = self.units()?;
         let first = first_fit(&units);
         let (bars, certificate) = search(&units, &first);
-        let cost = |bars: &[CutBar]| -> i64 {
-            let one = |bar: &CutBar| {
-                let times = i64::try_from(bar.times).unwrap_or(i64::MAX);
-                self.stock[bar.stock].cost.saturating_mul(times)
-            };
-            bars.iter().map(one).fold(0, i64::saturating_add)
-        };
         Ok(CutPlan {
-            cost: cost(&bars),
+            cost: units.cost(&bars),
             bound: certificate.bound(&units),
-            first_fit: cost(&first),
+            first_fit: units.cost(&first),
             length_bound: units.length_bound(),
             bars,
             certificate,

@@ -6,8 +6,9 @@ use super::first_fit::{cheapest, gathered};
 use super::master::{Filling, float, relax};
 use super::units::{CutBar, CutUnits};
 
-/// Most relaxations of one search.
-const MOST_RELAXATIONS: usize = 1_500;
+/// Most steps of all fillings of one search: kinds of pieces times units of the stock, for each filling. A bound on work and
+/// not on time, so that a plan is the same on every machine.
+const MOST_STEPS: u64 = 6_000_000_000;
 /// Most choices of one way down that are not the likeliest.
 const MOST_DEVIATIONS: usize = 4;
 
@@ -16,44 +17,45 @@ struct Search<'a> {
     bound: i64,
     best: i64,
     bars: Option<Vec<(Filling, u64)>>,
-    left: usize,
+    /// Steps that are left.
+    steps: u64,
 }
 
 /// The best plan found, no dearer than `known`, and the proof of the bound.
 pub(super) fn search(units: &CutUnits, known: &[CutBar]) -> (Vec<CutBar>, Certificate) {
-    let first = relax(units, &units.demand);
+    let mut steps = MOST_STEPS;
+    let first = relax(units, &units.demand, &mut steps);
     let certificate = Certificate::of(units, &first.worths);
-    let cost = known.iter().map(|bar| {
-        units.stock[bar.stock].1.saturating_mul(i64::try_from(bar.times).unwrap_or(i64::MAX))
-    });
     let mut search = Search {
         units,
         bound: certificate.bound(units),
-        best: cost.fold(0, i64::saturating_add),
+        best: units.cost(known),
         bars: None,
-        left: MOST_RELAXATIONS,
+        steps,
     };
     for deviations in 0..=MOST_DEVIATIONS {
-        if search.best <= search.bound || search.left == 0 {
+        if search.best <= search.bound || search.steps == 0 {
             break;
         }
         search.down(units.demand.clone(), &mut Vec::new(), 0, deviations);
     }
     let bars = match search.bars {
         None => known.to_vec(),
-        Some(bars) => gathered(bars.into_iter().filter_map(|(filling, times)| {
-            let used = filling.counts.iter().zip(&units.pieces);
-            let used = used.map(|(count, length)| usize::from(*count) * length).sum();
-            let mut cuts: Vec<(usize, u64)> = filling
-                .counts
-                .iter()
-                .enumerate()
-                .filter(|(_, count)| **count > 0)
-                .map(|(at, count)| (at, u64::from(*count)))
-                .collect();
-            cuts.sort_by_key(|(at, _)| (std::cmp::Reverse(units.pieces[*at]), *at));
-            Some((cheapest(units, used)?, cuts, times))
-        })),
+        Some(bars) => gathered(
+            units,
+            bars.into_iter().filter_map(|(filling, times)| {
+                let used = filling.counts.iter().zip(&units.pieces);
+                let used = used.map(|(count, length)| usize::from(*count) * length).sum();
+                let cuts: Vec<(usize, u64)> = filling
+                    .counts
+                    .iter()
+                    .enumerate()
+                    .filter(|(_, count)| **count > 0)
+                    .map(|(at, count)| (at, u64::from(*count)))
+                    .collect();
+                Some((cheapest(units, used)?, cuts, times))
+            }),
+        ),
     };
     (bars, certificate)
 }
@@ -75,14 +77,13 @@ impl Search<'_> {
                 }
                 break;
             }
-            if self.left == 0 || self.best <= self.bound {
+            if self.steps == 0 || self.best <= self.bound {
                 break;
             }
-            self.left -= 1;
             // Only what is still wanted, so that the relaxation grows small with the rest.
             let wanted: Vec<usize> = (0..demand.len()).filter(|at| demand[*at] > 0).collect();
             let rest = self.units.only(&wanted, &demand);
-            let relaxed = relax(&rest, &rest.demand);
+            let relaxed = relax(&rest, &rest.demand, &mut self.steps);
             let least: f64 =
                 relaxed.used.iter().map(|(f, amount)| amount * float(rest.stock[f.stock].1)).sum();
             let step = float(rest.cost_step());

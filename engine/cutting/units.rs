@@ -92,6 +92,15 @@ fn metres(length: Nm) -> f64 {
 }
 
 impl CutUnits {
+    /// What the stock of some bars costs.
+    pub(super) fn cost(&self, bars: &[CutBar]) -> i64 {
+        let one = |bar: &CutBar| {
+            let times = i64::try_from(bar.times).unwrap_or(i64::MAX);
+            self.stock[bar.stock].1.saturating_mul(times)
+        };
+        bars.iter().map(one).fold(0, i64::saturating_add)
+    }
+
     /// Every cost of stock is a multiple of this.
     pub(super) fn cost_step(&self) -> i64 {
         self.stock.iter().fold(0_i64, |step, (_, cost)| step.gcd(cost)).max(1)

@@ -62,6 +62,16 @@ pub(super) fn priced(root: View) -> Outcome<Priced> {
     let mut faults = Faults::none();
     let kinds = faults.keep(cost_kinds(root)).unwrap_or_default();
     let left_out = faults.keep(left_out(root)).unwrap_or_default();
+    let own_price = root.list("sheet").iter().any(|view| view.maybe_text("name") == Some("price"));
+    if root.table("bid").is_none() && !own_price {
+        for (list, key) in [("cost", "of"), ("left_out", "work")] {
+            if let Some(view) = root.list(list).first() {
+                let problem =
+                    Problem::error(format!("[[{list}]] is about a price, and the job has none"));
+                faults.push(view.place(key, problem.help("add [bid], or take it out")));
+            }
+        }
+    }
     if let Some(bid) = root.table("bid")
         && bid.maybe_text("layout") == Some("as drawn")
         && root.table("drawn").is_none()

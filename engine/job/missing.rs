@@ -179,38 +179,31 @@ pub(super) fn left_out(root: View) -> Outcome<Vec<(String, String)>> {
     faults.or_value(Some(all))
 }
 
-/// The kinds of work that the job has and the bid's total lacks, but for those that it leaves out with a reason; nothing where
-/// there is no bid.
-pub(super) fn missing(
+/// The kinds of work that the job has and the bid's total lacks, but for those that it leaves out with a reason; and as faults
+/// those that it leaves out and that the total has. Nothing where there is no bid.
+pub(super) fn lacking(
     book: &Book,
     takeoff: &Takeoff,
     left_out: &[(String, String)],
-) -> Vec<&'static str> {
-    let Some(total) = book.find(TOTAL) else { return Vec::new() };
+) -> (Vec<&'static str>, Faults) {
+    let Some(total) = book.find(TOTAL) else { return (Vec::new(), Faults::none()) };
     let mut reached = Reached::default();
     reached.node(total, book, &mut BTreeSet::new());
     let said = |work: &Work| left_out.iter().any(|(name, _)| name == work.name);
-    let lacks = |work: &&Work| !said(work) && (work.exists)(takeoff) && !reached.has(work, takeoff);
-    WORKS.iter().filter(lacks).map(|work| work.name).collect()
-}
-
-/// Work that a job says it leaves out and that its total has.
-pub(super) fn contradicted(
-    book: &Book,
-    takeoff: &Takeoff,
-    left_out: &[(String, String)],
-) -> Faults {
-    let Some(total) = book.find(TOTAL) else { return Faults::none() };
-    let mut reached = Reached::default();
-    reached.node(total, book, &mut BTreeSet::new());
-    let said = |work: &&Work| left_out.iter().any(|(name, _)| name == work.name);
-    let there = WORKS.iter().filter(said).filter(|work| reached.has(work, takeoff));
-    let told = there.map(|work| {
-        Problem::error(format!("[[left_out]] names {}, and the price has it", work.name))
-            .at(crate::problem::Place::file("job.toml"))
-            .help("take it out of [[left_out]], or its price out of the job")
-    });
-    told.collect::<Vec<_>>().into()
+    let mut faults = Faults::none();
+    let mut lacks = Vec::new();
+    for work in WORKS {
+        match (said(work), reached.has(work, takeoff)) {
+            (true, true) => faults.push(
+                Problem::error(format!("[[left_out]] names {}, and the price has it", work.name))
+                    .at(crate::problem::Place::file("job.toml"))
+                    .help("take it out of [[left_out]], or its price out of the job"),
+            ),
+            (false, false) if (work.exists)(takeoff) => lacks.push(work.name),
+            _ => {}
+        }
+    }
+    (lacks, faults)
 }
 
 /// What is said beside a price that lacks something.

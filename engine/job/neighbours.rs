@@ -3,14 +3,13 @@
 
 use std::sync::Arc;
 
-use super::lines::settle;
 use super::sheets::{Rounding, calc_sheets_by};
+use super::work::quantities_of;
 use super::{CalcSheets, Job};
 use crate::footing::{Joints, Neighbour, StepChange, local, neighbours};
 use crate::listing::{Amount, Listing, listings};
 use crate::measure::{Choice, Dimension, Money, Nm, Quantity, System, feet_inches};
-use crate::problem::{Faults, Outcome};
-use crate::script::ScriptFault;
+use crate::problem::Outcome;
 use crate::takeoff::Takeoff;
 
 listings! {
@@ -56,59 +55,62 @@ struct Priced {
     unrounded: Quantity,
 }
 
+/// The neighbours of a layout as they are listed, and what the best of them saves, if one does, in words.
+pub(super) struct PricedNeighbours {
+    pub(super) listings: Vec<Listing>,
+    pub(super) saves: Option<String>,
+}
+
 /// The neighbours of the layout that is bid; nothing where there is no bid, no grid, or a case that takes off one layout
-/// only.
+/// only. One that the company's scripts or sheets refuse is counted and left out.
 ///
 /// # Errors
-/// A script or sheet fails for a neighbour.
-pub(super) fn listed(job: &Job, takeoff: &Takeoff) -> Outcome<Vec<Listing>> {
+/// The bid itself cannot be priced.
+pub(super) fn priced(job: &Job, takeoff: &Takeoff) -> Outcome<Option<PricedNeighbours>> {
     let on_grid = takeoff.layout.levels().iter().all(Option::is_some);
     let steps = takeoff.layout.site.module.joints != Joints::OneLevel;
     if !job.has_bid || !on_grid || !steps || takeoff.layout.equal_layouts.is_none() {
-        return Ok(Vec::new());
+        return Ok(None);
     }
-    let Some((base, base_exact)) = prices(job, takeoff)? else { return Ok(Vec::new()) };
-    let case = job.layers.find(&format!("scripts/{}.rhai", job.case))?;
+    let Some((base, base_exact)) = prices(job, takeoff)? else { return Ok(None) };
     let mut all = Vec::new();
     let most = (MOST_PIECES / takeoff.layout.stems.len().max(1)).max(5);
     let (near, legal) = neighbours(&takeoff.layout, most)?;
+    let asked = near.len();
     for neighbour in near {
         let layout = Arc::new(neighbour.layout.clone());
-        let quantities = job.host.quantities(&case, &job.wall_job, &layout);
-        let quantities = quantities.map_err(|fault| match fault {
-            ScriptFault::Problems(faults) => faults,
-            ScriptFault::NoLayout(..) => Faults::none(),
-        })?;
-        let Some(mut other) = quantities else { return Ok(Vec::new()) };
-        settle(job, &mut other)?;
-        let Some((price, exact)) = prices(job, &other)? else { continue };
+        let other = match quantities_of(job, &layout) {
+            Ok(Some(other)) => other,
+            Ok(None) => return Ok(None),
+            Err(_) => continue,
+        };
+        let Ok(Some((price, exact))) = prices(job, &other) else { continue };
         let (saving, unrounded) = (base.subtract(price)?, base_exact.subtract(exact)?);
         all.push(Priced { neighbour, price, saving, unrounded });
     }
     all.sort_by(|a, b| b.saving.base().total_cmp(&a.saving.base()));
     let rows = all.iter().map(|priced| row(takeoff, priced));
-    let told = NeighbourCount { legal, priced: all.len(), remark: remark(takeoff, &all, legal) };
-    Ok(vec![Listing::of(NEIGHBOURS, rows), Listing::of(NEIGHBOUR_COUNT, [told])])
-}
-
-/// What is told of them on the terminal: only what saves something.
-pub(super) fn told(counted: &Listing) -> Option<String> {
-    let at = counted.column("remark")?;
-    match counted.rows.first()?.get(at)? {
-        crate::listing::Datum::Text(text) if text.starts_with("with") => Some(text.clone()),
-        _ => None,
-    }
+    let saves = all.first().is_some_and(|best| best.saving.base() >= 0.005);
+    let remark = remark(takeoff, &all, [legal - asked, asked - all.len()]);
+    let count = NeighbourCount { legal, priced: all.len(), remark: remark.clone() };
+    let listings = vec![Listing::of(NEIGHBOURS, rows), Listing::of(NEIGHBOUR_COUNT, [count])];
+    Ok(Some(PricedNeighbours { listings, saves: saves.then_some(remark) }))
 }
 
 /// The best of them in words.
-fn remark(takeoff: &Takeoff, all: &[Priced], legal: usize) -> String {
+fn remark(takeoff: &Takeoff, all: &[Priced], [dearer, refused]: [usize; 2]) -> String {
     let style = &takeoff.job.style;
-    let beside = match legal - all.len() {
-        0 => String::new(),
-        more => format!("; {more} more are legal and not priced, all dearer by the layout rates"),
-    };
+    let mut beside = String::new();
+    if dearer > 0 {
+        beside +=
+            &format!("; {dearer} more are legal and not priced, none cheaper by the layout rates");
+    }
+    if refused > 0 {
+        beside +=
+            &format!("; {refused} more are legal, and scripts or sheets of the job refuse them");
+    }
     let Some(best) = all.first() else {
-        return "no other layout is legal one step away".to_owned();
+        return format!("no other layout is priced one step away{beside}");
     };
     if best.saving.base() < 0.005 {
         return format!("none of {} layouts one step away is cheaper as bid{beside}", all.len());

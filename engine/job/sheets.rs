@@ -2,7 +2,7 @@
 
 use super::costs::KINDS;
 use super::inputs::{JobInputs, formulas};
-use super::missing::{TOTAL, contradicted, missing, partial};
+use super::missing::{TOTAL, lacking, partial};
 use super::{Job, key_tables};
 use crate::catalogue::Value;
 use crate::files::{LayerOrigin, Layers};
@@ -343,7 +343,7 @@ pub(super) fn calc_sheets_by(
     let mut sheets = sheets_of(&job.layers, &job.calc_sheets, job.has_bid)?;
     if rounding == Rounding::None {
         for row in sheets.iter_mut().flat_map(|sheet| &mut sheet.rows) {
-            row.formula = row.formula.replace("to_cent(", "(");
+            row.formula = without_cents(&row.formula);
         }
     }
     let one_level = takeoff.layout.site.module.joints == Joints::OneLevel;
@@ -351,7 +351,7 @@ pub(super) fn calc_sheets_by(
         price_by_rule(&mut sheets);
     }
     let inputs = JobInputs::new(takeoff);
-    let mut unknown = unknown_needs(&sheets, job);
+    let unknown = unknown_needs(&sheets, job);
     let there = |name: &str| inputs.has(name) || job.priced.kinds.has(name);
     sheets.iter_mut().for_each(|sheet| sheet.without_rows_that_lack(there));
     let price = sheets.iter().position(|sheet| sheet.name == "price");
@@ -362,10 +362,10 @@ pub(super) fn calc_sheets_by(
     replace_cells(&mut sheets, &job.cells)?;
     let formulas = formulas(job, Some(takeoff))?;
     let (book, mut faults) = build(&sheets, &inputs, &formulas);
-    faults.extend(std::mem::replace(&mut unknown, Faults::none()));
+    faults.extend(unknown);
     faults.extend(foreign_units(&sheets, &job.wall_job.style.currency));
-    faults.extend(contradicted(&book, takeoff, &job.priced.left_out));
-    let missing = missing(&book, takeoff, &job.priced.left_out);
+    let (missing, contradicted) = lacking(&book, takeoff, &job.priced.left_out);
+    faults.extend(contradicted);
     note_beside(&mut sheets, "total", &partial(&missing));
     for (hook, file) in job.wall_job.site.hooks.used() {
         if hook == crate::footing::RuleHook::RiserPrice {
@@ -394,6 +394,19 @@ fn money_differs(book: &Book, divided: bool) -> Faults {
     .at(Place::file("job.toml"))
     .help("the lines that direct sums are divided by [[cost]]; a line of another sheet is not")
     .into()
+}
+
+/// A formula that does not round to the cent: `to_cent(x)` is `(x)`, a function of another name is let be.
+fn without_cents(formula: &str) -> String {
+    let mut text = String::new();
+    let mut rest = formula;
+    while let Some((before, after)) = rest.split_once("to_cent(") {
+        text.push_str(before);
+        let part_of_a_name = before.ends_with(|c: char| c.is_alphanumeric() || c == '_');
+        text.push_str(if part_of_a_name { "to_cent(" } else { "(" });
+        rest = after;
+    }
+    text + rest
 }
 
 /// What rows say that they need and that no job can have.

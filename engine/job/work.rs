@@ -7,7 +7,8 @@ use super::sheets::formulas_as_written;
 use super::{CalcSheets, Job, calc_sheets};
 use crate::files::FoundFile;
 use crate::footing::{
-    DrawnLayout, Finding, NoLayout, Restriction, Site, System, as_drawn, datum_sweep, without_each,
+    DrawnLayout, Finding, Layout, NoLayout, Restriction, Site, System, as_drawn, datum_sweep,
+    without_each,
 };
 use crate::listing::Listing;
 use crate::measure::{Nm, decimal_places, feet_inches, ratio};
@@ -197,9 +198,9 @@ pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
     let mut one_step_away = None;
     if let Some(takeoff) = takeoff.as_ref().filter(|_| calc.total().is_some()) {
         progress("pricing layouts one step away");
-        let listed = super::neighbours::listed(job, takeoff)?;
-        one_step_away = listed.last().and_then(super::neighbours::told);
-        listings.extend(listed);
+        let near = super::neighbours::priced(job, takeoff)?;
+        one_step_away = near.as_ref().and_then(|near| near.saves.clone());
+        listings.extend(near.into_iter().flat_map(|near| near.listings));
     }
     listings.extend(beside_calc.as_ref().map(|beside| match job.bids_drawn {
         true => beside.beside(&calc),
@@ -232,6 +233,22 @@ fn as_drawn_says(faults: Faults) -> Faults {
     problems.collect::<Vec<_>>().into()
 }
 
+/// The takeoff of a layout other than the least-cost one; nothing where the wall case takes off that one only.
+///
+/// # Errors
+/// The wall case or its formulas fail on it.
+pub(super) fn quantities_of(job: &Job, layout: &Arc<Layout>) -> Outcome<Option<Takeoff>> {
+    let case = job.layers.find(&format!("scripts/{}.rhai", job.case))?;
+    let found = job.host.quantities(&case, &job.wall_job, layout).map_err(|fault| match fault {
+        ScriptFault::Problems(faults) => faults,
+        ScriptFault::NoLayout(reason, site) => explain(job, &reason, &site),
+    })?;
+    let Some(mut takeoff) = found else { return Ok(None) };
+    settle(job, &mut takeoff)?;
+    near(job, &mut takeoff);
+    Ok(Some(takeoff))
+}
+
 /// The steps as the plan draws them, if it does, with their quantities.
 fn drawn_work(job: &Job, site: &Site) -> Outcome<Option<DrawnWork>> {
     let wall_job = &job.wall_job;
@@ -239,17 +256,7 @@ fn drawn_work(job: &Job, site: &Site) -> Outcome<Option<DrawnWork>> {
     let drawn = as_drawn(site, drawn).map_err(|faults| {
         faults.at(&crate::problem::Place::file(job.folder.join("job.toml").display().to_string()))
     })?;
-    let case = job.layers.find(&format!("scripts/{}.rhai", job.case))?;
-    let layout = Arc::new(drawn.layout.clone());
-    let mut takeoff =
-        job.host.quantities(&case, wall_job, &layout).map_err(|fault| match fault {
-            ScriptFault::Problems(faults) => faults,
-            ScriptFault::NoLayout(reason, site) => explain(job, &reason, &site),
-        })?;
-    if let Some(takeoff) = &mut takeoff {
-        settle(job, takeoff).map_err(as_drawn_says)?;
-        near(job, takeoff);
-    }
+    let takeoff = quantities_of(job, &Arc::new(drawn.layout.clone())).map_err(as_drawn_says)?;
     Ok(Some(DrawnWork { drawn, takeoff }))
 }
 

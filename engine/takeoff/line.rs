@@ -1,18 +1,17 @@
 //! Lines of a takeoff: what passes between a wall case and every output.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::{Arc, OnceLock};
+use std::sync::Arc;
 
 use num_rational::BigRational;
 use num_traits::{One, ToPrimitive, Zero};
 
 use super::derivation::{Derivation, Share};
+use super::made::Made;
 use super::{Caution, OWN_CAUTION, WallJob};
 use crate::footing::{Layout, Part, total};
-use crate::forms::{LumberCuts, lumber_cuts};
 use crate::measure::{Dimension, Exact, Quantity, System};
-use crate::problem::{Faults, Outcome, Place, Problem};
-use crate::rebar::{BarCuts, BarList, cut_lists};
+use crate::problem::{Faults, Place, Problem};
 
 /// Where a line comes from.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -77,15 +76,7 @@ pub struct Takeoff {
     /// Whether the formulas are worked out; until then what rests on one is not known.
     settled: bool,
     /// Lists that are made when they are first asked for.
-    made: Made,
-}
-
-/// Lists of a takeoff, each made once.
-#[derive(Debug, Clone, Default)]
-struct Made {
-    bars: OnceLock<Outcome<BarList>>,
-    bar_cuts: OnceLock<Outcome<Vec<BarCuts>>>,
-    lumber_cuts: OnceLock<Outcome<Vec<LumberCuts>>>,
+    pub(super) made: Made,
 }
 
 /// A sheet that a script of the user adds to the workbook.
@@ -110,34 +101,6 @@ impl Takeoff {
             settled: false,
             made: Made::default(),
         }
-    }
-
-    /// Its bars; nothing where the plan gives none.
-    pub fn bars(&self) -> Option<&Outcome<BarList>> {
-        let spec = self.job.steel.as_ref()?;
-        Some(self.made.bars.get_or_init(|| BarList::of(&self.layout, Arc::clone(spec))))
-    }
-
-    /// How they are cut.
-    pub fn bar_cuts(&self) -> Option<&Outcome<Vec<BarCuts>>> {
-        let list = self.bars()?.as_ref().ok()?;
-        Some(self.made.bar_cuts.get_or_init(|| cut_lists(list)))
-    }
-
-    /// How the lumber of the footing is cut; nothing where the job asks for none.
-    pub fn lumber_cuts(&self) -> Option<&Outcome<Vec<LumberCuts>>> {
-        let spec = self.job.lumber.as_ref()?;
-        Some(self.made.lumber_cuts.get_or_init(|| lumber_cuts(&self.layout, spec)))
-    }
-
-    /// Faults of its lists.
-    pub fn list_faults(&self) -> Faults {
-        let mut faults = Faults::none();
-        let mut told = |made: Option<Faults>| made.into_iter().for_each(|made| faults.extend(made));
-        told(self.bars().and_then(|made| made.as_ref().err()).cloned());
-        told(self.lumber_cuts().and_then(|made| made.as_ref().err()).cloned());
-        told(self.bar_cuts().and_then(|made| made.as_ref().err()).cloned());
-        faults
     }
 
     /// A line by its id.

@@ -5,6 +5,7 @@ mod caution;
 mod derivation;
 mod line;
 mod listings;
+mod made;
 mod wall_job;
 
 pub use caution::{Caution, LONGEST_ROD, OWN_CAUTION, PROPOSAL, cautions, place_on_wall};

@@ -531,6 +531,10 @@ fn contradictions_of_a_price_are_told() {
         &job[job.find("[drawn]").expect("drawn")..job.find("# What a datum").expect("after it")];
     for (text, told) in [
         (format!("{job}{steel}"), "names reinforcing steel, and the price has it"),
+        (
+            format!("{}{steel}", job.replace("[bid]\nlayout = \"least cost\"         # the steps of the plan stand beside them\noverhead = 12\nprofit = 8\n", "")),
+            "[[left_out]] is about a price, and the job has none",
+        ),
         (job.replace(drawn, "").replace("\"least cost\"", "\"as drawn\""), "the job draws none"),
         (job.replace("[bid]\n", "[bid]\ntax_on = [\"material\"]\n"), "no line has the kind"),
         (
@@ -569,4 +573,35 @@ fn contradictions_of_a_price_are_told() {
     let done = run(&folder.0);
     assert_eq!(amount(&done, "kinds.footing_concrete_material"), "6,890.00 usd");
     assert_eq!(amount(&done, "kinds.footing_concrete_equipment"), "585.00 usd");
+}
+
+/// Layouts that a script of the job refuses are counted, and stop nothing; a function whose name ends like the rounding's is
+/// let be where prices are compared without cents.
+#[test]
+fn layouts_that_scripts_refuse_are_counted() {
+    let folder = crate::support::Folder::new();
+    for file in ["shots.xlsx", "walls.csv", "pour.csv", "per_foot.rhai"] {
+        folder.write(file, std::fs::read(demo().join(file)).expect("a file of the demo"));
+    }
+    folder.write("job.toml", std::fs::read(demo().join("job.toml")).expect("the demo"));
+    let case = rodbook::files::embedded("scripts/stepped_wall.rhai").expect("bundled");
+    let start = "let t = new_takeoff(job, layout);\n";
+    assert!(case.contains(start));
+    let refusing =
+        format!("{start}    if t.steps.len() > 7 {{ throw \"no more than seven steps\"; }}\n");
+    folder.write("stepped_wall.rhai", case.replace(start, &refusing));
+    folder.write("functions.rhai", "fn twice_to_cent(x) { x * 2 }");
+    let price = rodbook::files::embedded("templates/sheets/price.csv").expect("bundled");
+    let twice = "Half of it twice,twice,,twice_to_cent(drain_rock * 0.5),,\nDirect cost,direct";
+    folder.write("price.csv", price.replace("Direct cost,direct", twice));
+    let (done, plain) = (run(&folder.0), run(&demo()));
+    assert_eq!(amount(&done, "price.total"), "62,286.05 usd");
+    assert_eq!(amount(&done, "price.twice"), amount(&done, "price.drain_rock"));
+    let (fewer, all) = (done.records("neighbours"), plain.records("neighbours"));
+    let added = all.iter().filter(|row| row["steps"] == 8).count();
+    assert!(added > 5, "{added}");
+    assert_eq!(fewer.len() + added, all.len());
+    let remark = done.records("neighbour_count")[0]["remark"].as_str().expect("a remark");
+    assert!(remark.contains(&format!("{added} more are legal, and scripts or sheets")), "{remark}");
+    assert!(done.work.one_step_away.is_none());
 }

@@ -43,6 +43,20 @@ pub fn lumber_cuts(layout: &Layout, spec: &LumberSpec) -> Outcome<Vec<LumberCuts
         if pieces.is_empty() {
             continue;
         }
+        let longest = spec.stock.iter().copied().max().unwrap_or(Nm::ZERO);
+        if let Some((length, _)) = pieces.iter().find(|(length, _)| *length > longest) {
+            let show = |length| layout.site.system.show(length);
+            faults.push(
+                Problem::error(format!(
+                    "the {what} are up to {} long, the longest stock is {}",
+                    show(*length),
+                    show(longest)
+                ))
+                .at(crate::problem::Place::file("job.toml"))
+                .help("give a longer stock length: lumber.stock"),
+            );
+            continue;
+        }
         let named = |problem: Problem| Faults::from(problem.detail(format!("cutting the {what}")));
         let made = CutList::of(&spec.stock, spec.kerf, pieces).map_err(named);
         lists.extend(faults.keep(made).map(|list| LumberCuts { what, list }));

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::fillers::{Filler, FillerUse};
+use super::fillers::Filler;
 use super::panels::PanelRun;
 use super::spec::FormSpec;
 use crate::footing::Layout;
@@ -83,16 +83,4 @@ pub fn yard(
         lines.push(YardLine { part: FormPart::CornerSet, needed, owned: spec.corner_sets });
     }
     lines
-}
-
-impl Filler {
-    /// Whether it must be cut: no stock widths add up to it.
-    pub fn is_cut(&self) -> bool {
-        self.pieces.is_none()
-    }
-
-    /// Whether it stands at a corner.
-    pub fn at_corner(&self) -> bool {
-        self.what == FillerUse::Corner
-    }
 }

@@ -7,13 +7,11 @@ use num_traits::Zero;
 
 use super::steps::tape;
 use super::text;
-use crate::cutting::CutList;
 use crate::footing::local;
-use crate::forms::LumberCuts;
-use crate::listing::{Amount, Datum, listings};
-use crate::measure::{Choice, Length, Nm, Ratio, System, Weight, ratio};
+use crate::listing::{Amount, listings};
+use crate::measure::{Choice, Length, Nm, System, Weight, ratio};
 use crate::rebar::{
-    BarCuts, BarGroup, BarList, BarMark, BarRole, Bend, SteelSpec, bend_deduction, code_lap,
+    BarGroup, BarList, BarMark, BarRole, Bend, SteelSpec, bend_deduction, code_lap,
 };
 use crate::takeoff::{Takeoff, WallJob};
 
@@ -75,49 +73,6 @@ listings! {
         short_by: Option<Amount<Length>>, "how much the plan's is shorter";
         caution: String, "whose limit it is";
     }
-    CUT_LISTS = "cut_lists", "stock that the verticals, dowels and transverse bars are cut from", for Crew, by ["bar"]: CutRow {
-        bar: String, "size";
-        pieces: u64, "bars to cut";
-        length: Nm, "their length";
-        stock: String, "stock lengths";
-        bars: u64, "stock bars of the plan";
-        bought: Nm, "their length";
-        bound: Datum, "no plan takes less: stock bars, or length of stock";
-        proven: bool, "whether the plan is proven to be the least";
-        first_fit: Datum, "what first fit, the longest first, takes";
-        length_bound: Datum, "what the length alone asks for";
-        scrap: Amount<Ratio>, "share of the stock that is left over";
-    }
-    CUT_DEMAND = "cut_demand", "lengths to cut and their worth in the proof: from one stock length no bar holds more worth than 1, from several the bound is worked from the fullest of each", for Office, by ["bar", "length"]: CutDemand {
-        bar: String, "size";
-        length: Nm, "length of the piece";
-        count: u64, "how many";
-        worth: String, "worth of one, exactly";
-    }
-    LUMBER_CUTS = "lumber_cuts", "stock that boards and cross pieces of the footing are cut from", for Crew, by ["what"]: LumberCutRow {
-        what: String, "what is cut";
-        pieces: u64, "pieces to cut";
-        length: Nm, "their length";
-        stock: String, "stock lengths";
-        bought: Nm, "length of the stock of the plan";
-        bound: Datum, "no plan takes less: pieces of stock, or length of stock";
-        proven: bool, "whether the plan is proven to be the least";
-        scrap: Amount<Ratio>, "share of the stock that is left over";
-    }
-    LUMBER_PLANS = "lumber_plans", "how the lumber of the footing is cut", for Crew, by []: LumberPlanRow {
-        what: String, "what is cut";
-        stock: Nm, "stock length";
-        times: u64, "how many are cut so";
-        cuts: String, "pieces, the longest first";
-        left: Nm, "left over of each";
-    }
-    CUT_PLANS = "cut_plans", "how the stock is cut", for Crew, by []: CutPlanRow {
-        bar: String, "size";
-        stock: Nm, "stock length";
-        times: u64, "how many are cut so";
-        cuts: String, "pieces, the longest first";
-        left: Nm, "left over of each";
-    }
 }
 
 /// Bars that the takeoff has; nothing where the plan gives none.
@@ -129,7 +84,7 @@ fn weight(job: &WallJob, weight: BigRational) -> Amount<Weight> {
     Amount::new(weight, if job.style.system == System::Us { "lb" } else { "kg" })
 }
 
-fn show(job: &WallJob, length: Nm) -> String {
+pub(super) fn show(job: &WallJob, length: Nm) -> String {
     tape(job, length).unwrap_or_else(|| job.style.system.show(length))
 }
 
@@ -286,117 +241,4 @@ pub(super) fn laps(takeoff: &Takeoff) -> Option<Vec<LapRow>> {
         }
     };
     Some(list.spec.bars.iter().map(row).collect())
-}
-
-fn cuts(takeoff: &Takeoff) -> Option<(&BarList, &Vec<BarCuts>)> {
-    Some((list(takeoff)?, takeoff.bar_cuts()?.as_ref().ok()?))
-}
-
-pub(super) fn cut_lists(takeoff: &Takeoff) -> Option<Vec<CutRow>> {
-    let (list, cuts) = cuts(takeoff)?;
-    let row = |cut: &BarCuts| cut_row(&takeoff.job, text(&list.spec.bars[cut.bar].name), &cut.list);
-    Some(cuts.iter().map(row).collect())
-}
-
-/// A cut list in one row.
-pub(super) fn cut_row(job: &WallJob, bar: String, cut: &CutList) -> CutRow {
-    let stock: Vec<String> = cut.work.stock.iter().map(|stock| show(job, stock.length)).collect();
-    // Stock bars where there is one length, else the length of all.
-    let cost = |cost: i64| match cut.cost_in() {
-        None => Datum::Count(cost),
-        Some(unit) => Datum::Length(unit * cost),
-    };
-    let (wanted, bought) = (cut.wanted(), cut.bought());
-    CutRow {
-        bar,
-        pieces: cut.work.pieces.iter().map(|(_, count)| count).sum(),
-        length: nm(wanted),
-        stock: stock.join(", "),
-        bars: cut.plan.count(),
-        bought: nm(bought),
-        bound: cost(cut.plan.bound),
-        proven: cut.plan.proven(),
-        first_fit: cost(cut.plan.first_fit),
-        length_bound: cost(cut.plan.length_bound),
-        scrap: Amount::new(ratio(bought - wanted, bought.max(1)), "percent"),
-    }
-}
-
-/// The bars of stock of a cut list.
-pub(super) fn plan_rows(job: &WallJob, name: &str, cut: &CutList) -> Vec<CutPlanRow> {
-    let row = |bar: &crate::cutting::CutBar| {
-        let stock = cut.work.stock[bar.stock].length;
-        let piece =
-            |(at, count): &(usize, u64)| format!("{count} x {}", show(job, cut.work.pieces[*at].0));
-        let pieces: Vec<String> = bar.cuts.iter().map(piece).collect();
-        let used = bar.cuts.iter().map(|(at, count)| {
-            (cut.work.pieces[*at].0 + cut.work.kerf).wide() * i128::from(*count)
-        });
-        // The cut after the last piece too, unless nothing is left there.
-        let left = (stock.wide() - used.sum::<i128>()).max(0);
-        CutPlanRow {
-            bar: text(name),
-            stock,
-            times: bar.times,
-            cuts: pieces.join(" + "),
-            left: nm(left),
-        }
-    };
-    cut.plan.bars.iter().map(row).collect()
-}
-
-fn nm(length: i128) -> Nm {
-    Nm(i64::try_from(length).unwrap_or(i64::MAX))
-}
-
-pub(super) fn cut_demand(takeoff: &Takeoff) -> Option<Vec<CutDemand>> {
-    let (list, cuts) = cuts(takeoff)?;
-    let of = |cut: &BarCuts| {
-        let fullest = cut.list.plan.certificate.fullest.iter().copied().max().unwrap_or(1).max(1);
-        let row = |((length, count), worth): (&(Nm, u64), &i64)| CutDemand {
-            bar: text(&list.spec.bars[cut.bar].name),
-            length: *length,
-            count: *count,
-            worth: ratio((*worth).into(), fullest.into()).to_string(),
-        };
-        cut.list
-            .work
-            .pieces
-            .iter()
-            .zip(&cut.list.plan.certificate.worths)
-            .map(row)
-            .collect::<Vec<_>>()
-    };
-    Some(cuts.iter().flat_map(of).collect())
-}
-
-pub(super) fn cut_plans(takeoff: &Takeoff) -> Option<Vec<CutPlanRow>> {
-    let (list, cuts) = cuts(takeoff)?;
-    let of = |cut: &BarCuts| plan_rows(&takeoff.job, &list.spec.bars[cut.bar].name, &cut.list);
-    Some(cuts.iter().flat_map(of).collect())
-}
-
-fn of_lumber(takeoff: &Takeoff) -> Option<&Vec<LumberCuts>> {
-    takeoff.lumber_cuts()?.as_ref().ok()
-}
-
-pub(super) fn lumber_cuts(takeoff: &Takeoff) -> Option<Vec<LumberCutRow>> {
-    let row = |cut: &LumberCuts| {
-        let CutRow { bar: what, pieces, length, stock, bought, bound, proven, scrap, .. } =
-            cut_row(&takeoff.job, text(cut.what), &cut.list);
-        LumberCutRow { what, pieces, length, stock, bought, bound, proven, scrap }
-    };
-    Some(of_lumber(takeoff)?.iter().map(row).collect())
-}
-
-pub(super) fn lumber_plans(takeoff: &Takeoff) -> Option<Vec<LumberPlanRow>> {
-    let row = |CutPlanRow { bar: what, stock, times, cuts, left }: CutPlanRow| LumberPlanRow {
-        what,
-        stock,
-        times,
-        cuts,
-        left,
-    };
-    let of = |cut: &LumberCuts| plan_rows(&takeoff.job, cut.what, &cut.list);
-    Some(of_lumber(takeoff)?.iter().flat_map(of).map(row).collect())
 }

@@ -2,6 +2,7 @@
 
 mod bars;
 mod cautions;
+mod cuts;
 mod forms;
 mod ground;
 mod marks;
@@ -126,9 +127,9 @@ pub const SOURCES: &[ListingSource] = &[
     source!(bars::BAR_ROWS, |f| f.takeoff.and_then(bars::rows)),
     source!(bars::BEND_LIST, |f| f.takeoff.and_then(bars::bends)),
     source!(bars::BAR_LAPS, |f| f.takeoff.and_then(bars::laps)),
-    source!(bars::CUT_LISTS, |f| f.takeoff.and_then(bars::cut_lists)),
-    source!(bars::CUT_DEMAND, |f| f.takeoff.and_then(bars::cut_demand)),
-    source!(bars::CUT_PLANS, |f| f.takeoff.and_then(bars::cut_plans)),
+    source!(cuts::CUT_LISTS, |f| f.takeoff.and_then(cuts::cut_lists)),
+    source!(cuts::CUT_DEMAND, |f| f.takeoff.and_then(cuts::cut_demand)),
+    source!(cuts::CUT_PLANS, |f| f.takeoff.and_then(cuts::cut_plans)),
     source!(forms::PANEL_RUNS, |f| f.forms(forms::runs)),
     source!(forms::PANEL_COUNTS, |f| f.forms(forms::counts)),
     source!(forms::FORM_FILLERS, |f| f.forms(forms::filler_rows)),
@@ -137,8 +138,8 @@ pub const SOURCES: &[ListingSource] = &[
     source!(forms::FORM_TIES, |f| f.forms(|_, layout, spec| forms::tie_rows(layout, spec))),
     source!(forms::BULKHEADS, |f| f.lumber(forms::bulkhead_rows)),
     source!(forms::TEMPLATES, |f| f.lumber(forms::template_rows)),
-    source!(bars::LUMBER_CUTS, |f| f.takeoff.and_then(bars::lumber_cuts)),
-    source!(bars::LUMBER_PLANS, |f| f.takeoff.and_then(bars::lumber_plans)),
+    source!(cuts::LUMBER_CUTS, |f| f.takeoff.and_then(cuts::lumber_cuts)),
+    source!(cuts::LUMBER_PLANS, |f| f.takeoff.and_then(cuts::lumber_plans)),
     source!(forms::STAKES, |f| f.lumber(forms::stakes)),
     source!(others::DRAWN_COSTS, |f| {
         f.drawn().map(|work| others::costs(f.job, &work.drawn, f.least_cost()))

@@ -1,0 +1,46 @@
+//! Lists of a takeoff that are made when they are first asked for: bars, and how bars and lumber are cut.
+
+use std::sync::{Arc, OnceLock};
+
+use super::Takeoff;
+use crate::forms::{LumberCuts, lumber_cuts};
+use crate::problem::{Faults, Outcome};
+use crate::rebar::{BarCuts, BarList, cut_lists};
+
+/// Lists of a takeoff, each made once.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Made {
+    bars: OnceLock<Outcome<BarList>>,
+    bar_cuts: OnceLock<Outcome<Vec<BarCuts>>>,
+    lumber_cuts: OnceLock<Outcome<Vec<LumberCuts>>>,
+}
+
+impl Takeoff {
+    /// Its bars; nothing where the plan gives none.
+    pub fn bars(&self) -> Option<&Outcome<BarList>> {
+        let spec = self.job.steel.as_ref()?;
+        Some(self.made.bars.get_or_init(|| BarList::of(&self.layout, Arc::clone(spec))))
+    }
+
+    /// How they are cut.
+    pub fn bar_cuts(&self) -> Option<&Outcome<Vec<BarCuts>>> {
+        let list = self.bars()?.as_ref().ok()?;
+        Some(self.made.bar_cuts.get_or_init(|| cut_lists(list)))
+    }
+
+    /// How the lumber of the footing is cut; nothing where the job asks for none.
+    pub fn lumber_cuts(&self) -> Option<&Outcome<Vec<LumberCuts>>> {
+        let spec = self.job.lumber.as_ref()?;
+        Some(self.made.lumber_cuts.get_or_init(|| lumber_cuts(&self.layout, spec)))
+    }
+
+    /// Faults of its lists.
+    pub fn list_faults(&self) -> Faults {
+        let mut faults = Faults::none();
+        let mut told = |made: Option<Faults>| made.into_iter().for_each(|made| faults.extend(made));
+        told(self.bars().and_then(|made| made.as_ref().err()).cloned());
+        told(self.lumber_cuts().and_then(|made| made.as_ref().err()).cloned());
+        told(self.bar_cuts().and_then(|made| made.as_ref().err()).cloned());
+        faults
+    }
+}
