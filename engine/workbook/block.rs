@@ -9,6 +9,7 @@ use super::chart;
 use super::laid::{Laid, LaidChart};
 use super::page::{Block, Page, PageColumn, PageFact};
 use super::places::{Anchor, ListedTable, PageSpot, Places};
+use super::split::{self, BlockKind, Share, Stretch};
 use super::tables::{LaidTable, RowStanding, own_field, rows_of};
 use super::write::Contents;
 use crate::footing::System;
@@ -17,14 +18,18 @@ use crate::measure::{Exact, number_unit};
 use crate::problem::cell_name;
 
 /// A page that is being laid out.
-pub(super) struct Layer<'a, 'p> {
+pub(super) struct Layer<'a> {
     pub(super) contents: &'a Contents<'a>,
     pub(super) page: &'a Page,
     /// The calc sheet or table that it is made for, where a page makes several sheets.
     pub(super) each: usize,
     pub(super) laid: Laid<'a>,
-    pub(super) places: &'p mut Places,
+    /// Whether the sheet is one table: its headings stay in sight and are repeated on every printed page.
+    pub(super) one_table: bool,
 }
+
+/// The row under the title.
+const FIRST_ROW: u32 = 2;
 
 /// A column where it stands.
 struct Placed<'a> {
@@ -34,35 +39,68 @@ struct Placed<'a> {
     column: &'a PageColumn,
 }
 
-impl<'a> Layer<'a, '_> {
-    /// Lays all blocks.
-    pub(super) fn lay(mut self, title: &str) -> Laid<'a> {
+impl<'a> Layer<'a> {
+    /// Lays some of its blocks under the title.
+    pub(super) fn lay(mut self, title: &str, blocks: &[usize], places: &mut Places) -> Laid<'a> {
+        self.begin(title);
+        for block in blocks.iter().filter_map(|at| self.page.block.get(*at)) {
+            self.block(block, places);
+        }
+        self.laid.fit();
+        self.laid
+    }
+
+    /// Lays all blocks to see which of them share a sheet.
+    pub(super) fn shares(mut self, title: &str) -> Vec<Share> {
+        if self.page.one_page {
+            let blocks = (0..self.page.block.len()).collect();
+            return vec![Share { blocks, one_table: false, fits: true }];
+        }
+        self.begin(title);
+        let mut nowhere = Places::default();
+        let mut laid: Vec<(usize, BlockKind, std::ops::Range<u32>)> = Vec::new();
+        for (at, block) in self.page.block.iter().enumerate() {
+            let first = self.laid.row;
+            let kind = self.block(block, &mut nowhere);
+            laid.extend(kind.map(|kind| (at, kind, first..self.laid.row)));
+        }
+        self.laid.fit();
+        let system = self.contents.system;
+        let title = split::height(&self.laid, 0..FIRST_ROW);
+        let stretches: Vec<Stretch> = laid
+            .into_iter()
+            .map(|(block, kind, rows)| Stretch {
+                block,
+                kind,
+                height: split::height(&self.laid, rows),
+            })
+            .collect();
+        split::shares(&stretches, split::room(&self.laid, system) - title)
+    }
+
+    /// Widths, print set-up and title.
+    fn begin(&mut self, title: &str) {
         let page = self.page;
         for (column, width) in (0..).zip(&page.widths) {
             self.laid.widths.insert(column, *width);
         }
         self.laid.last_column = u16::try_from(page.widths.len().saturating_sub(1)).unwrap_or(0);
         self.laid.landscape = page.landscape;
-        self.laid.one_page = page.one_page;
         self.laid.put(0, PageCell::text(title, CellRole::Title));
-        self.laid.row = 2;
-        for block in &page.block {
-            self.block(block);
-        }
-        self.laid.fit();
-        self.laid
+        self.laid.row = FIRST_ROW;
     }
 
     fn listing(&self, name: &str) -> Option<&'a Listing> {
         self.contents.listings.iter().find(|set| set.name() == name)
     }
 
-    fn block(&mut self, block: &'a Block) {
+    /// Lays a block, unless it has nothing to say.
+    fn block(&mut self, block: &'a Block, places: &mut Places) -> Option<BlockKind> {
         let set = self.listing(&block.records);
         // Without a layout there is nothing to be said of what needs one.
         let lacks = block.chart.is_some() || !block.records.is_empty() && set.is_none();
         if self.contents.takeoff.is_none() && lacks {
-            return;
+            return None;
         }
         let live = block.live().map(|kind| rows_of(kind, self.contents, self.each));
         let mut rows: Vec<usize> = set.map_or_else(Vec::new, |set| fitting(set, &block.only));
@@ -74,7 +112,7 @@ impl<'a> Layer<'a, '_> {
             && block.chart.is_none()
             && rows.is_empty();
         if nothing && block.empty.is_empty() {
-            return;
+            return None;
         }
         if !block.heading.is_empty() {
             self.laid.line(&block.heading, CellRole::Heading);
@@ -92,13 +130,23 @@ impl<'a> Layer<'a, '_> {
         for fact in &block.facts {
             self.fact(fact);
         }
-        if let Some(table) = live.filter(|table| !table.rows.is_empty()) {
-            self.live(block, &table);
+        let live = live.filter(|table| !table.rows.is_empty());
+        let set = set.filter(|_| !rows.is_empty());
+        let kind = match (live.is_some() || set.is_some(), block.bare) {
+            (true, false) => BlockKind::Table,
+            (true, true) => BlockKind::Bare,
+            // A chart is no words: it is not to be repeated.
+            _ if block.chart.is_some() => BlockKind::Table,
+            _ => BlockKind::Words,
+        };
+        if let Some(table) = live {
+            self.live(block, &table, places);
         }
-        if let Some(set) = set.filter(|_| !rows.is_empty()) {
-            self.listed(block, set, &rows);
+        if let Some(set) = set {
+            self.listed(block, set, &rows, places);
         }
         self.laid.row += 1;
+        Some(kind)
     }
 
     /// Columns with their places; those in which no row has anything, such as tape readings of a metric job, are left out.
@@ -149,7 +197,7 @@ impl<'a> Layer<'a, '_> {
             self.laid.put(column.at, PageCell::text(head, CellRole::Head(number)));
             self.laid.last_column = self.laid.last_column.max(column.at);
         }
-        if self.page.one_table && self.laid.frozen.is_none() {
+        if self.one_table && self.laid.frozen.is_none() {
             self.laid.repeat = (0, self.laid.row);
             self.laid.frozen = Some(self.laid.row + 1);
         }
@@ -157,7 +205,7 @@ impl<'a> Layer<'a, '_> {
     }
 
     /// A table whose values follow each other.
-    fn live(&mut self, block: &Block, table: &LaidTable) {
+    fn live(&mut self, block: &Block, table: &LaidTable, places: &mut Places) {
         let cells = || table.rows.iter().flat_map(|row| &row.cells);
         let named = block.columns.iter().any(|column| column.field == "name");
         let filled =
@@ -195,7 +243,7 @@ impl<'a> Layer<'a, '_> {
                 && let Some(column) = at(field)
             {
                 let spot = PageSpot { sheet: self.laid.name.clone(), row: here, column };
-                self.places.note(anchor, spot, at("wall"));
+                places.note(anchor, spot, at("wall"));
                 if let (Some(column), Anchor::Setting(_) | Anchor::Fact(_)) = (at("name"), anchor) {
                     self.laid.put(
                         column,
@@ -208,7 +256,9 @@ impl<'a> Layer<'a, '_> {
         let numbered = u32::try_from(self.numbered(table)).unwrap_or(0);
         if let Some(columns) = block.bars.filter(|_| numbered > 0) {
             let rows = (first, first + numbered - 1);
-            self.laid.charts.push(LaidChart::Bars { at: self.laid.row + 1, rows, columns });
+            let bars = LaidChart::Bars { at: self.laid.row + 1, rows, columns };
+            self.laid.row = bars.end();
+            self.laid.charts.push(bars);
         }
     }
 
@@ -219,7 +269,7 @@ impl<'a> Layer<'a, '_> {
         table.rows.iter().filter(numbers).count()
     }
 
-    fn listed(&mut self, block: &Block, set: &'a Listing, rows: &[usize]) {
+    fn listed(&mut self, block: &Block, set: &'a Listing, rows: &[usize], places: &mut Places) {
         let system = self.contents.system;
         let filled = |field: &str| {
             let at = set.column(field);
@@ -248,7 +298,7 @@ impl<'a> Layer<'a, '_> {
             }
             self.laid.row += 1;
         }
-        self.places.tables.push(ListedTable {
+        places.tables.push(ListedTable {
             set: set.name().to_owned(),
             sheet: self.laid.name.clone(),
             first_row,

@@ -98,6 +98,16 @@ pub(super) fn lines(page: &ChartPage, contents: &Contents, places: &Places) -> O
     (drawn > 0).then_some(chart)
 }
 
+/// Height of bars over these rows, in dots.
+fn bar_height((first, last): (u32, u32)) -> u32 {
+    120 + 22 * (last + 1 - first.min(last)).min(60)
+}
+
+/// Rows of the sheet that bars cover: each is twenty dots high.
+pub(super) fn bar_rows(rows: (u32, u32)) -> u32 {
+    bar_height(rows).div_ceil(20)
+}
+
 /// Bars to both sides, the longest at the top; told apart by pattern, so that a grey print shows them too.
 pub(super) fn bars(laid: &Laid, (first, last): (u32, u32), columns: [u16; 2]) -> Chart {
     let text =
@@ -106,7 +116,7 @@ pub(super) fn bars(laid: &Laid, (first, last): (u32, u32), columns: [u16; 2]) ->
             _ => "",
         };
     let mut chart = Chart::new(ChartType::Bar);
-    chart.set_width(900).set_height(120 + 22 * (last + 1 - first.min(last)).min(60));
+    chart.set_width(900).set_height(bar_height((first, last)));
     chart.title().set_name(text(0, 0));
     chart.y_axis().set_reverse();
     chart.x_axis().set_label_position(ChartAxisLabelPosition::Low);

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::cell::{CellRole, PageCell};
+use super::chart;
 use super::look;
 use super::page::ChartPage;
 
@@ -12,6 +13,16 @@ pub(super) enum LaidChart<'a> {
     Lines(u32, &'a ChartPage),
     /// Bars over two columns of a table: the first and last row.
     Bars { at: u32, rows: (u32, u32), columns: [u16; 2] },
+}
+
+impl LaidChart<'_> {
+    /// The row that it ends above.
+    pub(super) fn end(&self) -> u32 {
+        match self {
+            Self::Lines(at, _) => at + chart::ROWS,
+            Self::Bars { at, rows, .. } => at + chart::bar_rows(*rows),
+        }
+    }
 }
 
 /// A sheet.
@@ -69,6 +80,11 @@ impl<'a> Laid<'a> {
         self.row += 1;
     }
 
+    /// Width of a column, in letters.
+    pub(super) fn width(&self, column: u16) -> f64 {
+        self.widths.get(&column).copied().unwrap_or(NARROWEST)
+    }
+
     /// Whether it holds more than its title.
     pub(super) fn is_empty(&self) -> bool {
         self.cells.keys().all(|(row, _)| *row == 0) && self.charts.is_empty()
@@ -79,11 +95,10 @@ impl<'a> Laid<'a> {
         let wanted = |(_, cell): (&(u32, u16), &PageCell)| cell.run();
         let wanted = self.cells.iter().filter(|((_, column), _)| *column == 0).map(wanted);
         let wanted = wanted.fold(0.0, f64::max);
-        let width = |column: u16| self.widths.get(&column).copied().unwrap_or(NARROWEST);
-        let mut room: f64 = (0..=self.last_column).map(width).sum();
+        let mut room: f64 = (0..=self.last_column).map(|column| self.width(column)).sum();
         while room < wanted && self.last_column < MOST_PRINTED {
             self.last_column += 1;
-            room += width(self.last_column);
+            room += self.width(self.last_column);
         }
     }
 
@@ -101,7 +116,7 @@ impl<'a> Laid<'a> {
         self.reach();
         for ((row, column), cell) in &self.cells {
             let Some(text) = cell.wrapped() else { continue };
-            let width = self.widths.get(column).copied().unwrap_or(NARROWEST);
+            let width = self.width(*column);
             // What is hidden needs no height.
             if width == 0.0 {
                 continue;

@@ -17,6 +17,7 @@ mod page_reference;
 mod places;
 mod read;
 mod seal;
+mod split;
 mod tables;
 mod write;
 

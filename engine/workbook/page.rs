@@ -54,9 +54,6 @@ pub struct Page {
     /// Whether it lies on its side when printed.
     #[serde(default)]
     pub landscape: bool,
-    /// Whether it is one long table: its headings are repeated on every page and stay in sight.
-    #[serde(default)]
-    pub one_table: bool,
     /// Whether everything is printed on one page.
     #[serde(default)]
     pub one_page: bool,
@@ -71,6 +68,9 @@ pub struct Page {
 #[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct Block {
+    /// Name of the sheet that begins with it, where the page takes more than one.
+    #[serde(default)]
+    pub(super) sheet: String,
     /// Heading above it.
     #[serde(default)]
     pub(super) heading: String,

@@ -40,11 +40,6 @@ pub(super) const KEYS: &[PageKeys] = &[
                 "who is to read it: what they may not see is a fault; without it the office",
             ),
             ("landscape", "true, false", "lies on its side when printed"),
-            (
-                "one_table",
-                "true, false",
-                "its headings stay in sight and are repeated on every page",
-            ),
             ("one_page", "true, false", "everything on one printed page"),
             (
                 "widths",
@@ -57,6 +52,11 @@ pub(super) const KEYS: &[PageKeys] = &[
     PageKeys {
         of: "A block",
         keys: &[
+            (
+                "sheet",
+                "text",
+                "name of the sheet that begins with it, where the page takes more than one; without it the page's name with a number",
+            ),
             ("heading", "text", "heading above it"),
             ("note", "text", "a sentence under the heading"),
             ("records", "name", "the listing that it shows: LISTINGS.md"),
@@ -153,6 +153,9 @@ const HEAD: &str = "# Pages of the workbook
 A page describes one sheet of the workbook, as data. The bundled ones lie in templates/workbook; one of the same name in that folder of the job
 or company replaces it, one of a new name adds a sheet. A page names listings, columns, lines and cells; a name that nothing has is told with its
 place and with the one that was meant, before anything is written.
+
+A page that takes more than one printed page becomes several sheets: a long table stands alone, with its headings in sight and repeated on
+every printed page; short ones share a sheet that is printed on one page.
 
 ```toml
 sheet = \"Risers\"

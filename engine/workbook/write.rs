@@ -13,6 +13,7 @@ use super::net::caught;
 use super::page::{Each, Page};
 use super::places::Places;
 use super::seal::{BLANK, PROPERTY, fingerprint_of};
+use super::split::Share;
 use crate::footing::System;
 use crate::listing::Listing;
 use crate::problem::{Outcome, Problem};
@@ -123,11 +124,29 @@ fn laid_out<'a>(contents: &'a Contents<'a>, places: &mut Places) -> Vec<Laid<'a>
         };
         for (each, (name, title)) in several.into_iter().enumerate() {
             let title = page.title.replace("{job}", contents.job).replace("{title}", title);
-            let layer = Layer { contents, page, each, laid: Laid::new(name), places };
-            sheets.extend(Some(layer.lay(&title)).filter(|laid| !laid.is_empty()));
+            let layer = |name, one_table| {
+                let laid = Laid::new(name);
+                Layer { contents, page, each, laid, one_table }
+            };
+            let shares = layer(String::new(), false).shares(&title);
+            for (at, share) in shares.into_iter().enumerate() {
+                let name = match at {
+                    0 => name.clone(),
+                    _ => begun_with(page, &share, &name, &mut taken),
+                };
+                let mut laid = layer(name, share.one_table).lay(&title, &share.blocks, places);
+                laid.one_page = share.fits;
+                sheets.extend(Some(laid).filter(|laid| !laid.is_empty()));
+            }
         }
     }
     sheets
+}
+
+/// The name of a further sheet of a page: its first block says it, else the page's with a number.
+fn begun_with(page: &Page, share: &Share, sheet: &str, taken: &mut Vec<String>) -> String {
+    let own = share.blocks.iter().map(|at| page.block[*at].sheet.as_str());
+    free_name(own.into_iter().find(|name| !name.is_empty()).unwrap_or(sheet), taken)
 }
 
 fn named(page: &Page, title: &str, taken: &mut Vec<String>) -> String {
@@ -189,15 +208,9 @@ impl Writer<'_> {
         }
         sheet.set_print_fit_to_pages(1, u16::from(laid.one_page));
         let cells = laid.cells.keys().map(|(row, _)| *row).max().unwrap_or(0);
-        let charts = laid.charts.iter().map(|chart| match chart {
-            LaidChart::Lines(at, _) => Some(at + chart::ROWS),
-            LaidChart::Bars { .. } => None,
-        });
-        // How far down bars reach is not known.
-        if let Some(last) = charts.chain([Some(cells)]).collect::<Option<Vec<u32>>>() {
-            let last = last.into_iter().max().unwrap_or(0);
-            sheet.set_print_area(0, 0, last, laid.last_column)?;
-        }
+        let charts = laid.charts.iter().map(LaidChart::end);
+        let last = charts.fold(cells, u32::max);
+        sheet.set_print_area(0, 0, last, laid.last_column)?;
         sheet.set_repeat_rows(laid.repeat.0, laid.repeat.1)?;
         let job: String = self.contents.job.replace('&', "&&").chars().take(80).collect();
         sheet.set_footer(format!("&L{job}&C&A&RPage &P of &N"));

@@ -153,3 +153,64 @@ fn a_page_for_the_crew() {
     let mut book = written(&demo_with(&[("crew", page)])).expect("a workbook");
     assert!(book.worksheet_range("Crew").expect("the sheet").used_cells().count() > 8);
 }
+
+/// Tables that take more than one printed page stand on sheets of their own, so that a spreadsheet can repeat the headings of
+/// each; short ones share a sheet that is printed on one page.
+#[test]
+fn headings_are_repeated_for_every_long_table() {
+    let table = |records: &str, columns: &str| {
+        format!(
+            "[[block]]\nheading = \"{records}\"\nrecords = \"{records}\"\ncolumns = [{columns}]\n"
+        )
+    };
+    let shots = table("shots_used", "{ field = \"point\", title = \"Point\" }");
+    let steps = table("steps", "{ field = \"step\", title = \"Step\" }");
+    let named = shots.replace("[[block]]", "[[block]]\nsheet = \"Once more\"");
+    let page = format!("sheet = \"Much\"\ntitle = \"Much\"\n{steps}{steps}{shots}{named}{steps}");
+    let folder = demo_with(&[("much", &page)]);
+    let job = Job::open(&folder.0, &OpenOptions::default()).expect("the demo");
+    let done = work(&job, &|_| {}).expect("a takeoff");
+    let bytes = workbook(&job, &done).expect("a workbook");
+    let mut book = Xlsx::new(Cursor::new(bytes.clone())).expect("a workbook");
+    let heads = |book: &mut Xlsx<_>, sheet: &str| -> Vec<(u32, String)> {
+        let range = book.worksheet_range(sheet).expect("the sheet");
+        let is_head =
+            |data: &Data| matches!(data, Data::String(text) if text == "Point" || text == "Step");
+        let start = range.start().map_or(0, |(row, _)| row);
+        range
+            .used_cells()
+            .filter(|(_, column, data)| *column == 0 && is_head(data))
+            .map(|(row, _, data)| (start + row as u32, data.to_string()))
+            .collect()
+    };
+    let mut archive = zip::ZipArchive::new(Cursor::new(bytes)).expect("a package");
+    let mut part = |name: &str| {
+        let mut text = String::new();
+        let mut file = archive.by_name(name).expect("a part");
+        std::io::Read::read_to_string(&mut file, &mut text).expect("text");
+        text
+    };
+    let parts = part("xl/workbook.xml");
+    let sheets = book.sheet_names();
+    for (sheet, wanted) in [
+        ("Much", vec!["Step", "Step"]),
+        ("Much 2", vec!["Point"]),
+        ("Once more", vec!["Point"]),
+        ("Much 3", vec!["Step"]),
+    ] {
+        let found = heads(&mut book, sheet);
+        let words: Vec<&str> = found.iter().map(|(_, word)| word.as_str()).collect();
+        assert_eq!(words, wanted, "{sheet}");
+        let at = sheets.iter().position(|name| name == sheet).expect("the sheet") + 1;
+        let xml = part(&format!("xl/worksheets/sheet{at}.xml"));
+        // On one printed page, or with its headings repeated.
+        let one_page = !xml.contains("fitToHeight=\"0\"");
+        assert_eq!(one_page, words != ["Point"], "{sheet}");
+        if !one_page {
+            let quoted = if sheet.contains(' ') { format!("'{sheet}'") } else { sheet.to_owned() };
+            let titles = format!("{quoted}!$1:${}<", found[0].0 + 1);
+            assert!(parts.contains(&titles), "{sheet}: {titles}");
+            assert!(xml.contains("<pane "), "{sheet}: headings stay in sight");
+        }
+    }
+}
