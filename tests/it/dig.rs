@@ -3,7 +3,7 @@
 
 use num_rational::BigRational;
 use num_traits::ToPrimitive;
-use rodbook::earth::{Banks, Dig, Floor, LaybackFrom};
+use rodbook::earth::{Banks, Dig, DigParts, Fill, Floor, LaybackFrom};
 use rodbook::measure::{Nm, ratio};
 use rodbook::survey::{Chain, NamedWall, Point, Polyline, Side};
 use serde_json::Value;
@@ -40,6 +40,21 @@ fn nm(feet: f64) -> Nm {
     Nm((feet * 304_800_000.0).round() as i64)
 }
 
+/// A block in plan: its range along and across its wall, and which of its surroundings open.
+type Around = (FloorFt, [f64; 4], [[bool; 3]; 3]);
+
+fn floor(f: &FloorFt) -> Floor {
+    Floor {
+        wall: f.wall,
+        from: nm(f.from),
+        to: nm(f.to),
+        toe: nm(f.toe),
+        width: nm(f.width),
+        bof: nm(f.bof),
+        tof: nm(f.tof),
+    }
+}
+
 impl Case {
     fn lengths(&self) -> Vec<f64> {
         let ends = self.points.iter().skip(1).chain(self.closed.then(|| &self.points[0]));
@@ -68,27 +83,22 @@ impl Case {
         line.expect("a line")
     }
 
-    /// Section and the three solids, in cubic yards.
-    fn volumes(&self) -> Option<[f64; 4]> {
-        let (chain, existing) = (self.chain()?, self.existing());
-        let floor = |f: &FloorFt| Floor {
-            wall: f.wall,
-            from: nm(f.from),
-            to: nm(f.to),
-            toe: nm(f.toe),
-            width: nm(f.width),
-            bof: nm(f.bof),
-            tof: nm(f.tof),
-        };
-        let dig = Dig {
-            chain: &chain,
-            existing: &existing,
+    fn dig<'a>(&self, chain: &'a Chain, existing: &'a Polyline) -> Dig<'a> {
+        Dig {
+            chain,
+            existing,
             floors: self.floors.iter().map(floor).collect(),
             ends: [true; 2],
             work_space: nm(self.work_space),
             layback: BigRational::from_float(self.layback).expect("finite"),
             from: self.from,
-        };
+        }
+    }
+
+    /// Section and the three solids, in cubic yards.
+    fn volumes(&self) -> Option<[f64; 4]> {
+        let (chain, existing) = (self.chain()?, self.existing());
+        let dig = self.dig(&chain, &existing);
         let section: BigRational = dig.floors.iter().map(|floor| dig.section(floor)).sum();
         let yard = ratio(i128::from(Nm::FOOT.0) * 3, 1).pow(3);
         let solids = dig.solid(&CHOICES);
@@ -115,30 +125,39 @@ impl Case {
         }
     }
 
-    /// The solids by a midpoint grid in plan, in cubic yards; walls along the axes only.
-    fn by_grid(&self, step: f64, choice: Banks) -> f64 {
-        let lengths = self.lengths();
+    /// The walls: start, direction and length.
+    fn walls(&self) -> Vec<([f64; 2], [f64; 2], f64)> {
         let at = |index: usize| self.points[index % self.points.len()];
-        let walls: Vec<([f64; 2], [f64; 2], f64)> = lengths
-            .iter()
-            .enumerate()
-            .map(|(index, length)| {
-                let (a, b) = (at(index), at(index + 1));
-                (a, [(b[0] - a[0]) / length, (b[1] - a[1]) / length], *length)
-            })
-            .collect();
+        let wall = |(index, length): (usize, &f64)| {
+            let (a, b) = (at(index), at(index + 1));
+            (a, [(b[0] - a[0]) / length, (b[1] - a[1]) / length], *length)
+        };
+        self.lengths().iter().enumerate().map(wall).collect()
+    }
+
+    /// Across a wall towards the earth.
+    fn earth(&self, d: [f64; 2]) -> [f64; 2] {
+        if self.left { [-d[1], d[0]] } else { [d[1], -d[0]] }
+    }
+
+    /// Along and across a wall.
+    fn local(&self, (start, along, _): ([f64; 2], [f64; 2], f64), p: [f64; 2]) -> (f64, f64) {
+        let v = [p[0] - start[0], p[1] - start[1]];
+        let n = self.earth(along);
+        (v[0] * along[0] + v[1] * along[1], v[0] * n[0] + v[1] * n[1])
+    }
+
+    /// Of each block its range along and across its wall, and which of its eight surroundings open.
+    fn around(&self, blocks: &[FloorFt], wk: f64, choice: Banks) -> Vec<Around> {
+        let (walls, lengths) = (self.walls(), self.lengths());
         let count = walls.len();
-        let earth = |d: [f64; 2]| if self.left { [-d[1], d[0]] } else { [d[1], -d[0]] };
         // Positive where the chain turns towards the earth.
         let turn = |before: usize, after: usize| {
-            let (n, d) = (earth(walls[before].1), walls[after].1);
+            let (n, d) = (self.earth(walls[before].1), walls[after].1);
             n[0] * d[0] + n[1] * d[1]
         };
         let (ends, low) = (choice != Banks::EARTH_SIDE, choice == Banks::ALL);
-        // Of each floor: its range along and across its wall, and which of its eight surroundings open.
-        type Around = (FloorFt, [f64; 4], [[bool; 3]; 3]);
         let banks = |f: &FloorFt| -> Around {
-            let wk = self.work_space;
             let side = |finish: bool| {
                 let here = if finish { f.to == lengths[f.wall] } else { f.from == 0.0 };
                 if !here {
@@ -156,7 +175,7 @@ impl Case {
                 let touching = |g: &&FloorFt| {
                     g.wall == other && if finish { g.from == 0.0 } else { g.to == lengths[other] }
                 };
-                let g = self.floors.iter().find(touching).expect("a floor");
+                let g = blocks.iter().find(touching).expect("a floor");
                 let convex = if finish { turn(f.wall, other) } else { turn(other, f.wall) } > 0.0;
                 if convex { (wk + g.toe, low, false) } else { (wk + g.width - g.toe, true, true) }
             };
@@ -172,7 +191,28 @@ impl Case {
             let across = [-f.toe - wk, f.width - f.toe + wk];
             (*f, [f.from - start.0, f.to + end.0, across[0], across[1]], open)
         };
-        let all: Vec<Around> = self.floors.iter().map(banks).collect();
+        blocks.iter().map(banks).collect()
+    }
+
+    /// The nearest walls of a point, each with the chain station there; two where it is as far from both.
+    fn nearest(&self, p: [f64; 2]) -> Vec<(usize, f64)> {
+        let (mut near, mut before) = (Vec::new(), 0.0);
+        for (wall, (start, along, length)) in self.walls().into_iter().enumerate() {
+            let v = [p[0] - start[0], p[1] - start[1]];
+            let s = (v[0] * along[0] + v[1] * along[1]).clamp(0.0, length);
+            near.push(((v[0] - s * along[0]).hypot(v[1] - s * along[1]), wall, before + s));
+            before += length;
+        }
+        let best = near.iter().map(|(away, _, _)| *away).fold(f64::MAX, f64::min);
+        near.retain(|(away, _, _)| *away < best + 1e-9);
+        near.into_iter().map(|(_, wall, station)| (wall, station)).collect()
+    }
+
+    /// Visits the points of a midpoint grid in plan under which something may be dug: the point, its cut, whether that is a
+    /// floor. Walls along the axes only.
+    fn visit(&self, step: f64, choice: Banks, mut each: impl FnMut([f64; 2], f64, bool)) {
+        let walls = self.walls();
+        let all = self.around(&self.floors, self.work_space, choice);
         let top = self.ground.iter().map(|(_, z)| *z).fold(f64::MIN, f64::max);
         let foot = self.floors.iter().map(|f| f.bof).fold(f64::MAX, f64::min);
         let margin = ((top - foot) * self.layback + 16.0).ceil();
@@ -184,16 +224,12 @@ impl Case {
         let (y0, y1) =
             (bound(1, f64::min, f64::MAX) - margin, bound(1, f64::max, f64::MIN) + margin);
         let cells = |a: f64, b: f64| ((b - a) / step).round() as usize;
-        let mut sum = 0.0;
         for i in 0..cells(x0, x1) {
             for j in 0..cells(y0, y1) {
                 let p = [x0 + (i as f64 + 0.5) * step, y0 + (j as f64 + 0.5) * step];
                 let (mut floor, mut bank) = (f64::MAX, f64::MAX);
                 for (f, [a, b, c, d], open) in &all {
-                    let (start, along, _) = walls[f.wall];
-                    let v = [p[0] - start[0], p[1] - start[1]];
-                    let n = earth(along);
-                    let (s, t) = (v[0] * along[0] + v[1] * along[1], v[0] * n[0] + v[1] * n[1]);
+                    let (s, t) = self.local(walls[f.wall], p);
                     let class =
                         |x: f64, a: f64, b: f64| 1 + usize::from(x > b) - usize::from(x < a);
                     let (ci, cj) = (class(s, *a, *b), class(t, *c, *d));
@@ -206,23 +242,22 @@ impl Case {
                     }
                 }
                 let cut = if floor < f64::MAX { floor } else { bank };
-                if cut >= top {
-                    continue;
+                if cut < top {
+                    each(p, cut, floor < f64::MAX);
                 }
-                let (mut near, mut before) = (Vec::new(), 0.0);
-                for (start, along, length) in &walls {
-                    let v = [p[0] - start[0], p[1] - start[1]];
-                    let s = (v[0] * along[0] + v[1] * along[1]).clamp(0.0, *length);
-                    near.push(((v[0] - s * along[0]).hypot(v[1] - s * along[1]), before + s));
-                    before += length;
-                }
-                // A point as far from two walls takes half of either.
-                let best = near.iter().map(|(away, _)| *away).fold(f64::MAX, f64::min);
-                near.retain(|(away, _)| *away < best + 1e-9);
-                let over = near.iter().map(|(_, station)| (self.height(*station) - cut).max(0.0));
-                sum += over.sum::<f64>() / near.len() as f64;
             }
         }
+    }
+
+    /// The solids by that grid, in cubic yards.
+    fn by_grid(&self, step: f64, choice: Banks) -> f64 {
+        let mut sum = 0.0;
+        self.visit(step, choice, |p, cut, _| {
+            // A point as far from two walls takes half of either.
+            let near = self.nearest(p);
+            let over = near.iter().map(|(_, station)| (self.height(*station) - cut).max(0.0));
+            sum += over.sum::<f64>() / near.len() as f64;
+        });
         sum * step * step / 27.0
     }
 
@@ -453,4 +488,165 @@ fn the_readme_has_both_volumes_of_the_demo() {
         let volume = volume.expect("a volume");
         assert!(readme.contains(&format!("{volume} cy")), "{dig}: {volume}");
     }
+}
+
+/// What stands in the dig of a case: the footing over its floors, a stem and drain rock behind it.
+struct Built {
+    stem: Vec<FloorFt>,
+    drain: Vec<FloorFt>,
+    finished: Vec<(f64, f64)>,
+}
+
+impl Built {
+    const STEM: f64 = 1.0;
+    const DRAIN: f64 = 1.25;
+
+    /// A stem up to a height, drain rock up to a foot under it, finished grade under the existing ground and over it.
+    fn of(case: &Case, top: f64) -> Self {
+        let stem =
+            |f: &FloorFt| FloorFt { toe: 0.0, width: Self::STEM, bof: f.tof, tof: top, ..*f };
+        let drain = |f: &FloorFt| FloorFt {
+            toe: -Self::STEM,
+            width: Self::DRAIN,
+            bof: f.tof,
+            tof: f.tof.max(top - 1.0),
+            ..*f
+        };
+        let lower = |(at, (s, z)): (usize, &(f64, f64))| (*s, z - [4.0, -1.0, 2.0][at % 3]);
+        Self {
+            stem: case.floors.iter().map(stem).collect(),
+            drain: case.floors.iter().map(drain).collect(),
+            finished: case.ground.iter().enumerate().map(lower).collect(),
+        }
+    }
+
+    /// The parts of the dig by the grid, in cubic feet: earth side, low side.
+    fn by_grid(&self, case: &Case, step: f64, choice: Banks) -> [[f64; 6]; 2] {
+        let low = Case { ground: self.finished.clone(), ..case.clone() };
+        let walls = case.walls();
+        let plain = |blocks| case.around(blocks, 0.0, Banks::EARTH_SIDE);
+        let built = [plain(&case.floors), plain(&self.stem), plain(&self.drain)];
+        let mut sums = [[0.0; 6]; 2];
+        case.visit(step, choice, |p, cut, floor| {
+            let near = case.nearest(p);
+            for (wall, station) in &near {
+                let share = step * step / near.len() as f64;
+                let ground = case.height(*station);
+                let earth = case.local(walls[*wall], p).1 > 0.0;
+                let fill = if earth { ground } else { ground.min(low.height(*station)) };
+                let terms = &mut sums[usize::from(!earth)];
+                terms[0] += (ground - cut).max(0.0) * share;
+                // Up the column in thin layers, each of one kind.
+                let mut levels = vec![cut, ground, fill];
+                let inside = |(f, [a, b, c, d], _): &&Around| {
+                    let (s, t) = case.local(walls[f.wall], p);
+                    floor && *a < s && s < *b && *c < t && t < *d
+                };
+                let here: Vec<Vec<FloorFt>> = built
+                    .iter()
+                    .map(|kind| kind.iter().filter(inside).map(|(f, _, _)| *f).collect())
+                    .collect();
+                levels.extend(here.iter().flatten().flat_map(|f| [f.bof, f.tof]));
+                levels.sort_by(f64::total_cmp);
+                for pair in levels.windows(2) {
+                    let middle = f64::midpoint(pair[0], pair[1]);
+                    if middle < cut || middle > ground {
+                        continue;
+                    }
+                    let holds =
+                        |kind: &Vec<FloorFt>| kind.iter().any(|f| f.bof < middle && middle < f.tof);
+                    let kind =
+                        here.iter().position(holds).unwrap_or(3 + usize::from(middle > fill));
+                    terms[1 + kind] += (pair[1] - pair[0]) * share;
+                }
+            }
+        });
+        sums
+    }
+
+    /// The same by the engine.
+    fn parts(&self, case: &Case, banks: Banks) -> ([DigParts; 2], f64) {
+        let (chain, existing) = (case.chain().expect("a chain"), case.existing());
+        let low = Case { ground: self.finished.clone(), ..case.clone() }.existing();
+        let dig = case.dig(&chain, &existing);
+        let dug = dig.solid(&[banks])[0].iter().sum::<f64>();
+        let blocks = |list: &[FloorFt]| list.iter().map(floor).collect();
+        let fill = Fill {
+            dig,
+            banks,
+            footing: blocks(&case.floors),
+            stem: blocks(&self.stem),
+            drain: blocks(&self.drain),
+            finished_low: &low,
+        };
+        let mut sums = [DigParts::default(); 2];
+        for zones in fill.parts() {
+            for (sum, part) in sums.iter_mut().zip(zones) {
+                sum.dug += part.dug;
+                sum.footing += part.footing;
+                sum.stem += part.stem;
+                sum.drain += part.drain;
+                sum.backfill += part.backfill;
+                sum.open += part.open;
+            }
+        }
+        (sums, dug)
+    }
+}
+
+/// What is dug is what stands in it, what is filled and what stays open, to a millionth of a cubic yard; the parts are each
+/// worked out from their own solid, so that the sum says something.
+fn balanced(parts: &[DigParts; 2], dug: f64) {
+    let whole: f64 = parts.iter().map(|part| part.dug).sum();
+    assert!((whole - dug).abs() / 27.0 < 1e-6, "{whole} of {dug}");
+    for part in parts {
+        assert!((part.sum() - part.dug).abs() / 27.0 < 1e-6, "{part:?}");
+    }
+}
+
+#[test]
+fn the_parts_of_a_dig_are_the_dig() {
+    let cases = read_json("dig_cases.json");
+    let step = 0.0625;
+    let mut corners = 0;
+    for json in cases["cases"].as_array().expect("cases") {
+        let case = of_json(json);
+        let id = json["id"].as_str().expect("an id");
+        for (banks, top) in [(Banks::ALL, 112.0), (Banks::ENDS, 104.5)] {
+            let built = Built::of(&case, top);
+            let (parts, dug) = built.parts(&case, banks);
+            balanced(&parts, dug);
+            let grid = built.by_grid(&case, step, banks);
+            for (part, grid) in parts.iter().zip(grid) {
+                let own = [part.dug, part.footing, part.stem, part.drain, part.backfill, part.open];
+                for (own, grid) in own.into_iter().zip(grid) {
+                    // Two parts in ten thousand of the part, and of the whole where the part is small.
+                    let bound = 2e-4 * grid.max(dug / 10.0);
+                    assert!(
+                        (own - grid).abs() < bound,
+                        "{id}, {banks:?}: {parts:?}\n{grid:?} by grid, dug {dug}"
+                    );
+                }
+            }
+        }
+        corners += usize::from(case.points.len() > 2);
+    }
+    assert!(corners >= 4, "both corners");
+}
+
+#[test]
+fn random_digs_and_rings_are_balanced() {
+    let mut numbers = Numbers(77);
+    let mut rings = 0;
+    for _ in 0..60 {
+        let case = random(&mut numbers);
+        rings += usize::from(case.closed);
+        let highest = case.ground.iter().map(|(_, z)| *z).fold(f64::MIN, f64::max);
+        let built = Built::of(&case, highest - 2.0 + numbers.between(0.0, 4.0, 0.5));
+        for banks in CHOICES {
+            let (parts, dug) = built.parts(&case, banks);
+            balanced(&parts, dug);
+        }
+    }
+    assert!(rings > 3, "{rings} rings");
 }

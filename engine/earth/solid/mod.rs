@@ -5,10 +5,14 @@
 //! any point is the existing line at the chain station of the nearest point of the exposed face.
 
 mod banks;
+mod columns;
 mod exact;
+mod fill;
 mod plan;
 mod shapes;
 mod volume;
+
+pub use fill::{DigParts, Fill, FillZone};
 
 use num_rational::BigRational;
 use num_traits::ToPrimitive;

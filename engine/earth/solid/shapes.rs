@@ -29,6 +29,12 @@ impl Box2 {
         self.high[axis] - self.low[axis]
     }
 
+    /// Whether a point lies inside.
+    pub(super) fn holds(&self, point: [f64; 2]) -> bool {
+        let within = |axis: usize| self.low[axis] < point[axis] && point[axis] < self.high[axis];
+        within(0) && within(1)
+    }
+
     /// Least distance from another box; nothing where they touch or overlap.
     pub(super) fn distance(&self, other: &Self) -> f64 {
         let apart = |axis: usize| {
@@ -63,6 +69,15 @@ pub(super) struct Linear {
 }
 
 impl Linear {
+    /// What has these values at three points that are not in line.
+    pub(super) fn through([a, b, c]: [[f64; 2]; 3], [u, v, w]: [f64; 3]) -> Self {
+        let [[bx, by], [cx, cy]] = [b, c].map(|p| [p[0] - a[0], p[1] - a[1]]);
+        let area = bx * cy - by * cx;
+        let (v, w) = (v - u, w - u);
+        let slope = [(v * cy - w * by) / area, (w * bx - v * cx) / area];
+        Self { at_origin: u - slope[0] * a[0] - slope[1] * a[1], slope }
+    }
+
     pub(super) fn at(&self, point: [f64; 2]) -> f64 {
         self.at_origin + self.slope[0] * point[0] + self.slope[1] * point[1]
     }

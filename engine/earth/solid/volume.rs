@@ -5,7 +5,9 @@
 //! What is divided how does not follow from the height of the ground, so a higher ground never digs less.
 
 use super::banks::{BankSurface, Rectangle};
-use super::exact::{Cone, cone_over, mean_over, planes_over};
+use super::columns::{self, Columns, Stretch, Terms, column};
+use super::exact::{Cone, clip, cone_over, cone_sum, mean_over, planes_over};
+use super::fill::FillZone;
 use super::plan::DigPlan;
 use super::shapes::{Box2, Linear};
 use crate::measure::round;
@@ -23,18 +25,28 @@ const REACH: f64 = 8.0;
 
 /// By choice of banks and by wall, in cubic feet.
 pub(super) fn volumes(plan: &DigPlan) -> Vec<Vec<f64>> {
+    summed(plan, false).sums
+}
+
+/// What the dig of the first choice is made of, by wall and side: earth side, low side.
+pub(super) fn parts(plan: &DigPlan) -> Vec<[Terms; 2]> {
+    summed(plan, true).terms
+}
+
+fn summed<'a>(plan: &'a DigPlan, parted: bool) -> Sums<'a> {
     let feet = plan.choices.iter().flatten().map(|floor| floor.foot);
     let mut sums = Sums {
         plan,
         lowest: feet.fold(f64::MAX, f64::min),
         sums: vec![vec![0.0; plan.faces.len()]; plan.choices.len()],
+        terms: vec![[[0.0; 6]; 2]; if parted { plan.faces.len() } else { 0 }],
     };
     let all: Vec<usize> = (0..plan.choices.first().map_or(0, Vec::len)).collect();
     let faces: Vec<usize> = (0..plan.faces.len()).collect();
     for cell in outer(plan) {
         sums.region(&cell, &all, &faces);
     }
-    sums.sums
+    sums
 }
 
 /// The boxes that all digging lies in: one round all floors, and frames round it as far as banks can reach.
@@ -68,6 +80,8 @@ struct Sums<'a> {
     /// The lowest foot of a bank: heights are rounded from it up, so that the datum decides nothing.
     lowest: f64,
     sums: Vec<Vec<f64>>,
+    /// By wall and side; none where only the dig is asked for.
+    terms: Vec<[Terms; 2]>,
 }
 
 impl Sums<'_> {
@@ -228,6 +242,11 @@ impl Sums<'_> {
             }
             return;
         }
+        if planes && let Some((line, near, far)) = self.between(cell, &nearest, faces) {
+            let opposite = Linear { at_origin: -line.at_origin, slope: line.slope.map(|s| -s) };
+            self.exact(&clip(&corners, &line), None, &surfaces, far);
+            return self.exact(&clip(&corners, &opposite), None, &surfaces, near);
+        }
         let (wide, high) = (cell.extent(0), cell.extent(1));
         if wide.max(high) <= FINEST {
             return self.level(&points, &nearest, &surfaces, faces, wide * high / 4.0);
@@ -245,6 +264,23 @@ impl Sums<'_> {
         }
     }
 
+    /// Where two faces are nearest in a cell and a straight line parts them: by how much the one is nearer than the other.
+    fn between(
+        &self,
+        cell: &Box2,
+        nearest: &[u64; 5],
+        faces: &[usize],
+    ) -> Option<(Linear, usize, usize)> {
+        let all = nearest.iter().fold(0, |all, one| all | one);
+        if all.count_ones() != 2 {
+            return None;
+        }
+        let near = faces[all.trailing_zeros() as usize];
+        let far = faces[63 - all.leading_zeros() as usize];
+        let distance = |face: usize| self.plan.faces[face].distance_over(cell);
+        Some((distance(near)?.less(&distance(far)?), near, far))
+    }
+
     /// Adds what stands over a polygon that is nearest to one wall, for planes and, over a whole cell, at most one cone.
     fn exact(
         &mut self,
@@ -255,6 +291,9 @@ impl Sums<'_> {
     ) {
         let layback = self.plan.layback;
         let ground = self.plan.faces[face].plane(polygon);
+        if !self.terms.is_empty() && !surfaces[0].is_empty() {
+            self.parted(polygon, cell, &surfaces[0], face);
+        }
         let mut last: Option<(&Vec<BankSurface>, f64)> = None;
         for (choice, list) in surfaces.iter().enumerate() {
             if let Some((_, volume)) = last.filter(|(known, _)| *known == list) {
@@ -275,6 +314,83 @@ impl Sums<'_> {
             };
             self.sums[choice][face] += volume;
             last = Some((list, volume));
+        }
+    }
+
+    /// Adds what the first choice has over such a polygon, part by part.
+    fn parted(
+        &mut self,
+        polygon: &[[f64; 2]],
+        cell: Option<&Box2>,
+        surfaces: &[BankSurface],
+        face: usize,
+    ) {
+        let (plan, layback) = (self.plan, self.plan.layback);
+        let own = &plan.faces[face];
+        let ground = own.plane(polygon);
+        let cut: Vec<Linear> =
+            surfaces.iter().filter_map(|surface| surface.plane(layback)).collect();
+        let cone = surfaces.iter().find_map(|surface| match surface {
+            BankSurface::Corner { foot, at } => Some(Cone { foot: *foot, at: *at, layback }),
+            _ => None,
+        });
+        let mut places: [Vec<f64>; 2] = [Vec::new(), Vec::new()];
+        places[own.axis].extend(own.fill_breaks());
+        if let Some((cone, cell)) = cone.zip(cell) {
+            let (low, high) = (cell.low[own.axis] + ALIKE, cell.high[own.axis] - ALIKE);
+            places[own.axis].retain(|place| *place > low && *place < high);
+            places[own.axis].sort_by(f64::total_cmp);
+            // Nothing is built over a bank, and the sides of a wall meet beside a cone only beyond another wall's end.
+            let zone = own.zone(cell.middle());
+            let mut surfaces = vec![ground];
+            surfaces.extend(&cut);
+            if zone == FillZone::Low {
+                let strips = cell.cut(&places);
+                surfaces.extend(strips.iter().map(|strip| own.fill_plane(&strip.corners())));
+            }
+            let value = |point: [f64; 2], bank: f64| {
+                let cut = cut.iter().map(|plane| plane.at(point)).fold(bank, f64::min);
+                let ground = ground.at(point);
+                let fill = if zone == FillZone::Low { own.fill_height(point) } else { ground };
+                column(cut, ground, fill, &[])
+            };
+            let terms = cone_sum(cell, cone, (&surfaces, own.axis, &places[own.axis]), &value);
+            columns::add(&mut self.terms[face][zone as usize], &terms);
+            return;
+        }
+        let fill = |piece: &[[f64; 2]]| own.fill_plane(piece);
+        self.columns(divided(polygon, &places), (ground, &fill, &cut), on_floor(surfaces), face);
+    }
+
+    /// Adds the parts of what stands over some polygons: the ground, what is filled to on the low side, and the cut.
+    fn columns(
+        &mut self,
+        mut pieces: Vec<Vec<[f64; 2]>>,
+        (ground, low, cut): (Linear, &dyn Fn(&[[f64; 2]]) -> Linear, &[Linear]),
+        on_floor: bool,
+        face: usize,
+    ) {
+        let plan = self.plan;
+        let own = &plan.faces[face];
+        let built: &[(Box2, Stretch)] = if on_floor { &plan.built } else { &[] };
+        let edges = |axis: usize| {
+            let edges = built.iter().flat_map(|(shape, _)| [shape.low[axis], shape.high[axis]]);
+            let mut edges: Vec<f64> = edges.collect();
+            if axis != own.axis {
+                edges.push(own.line());
+            }
+            edges
+        };
+        let edges = [edges(0), edges(1)];
+        pieces = pieces.iter().flat_map(|piece| divided(piece, &edges)).collect();
+        for piece in pieces {
+            let middle = middle(&piece);
+            let zone = own.zone(middle);
+            let here = built.iter().filter(|(shape, _)| shape.holds(middle));
+            let stretches = columns::apart(&here.map(|(_, stretch)| *stretch).collect::<Vec<_>>());
+            let fill = if zone == FillZone::Earth { ground } else { low(&piece) };
+            let columns = Columns { ground, fill, cut, stretches: &stretches };
+            columns::add(&mut self.terms[face][zone as usize], &columns.over(&piece));
         }
     }
 
@@ -307,6 +423,21 @@ impl Sums<'_> {
                 });
                 self.sums[choice][face] += area * mean_over(over);
             }
+            if !self.terms.is_empty() && !surfaces[0].is_empty() {
+                let corners = part.map(|at| points[at]);
+                let through = |heights: [f64; 3]| Linear::through(corners, heights);
+                let lowest = |point: [f64; 2]| {
+                    let heights = surfaces[0].iter().map(|s| s.height(point, plan.layback));
+                    heights.fold(f64::MAX, f64::min)
+                };
+                let low = through(corners.map(|at| plan.faces[face].fill_height(at)));
+                let cut = [through(corners.map(lowest))];
+                let same = |_: &[[f64; 2]]| low;
+                let pieces = vec![corners.to_vec()];
+                let heights: (_, &dyn Fn(&[[f64; 2]]) -> Linear, _) =
+                    (through(ground), &same, cut.as_slice());
+                self.columns(pieces, heights, on_floor(&surfaces[0]), face);
+            }
         }
     }
 
@@ -324,6 +455,42 @@ impl Sums<'_> {
 
 /// A cell's triangles round its middle, by its corners and the middle.
 const TRIANGLES: [[usize; 3]; 4] = [[0, 1, 4], [1, 2, 4], [2, 3, 4], [3, 0, 4]];
+
+/// Whether a cell is part of a floor.
+fn on_floor(surfaces: &[BankSurface]) -> bool {
+    surfaces.iter().any(|surface| matches!(surface, BankSurface::Floor(_)))
+}
+
+/// A polygon divided at places along both axes.
+fn divided(polygon: &[[f64; 2]], places: &[Vec<f64>; 2]) -> Vec<Vec<[f64; 2]>> {
+    let mut pieces = vec![polygon.to_vec()];
+    for axis in [0, 1] {
+        for place in &places[axis] {
+            pieces = pieces.iter().flat_map(|piece| halves(piece, axis, *place)).collect();
+        }
+    }
+    pieces
+}
+
+/// A polygon on both sides of a place on an axis.
+fn halves(polygon: &[[f64; 2]], axis: usize, place: f64) -> Vec<Vec<[f64; 2]>> {
+    if polygon.iter().all(|point| point[axis] <= place + ALIKE)
+        || polygon.iter().all(|point| point[axis] >= place - ALIKE)
+    {
+        return vec![polygon.to_vec()];
+    }
+    let mut slope = [0.0; 2];
+    slope[axis] = 1.0;
+    let over = Linear { at_origin: -place, slope };
+    let under = Linear { at_origin: place, slope: slope.map(|slope| -slope) };
+    vec![clip(polygon, &over), clip(polygon, &under)]
+}
+
+/// The middle of some corners.
+fn middle(corners: &[[f64; 2]]) -> [f64; 2] {
+    let count = f64::from(u32::try_from(corners.len()).unwrap_or(u32::MAX));
+    [0, 1].map(|axis| corners.iter().map(|corner| corner[axis]).sum::<f64>() / count)
+}
 
 /// Lower bound of the cut that a floor makes in a cell.
 fn least(floor: &Rectangle, cell: &Box2, layback: f64) -> f64 {

@@ -1,0 +1,140 @@
+//! What becomes of a dig: concrete and drain rock that stand in it, earth brought back on either side, and what stays open.
+
+use super::columns::{Built, Stretch};
+use super::plan::{DigPlan, Ends};
+use super::volume;
+use super::{Banks, Dig, Floor};
+use crate::footing::{FootingPiece, Layout, StemPiece};
+use crate::measure::{Nm, choice};
+use crate::survey::Polyline;
+
+choice! {
+    /// On which side of the wall earth is brought back.
+    pub enum FillZone, "fill_zone" {
+        /// Behind the exposed face, up to the existing ground.
+        Earth = "earth side",
+        /// Before it, over the toe, up to the finished grade.
+        Low = "low side",
+    }
+}
+
+/// What the parts of a dig are; each is a volume of its own, in cubic feet.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct DigParts {
+    /// Everything that is dug, keys left out.
+    pub dug: f64,
+    /// Footing in it.
+    pub footing: f64,
+    /// Stem in it.
+    pub stem: f64,
+    /// Drain rock in it.
+    pub drain: f64,
+    /// Earth brought back, in place.
+    pub backfill: f64,
+    /// What stays open, under the existing ground and over the finished grade.
+    pub open: f64,
+}
+
+impl DigParts {
+    /// What the parts say together.
+    pub fn sum(&self) -> f64 {
+        self.footing + self.stem + self.drain + self.backfill + self.open
+    }
+}
+
+/// A dig and what is built in it: blocks along the walls, as floors are told.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Fill<'a> {
+    /// The dig.
+    pub dig: Dig<'a>,
+    /// Which banks are laid back.
+    pub banks: Banks,
+    /// Concrete of the footing.
+    pub footing: Vec<Floor>,
+    /// The stem, over the footing.
+    pub stem: Vec<Floor>,
+    /// Drain rock behind the stem.
+    pub drain: Vec<Floor>,
+    /// Finished grade on the low side.
+    pub finished_low: &'a Polyline,
+}
+
+impl<'a> Fill<'a> {
+    /// What a layout has in its dig.
+    pub fn of(
+        layout: &'a Layout,
+        dig: Dig<'a>,
+        banks: Banks,
+        drain_width: Nm,
+        drain_height_less: Nm,
+    ) -> Self {
+        let site = &layout.site;
+        let walls = site.chain.walls();
+        let block = |wall: usize, from: Nm, to: Nm, toe: Nm, width: Nm, levels: (Nm, Nm)| Floor {
+            wall,
+            from: from - walls[wall].station,
+            to: to - walls[wall].station,
+            toe,
+            width,
+            bof: levels.0,
+            tof: levels.1,
+        };
+        let run = |piece: &FootingPiece| {
+            let kind = &site.types[piece.kind];
+            let levels = (piece.tof - kind.thickness, piece.tof);
+            block(piece.wall, piece.from, piece.to, kind.toe, kind.width, levels)
+        };
+        // Under the upper footing the lower one goes on to the dirt cut.
+        let overlap = |step: &crate::footing::Step| {
+            let kind = &site.types[step.low_type];
+            let (from, to) = step.strip();
+            let levels = (step.bof_low, step.bof_high.max(step.bof_low));
+            block(step.wall, from, to, kind.toe, kind.width, levels)
+        };
+        let stem = |piece: &StemPiece| {
+            let levels = (piece.tof, piece.top);
+            block(piece.wall, piece.from, piece.to, Nm::ZERO, site.walls[piece.wall].stem, levels)
+        };
+        let drain = |piece: &StemPiece| {
+            let levels = (piece.tof, (piece.top - drain_height_less).max(piece.tof));
+            let behind = Nm::ZERO - site.walls[piece.wall].stem;
+            block(piece.wall, piece.from, piece.to, behind, drain_width, levels)
+        };
+        let runs = layout.footings.iter().map(run);
+        Self {
+            dig,
+            banks,
+            footing: runs.chain(layout.steps.iter().map(overlap)).collect(),
+            stem: layout.stems.iter().map(stem).collect(),
+            drain: layout.stems.iter().map(drain).collect(),
+            finished_low: &site.ground.finished_low.line,
+        }
+    }
+
+    /// The parts of the dig by wall, on the earth side and on the low side: what lies nearest to a wall counts as its.
+    pub fn parts(&self) -> Vec<[DigParts; 2]> {
+        let mut plan = DigPlan::of(&self.dig, &[self.banks]);
+        plan.fill_to(&self.dig, self.finished_low);
+        for (built, blocks) in [
+            (Built::Footing, &self.footing),
+            (Built::Stem, &self.stem),
+            (Built::Drain, &self.drain),
+        ] {
+            for block in
+                blocks.iter().filter(|block| block.tof > block.bof && block.width > Nm::ZERO)
+            {
+                let ends = Ends { beside: blocks, work_space: Nm::ZERO };
+                plan.build(&self.dig, block, ends, |from, to| Stretch { built, from, to });
+            }
+        }
+        let part = |[dug, footing, stem, drain, backfill, open]: [f64; 6]| DigParts {
+            dug,
+            footing,
+            stem,
+            drain,
+            backfill,
+            open,
+        };
+        volume::parts(&plan).into_iter().map(|zones| zones.map(part)).collect()
+    }
+}
