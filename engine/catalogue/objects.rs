@@ -230,6 +230,29 @@ pub(super) const LIST: &[Function] = &[
         )
     },
     Function {
+        name: "backfill",
+        family: Family::WallCase,
+        summary: "Measures the earth that is brought back into the dig: behind the wall up to the existing ground, over the toe up to the finished grade; concrete, drain rock and what stays open are left out.",
+        source: "definition",
+        parameters: &[
+            Parameter::new(
+                "job",
+                ValueKind::Job,
+                "the job; its allowances say how the banks stand",
+            ),
+            LAYOUT[0],
+        ],
+        result: ValueKind::Parts,
+        result_about: "volume in place, by side and wall. CAUTION: no backfill before the engineer of record allows it behind the wall",
+        errors: "none beyond a wrong kind of input",
+        example: "backfill(job, least_cost_steps(job, ground_lines(job))).show(\"cy\", 2)",
+        prints: "72.88 cy",
+        evaluate: |a| {
+            let (job, layout) = (a.job(0)?, a.layout(1)?);
+            Ok(a.parts(earth::backfill(layout, &job.allowances.dig_parts(layout))))
+        },
+    },
+    Function {
         name: "bars",
         family: Family::WallCase,
         summary: "Measures the bars of one role, group by group: verticals and dowels, bars across and along the footing, what links footings, rows and corners of the stem.",

@@ -5,6 +5,7 @@ use num_rational::BigRational;
 use num_traits::Zero;
 
 use crate::concrete::{footing_runs, stem_runs};
+use crate::earth::{Banks, Dig, DigParts};
 use crate::footing::{Layout, Part, Stretch, product, total};
 use crate::forms::{area_by_forms, contact_area};
 use crate::measure::Dimension;
@@ -46,6 +47,29 @@ pub(super) fn cross_checks(takeoff: &Takeoff) -> Faults {
             "the faces of the stem by length and by panels, fillers and corners",
             sum(&faces.collect::<Vec<_>>()),
             area_by_forms(layout, forms),
+        );
+    }
+    faults.extend(dig_parts(takeoff));
+    faults
+}
+
+/// What is dug, and what becomes of it: concrete, drain rock, backfill, and what stays open.
+fn dig_parts(takeoff: &Takeoff) -> Faults {
+    /// A millionth of a cubic yard, in cubic feet.
+    const ALIKE: f64 = 27e-6;
+    let mut faults = Faults::none();
+    let Some(walls) = takeoff.dig_parts() else { return faults };
+    let allowances = &takeoff.job.allowances;
+    let dig = Dig::of(&takeoff.layout, &allowances.layback, allowances.layback_from);
+    let banks = Banks { ends: allowances.free_ends, low_side: allowances.low_side };
+    let dug: f64 = dig.solid(&[banks])[0].iter().sum();
+    let parts: f64 = walls.iter().flatten().map(DigParts::sum).sum();
+    if (dug - parts).abs() > ALIKE {
+        faults.push(
+            Problem::error(format!(
+                "the dig and what becomes of it differ: {dug} and {parts} cubic feet"
+            ))
+            .help("this is a fault of rodbook: please report it with the job"),
         );
     }
     faults

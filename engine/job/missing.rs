@@ -2,11 +2,13 @@
 
 use std::collections::BTreeSet;
 
+use num_traits::Zero;
+
 use super::settings::View;
 use crate::measure::Nm;
 use crate::problem::{Faults, Outcome, Problem};
 use crate::sheet::{Book, NodeId, Origin};
-use crate::takeoff::Takeoff;
+use crate::takeoff::{Line, Takeoff};
 
 /// The cell that is the bid's total.
 pub(super) const TOTAL: &str = "price.total";
@@ -45,6 +47,12 @@ fn beyond(takeoff: &Takeoff) -> bool {
     takeoff.lines.iter().any(|line| line.id == "footing.over_width")
 }
 
+/// Backfill that the dig does not give.
+fn brought_in(takeoff: &Takeoff) -> bool {
+    let is_short = |line: &Line| line.id == "backfill.brought_in" && !line.quantity.value.is_zero();
+    takeoff.lines.iter().any(is_short)
+}
+
 fn drained(takeoff: &Takeoff) -> bool {
     takeoff.job.allowances.drain_width > Nm::ZERO
 }
@@ -72,7 +80,8 @@ const WORKS: &[Work] = &[
     work("joints and waterstop", always, &["joints."], &["joint", "waterstop"]),
     work("digging", always, &["prices.dig"], &["dig", "excavat"]),
     work("hauling", always, &["prices.haul"], &["haul", "hauling"]),
-    work("backfill", always, &["backfill."], &["backfill"]),
+    work("backfill", always, &["backfill.", "prices.backfill"], &["backfill"]),
+    work("earth brought in", brought_in, &["prices.fill_brought_in"], &["brought_in"]),
     work("drain rock", drained, &["prices.drain_rock"], &["drain_rock"]),
     work("drain pipe", drained, &["drain.pipe"], &["drain_pipe", "pipe"]),
     work("mobilisation", always, &[], &["mobili"]),

@@ -1,8 +1,9 @@
-//! Lists of a takeoff that are made when they are first asked for: bars, and how bars and lumber are cut.
+//! Lists of a takeoff that are made when they are first asked for: bars, how bars and lumber are cut, what becomes of the dig.
 
 use std::sync::{Arc, OnceLock};
 
 use super::Takeoff;
+use crate::earth::DigParts;
 use crate::forms::{LumberCuts, lumber_cuts};
 use crate::problem::{Faults, Outcome};
 use crate::rebar::{BarCuts, BarList, cut_lists};
@@ -13,6 +14,7 @@ pub(super) struct Made {
     bars: OnceLock<Outcome<BarList>>,
     bar_cuts: OnceLock<Outcome<Vec<BarCuts>>>,
     lumber_cuts: OnceLock<Outcome<Vec<LumberCuts>>>,
+    dig_parts: OnceLock<Vec<[DigParts; 2]>>,
 }
 
 impl Takeoff {
@@ -32,6 +34,12 @@ impl Takeoff {
     pub fn lumber_cuts(&self) -> Option<&Outcome<Vec<LumberCuts>>> {
         let spec = self.job.lumber.as_ref()?;
         Some(self.made.lumber_cuts.get_or_init(|| lumber_cuts(&self.layout, spec)))
+    }
+
+    /// What becomes of its dig; nothing where no earth is brought back.
+    pub fn dig_parts(&self) -> Option<&[[DigParts; 2]]> {
+        let allowances = Some(&self.job.allowances).filter(|allowances| allowances.backfill)?;
+        Some(self.made.dig_parts.get_or_init(|| allowances.dig_parts(&self.layout)))
     }
 
     /// Faults of its lists.

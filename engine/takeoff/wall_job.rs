@@ -5,8 +5,8 @@ use std::sync::Arc;
 
 use num_rational::BigRational;
 
-use crate::earth::{Bank, LaybackFrom, SoilClass};
-use crate::footing::{Drawn, Site};
+use crate::earth::{Bank, Banks, Dig, DigParts, Fill, LaybackFrom, SoilClass};
+use crate::footing::{Drawn, Layout, Site};
 use crate::forms::{FormSpec, LumberSpec, SideSpec};
 use crate::measure::{Exact, Nm, Style};
 use crate::price::RateLine;
@@ -44,6 +44,8 @@ pub struct Allowances {
     pub layback_from: LaybackFrom,
     /// The bank of the low side.
     pub low_side: Bank,
+    /// The banks of the free ends.
+    pub free_ends: Bank,
     /// Whether the dig is a solid, or its section along the exposed face alone.
     pub solid: bool,
     /// Soil class, if a competent person has stated one.
@@ -52,6 +54,17 @@ pub struct Allowances {
     pub drain_width: Nm,
     /// How much lower than the stem the drain rock ends.
     pub drain_height_less: Nm,
+    /// Whether earth is brought back, so that the dig is told part by part.
+    pub backfill: bool,
+}
+
+impl Allowances {
+    /// What becomes of the dig of a layout, by walls, on the earth side and on the low side.
+    pub fn dig_parts(&self, layout: &Layout) -> Vec<[DigParts; 2]> {
+        let dig = Dig::of(layout, &self.layback, self.layback_from);
+        let banks = Banks { ends: self.free_ends, low_side: self.low_side };
+        Fill::of(layout, dig, banks, self.drain_width, self.drain_height_less).parts()
+    }
 }
 
 /// A setting as scripts see it.

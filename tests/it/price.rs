@@ -5,10 +5,10 @@ use std::io::Cursor;
 use std::path::Path;
 
 use calamine::{Data, Reader, Xlsx};
-use rodbook::job::{OpenOptions, Subject, Variant, compare, workbook};
+use rodbook::job::{Job, OpenOptions, Subject, Variant, compare, workbook};
 use rodbook::sheet::Origin;
 
-use crate::support::{Done, run, run_with};
+use crate::support::{Done, Folder, run, run_with};
 
 fn demo() -> std::path::PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/tarrow-bench")
@@ -604,4 +604,42 @@ fn layouts_that_scripts_refuse_are_counted() {
     let remark = done.records("neighbour_count")[0]["remark"].as_str().expect("a remark");
     assert!(remark.contains(&format!("{added} more are legal, and scripts or sheets")), "{remark}");
     assert!(done.work.one_step_away.is_none());
+}
+
+/// Earth brought back: bank volume, spoil and price follow from the parts of the dig, and the price no longer lacks it.
+#[test]
+fn backfill_and_spoil() {
+    let folder = Folder::new();
+    let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/tarrow-bench");
+    for name in ["shots.xlsx", "per_foot.rhai", "pour.csv", "walls.csv"] {
+        folder.write(name, std::fs::read(demo.join(name)).expect("the demo"));
+    }
+    let text = std::fs::read_to_string(demo.join("job.toml")).expect("the demo");
+    let text = text.replace("[prices]", "[prices]\nbackfill = \"14 usd/cy\"");
+    let filled = format!("{text}\n[backfill]\nshrink = \"10\"\nreuse = \"50\"\n");
+    folder.write("job.toml", &filled);
+    let faults = Job::open(&folder.0, &OpenOptions::default()).err().map(|f| f.to_string());
+    assert!(faults.is_some_and(|text| text.contains("allowances.dig = \"solid\"")));
+    folder.write("job.toml", filled.replace("dig = \"section\"", "dig = \"solid\""));
+    let done = run(&folder.0);
+    let part = |what: &str| {
+        let rows = done.records("dig_parts");
+        let row = rows.iter().find(|row| row["what"] == what).expect("a part");
+        row["volume"]["value"].as_f64().expect("a number")
+    };
+    let near = |a: f64, b: f64| assert!((a - b).abs() < 1e-6, "{a} {b}");
+    let total = done.quantity("backfill.total");
+    near(total, part("backfill behind the wall") + part("backfill over the toe"));
+    let stands = part("footing") + part("stem") + part("drain rock");
+    near(done.quantity("dig.bank") - done.quantity("dig.keys"), stands + total + part("open"));
+    near(part("dug"), stands + total + part("open"));
+    // Nothing of the footing stands over the ground: what of it is in the dig is its concrete without the keys.
+    near(part("footing"), done.quantity("footing.total") - done.quantity("footing.keys"));
+    near(done.quantity("backfill.bank"), total / 0.9);
+    near(done.quantity("backfill.reuse"), total / 0.9 / 2.0);
+    near(done.quantity("dig.loose"), (done.quantity("dig.bank") - total / 0.9 / 2.0) * 1.25);
+    let missing: Vec<String> =
+        done.records("price_missing").iter().map(|row| row.to_string()).collect();
+    assert!(!missing.iter().any(|row| row.contains("\"backfill\"")), "{missing:?}");
+    assert!(missing.iter().any(|row| row.contains("earth brought in")), "{missing:?}");
 }

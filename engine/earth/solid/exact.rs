@@ -1,5 +1,6 @@
 //! Volumes over planes and cones in closed form.
 
+use super::rays::Rays;
 use super::shapes::{Box2, Linear};
 
 /// The volume under the ground and over the lowest of some planes, over a convex polygon.
@@ -65,14 +66,6 @@ pub(super) fn mean_over(corners: [f64; 3]) -> f64 {
     }
 }
 
-/// Places and weights of a quadrature of eight points, one half of each. Gauss and Legendre; from memory, and tested.
-const EIGHT: [(f64, f64); 4] = [
-    (0.183_434_642_495_649_8, 0.362_683_783_378_362),
-    (0.525_532_409_916_329, 0.313_706_645_877_887_3),
-    (0.796_666_477_413_626_7, 0.222_381_034_453_374_5),
-    (0.960_289_856_497_536_3, 0.101_228_536_290_376_3),
-];
-
 /// A bank round a corner.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Cone {
@@ -81,78 +74,23 @@ pub(super) struct Cone {
     pub(super) layback: f64,
 }
 
-/// The lines from a corner across a cell that lies outside it.
-struct Rays {
-    corner: [f64; 2],
-    sign: [f64; 2],
-    x: (f64, f64),
-    y: (f64, f64),
-}
-
-impl Rays {
-    fn new(cell: &Box2, corner: [f64; 2]) -> Self {
-        let sign = [0, 1].map(|axis| if cell.middle()[axis] < corner[axis] { -1.0 } else { 1.0 });
-        let away = |axis: usize| {
-            let (a, b) = (cell.low[axis] - corner[axis], cell.high[axis] - corner[axis]);
-            (a.abs().min(b.abs()), a.abs().max(b.abs()))
-        };
-        Self { corner, sign, x: away(0), y: away(1) }
-    }
-
-    /// Where the line at an angle enters and leaves the cell.
-    fn ends(&self, angle: f64) -> (f64, f64) {
-        let (sin, cos) = angle.sin_cos();
-        let first = (self.x.0 / cos).max(self.y.0 / sin);
-        (first, (self.x.1 / cos).min(self.y.1 / sin).max(first))
-    }
-
-    /// How something linear changes along the line at an angle.
-    fn rise(&self, value: &Linear, angle: f64) -> f64 {
-        let (sin, cos) = angle.sin_cos();
-        value.slope[0] * self.sign[0] * cos + value.slope[1] * self.sign[1] * sin
-    }
-
-    /// The point of the line at an angle that is so far from the corner.
-    fn point(&self, angle: f64, far: f64) -> [f64; 2] {
-        let (sin, cos) = angle.sin_cos();
-        [self.corner[0] + self.sign[0] * cos * far, self.corner[1] + self.sign[1] * sin * far]
-    }
-
-    /// The sum over all lines of what there is along each.
-    fn sum<const N: usize>(&self, along: &dyn Fn(f64) -> [f64; N]) -> [f64; N] {
-        let ((x1, x2), (y1, y2)) = (self.x, self.y);
-        // The direction of every corner of the cell is a break.
-        let mut breaks = [y1.atan2(x2), y1.atan2(x1), y2.atan2(x2), y2.atan2(x1)];
-        if x1 == 0.0 && y1 == 0.0 {
-            breaks[1] = breaks[0];
-        }
-        breaks.sort_by(f64::total_cmp);
-        let mut sums = [0.0; N];
-        for pair in breaks.windows(2) {
-            if pair[0] < pair[1] {
-                let whole = eight(pair[0], pair[1], along);
-                over_angles(pair[0], pair[1], along, whole, &mut sums);
-            }
-        }
-        sums
-    }
-}
-
 /// The volume under the ground and over the lower of a cone and some planes, over a cell on the outside of the corner that
 /// the cone rises from.
 ///
 /// Along every line from the corner all of them are straight, so that the integral over it is exact.
 pub(super) fn cone_over(cell: &Box2, ground: &Linear, cone: Cone, planes: &[Linear]) -> f64 {
     let corner = cone.at;
-    let rays = Rays::new(cell, corner);
+    let mut surfaces = vec![*ground];
+    surfaces.extend(planes);
+    let rays = Rays::new(cell, cone, &surfaces);
     let over: Vec<Linear> = planes.iter().map(|plane| ground.less(plane)).collect();
-    let along = |angle: f64| {
-        let (first, last) = rays.ends(angle);
+    let along = |way: [f64; 2]| {
+        let (first, last) = rays.ends(way);
         let mut depths = Depths::new(first, last);
-        let rise = rays.rise(ground, angle) - 1.0 / cone.layback;
+        let rise = rays.rise(ground, way) - 1.0 / cone.layback;
         depths.add(ground.at(corner) - cone.foot, rise);
         for plane in &over {
-            depths.add(plane.at(corner), rays.rise(plane, angle));
+            depths.add(plane.at(corner), rays.rise(plane, way));
         }
         [depths.integral()]
     };
@@ -168,24 +106,24 @@ pub(super) fn cone_sum<const N: usize>(
     (surfaces, axis, breaks): (&[Linear], usize, &[f64]),
     value: &dyn Fn([f64; 2], f64) -> [f64; N],
 ) -> [f64; N] {
-    let rays = Rays::new(cell, cone.at);
-    let along = |angle: f64| {
-        let (first, last) = rays.ends(angle);
+    let rays = Rays::new(cell, cone, surfaces);
+    let along = |way: [f64; 2]| {
+        let (first, last) = rays.ends(way);
         let mut lines = vec![(cone.foot, 1.0 / cone.layback)];
-        lines.extend(surfaces.iter().map(|s| (s.at(cone.at), rays.rise(s, angle))));
+        lines.extend(surfaces.iter().map(|s| (s.at(cone.at), rays.rise(s, way))));
         let mut places = vec![first, last];
         for (at, one) in lines.iter().enumerate() {
             let meets = |other: &(f64, f64)| (other.0 - one.0) / (one.1 - other.1);
             let inside = lines[..at].iter().map(meets).filter(|r| *r > first && *r < last);
             places.extend(inside);
         }
-        let away = rays.point(angle, 1.0)[axis] - cone.at[axis];
+        let away = rays.point(way, 1.0)[axis] - cone.at[axis];
         let crossed = breaks.iter().map(|place| (place - cone.at[axis]) / away);
         places.extend(crossed.filter(|r| *r > first && *r < last));
         places.sort_by(f64::total_cmp);
         let mut sums = [0.0; N];
         // What is straight times the distance is a parabola: three places are exact.
-        let at = |r: f64| value(rays.point(angle, r), cone.foot + r / cone.layback);
+        let at = |r: f64| value(rays.point(way, r), cone.foot + r / cone.layback);
         for pair in places.windows(2) {
             let (a, b) = (pair[0], pair[1]);
             let middle = f64::midpoint(a, b);
@@ -226,47 +164,6 @@ pub(super) fn fan_sum<const N: usize>(
                 for (sum, value) in sums.iter_mut().zip(value(point)) {
                     *sum += value * twice_area(*first, a, b) / 6.0;
                 }
-            }
-        }
-    }
-    sums
-}
-
-/// Volumes that differ by less are alike, in cubic feet.
-const ALIKE: f64 = 1e-8;
-/// Least half of an angle that is divided.
-const NARROWEST: f64 = 1e-6;
-
-/// Integral over angles: divided where the halves say something else, as where a surface begins to be the lowest.
-fn over_angles<const N: usize>(
-    from: f64,
-    to: f64,
-    along: &dyn Fn(f64) -> [f64; N],
-    whole: [f64; N],
-    sums: &mut [f64; N],
-) {
-    let middle = f64::midpoint(from, to);
-    let halves = [eight(from, middle, along), eight(middle, to, along)];
-    let apart = (0..N).any(|at| (halves[0][at] + halves[1][at] - whole[at]).abs() > ALIKE);
-    if apart && (to - from) / 2.0 > NARROWEST {
-        over_angles(from, middle, along, halves[0], sums);
-        return over_angles(middle, to, along, halves[1], sums);
-    }
-    for half in halves {
-        for (sum, value) in sums.iter_mut().zip(half) {
-            *sum += value;
-        }
-    }
-}
-
-/// Integral over angles by eight points.
-fn eight<const N: usize>(from: f64, to: f64, along: &dyn Fn(f64) -> [f64; N]) -> [f64; N] {
-    let (middle, half) = (f64::midpoint(from, to), (to - from) / 2.0);
-    let mut sums = [0.0; N];
-    for (place, weight) in EIGHT {
-        for angle in [middle - place * half, middle + place * half] {
-            for (sum, value) in sums.iter_mut().zip(along(angle)) {
-                *sum += half * weight * value;
             }
         }
     }

@@ -3,18 +3,52 @@
 use super::columns::{Built, Stretch};
 use super::plan::{DigPlan, Ends};
 use super::volume;
-use super::{Banks, Dig, Floor};
-use crate::footing::{FootingPiece, Layout, StemPiece};
-use crate::measure::{Nm, choice};
+use super::{Banks, Dig, Floor, parts};
+use crate::footing::{FootingPiece, Layout, Part, StemPiece};
+use crate::measure::{Choice, Nm, choice};
 use crate::survey::Polyline;
 
+/// On which side of the exposed face something lies.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum FillZone {
+    /// Behind it: filled up to the existing ground.
+    Earth,
+    /// Before it: filled up to the finished grade.
+    Low,
+}
+
 choice! {
-    /// On which side of the wall earth is brought back.
-    pub enum FillZone, "fill_zone" {
-        /// Behind the exposed face, up to the existing ground.
-        Earth = "earth side",
-        /// Before it, over the toe, up to the finished grade.
-        Low = "low side",
+    /// What becomes of a dig.
+    pub enum DigPart, "part of the dig" {
+        /// All of it, keys left out.
+        Dug = "dug",
+        /// Footing.
+        Footing = "footing",
+        /// Stem under the ground.
+        Stem = "stem",
+        /// Drain rock.
+        Drain = "drain rock",
+        /// Earth brought back behind the wall.
+        BackfillEarth = "backfill behind the wall",
+        /// Earth brought back over the toe.
+        BackfillLow = "backfill over the toe",
+        /// What stays open.
+        Open = "open",
+    }
+}
+
+impl DigPart {
+    /// Its volume in cubic feet, of the parts on the earth side and on the low side of a wall.
+    pub fn of(self, [earth, low]: &[DigParts; 2]) -> f64 {
+        match self {
+            Self::Dug => earth.dug + low.dug,
+            Self::Footing => earth.footing + low.footing,
+            Self::Stem => earth.stem + low.stem,
+            Self::Drain => earth.drain + low.drain,
+            Self::BackfillEarth => earth.backfill,
+            Self::BackfillLow => low.backfill,
+            Self::Open => earth.open + low.open,
+        }
     }
 }
 
@@ -137,4 +171,13 @@ impl<'a> Fill<'a> {
         };
         volume::parts(&plan).into_iter().map(|zones| zones.map(part)).collect()
     }
+}
+
+/// Earth brought back by wall: behind it up to the existing ground, over the toe up to the finished grade.
+pub fn backfill(layout: &Layout, walls: &[[DigParts; 2]]) -> Vec<Part> {
+    let zone = |part: DigPart| {
+        let volumes = walls.iter().map(|zones| part.of(zones)).collect();
+        parts(layout, volumes, part.name(), "its own solid in the dig")
+    };
+    [DigPart::BackfillEarth, DigPart::BackfillLow].into_iter().flat_map(zone).collect()
 }

@@ -9,13 +9,14 @@ mod columns;
 mod exact;
 mod fill;
 mod plan;
+mod rays;
 mod shapes;
 mod volume;
 
-pub use fill::{DigParts, Fill, FillZone};
+pub use fill::{DigPart, DigParts, Fill, backfill};
 
 use num_rational::BigRational;
-use num_traits::ToPrimitive;
+use num_traits::{ToPrimitive, Zero};
 
 use crate::footing::{BottomPart, Layout, Part};
 use crate::measure::{Dimension, Exact, Nm, Real, Unreduced, choice, nearest_double, ratio};
@@ -224,23 +225,28 @@ fn beyond(
     parts(layout, more, what, "the solid with its bank laid back, less the solid with it straight")
 }
 
+/// Cubic feet in base units, to a millionth of a cubic foot.
+pub fn cubic_feet(volume: f64) -> BigRational {
+    const PARTS: i64 = 1_000_000;
+    #[expect(clippy::cast_precision_loss, reason = "a million is exact")]
+    let count = crate::measure::round::nearest_f64(volume * PARTS as f64).to_i128().unwrap_or(0);
+    ratio(count, i128::from(PARTS)) * ratio(Nm::FOOT.wide(), 1).pow(3)
+}
+
 /// Volumes in cubic feet as parts of the walls; a millionth of a cubic foot is nothing.
 fn parts(layout: &Layout, volumes: Vec<f64>, what: &str, how: &str) -> Vec<Part> {
-    const PARTS: f64 = 1e6;
     let walls = layout.site.chain.walls();
-    let unit = ratio(Nm::FOOT.wide(), 1).pow(3) / ratio(1_000_000, 1);
     let part = |(wall, volume): (&crate::survey::WallLine, f64)| {
-        let count = crate::measure::round::nearest_f64(volume * PARTS);
-        let count = num_bigint::BigInt::from(count.to_i128().filter(|count| *count != 0)?);
+        let value = cubic_feet(volume);
+        if value.is_zero() {
+            return None;
+        }
         Some(Part {
             wall: wall.id.clone(),
             from: Nm::ZERO,
             to: wall.length,
             what: what.to_owned(),
-            amount: Exact {
-                value: BigRational::from_integer(count) * &unit,
-                dimension: Dimension::VOLUME,
-            },
+            amount: Exact { value, dimension: Dimension::VOLUME },
             how: how.to_owned(),
         })
     };

@@ -252,11 +252,19 @@ fn simple(root: View) -> Result<Simple, Problem> {
         layback: allowed.measure("layback")?.value,
         layback_from: LaybackFrom::named(allowed.text("layback_from")?)?,
         low_side: Bank::named(allowed.text("low_side")?)?,
+        free_ends: Bank::named(allowed.text("free_ends")?)?,
         solid: allowed.text("dig")? == "solid",
         soil: allowed.maybe_text("soil_class").map(SoilClass::named).transpose()?,
         drain_width: allowed.length("drain_width")?,
         drain_height_less: allowed.length("drain_height_less")?,
+        backfill: root.table("backfill").is_some(),
     };
+    if let Some(table) = root.table("backfill").filter(|_| !allowances.solid) {
+        let problem = Problem::error(
+            "backfill needs the dig as a solid: a section along the exposed face counts corners twice",
+        );
+        return Err(table.place("shrink", problem.help("set allowances.dig = \"solid\"")).into());
+    }
     let benchmark = match root.table("benchmark") {
         Some(table) => Some(Benchmark {
             id: table.text("id")?.to_owned(),

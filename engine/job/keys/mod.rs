@@ -3,6 +3,7 @@
 
 mod alignment;
 mod allowances;
+mod backfill;
 mod bars;
 mod forms;
 mod ground;
@@ -35,6 +36,7 @@ const PARTS: &[Part] = &[
     forms::PART,
     prices::PART,
     allowances::PART,
+    backfill::PART,
     own::PART,
     sheets::PART,
 ];

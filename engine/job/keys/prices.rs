@@ -55,6 +55,8 @@ pub(super) const PART: Part = Part {
         key("prices.dig", PER_VOLUME, Optional, "digging, by bank volume"),
         key("prices.haul", PER_VOLUME, Optional, "hauling, by loose volume"),
         key("prices.drain_rock", PER_VOLUME, Optional, "drain rock, placed"),
+        key("prices.backfill", PER_VOLUME, Optional, "backfill, in place and compacted"),
+        key("prices.fill_brought_in", PER_VOLUME, Optional, "earth brought in, by bank volume"),
         key("prices.edge_forms", PER_AREA, Optional, "edge forms of the footing, by area"),
         key(
             "prices.bars",

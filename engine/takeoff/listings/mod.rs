@@ -3,6 +3,7 @@
 mod bars;
 mod cautions;
 mod cuts;
+mod earth;
 mod forms;
 mod ground;
 mod marks;
@@ -121,6 +122,7 @@ pub const SOURCES: &[ListingSource] = &[
     source!(marks::MARK_CLOSURE, |f| f.benchmark(marks::closure)),
     source!(quantities::LINES, |f| f.takeoff.map(quantities::lines)),
     source!(quantities::PARTS, |f| f.takeoff.map(quantities::parts)),
+    source!(earth::DIG_PARTS, |f| f.takeoff.and_then(earth::parts)),
     source!(bars::BAR_TOTALS, |f| f.takeoff.and_then(bars::totals)),
     source!(bars::BAR_WEIGHTS, |f| f.takeoff.and_then(bars::weights)),
     source!(bars::BARS_PLACED, |f| f.takeoff.and_then(bars::placed)),

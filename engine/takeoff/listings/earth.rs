@@ -1,0 +1,38 @@
+//! What becomes of the dig, part by part.
+
+use crate::earth::{DigPart, cubic_feet};
+use crate::listing::{Amount, listings};
+use crate::measure::{Choice, Dimension, Volume};
+use crate::takeoff::Takeoff;
+
+listings! {
+    DIG_PARTS = "dig_parts", "what becomes of the dig, keys left out: each part is worked out from its own solid, none as the rest of the others", for Engineer, by ["what"]: DigPartRow {
+        what: &'static str, "what it is";
+        volume: Amount<Volume>, "its volume in place";
+        caution: &'static str, "what to watch";
+    }
+}
+
+/// Beside what is brought back.
+const BACKFILL: &str = "CAUTION: no backfill behind the wall before the engineer of record allows it; layers and compaction as the specification says";
+/// Beside what stays open.
+const OPEN: &str = "CAUTION: what stays open over the toe is a cut that people work beside; a competent person decides on site";
+
+pub(super) fn parts(takeoff: &Takeoff) -> Option<Vec<DigPartRow>> {
+    let walls = takeoff.dig_parts()?;
+    let unit = takeoff.job.style.unit(Dimension::VOLUME);
+    let row = |part: DigPart| {
+        let volume = walls.iter().map(|zones| part.of(zones)).sum::<f64>();
+        let caution = match part {
+            DigPart::BackfillEarth | DigPart::BackfillLow => BACKFILL,
+            DigPart::Open if volume > 0.0 => OPEN,
+            _ => "",
+        };
+        DigPartRow {
+            what: part.name(),
+            volume: Amount::new(cubic_feet(volume), unit.clone()),
+            caution,
+        }
+    };
+    Some(DigPart::ALL.iter().map(|(_, part)| row(*part)).collect())
+}
