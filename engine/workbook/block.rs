@@ -9,7 +9,7 @@ use super::chart;
 use super::laid::{Laid, LaidChart};
 use super::page::{Block, Page, PageColumn, PageFact};
 use super::places::{Anchor, ListedTable, PageSpot, Places};
-use super::split::{self, BlockKind, Share, Stretch};
+use super::split::{self, BlockHeight, BlockKind, SheetShare};
 use super::tables::{LaidTable, RowStanding, own_field, rows_of};
 use super::write::Contents;
 use crate::footing::System;
@@ -51,10 +51,10 @@ impl<'a> Layer<'a> {
     }
 
     /// Lays all blocks to see which of them share a sheet.
-    pub(super) fn shares(mut self, title: &str) -> Vec<Share> {
+    pub(super) fn shares(mut self, title: &str) -> Vec<SheetShare> {
         if self.page.one_page {
             let blocks = (0..self.page.block.len()).collect();
-            return vec![Share { blocks, one_table: false, fits: true }];
+            return vec![SheetShare { blocks, one_table: false, fits: true }];
         }
         self.begin(title);
         let mut nowhere = Places::default();
@@ -67,9 +67,9 @@ impl<'a> Layer<'a> {
         self.laid.fit();
         let system = self.contents.system;
         let title = split::height(&self.laid, 0..FIRST_ROW);
-        let stretches: Vec<Stretch> = laid
+        let stretches: Vec<BlockHeight> = laid
             .into_iter()
-            .map(|(block, kind, rows)| Stretch {
+            .map(|(block, kind, rows)| BlockHeight {
                 block,
                 kind,
                 height: split::height(&self.laid, rows),

@@ -18,7 +18,7 @@ pub(super) enum BlockKind {
 
 /// A block as it was laid on trial.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Stretch {
+pub(super) struct BlockHeight {
     /// Its place on the page.
     pub(super) block: usize,
     pub(super) kind: BlockKind,
@@ -28,7 +28,7 @@ pub(super) struct Stretch {
 
 /// The blocks of one sheet.
 #[derive(Debug, PartialEq, Eq)]
-pub(super) struct Share {
+pub(super) struct SheetShare {
     pub(super) blocks: Vec<usize>,
     /// Whether it is one table with what stands over it.
     pub(super) one_table: bool,
@@ -40,8 +40,8 @@ pub(super) struct Share {
 const MOST_REPEATED: f64 = 1.0 / 3.0;
 
 /// Shares blocks out to sheets: in their order, as many on a sheet as one printed page of `room` points takes.
-pub(super) fn shares(stretches: &[Stretch], room: f64) -> Vec<Share> {
-    let mut sheets: Vec<(Share, f64)> = Vec::new();
+pub(super) fn shares(stretches: &[BlockHeight], room: f64) -> Vec<SheetShare> {
+    let mut sheets: Vec<(SheetShare, f64)> = Vec::new();
     for (blocks, height) in groups(stretches, room) {
         let fits = height <= room;
         match sheets.last_mut() {
@@ -50,14 +50,14 @@ pub(super) fn shares(stretches: &[Stretch], room: f64) -> Vec<Share> {
                 sheet.one_table = false;
                 *used += height;
             }
-            _ => sheets.push((Share { blocks, one_table: true, fits }, height)),
+            _ => sheets.push((SheetShare { blocks, one_table: true, fits }, height)),
         }
     }
     sheets.into_iter().map(|(sheet, _)| sheet).collect()
 }
 
 /// Tables, each with the words over it and what goes on under its headings, and the height of both.
-fn groups(stretches: &[Stretch], room: f64) -> Vec<(Vec<usize>, f64)> {
+fn groups(stretches: &[BlockHeight], room: f64) -> Vec<(Vec<usize>, f64)> {
     let mut groups: Vec<(Vec<usize>, f64)> = Vec::new();
     let mut open = false;
     for stretch in stretches {
@@ -106,8 +106,8 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
-    fn stretch(block: usize, kind: BlockKind, height: f64) -> Stretch {
-        Stretch { block, kind, height }
+    fn stretch(block: usize, kind: BlockKind, height: f64) -> BlockHeight {
+        BlockHeight { block, kind, height }
     }
 
     #[test]
@@ -137,7 +137,7 @@ mod tests {
             blocks in proptest::collection::vec((0_u8..3, 1.0..700.0_f64), 0..20),
         ) {
             let kinds = [BlockKind::Words, BlockKind::Table, BlockKind::Bare];
-            let blocks: Vec<Stretch> = blocks
+            let blocks: Vec<BlockHeight> = blocks
                 .iter()
                 .enumerate()
                 .map(|(at, (kind, height))| stretch(at, kinds[usize::from(*kind)], *height))

@@ -13,7 +13,7 @@ use super::net::caught;
 use super::page::{Each, Page};
 use super::places::Places;
 use super::seal::{BLANK, PROPERTY, fingerprint_of};
-use super::split::Share;
+use super::split::SheetShare;
 use crate::footing::System;
 use crate::listing::Listing;
 use crate::problem::{Outcome, Problem};
@@ -144,7 +144,7 @@ fn laid_out<'a>(contents: &'a Contents<'a>, places: &mut Places) -> Vec<Laid<'a>
 }
 
 /// The name of a further sheet of a page: its first block says it, else the page's with a number.
-fn begun_with(page: &Page, share: &Share, sheet: &str, taken: &mut Vec<String>) -> String {
+fn begun_with(page: &Page, share: &SheetShare, sheet: &str, taken: &mut Vec<String>) -> String {
     let own = share.blocks.iter().map(|at| page.block[*at].sheet.as_str());
     free_name(own.into_iter().find(|name| !name.is_empty()).unwrap_or(sheet), taken)
 }

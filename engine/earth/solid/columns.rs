@@ -14,7 +14,7 @@ pub(super) enum Built {
 
 /// A stretch of a column that is built, from one elevation to another.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Stretch {
+pub(super) struct BuiltSpan {
     pub(super) built: Built,
     pub(super) from: f64,
     pub(super) to: f64,
@@ -31,20 +31,20 @@ pub(super) fn add(sums: &mut Terms, more: &Terms) {
 }
 
 /// Of stretches that overlap, the first has the place; sorted upwards.
-pub(super) fn apart(stretches: &[Stretch]) -> Vec<Stretch> {
+pub(super) fn apart(stretches: &[BuiltSpan]) -> Vec<BuiltSpan> {
     let mut levels: Vec<f64> = stretches.iter().flat_map(|s| [s.from, s.to]).collect();
     levels.sort_by(f64::total_cmp);
     levels.dedup();
     let between = levels.windows(2).filter_map(|pair| {
-        let holds = |s: &&Stretch| s.from <= pair[0] && pair[1] <= s.to;
+        let holds = |s: &&BuiltSpan| s.from <= pair[0] && pair[1] <= s.to;
         let first = stretches.iter().find(holds)?;
-        Some(Stretch { built: first.built, from: pair[0], to: pair[1] })
+        Some(BuiltSpan { built: first.built, from: pair[0], to: pair[1] })
     });
     between.collect()
 }
 
 /// The column over one point, from its cut up to the ground; earth is brought back up to `fill`.
-pub(super) fn column(cut: f64, ground: f64, fill: f64, stretches: &[Stretch]) -> Terms {
+pub(super) fn column(cut: f64, ground: f64, fill: f64, stretches: &[BuiltSpan]) -> Terms {
     let length = |from: f64, to: f64| (to - from).max(0.0);
     let mut terms = [length(cut, ground), 0.0, 0.0, 0.0, 0.0, 0.0];
     let mut low = cut;
@@ -67,14 +67,14 @@ pub(super) fn column(cut: f64, ground: f64, fill: f64, stretches: &[Stretch]) ->
 }
 
 /// Surfaces over an area: ground, fill, and those of which the lowest is the cut.
-pub(super) struct Columns<'a> {
+pub(super) struct ColumnsOver<'a> {
     pub(super) ground: Linear,
     pub(super) fill: Linear,
     pub(super) cut: &'a [Linear],
-    pub(super) stretches: &'a [Stretch],
+    pub(super) stretches: &'a [BuiltSpan],
 }
 
-impl Columns<'_> {
+impl ColumnsOver<'_> {
     /// Everything of which two may cross: the order decides what a column is made of.
     fn surfaces(&self) -> Vec<Linear> {
         let level = |at_origin: f64| Linear { at_origin, slope: [0.0; 2] };
@@ -113,9 +113,9 @@ mod tests {
             cut in -5.0..5.0_f64, ground in -5.0..9.0_f64, fill in -5.0..9.0_f64,
             built in proptest::collection::vec((0_u8..3, -5.0..5.0_f64, 0.0..4.0_f64), 0..6),
         ) {
-            let stretches: Vec<Stretch> = built
+            let stretches: Vec<BuiltSpan> = built
                 .iter()
-                .map(|(kind, from, height)| Stretch {
+                .map(|(kind, from, height)| BuiltSpan {
                     built: [Built::Footing, Built::Stem, Built::Drain][usize::from(*kind)],
                     from: cut + from.abs(),
                     to: cut + from.abs() + height,
@@ -130,8 +130,8 @@ mod tests {
     fn a_column_by_hand() {
         // Cut at 0, ground at 10, filled to 7: footing 0..1, stem 2..5, one foot between them is filled.
         let stretches = [
-            Stretch { built: Built::Footing, from: 0.0, to: 1.0 },
-            Stretch { built: Built::Stem, from: 2.0, to: 5.0 },
+            BuiltSpan { built: Built::Footing, from: 0.0, to: 1.0 },
+            BuiltSpan { built: Built::Stem, from: 2.0, to: 5.0 },
         ];
         assert_eq!(column(0.0, 10.0, 7.0, &stretches), [10.0, 1.0, 3.0, 0.0, 3.0, 3.0]);
     }

@@ -1,6 +1,6 @@
 //! What becomes of a dig: concrete and drain rock that stand in it, earth brought back on either side, and what stays open.
 
-use super::columns::{Built, Stretch};
+use super::columns::{Built, BuiltSpan};
 use super::plan::{DigPlan, Ends};
 use super::volume;
 use super::{Banks, Dig, Floor, parts};
@@ -158,7 +158,7 @@ impl<'a> Fill<'a> {
                 blocks.iter().filter(|block| block.tof > block.bof && block.width > Nm::ZERO)
             {
                 let ends = Ends { beside: blocks, work_space: Nm::ZERO };
-                plan.build(&self.dig, block, ends, |from, to| Stretch { built, from, to });
+                plan.build(&self.dig, block, ends, |from, to| BuiltSpan { built, from, to });
             }
         }
         let part = |[dug, footing, stem, drain, backfill, open]: [f64; 6]| DigParts {

@@ -1,7 +1,7 @@
 //! The dig in plan, in feet, in a frame of its own: the first wall runs along x, and the earth is on the left.
 
 use super::banks::Rectangle;
-use super::columns::Stretch;
+use super::columns::BuiltSpan;
 use super::fill::FillZone;
 use super::shapes::{Box2, Linear, far};
 use super::{Bank, Banks, Dig, Floor};
@@ -170,7 +170,7 @@ pub(super) struct DigPlan {
     /// Layback, horizontal per vertical.
     pub(super) layback: f64,
     /// What is built in the dig, in the order in which it has a place; none where only the dig is asked for.
-    pub(super) built: Vec<(Box2, Stretch)>,
+    pub(super) built: Vec<(Box2, BuiltSpan)>,
 }
 
 /// A length in feet: both numbers are whole and exact as doubles, so that the quotient is the nearest one.
@@ -236,7 +236,7 @@ impl DigPlan {
         dig: &Dig,
         block: &Floor,
         ends: Ends,
-        stretch: impl Fn(f64, f64) -> Stretch,
+        stretch: impl Fn(f64, f64) -> BuiltSpan,
     ) {
         let shape = rectangle(dig, block, Banks::EARTH_SIDE, &self.faces, ends).shape;
         self.built.push((shape, stretch(feet(block.bof), feet(block.tof))));

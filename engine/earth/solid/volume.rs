@@ -5,7 +5,7 @@
 //! What is divided how does not follow from the height of the ground, so a higher ground never digs less.
 
 use super::banks::{BankSurface, Rectangle};
-use super::columns::{self, Columns, Stretch, Terms, column};
+use super::columns::{self, BuiltSpan, ColumnsOver, Terms, column};
 use super::exact::{Cone, clip, cone_over, cone_sum, mean_over, planes_over};
 use super::fill::FillZone;
 use super::plan::DigPlan;
@@ -372,7 +372,7 @@ impl Sums<'_> {
     ) {
         let plan = self.plan;
         let own = &plan.faces[face];
-        let built: &[(Box2, Stretch)] = if on_floor { &plan.built } else { &[] };
+        let built: &[(Box2, BuiltSpan)] = if on_floor { &plan.built } else { &[] };
         let edges = |axis: usize| {
             let edges = built.iter().flat_map(|(shape, _)| [shape.low[axis], shape.high[axis]]);
             let mut edges: Vec<f64> = edges.collect();
@@ -389,7 +389,7 @@ impl Sums<'_> {
             let here = built.iter().filter(|(shape, _)| shape.holds(middle));
             let stretches = columns::apart(&here.map(|(_, stretch)| *stretch).collect::<Vec<_>>());
             let fill = if zone == FillZone::Earth { ground } else { low(&piece) };
-            let columns = Columns { ground, fill, cut, stretches: &stretches };
+            let columns = ColumnsOver { ground, fill, cut, stretches: &stretches };
             columns::add(&mut self.terms[face][zone as usize], &columns.over(&piece));
         }
     }

@@ -263,7 +263,7 @@ fn simple(root: View) -> Result<Simple, Problem> {
         let problem = Problem::error(
             "backfill needs the dig as a solid: a section along the exposed face counts corners twice",
         );
-        return Err(table.place("shrink", problem.help("set allowances.dig = \"solid\"")).into());
+        return Err(table.place("shrink", problem.help("set allowances.dig = \"solid\"")));
     }
     let benchmark = match root.table("benchmark") {
         Some(table) => Some(Benchmark {
