@@ -5,7 +5,7 @@ use num_rational::BigRational;
 use num_traits::Zero;
 
 use crate::concrete::{footing_runs, stem_runs};
-use crate::earth::{Banks, Dig, DigParts};
+use crate::earth::DigParts;
 use crate::footing::{Layout, Part, Stretch, product, total};
 use crate::forms::{area_by_forms, contact_area};
 use crate::measure::Dimension;
@@ -59,9 +59,7 @@ fn dig_parts(takeoff: &Takeoff) -> Faults {
     const ALIKE: f64 = 27e-6;
     let mut faults = Faults::none();
     let Some(walls) = takeoff.dig_parts() else { return faults };
-    let allowances = &takeoff.job.allowances;
-    let dig = Dig::of(&takeoff.layout, &allowances.layback, allowances.layback_from);
-    let banks = Banks { ends: allowances.free_ends, low_side: allowances.low_side };
+    let (dig, banks) = takeoff.job.allowances.dig(&takeoff.layout);
     let dug: f64 = dig.solid(&[banks])[0].iter().sum();
     let parts: f64 = walls.iter().flatten().map(DigParts::sum).sum();
     if (dug - parts).abs() > ALIKE {

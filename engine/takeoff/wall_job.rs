@@ -59,10 +59,15 @@ pub struct Allowances {
 }
 
 impl Allowances {
+    /// The dig of a layout as a solid, and which of its banks are laid back.
+    pub fn dig<'a>(&self, layout: &'a Layout) -> (Dig<'a>, Banks) {
+        let banks = Banks { ends: self.free_ends, low_side: self.low_side };
+        (Dig::of(layout, &self.layback, self.layback_from), banks)
+    }
+
     /// What becomes of the dig of a layout, by walls, on the earth side and on the low side.
     pub fn dig_parts(&self, layout: &Layout) -> Vec<[DigParts; 2]> {
-        let dig = Dig::of(layout, &self.layback, self.layback_from);
-        let banks = Banks { ends: self.free_ends, low_side: self.low_side };
+        let (dig, banks) = self.dig(layout);
         Fill::of(layout, dig, banks, self.drain_width, self.drain_height_less).parts()
     }
 }

@@ -10,7 +10,7 @@ pub(super) const PART: Part = Part {
         "backfill",
         false,
         false,
-        "earth brought back: behind the wall up to the existing ground, before it up to the finished grade; with it the dig is told part by part",
+        "earth brought back: behind the wall up to the existing ground, before it up to the finished grade; fill over the existing ground is not in it; with it the dig is told part by part",
     )],
     keys: &[
         key(
