@@ -6,7 +6,7 @@ use num_rational::BigRational;
 
 use super::{Family, Fault, Function, Object, Parameter, Value, ValueKind};
 use crate::earth::{Bank, DRAIN_WIDTH, HEIGHT_LESS, LAYBACK, LaybackFrom};
-use crate::footing::{self, NoLayout, Part, Site, lay_out};
+use crate::footing::{self, NoLayout, Part, Site};
 use crate::forms::FootingLumber;
 use crate::measure::{Length, Ratio};
 use crate::problem::Problem;
@@ -112,8 +112,8 @@ pub(super) const LIST: &[Function] = &[
         evaluate: |a| {
             let (job, ground) = (a.job(0)?, a.ground(1)?);
             let site = Site { ground: (**ground).clone(), ..(*job.site).clone() };
-            match lay_out(&site) {
-                Ok(layout) => Ok(Value::Object(Object::Layout(Arc::new(layout)))),
+            match job.known.of(&site) {
+                Ok(layout) => Ok(Value::Object(Object::Layout(layout))),
                 Err(NoLayout::Fault(faults)) => Err(match faults.into_vec().into_iter().next() {
                     Some(problem) => problem.into(),
                     None => crate::problem::Problem::error("the layout failed").into(),

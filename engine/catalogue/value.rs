@@ -190,11 +190,14 @@ impl From<Problem> for Fault {
 
 /// A default as a value: a name, a number, or a measure as one writes it.
 fn default(kind: ValueKind, text: &str) -> Value {
-    match (kind, text.parse(), read_exact(text)) {
-        (ValueKind::Number, Ok(number), _) => Value::Number(number),
-        (ValueKind::Measure(_), _, Ok(exact)) => Value::Measure(exact.quantity()),
-        _ => Value::Text(text.to_owned()),
-    }
+    let value = match kind {
+        ValueKind::Number => text.parse().ok().map(Value::Number),
+        ValueKind::Measure(_) => {
+            read_exact(text).ok().map(|exact| Value::Measure(exact.quantity()))
+        }
+        _ => None,
+    };
+    value.unwrap_or_else(|| Value::Text(text.to_owned()))
 }
 
 /// The inputs of a call.

@@ -1,10 +1,7 @@
 //! A measured part of the work: where it is, how much it is, and how that was found.
 
-use num_rational::BigRational;
-use num_traits::Zero;
-
 use super::Site;
-use crate::measure::{Dimension, Exact, Nm};
+use crate::measure::{Dimension, Exact, Nm, sum};
 
 /// A measured part of the work.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -31,6 +28,8 @@ pub fn local(site: &Site, wall: usize, from: Nm, to: Nm) -> (String, Nm, Nm) {
 
 /// The exact sum of parts that measure the same; nothing is nothing of `dimension`.
 pub fn total(parts: &[Part], dimension: Dimension) -> Exact {
-    let sum = parts.iter().fold(BigRational::zero(), |sum, part| sum + &part.amount.value);
-    Exact { value: sum, dimension: parts.first().map_or(dimension, |part| part.amount.dimension) }
+    Exact {
+        value: sum(parts.iter().map(|part| &part.amount.value)),
+        dimension: parts.first().map_or(dimension, |part| part.amount.dimension),
+    }
 }

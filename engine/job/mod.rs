@@ -1,7 +1,9 @@
 //! The job: job.toml with its one list of keys, and the order of work from inputs to outputs.
 
+mod again;
 mod alignment;
 mod as_written;
+mod at_once;
 mod build;
 mod by_hand;
 mod case;
@@ -34,6 +36,7 @@ mod variants;
 mod why;
 mod work;
 
+pub use again::KnownTakeoff;
 pub use inputs::{JobInputs, formulas};
 pub use keys::{Key, KeyTable, Keys, Need, bundled_keys, tables as key_tables};
 pub use kind::KeyKind;

@@ -3,6 +3,7 @@
 
 use std::sync::Arc;
 
+use super::at_once::each_at_once;
 use super::sheets::{Rounding, calc_sheets_by};
 use super::work::quantities_of;
 use super::{CalcSheets, Job};
@@ -47,6 +48,16 @@ fn total(calc: &CalcSheets) -> Option<Quantity> {
     calc.total().filter(|total| total.dimension() == Dimension::MONEY)
 }
 
+/// What became of a neighbour.
+enum Found {
+    /// The wall case takes off one layout only.
+    OneLayoutOnly,
+    /// The company's scripts or sheets refuse it.
+    Refused,
+    /// Its price, as bid and without order steps and cents.
+    Prices((Quantity, Quantity)),
+}
+
 /// A neighbour with its saving, as bid and without order steps and cents.
 struct Priced {
     neighbour: Neighbour,
@@ -73,18 +84,25 @@ pub(super) fn priced(job: &Job, takeoff: &Takeoff) -> Outcome<Option<PricedNeigh
         return Ok(None);
     }
     let Some((base, base_exact)) = prices(job, takeoff)? else { return Ok(None) };
-    let mut all = Vec::new();
     let most = (MOST_PIECES / takeoff.layout.stems.len().max(1)).max(5);
     let (near, legal) = neighbours(&takeoff.layout, most)?;
     let asked = near.len();
-    for neighbour in near {
-        let layout = Arc::new(neighbour.layout.clone());
-        let other = match quantities_of(job, &layout) {
+    let found = each_at_once(&near, |neighbour| {
+        let job = &job.beside();
+        let other = match quantities_of(job, &Arc::new(neighbour.layout.clone())) {
             Ok(Some(other)) => other,
-            Ok(None) => return Ok(None),
-            Err(_) => continue,
+            Ok(None) => return Found::OneLayoutOnly,
+            Err(_) => return Found::Refused,
         };
-        let Ok(Some((price, exact))) = prices(job, &other) else { continue };
+        prices(job, &other).ok().flatten().map_or(Found::Refused, Found::Prices)
+    });
+    let mut all = Vec::new();
+    for (neighbour, found) in near.into_iter().zip(found) {
+        let (price, exact) = match found {
+            Found::OneLayoutOnly => return Ok(None),
+            Found::Refused => continue,
+            Found::Prices(prices) => prices,
+        };
         let (saving, unrounded) = (base.subtract(price)?, base_exact.subtract(exact)?);
         all.push(Priced { neighbour, price, saving, unrounded });
     }

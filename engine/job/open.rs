@@ -4,19 +4,19 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use super::Keys;
 use super::as_written::faults_as_written;
 use super::build::{self, Plan};
 use super::case::keys_of;
 use super::company::company_folder;
 use super::costs::Priced;
 use super::ground::{ground, missing_ground};
-use super::settings::{Settings, beside};
+use super::settings::{DECIDES, Settings, beside};
 use super::sheets::SheetSource;
 use super::shots::{lists_alone, read_job_shots};
 use super::tables::{company_named, with_tables};
+use super::{Keys, KnownTakeoff};
 use crate::files::{self, Layers, Reader};
-use crate::footing::Site;
+use crate::footing::{KnownLayouts, Site};
 use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::script::{Budget, Hosts, Lent, hooks};
 use crate::takeoff::{ListingSource, WallJob};
@@ -38,6 +38,10 @@ pub struct OpenOptions {
     pub own_listings: Vec<ListingSource>,
     /// Reads each file once, however often the job is opened.
     pub reader: Reader,
+    /// The takeoff of the job as it stands, used again where a question leaves all that it rests on as it was.
+    pub takeoff: KnownTakeoff,
+    /// Layouts of steps, used again where a question leaves what they are decided by as it was.
+    pub layouts: KnownLayouts,
     /// Hosts of scripts, used again however often the job is opened.
     pub hosts: Hosts,
 }
@@ -74,12 +78,37 @@ pub struct Job {
     pub(super) bids_drawn: bool,
     /// Runs scripts.
     pub host: Lent,
+    pub(super) known: KnownTakeoff,
 }
 
 impl Job {
     /// Work that the price leaves out, each with the reason.
     pub fn left_out(&self) -> &[(String, String)] {
         &self.priced.left_out
+    }
+
+    /// The same job with a host of its own, to be worked beside this one.
+    pub(super) fn beside(&self) -> Self {
+        let host = self.host.another(&self.layers);
+        host.know(&self.wall_job.own_listings);
+        Self {
+            folder: self.folder.clone(),
+            wall_job: Arc::clone(&self.wall_job),
+            layers: self.layers.clone(),
+            case: self.case.clone(),
+            sheet_scripts: self.sheet_scripts.clone(),
+            setting_places: self.setting_places.clone(),
+            set: self.set.clone(),
+            cells: self.cells.clone(),
+            calc_sheets: self.calc_sheets.clone(),
+            keys: self.keys.clone(),
+            unused: self.unused.clone(),
+            priced: self.priced.clone(),
+            has_bid: self.has_bid,
+            bids_drawn: self.bids_drawn,
+            host,
+            known: self.known.clone(),
+        }
     }
 
     /// Opens the job of a folder, or of a job.toml.
@@ -199,6 +228,7 @@ impl Job {
             title: plan.title,
             style: plan.style,
             site: Arc::new(site),
+            known: options.layouts.clone(),
             drawn: plan.drawn,
             sweep_parts: plan.sweep_parts,
             survey_feet,
@@ -230,6 +260,7 @@ impl Job {
             has_bid: settings.view().table("bid").is_some(),
             bids_drawn: bids_drawn(settings.view()),
             host,
+            known: options.takeoff.clone(),
         })
     }
 }
@@ -261,11 +292,31 @@ fn read(
     let own =
         Layers::new(Some(folder), None).reading_from(&options.read_from).read_by(&options.reader);
     let text = own.read_text(file)?;
-    let company = company_folder(folder, company_named(&text).as_deref(), options);
+    // However often the job is opened, it is parsed once for all that decides how its values are read.
+    let decides = |(path, _): &&(String, String)| DECIDES.contains(&path.as_str());
+    let first: Vec<_> = options.overrides.iter().filter(decides).cloned().collect();
+    let (settings, faults, layers) = options.reader.made(
+        file,
+        format!("settings {first:?} {:?} {:?}", options.company, options.read_from),
+        || parsed(folder, &shown, &text, own, &first, options),
+    );
+    Ok((settings, faults, layers))
+}
+
+/// Parses the settings.
+fn parsed(
+    folder: &Path,
+    shown: &str,
+    text: &str,
+    own: Layers,
+    first: &[(String, String)],
+    options: &OpenOptions,
+) -> (Option<Settings>, Faults, Layers) {
+    let company = company_folder(folder, company_named(text).as_deref(), options);
     let layers = own.with_company(company.as_ref().ok().cloned().flatten());
-    let (written, mut faults) = with_tables(&layers, &shown, &text);
+    let (written, mut faults) = with_tables(&layers, shown, text);
     let (settings, of_settings) =
-        Settings::parse_what_is_sound(&written, &options.overrides, |reading, case| {
+        Settings::parse_what_is_sound(&written, first, |reading, case| {
             keys_of(&layers, reading, case.as_deref(), options)
         });
     faults.extend(of_settings);
@@ -273,10 +324,10 @@ fn read(
         let job = settings.as_ref().and_then(|settings| settings.view().table("job"));
         faults.push(match job {
             Some(job) => job.place("company", problem),
-            None => problem.at(Place::file(&shown)),
+            None => problem.at(Place::file(shown)),
         });
     }
-    Ok((settings, faults, layers))
+    (settings, faults, layers)
 }
 
 /// The folder and the job.toml of a path.

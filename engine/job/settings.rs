@@ -10,7 +10,7 @@ use super::keys::OWN;
 use super::kind::KeyReading;
 use super::{KeyKind, Keys, Need, Setting, key_tables};
 use crate::measure::{Exact, Nm, StationStyle, WrittenFoot, written_foot};
-use crate::problem::{Excerpt, Faults, Outcome, Place, Problem, closest};
+use crate::problem::{At, Excerpt, Faults, Outcome, Place, Problem, closest};
 
 #[derive(Debug, Clone)]
 struct Node {
@@ -76,6 +76,20 @@ impl Written {
         });
         let line = starts.partition_point(|start| *start <= place).max(1);
         (line, starts[line - 1])
+    }
+
+    /// The place of a span: a cell of a workbook, or a line and column of the file.
+    fn place_of(&self, span: &Range<usize>) -> Place {
+        let start = span.start.min(self.text.len());
+        if span.is_empty() && start == 0 {
+            return Place::file(&self.file);
+        }
+        let before = &self.text[..self.text.floor_char_boundary(start)];
+        let (line, line_start) = self.line_of(before.len());
+        let cell =
+            line.checked_sub(self.own_lines.saturating_add(1)).and_then(|at| self.cells.get(at));
+        let column = before[line_start..].chars().count() + 1;
+        cell.cloned().unwrap_or_else(|| Place::column(&self.file, line, column))
     }
 }
 
@@ -291,8 +305,7 @@ impl Settings {
         let mut spans = Vec::new();
         spans_of(&self.root, String::new(), &mut spans);
         let place = |(path, span): (String, Range<usize>)| {
-            let problem = mark(&self.written, &span, Problem::note(""));
-            Some((path, problem.place.filter(|_| !span.is_empty())?))
+            (!span.is_empty()).then(|| (path, self.written.place_of(&span)))
         };
         spans.into_iter().filter_map(place).collect()
     }
@@ -347,7 +360,11 @@ fn unknown(keys: &Keys, path: &str, generic: &str) -> Faults {
     problem.at(Place::file("--set")).into()
 }
 
-/// What is needed before anything is read: currency, station style, and which wall case.
+/// Settings that decide how all others are read.
+pub(super) const DECIDES: [&str; 5] =
+    ["job.units", "job.currency", "job.stations", "job.case", "alignment.feet"];
+
+/// What is needed before anything is read: [`DECIDES`].
 fn reading(root: &DeTable, first: &[(String, String)]) -> (KeyReading, Option<String>) {
     let text_in = |table: &str, name: &str| {
         let path = format!("{table}.{name}");
@@ -571,26 +588,18 @@ impl Reader<'_> {
 
 /// Puts a problem at a span of the file.
 fn mark(written: &Written, span: &Range<usize>, problem: Problem) -> Problem {
-    let (file, text) = (&written.file, &written.text);
+    let place = written.place_of(span);
+    let At::Column(_, column) = place.at else { return problem.at(place) };
+    let text = &written.text;
     let start = span.start.min(text.len());
-    let before = &text[..text.floor_char_boundary(start)];
-    let (line, line_start) = written.line_of(before.len());
-    let column = before[line_start..].chars().count() + 1;
-    if span.is_empty() && start == 0 {
-        return problem.at(Place::file(file));
-    }
-    if line > written.own_lines
-        && let Some(cell) = written.cells.get(line - written.own_lines - 1)
-    {
-        return problem.at(cell.clone());
-    }
+    let (_, line_start) = written.line_of(text.floor_char_boundary(start));
     let line_text = text[line_start..].lines().next().unwrap_or("");
     let length = text
         [text.floor_char_boundary(start)..text.floor_char_boundary(span.end.min(text.len()))]
         .lines()
         .next()
         .map_or(1, |part| part.trim_end().chars().count());
-    problem.at(Place::column(file, line, column)).marked(Excerpt {
+    problem.at(place).marked(Excerpt {
         line: line_text.to_owned(),
         start: column - 1,
         length: length.max(1),

@@ -1,5 +1,7 @@
 //! Calc sheets of a job: which there are, and what their formulas may name.
 
+use std::path::Path;
+
 use super::costs::KINDS;
 use super::inputs::{JobInputs, formulas};
 use super::missing::{TOTAL, lacking, partial};
@@ -67,6 +69,12 @@ pub(super) fn sheets_of(
     sources: &[SheetSource],
     has_bid: bool,
 ) -> Outcome<Vec<Sheet>> {
+    let folder = layers.job().unwrap_or(Path::new("."));
+    let how = format!("sheets {sources:?} {has_bid}");
+    layers.reader().made(folder, how, || read_sheets_of(layers, sources, has_bid))
+}
+
+fn read_sheets_of(layers: &Layers, sources: &[SheetSource], has_bid: bool) -> Outcome<Vec<Sheet>> {
     let mut faults = Faults::none();
     let mut sheets = Vec::new();
     let replaced = sources.iter().any(|source| source.name == "price");

@@ -328,6 +328,13 @@ pub(super) fn read_job_shots(
     shots: &ShotSettings,
     plan: &Plan,
 ) -> Outcome<ShotReport> {
+    let folder = layers.job().unwrap_or(Path::new("."));
+    let system = plan.style.system;
+    let how = format!("shots {shots:?} {:?} {:?} {system:?}", plan.chain, plan.benchmark);
+    layers.reader().made(folder, how, || read_anew(layers, shots, plan))
+}
+
+fn read_anew(layers: &Layers, shots: &ShotSettings, plan: &Plan) -> Outcome<ShotReport> {
     let mut faults = Faults::none();
     let mut tables = Vec::new();
     let mut report = ShotReport::default();

@@ -1,9 +1,9 @@
 //! What-if: variants side by side, how much each input moves a result, and the input at which a result meets a target.
 
 use std::path::Path;
-use std::sync::atomic::{AtomicUsize, Ordering};
 
 use super::KeyKind;
+use super::at_once::each_at_once;
 use super::subject::{Answer, Subject};
 use crate::catalogue::Value;
 use crate::files;
@@ -407,34 +407,6 @@ pub fn sensitivity(subject: &Subject, cell: &str, share: f64) -> Outcome<Moved> 
     all.sort_by(|a, b| b.size().total_cmp(&a.size()));
     let partial = base.calc.partial_beside(cell);
     Ok(Moved { value, unit, partial, inputs: all })
-}
-
-/// What each item gives, in order; as many are worked at once as the machine has processors.
-fn each_at_once<T: Sync, R: Send>(items: &[T], work: impl Fn(&T) -> R + Sync) -> Vec<R> {
-    let most =
-        std::thread::available_parallelism().map_or(1, std::num::NonZero::get).min(items.len());
-    let next = AtomicUsize::new(0);
-    let worker = || {
-        let mut done = Vec::new();
-        loop {
-            let at = next.fetch_add(1, Ordering::Relaxed);
-            let Some(item) = items.get(at) else { return done };
-            done.push((at, work(item)));
-        }
-    };
-    let mut all: Vec<(usize, R)> = std::thread::scope(|scope| {
-        let others: Vec<_> = (1..most).map(|_| scope.spawn(worker)).collect();
-        let mut all = worker();
-        for other in others {
-            match other.join() {
-                Ok(done) => all.extend(done),
-                Err(fault) => std::panic::resume_unwind(fault),
-            }
-        }
-        all
-    });
-    all.sort_by_key(|(at, _)| *at);
-    all.into_iter().map(|(_, result)| result).collect()
 }
 
 /// The number of a cell in its unit.

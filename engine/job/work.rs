@@ -102,9 +102,13 @@ struct LaidOut {
 /// # Errors
 /// The script is faulty, or no layout is legal.
 pub fn taken_off_by(job: &Job, case: &FoundFile) -> Result<Takeoff, ScriptFault> {
+    if let Some(takeoff) = job.known.again(job, case) {
+        return Ok(takeoff);
+    }
     let mut takeoff = job.host.takeoff(case, &job.wall_job)?;
     settle(job, &mut takeoff)?;
     near(job, &mut takeoff);
+    job.known.remember(case, &takeoff);
     Ok(takeoff)
 }
 

@@ -2,7 +2,7 @@
 
 use num_traits::ToPrimitive;
 
-use crate::measure::{Digits, Exact, Nm, System, nearest_double, number_text, unit};
+use crate::measure::{Digits, Exact, Nm, System, known_unit, nearest_double, number_text};
 
 /// One value of a row.
 #[derive(Debug, Clone, PartialEq)]
@@ -48,7 +48,7 @@ impl Datum {
                 Some((nearest_double(&exact.value), ""))
             }
             Self::Amount(exact, name) => {
-                let unit = unit(name).ok().filter(|unit| unit.dimension() == exact.dimension)?;
+                let unit = known_unit(name).filter(|unit| unit.dimension() == exact.dimension)?;
                 Some((nearest_double(&(&exact.value / unit.exact())), name))
             }
             Self::Blank | Self::Text(_) | Self::Flag(_) => None,

@@ -1,30 +1,65 @@
 //! One formula, two arithmetics: floating point with a proven bound first, exact ratios where it cannot decide.
 
+use std::collections::BTreeMap;
+
 use num_bigint::BigInt;
 use num_rational::BigRational;
 use num_traits::{Signed, ToPrimitive, Zero};
 
 use super::{Dimension, Nm, Quantity, round};
 
-/// The double nearest to a ratio; a plain conversion rounds numerator and denominator first and can miss it by one.
+/// The double nearest to a ratio, halves to even; a plain conversion rounds numerator and denominator first and can miss it
+/// by one.
 pub fn nearest_double(value: &BigRational) -> f64 {
-    const DIGITS: i32 = 25;
-    let plain = value.to_f64().filter(|x| x.is_finite() && *x != 0.0);
-    let Some(plain) = plain.filter(|_| !value.is_zero()) else {
+    /// Bits of the quotient: more than a double has, so that one bit for all that follows decides the rounding.
+    const BITS: i64 = 64;
+    let (num, den) = (value.numer().magnitude(), value.denom().magnitude());
+    let size = |bits: u64| i64::try_from(bits).unwrap_or(i64::MAX);
+    let shift = BITS - (size(num.bits()) - size(den.bits()));
+    let scale = i32::try_from(-shift).ok().filter(|scale| (-1000..900).contains(scale));
+    let Some(scale) = scale.filter(|_| !value.is_zero()) else {
         return value.to_f64().unwrap_or(f64::NAN);
     };
-    let ten = BigRational::from_integer(BigInt::from(10));
-    let magnitude = round::floor_f64(plain.abs().log10()).to_i32().unwrap_or(0);
-    let places = DIGITS - magnitude;
-    let scaled = value.abs() * ten.pow(places);
-    let text = format!("{}e{}", round::nearest_ratio(&scaled), -places);
-    let double: f64 = text.parse().unwrap_or(plain.abs());
+    let (num, den) = match u64::try_from(shift) {
+        Ok(up) => (num << up, den.clone()),
+        Err(_) => (num.clone(), den << shift.unsigned_abs()),
+    };
+    let (whole, rest) = num_integer::Integer::div_rem(&num, &den);
+    let whole = whole.to_u128().unwrap_or(0) | u128::from(!rest.is_zero());
+    #[expect(clippy::cast_precision_loss, reason = "the one rounding, to the nearest")]
+    let double = whole as f64 * 2.0_f64.powi(scale);
     if value.is_negative() { -double } else { double }
 }
 
 /// The exact ratio of two whole numbers. `den` is not zero.
 pub fn ratio(num: i128, den: i128) -> BigRational {
-    BigRational::new(BigInt::from(num), BigInt::from(den))
+    let common = num_integer::Integer::gcd(&num, &den).max(1);
+    let common = if den < 0 { -common } else { common };
+    BigRational::new_raw(BigInt::from(num / common), BigInt::from(den / common))
+}
+
+/// A ratio in its lowest terms; numbers that fit are divided as machine words, which is ten times as fast.
+fn lowest(num: BigInt, den: BigInt) -> BigRational {
+    match (num.to_i128(), den.to_i128()) {
+        (Some(num), Some(den)) if num != i128::MIN && den != i128::MIN => ratio(num, den),
+        _ => BigRational::new(num, den),
+    }
+}
+
+/// A whole number of times a ratio.
+pub fn times_whole(value: &BigRational, count: i128) -> BigRational {
+    lowest(value.numer() * BigInt::from(count), value.denom().clone())
+}
+
+/// The exact sum of ratios. Those of one denominator are added first: to bring a long sum to its lowest terms at every step
+/// takes longer than all the rest of it.
+pub fn sum<'a>(values: impl IntoIterator<Item = &'a BigRational>) -> BigRational {
+    let mut parts: BTreeMap<&BigInt, BigInt> = BTreeMap::new();
+    for value in values {
+        *parts.entry(value.denom()).or_default() += value.numer();
+    }
+    let part = |(den, num): (&BigInt, BigInt)| lowest(num, den.clone());
+    parts.into_iter().map(part).fold(BigRational::zero(), |sum, part| sum + part)
 }
 
 /// An exact value with its dimension, in base units.
@@ -115,7 +150,7 @@ pub struct Unreduced {
 impl Unreduced {
     /// In its lowest terms.
     pub fn reduced(self) -> BigRational {
-        BigRational::new(self.num, self.den)
+        lowest(self.num, self.den)
     }
 }
 
@@ -241,6 +276,14 @@ mod tests {
             if let Some(whole) = approx.nearest() {
                 prop_assert_eq!(Some(whole), exact.nearest());
             }
+        }
+
+        #[test]
+        fn no_double_is_nearer(num in any::<i128>(), den in 1_i128..i128::MAX, more in 1_i64..i64::MAX) {
+            let value = ratio(num, den) * ratio(more.into(), 1_000_000_007);
+            let double = nearest_double(&value);
+            let off = |double: f64| BigRational::from_float(double).map(|exact| (exact - &value).abs());
+            prop_assert!(off(double) <= off(double.next_up()) && off(double) <= off(double.next_down()));
         }
 
         #[test]

@@ -26,7 +26,7 @@ pub(crate) use choice::choice;
 pub use date::{date_days, date_text, read_date};
 pub use decimal::Decimal;
 pub use dimension::Dimension;
-pub use exact::{Approx, Exact, Real, Unreduced, decided, nearest_double, ratio};
+pub use exact::{Approx, Exact, Real, Unreduced, decided, nearest_double, ratio, sum, times_whole};
 pub use length_text::{
     StationStyle, WrittenFoot, as_survey_feet, in_survey_feet_number, read_length, written_foot,
 };
@@ -45,4 +45,4 @@ pub use typed::{
     Pressure, Ratio, SecondMoment, Speed, Temperature, TemperatureChange, Time, Typed, UnitWeight,
     Volume, VolumeRate, Wage, Weight,
 };
-pub use unit::{CURRENCIES, Unit, foreign_currency, unit, unit_names};
+pub use unit::{CURRENCIES, Unit, foreign_currency, known_unit, unit, unit_names};

@@ -1,6 +1,8 @@
 //! The one printer of measures and numbers: how many digits, and the unit beside them.
 
-use super::{Dimension, Quantity, date_text, feet_inches, shortest, significant, thousands, unit};
+use super::{
+    Dimension, Quantity, date_text, feet_inches, known_unit, shortest, significant, thousands,
+};
 
 /// How many digits a number is printed with.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -54,7 +56,7 @@ pub fn amount(quantity: Quantity, name: &str) -> String {
     {
         return feet_inches(length, 16);
     }
-    let Some(value) = unit(name).ok().and_then(|unit| quantity.in_unit(&unit).ok()) else {
+    let Some(value) = known_unit(name).and_then(|unit| quantity.in_unit(&unit).ok()) else {
         return number_text(quantity.base(), DIGITS);
     };
     match (quantity.dimension(), name) {

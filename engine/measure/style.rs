@@ -1,7 +1,9 @@
 //! How the measures of a job are read and written: system of units, currency, stations; whoever shows a measure takes it.
 
 use super::print::{Digits, number_text};
-use super::{Dimension, Quantity, StationStyle, System, date_text, feet_inches, shortest, unit};
+use super::{
+    Dimension, Quantity, StationStyle, System, date_text, feet_inches, known_unit, shortest,
+};
 
 /// The style of a job.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -67,7 +69,7 @@ impl Style {
             return date;
         }
         let name = self.unit(value.dimension());
-        let Some(size) = unit(&name).ok().and_then(|unit| value.in_unit(&unit).ok()) else {
+        let Some(size) = known_unit(&name).and_then(|unit| value.in_unit(&unit).ok()) else {
             return format!("{} (base units; {})", shortest(value.base()), value.dimension());
         };
         let digits = match value.dimension() {

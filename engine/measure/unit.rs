@@ -171,7 +171,12 @@ fn table() -> &'static Table {
 /// # Errors
 /// A part of it is not a unit.
 pub fn unit(text: &str) -> Result<Unit, Problem> {
-    compose(table(), text.trim())
+    compose(table(), text.trim()).map_err(|part| not_a_unit(table(), &part))
+}
+
+/// The same where a text that is none is no fault.
+pub fn known_unit(text: &str) -> Option<Unit> {
+    compose(table(), text.trim()).ok()
 }
 
 /// The simple unit names, in order.
@@ -179,7 +184,8 @@ pub fn unit_names() -> impl Iterator<Item = &'static str> {
     table().keys().map(String::as_str)
 }
 
-fn compose(table: &Table, text: &str) -> Result<Unit, Problem> {
+/// A unit by its composition, or the part that is none.
+fn compose(table: &Table, text: &str) -> Result<Unit, String> {
     if let Some(unit) = table.get(text) {
         return Ok(unit.clone());
     }
@@ -212,7 +218,7 @@ fn compose(table: &Table, text: &str) -> Result<Unit, Problem> {
 }
 
 /// One factor of a composition: a name and a whole exponent, as in `ft2` or `m^3`.
-fn power<'a>(table: &'a Table, part: &str) -> Result<(&'a Unit, i8), Problem> {
+fn power<'a>(table: &'a Table, part: &str) -> Result<(&'a Unit, i8), String> {
     let name = part.trim_end_matches(|c: char| c.is_ascii_digit());
     let exponent = match &part[name.len()..] {
         "" => 1,
@@ -220,13 +226,16 @@ fn power<'a>(table: &'a Table, part: &str) -> Result<(&'a Unit, i8), Problem> {
     };
     let name = name.trim_end_matches('^');
     let unit = table.get(name).filter(|unit| exponent > 0 && !unit.dimension.point);
-    unit.map(|unit| (unit, exponent)).ok_or_else(|| {
-        let problem = Problem::error(format!("\"{part}\" is not a unit"));
-        match closest(name, table.keys().map(String::as_str)) {
-            Some(near) => problem.help(format!("did you mean {near}?")),
-            None => problem.help("units are written like ft, in, cy, lb, psf, usd/cy, kN/m3"),
-        }
-    })
+    unit.map(|unit| (unit, exponent)).ok_or_else(|| part.to_owned())
+}
+
+fn not_a_unit(table: &Table, part: &str) -> Problem {
+    let name = part.trim_end_matches(|c: char| c.is_ascii_digit()).trim_end_matches('^');
+    let problem = Problem::error(format!("\"{part}\" is not a unit"));
+    match closest(name, table.keys().map(String::as_str)) {
+        Some(near) => problem.help(format!("did you mean {near}?")),
+        None => problem.help("units are written like ft, in, cy, lb, psf, usd/cy, kN/m3"),
+    }
 }
 
 #[cfg(test)]

@@ -58,7 +58,7 @@ pub(super) fn register(engine: &mut Engine, asked: &AskedSettings) {
     engine.register_type_with_name::<TakeoffHandle>("takeoff");
     engine.register_type_with_name::<SheetHandle>("sheet");
     objects(engine, asked.clone());
-    takeoff(engine);
+    takeoff(engine, asked.clone());
     sheet(engine);
 }
 
@@ -114,12 +114,12 @@ fn objects(engine: &mut Engine, asked: AskedSettings) {
                     ctx.call_position(),
                 ));
             };
+            if let Ok(mut asked) = asked.lock() {
+                asked.insert(path.to_owned());
+            }
             let listed = rows(path, job, None, None);
             if let Some(listed) = listed.map_err(|problem| raise(problem, ctx.call_position()))? {
                 return Ok(listed);
-            }
-            if let Ok(mut asked) = asked.lock() {
-                asked.insert(path.to_owned());
             }
             match job.settings.get(path).map(|stated| &stated.value) {
                 Some(SettingValue::Measure(exact)) => Ok(dynamic(exact.quantity())),
@@ -190,7 +190,7 @@ fn step_of(
     Ok((exact, from))
 }
 
-fn takeoff(engine: &mut Engine) {
+fn takeoff(engine: &mut Engine, asked: AskedSettings) {
     engine.register_fn(
         "new_takeoff",
         |ctx: NativeCallContext, job: Object, layout: Object| match (job, layout) {
@@ -205,7 +205,7 @@ fn takeoff(engine: &mut Engine) {
     );
     stated(engine);
     derived(engine);
-    read(engine);
+    read(engine, asked);
 }
 
 fn fail(ctx: &NativeCallContext, result: Result<(), Problem>) -> Outcome<()> {
@@ -317,16 +317,19 @@ fn derived(engine: &mut Engine) {
 }
 
 /// Cautions beside lines, and what a script reads of a takeoff.
-fn read(engine: &mut Engine) {
+fn read(engine: &mut Engine, asked: AskedSettings) {
     engine.register_fn(
         "caution",
         move |ctx: NativeCallContext, t: &mut TakeoffHandle, id: &str, text: &str| {
             fail(&ctx, t.0.caution(id, text))
         },
     );
-    engine.register_indexer_get(|ctx: NativeCallContext, t: &mut TakeoffHandle, id: &str| {
+    engine.register_indexer_get(move |ctx: NativeCallContext, t: &mut TakeoffHandle, id: &str| {
         let listed = rows(id, &t.0.job, Some(&t.0.layout), Some(&t.0));
         if let Some(listed) = listed.map_err(|problem| raise(problem, ctx.call_position()))? {
+            if let Ok(mut asked) = asked.lock() {
+                asked.insert(id.to_owned());
+            }
             return Ok(listed);
         }
         let line = t.0.line(id).map_err(|problem| raise(problem, ctx.call_position()))?;

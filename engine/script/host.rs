@@ -12,6 +12,7 @@ use rhai::{
 use super::budget::Budget;
 use super::draft::{SheetHandle, TakeoffHandle, with_units};
 use super::fault::{ScriptFault, Texts, explain, raise, unreadable};
+use super::lower::KnownTrees;
 use super::modules::LayerModules;
 use super::{bind, display, draft, measures, names, rows};
 use crate::catalogue::{self, Object};
@@ -54,6 +55,8 @@ pub struct Host {
     asked: Arc<Mutex<BTreeSet<String>>>,
     /// Scripts that were compiled, by their place: text and tree.
     compiled: Mutex<BTreeMap<String, (String, AST)>>,
+    /// Trees of formulas by their text, without and with functions of the company.
+    pub(super) trees: KnownTrees,
     budget: Budget,
     style: Style,
     /// Names of listings and columns beside the bundled ones.
@@ -112,6 +115,7 @@ impl Host {
             said,
             asked,
             compiled: Mutex::default(),
+            trees: KnownTrees::default(),
             budget: budget.clone(),
             own_names: Mutex::default(),
             style: style.clone(),
@@ -219,16 +223,7 @@ impl Host {
         let (name, result) = if has(&ast, "takeoff", 1) {
             ("takeoff(job)", self.call(&ast, script, "takeoff", (job,))?)
         } else if has(&ast, "quantities", 2) {
-            let layout = if has(&ast, "layout", 1) {
-                self.call(&ast, script, "layout", (job.clone(),))?
-            } else {
-                let usual = self.engine.compile("least_cost_steps(job, ground_lines(job))");
-                let usual =
-                    usual.map_err(|error| unreadable(&error, &script.shown, &self.texts()))?;
-                let mut scope = Scope::new();
-                scope.push_constant("job", job.clone());
-                self.eval(&mut scope, &usual, script)?
-            };
+            let layout = self.laid_out(&ast, script, job.clone())?;
             ("quantities(job, layout)", self.call(&ast, script, "quantities", (job, layout))?)
         } else {
             return Err(Problem::error(
@@ -247,6 +242,38 @@ impl Host {
                 .help("begin with let t = new_takeoff(job, layout); and end with t")
                 .into()),
         }
+    }
+
+    /// The layout that a wall case chooses, where it says so apart from its quantities.
+    ///
+    /// # Errors
+    /// The script is faulty, or no layout is legal.
+    pub fn layout(
+        &self,
+        script: &FoundFile,
+        job: &Arc<WallJob>,
+    ) -> Result<Option<Arc<Layout>>, ScriptFault> {
+        let ast = self.compile(script)?;
+        if has(&ast, "takeoff", 1) {
+            return Ok(None);
+        }
+        let layout = self.laid_out(&ast, script, Object::Job(job.clone()))?;
+        Ok(match layout.try_cast::<Object>() {
+            Some(Object::Layout(layout)) => Some(layout),
+            _ => None,
+        })
+    }
+
+    /// The layout of a case's `fn layout(job)`, or the least-cost one.
+    fn laid_out(&self, ast: &AST, script: &FoundFile, job: Object) -> Result<Dynamic, ScriptFault> {
+        if has(ast, "layout", 1) {
+            return self.call(ast, script, "layout", (job,));
+        }
+        let usual = self.engine.compile("least_cost_steps(job, ground_lines(job))");
+        let usual = usual.map_err(|error| unreadable(&error, &script.shown, &self.texts()))?;
+        let mut scope = Scope::new();
+        scope.push_constant("job", job);
+        self.eval(&mut scope, &usual, script)
     }
 
     /// Runs a wall case on another layout: its `fn quantities(job, layout)`, if it has one.
@@ -393,6 +420,11 @@ impl Host {
         self.said.1.store(false, Ordering::Relaxed);
     }
 
+    /// The time that its scripts share with others.
+    pub(super) fn budget(&self) -> &Budget {
+        &self.budget
+    }
+
     /// All time is there again.
     pub(super) fn renew(&self) {
         self.budget.renew();
@@ -422,9 +454,10 @@ impl Host {
         measures::read(text, &self.style)
     }
 
-    /// A number with a unit.
-    pub(super) fn literal(&self, value: f64, unit: &str) -> Result<Quantity, Problem> {
-        measures::literal(value, unit, &self.style.currency)
+    /// A number with a unit, if the word is one.
+    pub(super) fn known_literal(&self, value: f64, unit: &str) -> Option<Quantity> {
+        crate::measure::known_unit(unit)?;
+        measures::literal(value, unit, &self.style.currency).ok()
     }
 
     /// How measures are read and written.

@@ -45,6 +45,13 @@ impl Hosts {
     }
 }
 
+impl Lent {
+    /// Another host for the same job.
+    pub fn another(&self, layers: &Layers) -> Self {
+        self.home.lend(layers, &self.purpose.style, self.host.budget())
+    }
+}
+
 impl std::ops::Deref for Lent {
     type Target = Host;
 

@@ -1,6 +1,7 @@
 //! Formulas of calc sheets: parsed as expressions of the script language and lowered to the sheets' own tree.
 //! What the tree does not express is kept and evaluated by the script language.
 
+use std::collections::BTreeMap;
 use std::sync::Mutex;
 
 use rhai::{AST, ASTFlags, ASTNode, BinaryExpr, Dynamic, Expr, FnCallExpr, Position, Scope, Stmt};
@@ -18,6 +19,27 @@ use crate::takeoff::Takeoff;
 
 /// File of a company or job whose functions every formula may call.
 pub const FUNCTIONS: &str = "scripts/functions.rhai";
+
+/// Trees of formulas that were read before, by their text: without functions of the company, and with them.
+#[derive(Debug, Default)]
+pub(super) struct KnownTrees(Mutex<[BTreeMap<String, Formula>; 2]>);
+
+impl KnownTrees {
+    /// The formulas of the sheets of a job are kept, not those of a table of a hundred thousand rows.
+    const MOST: usize = 2_000;
+
+    fn get(&self, text: &str, functions: bool) -> Option<Formula> {
+        self.0.lock().ok()?[usize::from(functions)].get(text).cloned()
+    }
+
+    fn keep(&self, text: &str, functions: bool, formula: &Formula) {
+        let Ok(mut all) = self.0.lock() else { return };
+        let known = &mut all[usize::from(functions)];
+        if known.len() < Self::MOST {
+            known.insert(text.to_owned(), formula.clone());
+        }
+    }
+}
 
 /// The language of formulas on a job, or alone.
 pub struct Formulas<'a> {
@@ -231,9 +253,9 @@ impl<'a> Formulas<'a> {
         Some(match formula {
             Formula::Number(value) => {
                 let unit = if name == "inch" { "in" } else { name };
-                let quantity = self.host.literal(value, unit).ok()?;
+                let quantity = self.host.known_literal(value, unit)?;
                 if quantity.dimension() == Dimension::NUMBER {
-                    let one = self.host.literal(1.0, unit).ok()?;
+                    let one = self.host.known_literal(1.0, unit)?;
                     Formula::Unit(Box::new(Formula::Number(value)), one, unit.to_owned())
                 } else {
                     Formula::Measure(quantity, format!("{} {unit}", written(value)))
@@ -245,12 +267,12 @@ impl<'a> Formulas<'a> {
             }
             of => {
                 let unit = if name == "inch" { "in" } else { name };
-                match self.host.literal(1.0, unit) {
-                    Ok(one) if !one.dimension().point => {
+                match self.host.known_literal(1.0, unit) {
+                    Some(one) if !one.dimension().point => {
                         Formula::Unit(Box::new(of), one, unit.to_owned())
                     }
-                    Ok(_) => return None,
-                    Err(_) => Formula::Field(Box::new(of), name.to_owned()),
+                    Some(_) => return None,
+                    None => Formula::Field(Box::new(of), name.to_owned()),
                 }
             }
         })
@@ -371,6 +393,12 @@ fn problem_of(fault: ScriptFault) -> Problem {
 
 impl Language for Formulas<'_> {
     fn lower(&self, text: &str) -> Result<Formula, Problem> {
+        let functions = self.functions.is_some();
+        if !self.only_script
+            && let Some(known) = self.host.trees.get(text, functions)
+        {
+            return Ok(known);
+        }
         let ast = self.host.parse(text).map_err(|error| {
             let mut problem = unreadable(&error, text, &super::fault::Texts::new());
             problem.place = None;
@@ -400,7 +428,9 @@ impl Language for Formulas<'_> {
                 .help("put the steps into cells of their own, or into a function of scripts/functions.rhai"));
         }
         let lowered = self.statement(one).filter(|formula| !self.only_script || formula.is_typed());
-        Ok(lowered.unwrap_or_else(|| self.opaque(&ast, text)))
+        let Some(lowered) = lowered else { return Ok(self.opaque(&ast, text)) };
+        self.host.trees.keep(text, functions, &lowered);
+        Ok(lowered)
     }
 
     fn measure(&self, text: &str) -> Option<Quantity> {

@@ -12,7 +12,7 @@ use super::order::{Links, order};
 use super::outside::{Given, Input, Inputs, Language};
 use super::table::{Sheet, SheetRow};
 use crate::catalogue::Value;
-use crate::measure::{Dimension, Quantity, date_text, number_unit, read_date, unit};
+use crate::measure::{Dimension, Quantity, date_text, known_unit, number_unit, read_date};
 use crate::problem::{Excerpt, Faults, Place, Problem, closest};
 
 /// Where a formula stands: its sheet, where it is a cell of one, and the wall that it is worked out for.
@@ -509,7 +509,7 @@ fn declared(name: &str) -> Option<Type> {
         "text" => Some(Type::Text),
         "date" => Some(Type::Number(Dimension::DATE)),
         "yes/no" => Some(Type::Flag),
-        name => unit(number_unit(name)).ok().map(|unit| Type::Number(unit.dimension())),
+        name => known_unit(number_unit(name)).map(|unit| Type::Number(unit.dimension())),
     }
 }
 
@@ -595,7 +595,7 @@ fn typed(measure: Quantity, text: &str) -> Formula {
 
 /// What one of a unit without dimension is, such as a percent.
 fn unit_factor(name: &str) -> Option<f64> {
-    unit(name).ok().filter(|unit| unit.dimension() == Dimension::NUMBER).map(|unit| unit.factor())
+    known_unit(name).filter(|unit| unit.dimension() == Dimension::NUMBER).map(|unit| unit.factor())
 }
 
 /// Whether a formula rests on plain numbers alone.

@@ -7,7 +7,9 @@ use num_traits::{One, Signed, ToPrimitive, Zero, pow};
 use super::book::{Book, NodeId};
 use super::check::Type;
 use super::formula::{Builtin, Callee, Formula, Operator};
-use crate::measure::{Decimal, Dimension, Quantity, date_days, number_unit, unit, written};
+use crate::measure::{
+    Decimal, Dimension, Quantity, date_days, known_unit, number_unit, unit, written,
+};
 
 /// Where the cells of a workbook stand.
 pub trait Cells {
@@ -109,7 +111,7 @@ fn scale_of(name: &str, dimension: Dimension) -> Option<BigRational> {
     }
     match name {
         "" | "percent" | "yes/no" | "text" => Some(BigRational::one()),
-        name => unit(number_unit(name)).ok().map(|unit| unit.exact().clone()),
+        name => known_unit(number_unit(name)).map(|unit| unit.exact().clone()),
     }
 }
 
@@ -316,7 +318,7 @@ fn constant(quantity: Quantity, text: &str) -> Option<Part> {
         return None;
     }
     let name = text.rsplit_once(' ').map_or("", |(_, name)| name);
-    let found = unit(name).ok().filter(|unit| unit.dimension() == dimension);
+    let found = known_unit(name).filter(|unit| unit.dimension() == dimension);
     let scale = match found {
         Some(unit) => unit.exact().clone(),
         None if dimension == Dimension::LENGTH => unit("ft").ok()?.exact().clone(),

@@ -62,6 +62,18 @@ impl Share {
 }
 
 impl Derivation {
+    /// Paths of the settings that it names, where it is no formula of the user's own.
+    pub fn settings(&self) -> impl Iterator<Item = &String> {
+        let named = match self {
+            Self::Scaled { factor: share, .. } | Self::Increased { share, .. } => {
+                [share.from.as_ref(), None]
+            }
+            Self::Ordered { waste, step_from, .. } => [waste.from.as_ref(), step_from.as_ref()],
+            Self::Sum(_) | Self::Parts | Self::Formula(_) | Self::Value => [None, None],
+        };
+        named.into_iter().flatten()
+    }
+
     /// The lines that it names, where it is no formula of the user's own.
     pub fn of(&self) -> &[String] {
         match self {

@@ -71,7 +71,7 @@ pub struct Takeoff {
     pub layout: Arc<Layout>,
     /// The lines, in the order in which they were added.
     pub lines: Vec<Line>,
-    /// Settings that the wall case read: what it measured rests on them and does not follow a change.
+    /// Settings and listings that the wall case read: what it measured rests on them and does not follow a change.
     pub asked: BTreeSet<String>,
     /// Whether the formulas are worked out; until then what rests on one is not known.
     settled: bool,
@@ -101,6 +101,12 @@ impl Takeoff {
             settled: false,
             made: Made::default(),
         }
+    }
+
+    /// The same lines for a job and a layout that differ from its own in nothing that they rest on.
+    #[must_use]
+    pub fn of_job(&self, job: Arc<WallJob>, layout: Arc<Layout>) -> Self {
+        Self { job, layout, made: Made::default(), ..self.clone() }
     }
 
     /// A line by its id.

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use num_rational::BigRational;
 
 use crate::earth::{Bank, Banks, Dig, DigParts, Fill, LaybackFrom, SoilClass};
-use crate::footing::{Drawn, Layout, Site};
+use crate::footing::{Drawn, KnownLayouts, Layout, Site};
 use crate::forms::{FormSpec, LumberSpec, SideSpec};
 use crate::measure::{Exact, Nm, Style};
 use crate::price::RateLine;
@@ -107,6 +107,8 @@ pub struct WallJob {
     pub style: Style,
     /// What the layout is decided by.
     pub site: Arc<Site>,
+    /// Layouts found before.
+    pub known: KnownLayouts,
     /// The steps as the plan draws them, if the job has them.
     pub drawn: Option<Drawn>,
     /// Into how many parts a rise is divided for the datum sweep, if one is asked for.

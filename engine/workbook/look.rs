@@ -5,7 +5,7 @@ use rust_xlsxwriter::{Format, FormatAlign, FormatBorder};
 use super::cell::Mark;
 use crate::footing::System;
 use crate::listing::Datum;
-use crate::measure::{Dimension, unit};
+use crate::measure::{Dimension, known_unit};
 
 /// Height of a line of text, in points.
 pub(super) const LINE: f64 = 15.0;
@@ -86,7 +86,7 @@ pub(super) fn pattern(datum: &Datum, system: System, places: Option<usize>) -> S
             Dimension::LENGTH if name == "mm" => 0,
             Dimension::AREA => 1,
             Dimension::NUMBER => 4,
-            _ if unit(name).is_err() => 4,
+            _ if known_unit(name).is_none() => 4,
             _ => 2,
         },
         _ => 2,

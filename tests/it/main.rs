@@ -8,6 +8,7 @@
     reason = "tests fail by panicking"
 )]
 
+mod again;
 mod answers;
 mod brute_force;
 mod cases;

@@ -45,8 +45,13 @@ pub struct Bulkhead {
     pub boards: i64,
     /// Stakes.
     pub stakes: i64,
-    /// Thrust of the fresh concrete, as a fluid of its weight.
-    pub thrust: BigRational,
+}
+
+/// What the fresh concrete presses on a bulkhead with, as a fluid of its weight, in base units.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct BulkheadThrust {
+    /// All of it.
+    pub whole: BigRational,
     /// What each half lift adds, the one before it stiff.
     pub half_lift: BigRational,
     /// The part of the thrust that a brace at the top takes.
@@ -59,24 +64,31 @@ impl Bulkhead {
     fn of(layout: &Layout, spec: &LumberSpec, step: &Step) -> Self {
         let width = layout.site.types[step.high_type].width;
         let (height, length) = (step.rise(), width + spec.bearing * 2);
-        let weight = &spec.unit_weight.value;
-        let thrust = product(&[height, height, width]) * weight / ratio(2, 1);
-        let slices = num_integer::Integer::div_ceil(&height.0, &Nm::FOOT.0);
-        let slice = |at: i64| {
-            let top = Nm::FOOT * at;
-            let bottom = (top + Nm::FOOT).min(height);
-            product(&[bottom, bottom - top, width]) * weight
-        };
         Self {
             height,
             length,
             width,
             boards: num_integer::Integer::div_ceil(&height.0, &spec.board_course.0),
             stakes: up(length, spec.stake_spacing) + 1,
-            half_lift: &thrust / ratio(4, 1),
-            top_brace: &thrust / ratio(3, 1),
+        }
+    }
+
+    /// What presses on it.
+    pub fn thrust(&self, spec: &LumberSpec) -> BulkheadThrust {
+        let (height, width) = (self.height, self.width);
+        let weight = &spec.unit_weight.value;
+        let whole = product(&[height, height, width]) * weight / ratio(2, 1);
+        let slices = num_integer::Integer::div_ceil(&height.0, &Nm::FOOT.0);
+        let slice = |at: i64| {
+            let top = Nm::FOOT * at;
+            let bottom = (top + Nm::FOOT).min(height);
+            product(&[bottom, bottom - top, width]) * weight
+        };
+        BulkheadThrust {
+            half_lift: &whole / ratio(4, 1),
+            top_brace: &whole / ratio(3, 1),
             foot_rule: (0..slices).map(slice).sum(),
-            thrust,
+            whole,
         }
     }
 }

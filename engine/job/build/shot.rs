@@ -7,6 +7,7 @@ use crate::survey::{Asked, AskedBy, CodeUse, GroundKind, LengthUnit, Levels, Rol
 use crate::table::DecimalMark;
 
 /// How the shot list is read and screened.
+#[derive(Debug)]
 pub(in crate::job) struct ShotSettings {
     /// The files, in the order of the job.
     pub(in crate::job) files: Vec<String>,

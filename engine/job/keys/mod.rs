@@ -14,6 +14,9 @@ mod sheets;
 mod shots;
 mod steps;
 
+use std::collections::BTreeMap;
+use std::sync::OnceLock;
+
 use super::KeyKind;
 use crate::footing::GridKind;
 use crate::measure::{Dimension, Style};
@@ -87,7 +90,9 @@ impl Keys {
 
     /// The key of a path, where `[]` stands for any element.
     pub fn find(&self, path: &str) -> Option<&Key> {
-        self.iter().find(|key| key.path == path)
+        static BUNDLED: OnceLock<BTreeMap<&str, &Key>> = OnceLock::new();
+        let bundled = BUNDLED.get_or_init(|| bundled_keys().map(|key| (key.path, key)).collect());
+        bundled.get(path).copied().or_else(|| self.own.iter().find(|key| key.path == path))
     }
 
     /// Whether nothing can be said of a path because its script is faulty.

@@ -3,7 +3,7 @@
 use num_rational::BigRational;
 
 use super::SteelSpec;
-use crate::measure::{Nm, ratio};
+use crate::measure::{Nm, ratio, times_whole};
 
 crate::measure::choice! {
     /// What a bar is for.
@@ -86,7 +86,7 @@ impl BarGroup {
 
     /// Their weight, in base units.
     pub fn weight(&self, spec: &SteelSpec) -> BigRational {
-        ratio(self.total(spec).wide(), 1) * &spec.bars[self.bar].weight
+        times_whole(&spec.bars[self.bar].weight, self.total(spec).wide())
     }
 
     /// Right-angled bends of one bar.

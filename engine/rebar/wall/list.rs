@@ -8,7 +8,7 @@ use num_rational::BigRational;
 use super::group::{BarGroup, BarRole};
 use super::spec::SteelSpec;
 use crate::footing::{Fact, Layout, RuleHook};
-use crate::measure::{Choice, Nm, ratio};
+use crate::measure::{Choice, Nm, times_whole};
 use crate::problem::{Faults, Outcome, Problem};
 
 /// Bars of one size and shape, whatever they stand in.
@@ -47,7 +47,7 @@ impl BarMark {
 
     /// Weight of all, in base units.
     pub fn weight(&self, spec: &SteelSpec) -> BigRational {
-        ratio((self.length() * self.count).wide(), 1) * &spec.bars[self.bar].weight
+        times_whole(&spec.bars[self.bar].weight, (self.length() * self.count).wide())
     }
 }
 

@@ -258,7 +258,8 @@ pub(super) fn bulkhead_rows(job: &WallJob, layout: &Layout, spec: &LumberSpec) -
         let high = step.tof_before.max(step.tof_after);
         let stays =
             ground_at(&layout.site.ground.existing.line, step.station) >= ratio(high.wide(), 1);
-        let rule = &bulkhead.foot_rule / &bulkhead.thrust;
+        let thrust = bulkhead.thrust(spec);
+        let rule = &thrust.foot_rule / &thrust.whole;
         BulkheadRow {
             step: at + 1,
             wall,
@@ -274,11 +275,11 @@ pub(super) fn bulkhead_rows(job: &WallJob, layout: &Layout, spec: &LumberSpec) -
             } else {
                 "pulled when the concrete sets"
             }),
-            half_lift: force(job, bulkhead.half_lift),
-            top_brace: force(job, bulkhead.top_brace),
-            foot_rule: us.then(|| force(job, bulkhead.foot_rule)),
+            half_lift: force(job, thrust.half_lift),
+            top_brace: force(job, thrust.top_brace),
+            foot_rule: us.then(|| force(job, thrust.foot_rule)),
             rule_over_exact: us.then(|| Amount::new(rule, "")),
-            thrust: force(job, bulkhead.thrust),
+            thrust: force(job, thrust.whole),
             caution: THRUST,
         }
     };
