@@ -30,11 +30,13 @@ mod settings;
 mod sheets;
 mod shots;
 mod starter;
+mod stated;
 mod subject;
 mod tables;
 mod variants;
 mod why;
 mod work;
+mod written;
 
 pub use again::KnownTakeoff;
 pub use inputs::{JobInputs, formulas};
@@ -51,7 +53,7 @@ pub use page::{keys_page, keys_page_of};
 pub use provenance::replaced;
 pub use renew::{FORMAT, Renewed, renewed};
 pub use setting::Setting;
-pub use settings::{Settings, Written};
+pub use settings::Settings;
 pub use sheets::{CalcSheets, calc_sheets};
 pub use shots::list_without_job;
 pub use starter::{starter_files, starter_for};
@@ -62,3 +64,4 @@ pub use variants::{
 };
 pub use why::{Because, why, why_line};
 pub use work::{Work, Worked, taken_off_by, work, worked};
+pub use written::Written;

@@ -2,15 +2,19 @@
 
 use std::collections::BTreeMap;
 use std::ops::Range;
-use std::sync::OnceLock;
+use std::sync::Arc;
 
 use toml::de::{DeTable, DeValue};
 
 use super::keys::OWN;
 use super::kind::KeyReading;
-use super::{KeyKind, Keys, Need, Setting, key_tables};
-use crate::measure::{Exact, Nm, StationStyle, WrittenFoot, written_foot};
-use crate::problem::{At, Excerpt, Faults, Outcome, Place, Problem, closest};
+use super::stated::{AsRead, key_path, stated};
+use super::written::mark;
+use super::{KeyKind, Keys, Need, Setting, Written, key_tables};
+use crate::footing::System;
+use crate::measure::{Exact, Nm, StationStyle, Style, WrittenFoot, written_foot};
+use crate::problem::{Faults, Outcome, Place, Problem, closest};
+use crate::takeoff::Stated;
 
 #[derive(Debug, Clone)]
 struct Node {
@@ -41,58 +45,6 @@ pub(super) fn beside(faults: Faults, told_before: bool) -> Faults {
 /// Most elements of a list of tables.
 const MOST_ELEMENTS: usize = 2_000;
 
-/// The settings as written: the text of a file, and below it what stands in the sheets of a workbook.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub struct Written {
-    /// The file.
-    pub file: String,
-    /// Its text, and below it the tables of a workbook in the same language.
-    pub text: String,
-    /// Lines of the file itself.
-    pub own_lines: usize,
-    /// The cell that each further line stands in.
-    pub cells: Vec<Place>,
-    /// Where each line begins, found when the first fault is placed: a file may have very many.
-    starts: OnceLock<Vec<usize>>,
-}
-
-impl Written {
-    /// A file alone.
-    pub fn alone(file: &str, text: &str) -> Self {
-        Self {
-            file: file.to_owned(),
-            text: text.to_owned(),
-            own_lines: usize::MAX,
-            cells: Vec::new(),
-            starts: OnceLock::new(),
-        }
-    }
-
-    /// The line of a place in the text, counted from 1, and where it begins.
-    fn line_of(&self, place: usize) -> (usize, usize) {
-        let starts = self.starts.get_or_init(|| {
-            let after = self.text.match_indices('\n').map(|(at, _)| at + 1);
-            std::iter::once(0).chain(after).collect()
-        });
-        let line = starts.partition_point(|start| *start <= place).max(1);
-        (line, starts[line - 1])
-    }
-
-    /// The place of a span: a cell of a workbook, or a line and column of the file.
-    fn place_of(&self, span: &Range<usize>) -> Place {
-        let start = span.start.min(self.text.len());
-        if span.is_empty() && start == 0 {
-            return Place::file(&self.file);
-        }
-        let before = &self.text[..self.text.floor_char_boundary(start)];
-        let (line, line_start) = self.line_of(before.len());
-        let cell =
-            line.checked_sub(self.own_lines.saturating_add(1)).and_then(|at| self.cells.get(at));
-        let column = before[line_start..].chars().count() + 1;
-        cell.cloned().unwrap_or_else(|| Place::column(&self.file, line, column))
-    }
-}
-
 /// The settings of a job.
 #[derive(Debug, Clone)]
 pub struct Settings {
@@ -101,6 +53,9 @@ pub struct Settings {
     root: Node,
     reading: KeyReading,
     elevations: Vec<WrittenElevation>,
+    /// Values as they were read, and paths of those that were replaced since.
+    as_read: Arc<AsRead>,
+    replaced: Vec<String>,
 }
 
 /// An elevation or coordinate in feet, as written.
@@ -178,13 +133,16 @@ impl Settings {
         reader.complete(&mut tree, "", true);
         let elevations = reader.elevations;
         let faults = reader.faults;
-        let settings = Self {
+        let mut settings = Self {
             written: written.clone(),
             root: tree,
             reading: reading.clone(),
             elevations,
             keys: keys.clone(),
+            as_read: Arc::default(),
+            replaced: Vec::new(),
         };
+        settings.as_read = Arc::new(settings.values());
         (Some(settings), faults)
     }
 
@@ -196,12 +154,13 @@ impl Settings {
         let wrong = |message: String| {
             Faults::from(Problem::error(message).at(Place::file(format!("--set {path}"))))
         };
-        let mut generic = String::new();
+        let (mut generic, mut actual) = (String::new(), String::new());
         let mut node = &mut self.root;
         let mut names = path.split('.').peekable();
         while let Some(name) = names.next() {
             generic =
                 if generic.is_empty() { name.to_owned() } else { format!("{generic}.{name}") };
+            actual = if actual.is_empty() { name.to_owned() } else { format!("{actual}.{name}") };
             let What::Table(entries) = &mut node.what else {
                 return Err(wrong(format!("there is no setting {path}")));
             };
@@ -213,6 +172,7 @@ impl Settings {
                     Faults::from(problem.at(Place::file(format!("--set {path}={text}"))))
                 })?;
                 self.elevations.retain(|known| known.path != generic);
+                self.replaced.push(actual);
                 entries.insert(name.to_owned(), Node { span: 0..0, what: What::Value(value) });
                 return Ok(());
             }
@@ -235,6 +195,7 @@ impl Settings {
                 });
                 let place = named.or_else(|| element.parse::<usize>().ok());
                 let count = items.len();
+                actual = format!("{actual}.{}", place.unwrap_or(count));
                 node = place.and_then(|place| items.get_mut(place)).ok_or_else(|| {
                     wrong(format!("\"{element}\" is none of the {count} of {generic}"))
                 })?;
@@ -302,49 +263,88 @@ impl Settings {
 
     /// Where every value of the file is written, by its path.
     pub(super) fn places(&self) -> BTreeMap<String, Place> {
-        let mut spans = Vec::new();
-        spans_of(&self.root, String::new(), &mut spans);
-        let place = |(path, span): (String, Range<usize>)| {
-            (!span.is_empty()).then(|| (path, self.written.place_of(&span)))
+        let place = |(path, (place, _)): (&String, &(Option<Place>, _))| {
+            let own = !self.replaced.contains(path) && !within_a_list(path);
+            place.clone().filter(|_| own).map(|place| (path.clone(), place))
         };
-        spans.into_iter().filter_map(place).collect()
+        self.as_read.iter().filter_map(place).collect()
     }
 
-    /// Every single value by its path, for scripts.
-    pub(super) fn all(&self) -> BTreeMap<String, Setting> {
-        let mut all = BTreeMap::new();
-        collect(&self.root, String::new(), &mut all);
+    /// Every single value by its path, with what its key says of it.
+    pub(super) fn stated(&self) -> BTreeMap<String, Stated> {
+        let known = self
+            .as_read
+            .iter()
+            .filter_map(|(path, (_, stated))| stated.clone().map(|stated| (path.clone(), stated)));
+        let mut all: BTreeMap<String, Stated> = known.collect();
+        for path in &self.replaced {
+            let value = value_at(&self.root, path).and_then(|value| self.value(path, value, None));
+            match value {
+                Some(value) => all.insert(path.clone(), value),
+                None => all.remove(path),
+            };
+        }
         all
     }
-}
 
-fn spans_of(node: &Node, path: String, found: &mut Vec<(String, Range<usize>)>) {
-    match &node.what {
-        What::Value(_) => found.push((path, node.span.clone())),
-        What::Table(entries) => {
-            for (name, entry) in entries {
-                let path = if path.is_empty() { name.clone() } else { format!("{path}.{name}") };
-                spans_of(entry, path, found);
-            }
-        }
-        What::List(_) => {}
+    /// All values as they stand.
+    fn values(&self) -> AsRead {
+        let mut found = Vec::new();
+        values_of(&self.root, String::new(), &mut found);
+        let value = |(path, span, value): (String, &Range<usize>, &Setting)| {
+            let place = (!span.is_empty()).then(|| self.written.place_of(span));
+            let stated = self.value(&path, value, place.clone().filter(|_| !within_a_list(&path)));
+            (path, (place, stated))
+        };
+        found.into_iter().map(value).collect()
+    }
+
+    fn value(&self, path: &str, value: &Setting, from: Option<Place>) -> Option<Stated> {
+        let key = self.keys.find(&key_path(path))?;
+        stated(value, key, &self.style(), from)
+    }
+
+    /// How measures are written in the units of the job.
+    fn style(&self) -> Style {
+        let system = if self.reading.metric { System::Metric } else { System::Us };
+        Style::new(system, &self.reading.currency, self.reading.stations)
     }
 }
 
-fn collect(node: &Node, path: String, all: &mut BTreeMap<String, Setting>) {
+/// Whether a value belongs to an element of a list: those are numbered.
+fn within_a_list(path: &str) -> bool {
+    path.split('.').any(|word| word.bytes().all(|c| c.is_ascii_digit()))
+}
+
+/// The value of a path.
+fn value_at<'a>(root: &'a Node, path: &str) -> Option<&'a Setting> {
+    let node = path.split('.').try_fold(root, |node, word| match &node.what {
+        What::Table(entries) => entries.get(word),
+        What::List(items) => items.get(word.parse::<usize>().ok()?),
+        What::Value(_) => None,
+    });
+    match &node?.what {
+        What::Value(value) => Some(value),
+        _ => None,
+    }
+}
+
+fn values_of<'a>(
+    node: &'a Node,
+    path: String,
+    found: &mut Vec<(String, &'a Range<usize>, &'a Setting)>,
+) {
     match &node.what {
-        What::Value(value) => {
-            all.insert(path, value.clone());
-        }
+        What::Value(value) => found.push((path, &node.span, value)),
         What::Table(entries) => {
             for (name, entry) in entries {
                 let path = if path.is_empty() { name.clone() } else { format!("{path}.{name}") };
-                collect(entry, path, all);
+                values_of(entry, path, found);
             }
         }
         What::List(items) => {
             for (index, item) in items.iter().enumerate() {
-                collect(item, format!("{path}.{index}"), all);
+                values_of(item, format!("{path}.{index}"), found);
             }
         }
     }
@@ -584,26 +584,6 @@ impl Reader<'_> {
             }
         }
     }
-}
-
-/// Puts a problem at a span of the file.
-fn mark(written: &Written, span: &Range<usize>, problem: Problem) -> Problem {
-    let place = written.place_of(span);
-    let At::Column(_, column) = place.at else { return problem.at(place) };
-    let text = &written.text;
-    let start = span.start.min(text.len());
-    let (_, line_start) = written.line_of(text.floor_char_boundary(start));
-    let line_text = text[line_start..].lines().next().unwrap_or("");
-    let length = text
-        [text.floor_char_boundary(start)..text.floor_char_boundary(span.end.min(text.len()))]
-        .lines()
-        .next()
-        .map_or(1, |part| part.trim_end().chars().count());
-    problem.at(place).marked(Excerpt {
-        line: line_text.to_owned(),
-        start: column - 1,
-        length: length.max(1),
-    })
 }
 
 impl<'a> View<'a> {

@@ -3,8 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use super::settings::Written;
-use super::{KeyKind, bundled_keys, key_tables};
+use super::{KeyKind, Written, bundled_keys, key_tables};
 use crate::files::Layers;
 use crate::problem::{Faults, Outcome, Place, Problem, closest};
 use crate::table::{Cell, CellKind, Row, Table};

@@ -50,6 +50,18 @@ impl Drop for Folder {
     }
 }
 
+/// The text of job.toml without some of its tables.
+pub(crate) fn without_tables(text: &str, tables: &[&str]) -> String {
+    let mut left = false;
+    let lines = text.lines().filter(|line| {
+        if line.starts_with('[') {
+            left = tables.contains(line);
+        }
+        !left
+    });
+    lines.map(|line| format!("{line}\n")).collect()
+}
+
 /// A job that was worked through, and its machine-readable result.
 pub(crate) struct Done {
     pub(crate) job: Job,

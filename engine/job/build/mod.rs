@@ -13,16 +13,16 @@ use std::collections::BTreeMap;
 use super::costs::{Priced, priced};
 use super::settings::{Settings, View};
 use super::sheets::SheetSource;
-use super::{KeyKind, Setting, alignment, by_hand};
+use super::{alignment, by_hand};
 use crate::earth::{Bank, LaybackFrom, SoilClass};
 use crate::footing::{
     Drawn, Grid, GridKind, Lock, Module, StepRates, StepRules, System, WallSpec, WallType,
 };
-use crate::measure::{Choice, Dimension, Exact, Nm, Style, ratio};
+use crate::measure::{Choice, Nm, Style};
 use crate::price::RateLine;
 use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::survey::{Benchmark, Chain};
-use crate::takeoff::{self, Allowances, Stated, Title};
+use crate::takeoff::{Allowances, Stated, Title};
 
 use grid::{courses, one_level, panels};
 use rules::{rates, rules};
@@ -158,7 +158,7 @@ pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
         calc_sheets: sheet_sources(root),
         sheet_scripts: sheet_scripts(root),
         priced,
-        settings: stated(settings, &style),
+        settings: settings.stated(),
     };
     faults.or_value(Some(plan))
 }
@@ -188,45 +188,6 @@ fn calc_sheet(view: View) -> Option<SheetSource> {
         title: text("title"),
         per_wall: text("per").as_deref() == Some("wall"),
     })
-}
-
-/// Every single value with what its key says of it.
-fn stated(settings: &Settings, style: &Style) -> BTreeMap<String, Stated> {
-    let places = settings.places();
-    let one = |(path, value): (String, Setting)| {
-        // Elements of lists are numbered.
-        let words = path.split('.').map(|word| match word.bytes().all(|c| c.is_ascii_digit()) {
-            true => "[]".to_owned(),
-            false => format!(".{word}"),
-        });
-        let generic: String = words.collect();
-        let key = settings.keys().find(generic.trim_start_matches('.'))?;
-        let value = for_scripts(value)?;
-        let unit = match &value {
-            takeoff::SettingValue::Measure(exact) => key.unit(exact.dimension, style),
-            _ => String::new(),
-        };
-        let choices = match key.kind {
-            KeyKind::Choice(words) => words,
-            _ => &[],
-        };
-        let from = places.get(&path).cloned();
-        Some((path, Stated { value, about: key.about, unit, from, choices }))
-    };
-    settings.all().into_iter().filter_map(one).collect()
-}
-
-fn for_scripts(value: Setting) -> Option<takeoff::SettingValue> {
-    match value {
-        Setting::Text(text) => Some(takeoff::SettingValue::Text(text)),
-        Setting::Count(count) => Some(takeoff::SettingValue::Count(count)),
-        Setting::Length(length) => Some(takeoff::SettingValue::Measure(Exact {
-            value: ratio(length.wide(), 1),
-            dimension: Dimension::LENGTH,
-        })),
-        Setting::Measure(exact) => Some(takeoff::SettingValue::Measure(exact)),
-        Setting::Texts(_) | Setting::Stations(_) => None,
-    }
 }
 
 type Simple = (Title, Allowances, Option<Benchmark>);
