@@ -15,7 +15,7 @@ pub fn dig_section(layout: &Layout, layback: &BigRational, from: LaybackFrom) ->
     let system = site.system;
     let dig = Dig::of(layout, layback, from);
     let part = |floor: &Floor| {
-        let width = floor.width + dig.work_space * 2;
+        let width = floor.width + dig.work_space.both();
         Part {
             wall: site.chain.walls()[floor.wall].id.clone(),
             from: floor.from,

@@ -44,7 +44,7 @@ impl<R: Real> Rates<R> {
     }
 
     fn dig(&self, site: &Site, kind: usize, dug: &R) -> R {
-        let width = site.types[kind].width + site.rates.work_space * 2;
+        let width = site.types[kind].width + site.rates.work_space.both();
         self.dig.times(&R::length(width)).times(dug)
     }
 

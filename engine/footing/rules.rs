@@ -205,8 +205,37 @@ pub struct StepRates {
     pub riser: BigRational,
     /// Each level that a riser rises.
     pub rise: BigRational,
-    /// Digging beyond the footing on each side.
-    pub work_space: Nm,
+    /// Digging beyond the footing.
+    pub work_space: WorkSpace,
+}
+
+/// Digging beyond the footing, by side.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct WorkSpace {
+    /// On the exposed side.
+    pub toe: Nm,
+    /// On the earth side.
+    pub heel: Nm,
+}
+
+impl WorkSpace {
+    /// None on either side.
+    pub const NONE: Self = Self::on_each_side(Nm::ZERO);
+
+    /// The same on both sides.
+    pub const fn on_each_side(each: Nm) -> Self {
+        Self { toe: each, heel: each }
+    }
+
+    /// Of both sides together.
+    pub fn both(self) -> Nm {
+        self.toe + self.heel
+    }
+
+    /// Past a free end of the wall: as on the side that has more.
+    pub fn past_an_end(self) -> Nm {
+        self.toe.max(self.heel)
+    }
 }
 
 /// The overlap of a step: the least multiple of `step`, not under `least`, that leaves `throat` through the step.

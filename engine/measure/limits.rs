@@ -1,6 +1,6 @@
 //! What an input may be: the one statement of its range, for the check, the message and the reference.
 
-use super::{Quantity, round, shortest, significant, unit};
+use super::{CURRENCIES, Quantity, round, shortest, significant, unit};
 use crate::problem::Problem;
 
 /// The range of an input.
@@ -83,8 +83,14 @@ impl Limits {
         Err(Problem::error(format!("{name} is {}", self.with_unit(&shown))).help(expected))
     }
 
+    /// Money is counted in the currency of whoever asks: its range names none.
     fn with_unit(&self, number: &str) -> String {
-        format!("{number} {}", self.unit).trim_end().to_owned()
+        let currency = CURRENCIES.iter().find_map(|known| self.unit.strip_prefix(known));
+        match currency {
+            Some("") => number.to_owned(),
+            Some(per) => format!("{number} per {}", per.trim_start_matches('/')),
+            None => format!("{number} {}", self.unit).trim_end().to_owned(),
+        }
     }
 
     /// The range in words; empty for any value.

@@ -9,7 +9,7 @@ use num_rational::BigRational;
 use rodbook::earth::{Banks, Dig, LaybackFrom};
 use rodbook::footing::{
     Grid, Hooks, Joints, Module, Site, StepRates, StepRules, System, TopBreak, WallSpec, WallType,
-    lay_out,
+    WorkSpace, lay_out,
 };
 use rodbook::forms::fluid_pressure;
 use rodbook::job::{Job, OpenOptions, work, workbook};
@@ -170,7 +170,7 @@ fn long_wall(joints: i64) -> Option<Site> {
             dig: rate(156, 3),
             riser: rate(18_500, 0),
             rise: rate(4_500, 0),
-            work_space: Nm::ZERO,
+            work_space: WorkSpace::NONE,
         },
         ground: Ground {
             finished_low: line(GroundKind::FinishedLow, 3)?,

@@ -10,7 +10,7 @@ use num_traits::{Signed, ToPrimitive, Zero};
 use proptest::prelude::*;
 use rodbook::footing::{
     Drawn, DrawnRun, Grid, Hooks, Joints, Layout, Lock, LockKind, Module, NoLayout, NoStepZone,
-    Site, StepRates, StepRules, System, TopBreak, WallSpec, WallType, as_drawn, lay_out,
+    Site, StepRates, StepRules, System, TopBreak, WallSpec, WallType, WorkSpace, as_drawn, lay_out,
     neighbours,
 };
 use rodbook::measure::Nm;
@@ -321,8 +321,9 @@ impl<'a> Judge<'a> {
                 top * base * half
             };
         }
-        let width =
-            self.kind(cell, level).expect("typed").width.0 + 2 * self.site.rates.work_space.0;
+        let width = self.kind(cell, level).expect("typed").width.0
+            + self.site.rates.work_space.toe.0
+            + self.site.rates.work_space.heel.0;
         area * q(width) * &self.site.rates.dig
     }
 
@@ -605,7 +606,10 @@ fn random_site_up_to(seed: u64, shape: Shape, assignments: u32) -> Option<Site> 
         dig: rate(&mut dice, 2, 3),
         riser: q(if free { 0 } else { dice.roll(0, 3_000) }),
         rise: q(if free { 0 } else { dice.roll(0, 800) }),
-        work_space: Nm(dice.roll(0, 1) * 6 * INCH),
+        work_space: WorkSpace {
+            toe: Nm(dice.roll(0, 1) * 6 * INCH),
+            heel: Nm(dice.roll(0, 2) * 6 * INCH),
+        },
     };
     // A top that changes inside a wall, on a joint.
     let grid = Grid::new(&chain, &walls, &module, &rules).ok()?;

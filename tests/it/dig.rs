@@ -4,6 +4,7 @@
 use num_rational::BigRational;
 use num_traits::ToPrimitive;
 use rodbook::earth::{Banks, Dig, DigParts, Fill, Floor, LaybackFrom};
+use rodbook::footing::WorkSpace;
 use rodbook::measure::{Nm, ratio};
 use rodbook::survey::{Chain, NamedWall, Point, Polyline, Side};
 use serde_json::Value;
@@ -21,7 +22,8 @@ struct Case {
     ground: Vec<(f64, f64)>,
     floors: Vec<FloorFt>,
     layback: f64,
-    work_space: f64,
+    /// Beyond the toe and beyond the heel.
+    work_space: [f64; 2],
     from: LaybackFrom,
 }
 
@@ -89,7 +91,7 @@ impl Case {
             existing,
             floors: self.floors.iter().map(floor).collect(),
             ends: [true; 2],
-            work_space: nm(self.work_space),
+            work_space: WorkSpace { toe: nm(self.work_space[0]), heel: nm(self.work_space[1]) },
             layback: BigRational::from_float(self.layback).expect("finite"),
             from: self.from,
         }
@@ -148,7 +150,7 @@ impl Case {
     }
 
     /// Of each block its range along and across its wall, and which of its eight surroundings open.
-    fn around(&self, blocks: &[FloorFt], wk: f64, choice: Banks) -> Vec<Around> {
+    fn around(&self, blocks: &[FloorFt], wk: [f64; 2], choice: Banks) -> Vec<Around> {
         let (walls, lengths) = (self.walls(), self.lengths());
         let count = walls.len();
         // Positive where the chain turns towards the earth.
@@ -170,14 +172,18 @@ impl Case {
                     false => self.closed.then_some(count - 1),
                 };
                 let Some(other) = other else {
-                    return (if ends { wk } else { 0.0 }, ends, false);
+                    return (if ends { wk[0].max(wk[1]) } else { 0.0 }, ends, false);
                 };
                 let touching = |g: &&FloorFt| {
                     g.wall == other && if finish { g.from == 0.0 } else { g.to == lengths[other] }
                 };
                 let g = blocks.iter().find(touching).expect("a floor");
                 let convex = if finish { turn(f.wall, other) } else { turn(other, f.wall) } > 0.0;
-                if convex { (wk + g.toe, low, false) } else { (wk + g.width - g.toe, true, true) }
+                if convex {
+                    (wk[0] + g.toe, low, false)
+                } else {
+                    (wk[1] + g.width - g.toe, true, true)
+                }
             };
             let (start, end) = (side(false), side(true));
             let mut open = [[false; 3]; 3];
@@ -188,7 +194,7 @@ impl Case {
                     open[along][across] = end.2 || end.1 && side;
                 }
             }
-            let across = [-f.toe - wk, f.width - f.toe + wk];
+            let across = [-f.toe - wk[0], f.width - f.toe + wk[1]];
             (*f, [f.from - start.0, f.to + end.0, across[0], across[1]], open)
         };
         blocks.iter().map(banks).collect()
@@ -309,7 +315,7 @@ fn of_json(case: &Value) -> Case {
         ground: list("ground_ft").iter().map(|p| (number(&p[0]), number(&p[1]))).collect(),
         floors: list("floors").iter().map(floor).collect(),
         layback: number(&case["layback"]),
-        work_space: number(&case["work_space_ft"]),
+        work_space: [number(&case["work_space_ft"]); 2],
         from: LaybackFrom::FootingTop,
     }
 }
@@ -353,7 +359,7 @@ fn random(numbers: &mut Numbers) -> Case {
             ground: Vec::new(),
             floors: Vec::new(),
             layback: [0.75, 1.0, 1.5][numbers.below(3) as usize],
-            work_space: numbers.between(0.0, 2.0, 0.5),
+            work_space: [numbers.between(0.0, 2.0, 0.5), numbers.between(0.0, 2.0, 0.5)],
             from: [LaybackFrom::Bottom, LaybackFrom::FootingTop][numbers.below(2) as usize],
         };
         if case.chain().is_none() {
@@ -524,7 +530,7 @@ impl Built {
     fn by_grid(&self, case: &Case, step: f64, choice: Banks) -> [[f64; 6]; 2] {
         let low = Case { ground: self.finished.clone(), ..case.clone() };
         let walls = case.walls();
-        let plain = |blocks| case.around(blocks, 0.0, Banks::EARTH_SIDE);
+        let plain = |blocks| case.around(blocks, [0.0; 2], Banks::EARTH_SIDE);
         let built = [plain(&case.floors), plain(&self.stem), plain(&self.drain)];
         let mut sums = [[0.0; 6]; 2];
         case.visit(step, choice, |p, cut, floor| {
@@ -649,4 +655,26 @@ fn random_digs_and_rings_are_balanced() {
         }
     }
     assert!(rings > 3, "{rings} rings");
+}
+
+/// Work space by side: over the section two feet behind the heel dig as much as one foot on each side; round corners and free
+/// ends of the solid they do not.
+#[test]
+fn work_space_may_differ_by_side() {
+    let demo = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/tarrow-bench");
+    let dug = |dig: &str, [both, toe, heel]: [&str; 3]| {
+        let mut set = vec![("allowances.dig", dig), ("allowances.work_space", both)];
+        set.extend([("allowances.work_space_toe", toe), ("allowances.work_space_heel", heel)]);
+        set.retain(|(_, text)| !text.is_empty());
+        crate::support::run_with(&demo, &set)
+    };
+    let even = dug("section", ["1 ft", "", ""]);
+    let heel = dug("section", ["", "", "2 ft"]);
+    assert_eq!(even.quantity("dig.bank"), heel.quantity("dig.bank"));
+    assert_eq!(even.cost_nano(), heel.cost_nano());
+    let toe = dug("section", ["2 ft", "", "0 ft"]);
+    assert_eq!(toe.quantity("dig.bank"), heel.quantity("dig.bank"));
+    let solid = |sides| dug("solid", sides).quantity("dig.bank");
+    assert_eq!(solid(["1 ft", "", ""]), solid(["5 ft", "1 ft", "1 ft"]));
+    assert!((solid(["1 ft", "", ""]) - solid(["", "", "2 ft"])).abs() > 0.1);
 }

@@ -4,7 +4,7 @@ use super::columns::{Built, BuiltSpan};
 use super::plan::{DigPlan, Ends};
 use super::volume;
 use super::{Banks, Dig, Floor, parts};
-use crate::footing::{FootingPiece, Layout, Part, StemPiece};
+use crate::footing::{FootingPiece, Layout, Part, StemPiece, WorkSpace};
 use crate::measure::{Choice, Nm, choice};
 use crate::survey::Polyline;
 
@@ -157,7 +157,7 @@ impl<'a> Fill<'a> {
             for block in
                 blocks.iter().filter(|block| block.tof > block.bof && block.width > Nm::ZERO)
             {
-                let ends = Ends { beside: blocks, work_space: Nm::ZERO };
+                let ends = Ends { beside: blocks, work_space: WorkSpace::NONE };
                 plan.build(&self.dig, block, ends, |from, to| BuiltSpan { built, from, to });
             }
         }

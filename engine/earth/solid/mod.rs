@@ -18,7 +18,7 @@ pub use fill::{DigPart, DigParts, Fill, backfill};
 use num_rational::BigRational;
 use num_traits::{ToPrimitive, Zero};
 
-use crate::footing::{BottomPart, Layout, Part};
+use crate::footing::{BottomPart, Layout, Part, WorkSpace};
 use crate::measure::{Dimension, Exact, Nm, Real, Unreduced, choice, nearest_double, ratio};
 use crate::survey::{Chain, Polyline};
 
@@ -100,8 +100,8 @@ pub struct Dig<'a> {
     pub floors: Vec<Floor>,
     /// Whether the dig ends at the start and at the end of the chain; not where a neighbour's dig goes on.
     pub ends: [bool; 2],
-    /// Digging beyond the footing on each side.
-    pub work_space: Nm,
+    /// Digging beyond the footing.
+    pub work_space: WorkSpace,
     /// Layback, horizontal per vertical.
     pub layback: BigRational,
     /// From where up.
@@ -155,7 +155,7 @@ impl<'a> Dig<'a> {
     pub fn section(&self, floor: &Floor) -> BigRational {
         let start = self.chain.walls()[floor.wall].station;
         let (from, to) = (start + floor.from, start + floor.to);
-        let width = floor.width + self.work_space * 2;
+        let width = floor.width + self.work_space.both();
         let area: Unreduced = self.existing.area_above(floor.bof, from, to);
         let square: Unreduced = self.existing.square_above(self.foot(floor), from, to);
         let half = Unreduced::of(1, 2).times(&Unreduced::from_exact(&self.layback));

@@ -5,6 +5,7 @@ use super::columns::BuiltSpan;
 use super::fill::FillZone;
 use super::shapes::{Box2, Linear, far};
 use super::{Bank, Banks, Dig, Floor};
+use crate::footing::WorkSpace;
 use crate::measure::{Nm, nearest_double};
 use crate::survey::{EndKind, Height, Polyline};
 
@@ -247,7 +248,7 @@ impl DigPlan {
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Ends<'a> {
     pub(super) beside: &'a [Floor],
-    pub(super) work_space: Nm,
+    pub(super) work_space: WorkSpace,
 }
 
 /// How a floor ends: how far past its stretch it reaches, and whether the bank there is laid back.
@@ -272,8 +273,8 @@ fn rectangle(dig: &Dig, floor: &Floor, choice: Banks, faces: &[Face], ends: Ends
             face.start[axis] + d
         })
     };
-    let one = at(floor.from - start.past, Nm::ZERO - floor.toe - ends.work_space);
-    let other = at(floor.to + end.past, floor.width - floor.toe + ends.work_space);
+    let one = at(floor.from - start.past, Nm::ZERO - floor.toe - ends.work_space.toe);
+    let other = at(floor.to + end.past, floor.width - floor.toe + ends.work_space.heel);
     let low_side = choice.low_side == Bank::LaidBack;
     let mut shape = Rectangle::straight(
         [one[0].min(other[0]), one[1].min(other[1])],
@@ -320,12 +321,12 @@ fn end_of(dig: &Dig, floor: &Floor, choice: Banks, ends: Ends, at_end: bool) -> 
     match kind {
         EndKind::Convex => {
             let opens = choice.low_side == Bank::LaidBack;
-            End { past: ends.work_space + toe, opens, corners: false }
+            End { past: ends.work_space.toe + toe, opens, corners: false }
         }
-        EndKind::Concave => End { past: ends.work_space + heel, opens: true, corners: true },
+        EndKind::Concave => End { past: ends.work_space.heel + heel, opens: true, corners: true },
         EndKind::Free => {
             let opens = choice.ends == Bank::LaidBack && dig.ends[usize::from(at_end)];
-            let past = if opens { ends.work_space } else { Nm::ZERO };
+            let past = if opens { ends.work_space.past_an_end() } else { Nm::ZERO };
             End { past, opens, corners: false }
         }
     }

@@ -1,7 +1,7 @@
 //! Step rules, and the rates that the steps are laid out by.
 
 use super::super::settings::View;
-use crate::footing::{GridKind, NoStepZone, StepRates, StepRules};
+use crate::footing::{GridKind, NoStepZone, StepRates, StepRules, WorkSpace};
 use crate::measure::{Dimension, Exact, Nm, ratio};
 use crate::price::{PriceBook, RateLine, RatesGiven, step_rates};
 use crate::problem::{Faults, Outcome, Problem};
@@ -91,7 +91,14 @@ pub(super) fn rates(root: View, rise: Nm, grid: GridKind) -> Outcome<(StepRates,
         dig: value(3),
         riser: value(4),
         rise: value(5),
-        work_space: allowed.length("work_space")?,
+        work_space: work_space(allowed)?,
     };
     Ok((rates, lines.to_vec()))
+}
+
+/// Digging beyond the footing: what is said of both sides, and of one where it is another.
+fn work_space(allowed: View) -> Result<WorkSpace, Problem> {
+    let both = allowed.length("work_space")?;
+    let side = |name: &str| allowed.maybe_length(name).unwrap_or(both);
+    Ok(WorkSpace { toe: side("work_space_toe"), heel: side("work_space_heel") })
 }

@@ -17,6 +17,18 @@ pub(super) const PART: Part = Part {
             "digging beyond the footing on each side",
         ),
         key(
+            "allowances.work_space_toe",
+            Length("0 ft", "30 ft"),
+            Optional,
+            "the same on the exposed side, where it is another",
+        ),
+        key(
+            "allowances.work_space_heel",
+            Length("0 ft", "30 ft"),
+            Optional,
+            "the same on the earth side, where it is another",
+        ),
+        key(
             "allowances.layback",
             Slope(10),
             Optional,

@@ -75,6 +75,7 @@ fn ours(shape: &str, count: usize) -> Sheet {
                 .collect(),
         },
         others: Vec::new(),
+        needs: Vec::new(),
         place: Place::file("bench"),
     };
     Sheet {
@@ -82,6 +83,7 @@ fn ours(shape: &str, count: usize) -> Sheet {
         title: "s".to_owned(),
         per_wall: false,
         others: Vec::new(),
+        remarks: Vec::new(),
         rows: (0..count).map(row).collect(),
     }
 }
