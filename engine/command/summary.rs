@@ -142,6 +142,10 @@ impl Summary<'_> {
         let allowed = &wall_job.allowances;
         let kind = if allowed.solid { "solid" } else { "section along the exposed face" };
         self.enter("dig", format!("{kind}, laid back from the {}", allowed.layback_from.name()));
+        if let Some(total) = quantity("backfill.total") {
+            let beyond = "fill over the existing ground is not in it; no backfill behind the wall before the engineer of record allows it";
+            self.enter("backfill", format!("{total} in place; {beyond}"));
+        }
     }
 
     /// The price, and the steps as drawn beside it.

@@ -70,14 +70,15 @@ pub struct Job {
     pub keys: Keys,
     /// Tables of job.toml that the wall case has no use for.
     pub unused: Vec<&'static str>,
-    /// Whether the job says how a bid is made up.
     /// What it says of its price beside its prices.
     pub(super) priced: Priced,
+    /// Whether the job says how a bid is made up.
     pub(super) has_bid: bool,
     /// Whether the steps of the plan are bid, and not the least-cost ones.
     pub(super) bids_drawn: bool,
     /// Runs scripts.
     pub host: Lent,
+    /// The takeoff of the job as it stands.
     pub(super) known: KnownTakeoff,
 }
 

@@ -261,6 +261,23 @@ fn a_price_that_lacks_something_says_so_everywhere() {
     }
 }
 
+/// What backfill leaves out, and what it waits for, stands beside its volume on the terminal too.
+#[test]
+fn backfill_is_told_with_what_is_not_in_it() {
+    let folder = demo(&[("job.toml", "dig = \"section\"", "dig = \"solid\"")]);
+    let job = std::fs::read_to_string(folder.0.join("job.toml")).expect("the demo");
+    let job = crate::support::without_tables(&job, &["[bid]", "[[left_out]]"]);
+    folder.write("job.toml", job + "\n[backfill]\nshrink = \"10\"\nreuse = \"50\"\n");
+    let (code, said) = program(&folder, &["takeoff"]);
+    let line = said.lines().find(|line| line.trim_start().starts_with("backfill"));
+    let line = line.unwrap_or_else(|| panic!("{code} {said}"));
+    assert!(
+        line.contains("cy in place") && line.contains("fill over the existing ground"),
+        "{line}"
+    );
+    assert!(line.contains("engineer of record"), "{line}");
+}
+
 #[test]
 fn workbooks_of_other_settings_have_names_of_their_own() {
     let folder = demo(&[]);
