@@ -16,6 +16,9 @@ pub struct Reader {
 }
 
 impl Reader {
+    /// How much that is made is kept: a search asks for something else each time.
+    const MOST_MADE: usize = 64;
+
     /// The bytes of a file, as they were when it was first asked for.
     ///
     /// # Errors
@@ -56,7 +59,11 @@ impl Reader {
         }
         let made = make();
         let kept: Arc<dyn Any + Send + Sync> = Arc::new(made.clone());
-        self.made.lock().unwrap_or_else(PoisonError::into_inner).insert(key, kept);
+        let mut all = self.made.lock().unwrap_or_else(PoisonError::into_inner);
+        if all.len() == Self::MOST_MADE {
+            all.clear();
+        }
+        all.insert(key, kept);
         made
     }
 

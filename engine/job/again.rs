@@ -25,7 +25,15 @@ impl KnownTakeoff {
         let (old, new) = (&known.job, &job.wall_job);
         // The name of a setting has a point, that of a listing none.
         let listings = known.asked.iter().any(|asked| !asked.contains('.'));
-        if *text != case.text || listings || !same_but_for_prices(old, new) {
+        // A formula may rest on anything.
+        let formula =
+            |line: &crate::takeoff::Line| matches!(line.derivation, Derivation::Formula(_));
+        let formulas = known.lines.iter().any(formula);
+        if *text != case.text || listings || formulas || !same_but_for_prices(old, new) {
+            return None;
+        }
+        // A case may ask which settings there are.
+        if !old.settings.keys().eq(new.settings.keys()) {
             return None;
         }
         let changed = changed(&old.settings, &new.settings);
@@ -43,25 +51,18 @@ impl KnownTakeoff {
     }
 }
 
-/// Whether a line rests on a setting, or on a formula that may.
+/// Whether a line rests on a setting.
 fn has(takeoff: &Takeoff, path: &str) -> bool {
-    takeoff.lines.iter().any(|line| match &line.derivation {
-        Derivation::Formula(_) => true,
-        other => other.settings().any(|known| known == path),
-    })
+    takeoff.lines.iter().any(|line| line.derivation.settings().any(|known| known == path))
 }
 
-/// Settings that are not the same.
+/// Settings that have another value; both have the same settings.
 fn changed<'a>(
     old: &'a BTreeMap<String, Stated>,
-    new: &'a BTreeMap<String, Stated>,
+    new: &BTreeMap<String, Stated>,
 ) -> Vec<&'a String> {
-    let value = |all: &'a BTreeMap<String, Stated>, path| all.get(path).map(|stated| &stated.value);
-    let mut paths: Vec<&String> = old.keys().chain(new.keys()).collect();
-    paths.sort();
-    paths.dedup();
-    paths.retain(|path| value(old, *path) != value(new, *path));
-    paths
+    let other = old.iter().zip(new.values()).filter(|((_, old), new)| old.value != new.value);
+    other.map(|((path, _), _)| path).collect()
 }
 
 /// Whether all that a wall case is given is the same, settings and layout rates apart.

@@ -96,3 +96,17 @@ fn a_case_that_reads_a_price_is_run_again() {
         assert!(questions(&folder, 7) > 5, "{lines}");
     }
 }
+
+/// A case that asks which settings there are is run again where one more is given.
+#[test]
+fn a_case_that_asks_what_there_is_is_run_again() {
+    let lines = "if job.has(\"prices.backfill\") { t.add(\"own.has\", \"Has\", 1); } else { t.add(\"own.has\", \"Has\", 0); }\n";
+    let folder = demo_with(lines);
+    let subject = Subject::of(&folder.0, OpenOptions::default(), System::Us, "usd");
+    let has = |set: &[(String, String)]| {
+        let answer = answer(&subject, set).expect("an answer");
+        answer.line("own.has").expect("the line").quantity.quantity().base()
+    };
+    assert_eq!(has(&[]).to_bits(), 0.0_f64.to_bits());
+    assert_eq!(has(&[("prices.backfill".into(), "30 usd/cy".into())]).to_bits(), 1.0_f64.to_bits());
+}
