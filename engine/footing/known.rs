@@ -23,7 +23,7 @@ impl KnownLayouts {
         }
         let layout = Arc::new(lay_out(site)?);
         let mut all = self.all();
-        // The first is that of the job as it stands.
+        // The first is most often that of the job as it stands.
         if all.len() == Self::MOST {
             all.remove(1);
         }

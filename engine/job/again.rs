@@ -37,7 +37,7 @@ impl KnownTakeoff {
             return None;
         }
         let changed = changed(&old.settings, &new.settings);
-        if changed.iter().any(|path| known.asked.contains(*path) || has(known, path)) {
+        if changed.iter().any(|path| known.asked.contains(*path) || rests_on(known, path)) {
             return None;
         }
         let layout = match old.site == new.site {
@@ -52,7 +52,7 @@ impl KnownTakeoff {
 }
 
 /// Whether a line rests on a setting.
-fn has(takeoff: &Takeoff, path: &str) -> bool {
+fn rests_on(takeoff: &Takeoff, path: &str) -> bool {
     takeoff.lines.iter().any(|line| line.derivation.settings().any(|known| known == path))
 }
 

@@ -88,7 +88,7 @@ pub(super) fn priced(job: &Job, takeoff: &Takeoff) -> Outcome<Option<PricedNeigh
     let (near, legal) = neighbours(&takeoff.layout, most)?;
     let asked = near.len();
     let found = each_at_once(&near, |neighbour| {
-        let job = &job.beside();
+        let job = &job.clone();
         let other = match quantities_of(job, &Arc::new(neighbour.layout.clone())) {
             Ok(Some(other)) => other,
             Ok(None) => return Found::OneLayoutOnly,

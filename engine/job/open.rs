@@ -46,7 +46,8 @@ pub struct OpenOptions {
     pub hosts: Hosts,
 }
 
-/// An open job.
+/// An open job; a copy has a host of its own, to be worked beside it.
+#[derive(Clone)]
 pub struct Job {
     /// Its folder.
     pub folder: PathBuf,
@@ -86,30 +87,6 @@ impl Job {
     /// Work that the price leaves out, each with the reason.
     pub fn left_out(&self) -> &[(String, String)] {
         &self.priced.left_out
-    }
-
-    /// The same job with a host of its own, to be worked beside this one.
-    pub(super) fn beside(&self) -> Self {
-        let host = self.host.another(&self.layers);
-        host.know(&self.wall_job.own_listings);
-        Self {
-            folder: self.folder.clone(),
-            wall_job: Arc::clone(&self.wall_job),
-            layers: self.layers.clone(),
-            case: self.case.clone(),
-            sheet_scripts: self.sheet_scripts.clone(),
-            setting_places: self.setting_places.clone(),
-            set: self.set.clone(),
-            cells: self.cells.clone(),
-            calc_sheets: self.calc_sheets.clone(),
-            keys: self.keys.clone(),
-            unused: self.unused.clone(),
-            priced: self.priced.clone(),
-            has_bid: self.has_bid,
-            bids_drawn: self.bids_drawn,
-            host,
-            known: self.known.clone(),
-        }
     }
 
     /// Opens the job of a folder, or of a job.toml.

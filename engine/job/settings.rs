@@ -8,7 +8,7 @@ use toml::de::{DeTable, DeValue};
 
 use super::keys::OWN;
 use super::kind::KeyReading;
-use super::stated::{AsRead, key_path, stated};
+use super::stated::{AsRead, key_path, stated, within_a_list};
 use super::written::mark;
 use super::{KeyKind, Keys, Need, Setting, Written, key_tables};
 use crate::footing::System;
@@ -309,11 +309,6 @@ impl Settings {
         let system = if self.reading.metric { System::Metric } else { System::Us };
         Style::new(system, &self.reading.currency, self.reading.stations)
     }
-}
-
-/// Whether a value belongs to an element of a list: those are numbered.
-fn within_a_list(path: &str) -> bool {
-    path.split('.').any(|word| word.bytes().all(|c| c.is_ascii_digit()))
 }
 
 /// The value of a path.

@@ -7,9 +7,22 @@ use crate::measure::{Dimension, Exact, Style, ratio};
 use crate::problem::Place;
 use crate::takeoff::{SettingValue, Stated};
 
-/// The path of the key of a value: elements of lists are numbered.
+/// Values as they were read, with where they stand.
+pub(super) type AsRead = BTreeMap<String, (Option<Place>, Option<Stated>)>;
+
+/// Elements of lists are numbered.
+fn is_number(word: &str) -> bool {
+    word.bytes().all(|c| c.is_ascii_digit())
+}
+
+/// Whether a value belongs to an element of a list.
+pub(super) fn within_a_list(path: &str) -> bool {
+    path.split('.').any(is_number)
+}
+
+/// The path of the key of a value.
 pub(super) fn key_path(path: &str) -> String {
-    let words = path.split('.').map(|word| match word.bytes().all(|c| c.is_ascii_digit()) {
+    let words = path.split('.').map(|word| match is_number(word) {
         true => "[]".to_owned(),
         false => format!(".{word}"),
     });
@@ -44,6 +57,3 @@ pub(super) fn stated(
     };
     Some(Stated { value, about: key.about, unit, from, choices })
 }
-
-/// Values as they were read; copies share them.
-pub(super) type AsRead = BTreeMap<String, (Option<Place>, Option<Stated>)>;

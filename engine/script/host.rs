@@ -6,7 +6,7 @@ use std::sync::{Arc, Mutex};
 
 use rhai::{
     AST, ASTNode, Dynamic, Engine, EvalAltResult, Expr, FLOAT, INT, ImmutableString,
-    NativeCallContext, OptimizationLevel, Position, Scope, Stmt,
+    NativeCallContext, OptimizationLevel, Position, Scope, Stmt, Token,
 };
 
 use super::budget::Budget;
@@ -73,6 +73,12 @@ impl Host {
         }
     }
 
+    /// Lets them name those that they may name on another host.
+    pub(super) fn know_as(&self, other: &Self) {
+        let Ok(mut known) = self.own_names.lock() else { return };
+        known.extend(other.own_names());
+    }
+
     /// A host for jobs of one style; modules are found in the layers.
     pub fn new(layers: Layers, style: &Style) -> Self {
         Self::within(layers, style, &Budget::default())
@@ -107,6 +113,12 @@ impl Host {
         reader.set_max_expr_depths(256, 128);
         reader.set_max_string_size(1_000_000);
         reader.disable_symbol("eval");
+        // A table of job.toml has the name of a word that the script language keeps for later.
+        #[expect(deprecated, reason = "marked as one that may change")]
+        reader.on_parse_token(|token, _, _| match token {
+            Token::Reserved(word) if word.as_str() == "module" => Token::Identifier(word),
+            other => other,
+        });
         Self {
             engine,
             reader,

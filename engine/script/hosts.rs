@@ -27,6 +27,7 @@ impl std::fmt::Debug for Hosts {
 /// A host that one job uses; it is at rest again when the job is dropped.
 pub struct Lent {
     purpose: Purpose,
+    layers: Layers,
     host: Arc<Host>,
     home: Hosts,
 }
@@ -41,14 +42,16 @@ impl Hosts {
             at.map(|at| resting.swap_remove(at).1)
         };
         let host = known.unwrap_or_else(|| Arc::new(Host::within(layers.clone(), style, budget)));
-        Lent { purpose, host, home: self.clone() }
+        Lent { purpose, layers: layers.clone(), host, home: self.clone() }
     }
 }
 
-impl Lent {
-    /// Another host for the same job.
-    pub fn another(&self, layers: &Layers) -> Self {
-        self.home.lend(layers, &self.purpose.style, self.host.budget())
+/// Another host for the same job.
+impl Clone for Lent {
+    fn clone(&self) -> Self {
+        let another = self.home.lend(&self.layers, &self.purpose.style, self.host.budget());
+        another.know_as(&self.host);
+        another
     }
 }
 

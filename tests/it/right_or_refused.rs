@@ -261,6 +261,17 @@ fn a_price_that_lacks_something_says_so_everywhere() {
     }
 }
 
+/// Every setting may be named in a formula, also of the table whose name the script language keeps for itself.
+#[test]
+fn a_formula_may_name_the_module() {
+    let folder = demo(&[]);
+    let sheet = std::fs::read_to_string(folder.0.join("pour.csv")).expect("a sheet of the demo");
+    folder
+        .write("pour.csv", sheet.trim_end().to_owned() + "\nTwo rises,rises,ft,module.rise * 2,\n");
+    let (code, said) = program(&folder, &["why", "pour.rises"]);
+    assert!(code == 0 && said.contains("2 ft") && said.contains("module.rise"), "{said}");
+}
+
 /// What backfill leaves out, and what it waits for, stands beside its volume on the terminal too.
 #[test]
 fn backfill_is_told_with_what_is_not_in_it() {
