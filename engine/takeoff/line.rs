@@ -37,8 +37,8 @@ pub struct Line {
     pub unit: String,
     /// How it follows.
     pub derivation: Derivation,
-    /// Its parts, where it was measured.
-    pub parts: Vec<Part>,
+    /// Its parts, where it was measured; copies share them.
+    pub parts: Arc<Vec<Part>>,
     /// Cautions that belong beside it.
     pub cautions: Vec<String>,
     /// Where it comes from.
@@ -106,7 +106,8 @@ impl Takeoff {
     /// The same lines for a job and a layout that differ from its own in nothing that they rest on.
     #[must_use]
     pub fn of_job(&self, job: Arc<WallJob>, layout: Arc<Layout>) -> Self {
-        Self { job, layout, made: Made::default(), ..self.clone() }
+        let (lines, asked) = (self.lines.clone(), self.asked.clone());
+        Self { job, layout, lines, asked, settled: self.settled, made: Made::default() }
     }
 
     /// A line by its id.
@@ -427,7 +428,7 @@ impl Takeoff {
             quantity,
             unit,
             derivation,
-            parts,
+            parts: Arc::new(parts),
             cautions: Vec::new(),
             trail,
         });
