@@ -5,7 +5,7 @@ use std::sync::Arc;
 use num_rational::BigRational;
 
 use super::{Family, Fault, Function, Object, Parameter, Value, ValueKind};
-use crate::earth::{Bank, DRAIN_WIDTH, HEIGHT_LESS, LAYBACK, LaybackFrom};
+use crate::earth::{BackfillZone, Bank, DRAIN_WIDTH, HEIGHT_LESS, LAYBACK, LaybackFrom};
 use crate::footing::{self, NoLayout, Part, Site};
 use crate::forms::FootingLumber;
 use crate::measure::{Length, Ratio};
@@ -241,6 +241,7 @@ pub(super) const LIST: &[Function] = &[
                 "the job; its allowances say how the banks stand",
             ),
             LAYOUT[0],
+            Parameter::choice("zone", BackfillZone::NAMES, "which of it").or("both"),
         ],
         result: ValueKind::Parts,
         result_about: "volume in place, by side and wall. CAUTION: no backfill before the engineer of record allows it behind the wall",
@@ -249,7 +250,7 @@ pub(super) const LIST: &[Function] = &[
         prints: "72.88 cy",
         evaluate: |a| {
             let (job, layout) = (a.job(0)?, a.layout(1)?);
-            Ok(a.parts(earth::backfill(layout, &job.allowances.dig_parts(layout))))
+            Ok(a.parts(earth::backfill(layout, &job.allowances.dig_parts(layout), a.choice(2)?)))
         },
     },
     Function {
@@ -295,6 +296,25 @@ pub(super) const LIST: &[Function] = &[
         evaluate: |a| {
             let spec = a.job(0)?.forms.as_ref().ok_or_else(|| lacks("forms"))?;
             Ok(a.parts(forms::tie_parts(a.layout(1)?, spec)))
+        },
+    },
+    Function {
+        name: "cut_fillers",
+        family: Family::WallCase,
+        summary: "Counts the fillers that are cut for their place: beside steps off the joints, and where no stock widths add up to a corner or closure; one a face.",
+        source: "practice",
+        parameters: &[
+            Parameter::new("job", ValueKind::Job, "the job; its table [forms] has the fillers"),
+            LAYOUT[0],
+        ],
+        result: ValueKind::Parts,
+        result_about: "count, place by place",
+        errors: "the job has no table [forms]",
+        example: "cut_fillers(job, least_cost_steps(job, ground_lines(job))).count",
+        prints: "0",
+        evaluate: |a| {
+            let spec = a.job(0)?.forms.as_ref().ok_or_else(|| lacks("forms"))?;
+            Ok(a.parts(forms::cut_filler_parts(a.layout(1)?, spec)))
         },
     },
     Function {

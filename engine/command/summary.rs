@@ -185,7 +185,8 @@ impl Summary<'_> {
                 format!("price of the steps as drawn {drawn}, of the least-cost ones {least}"),
             );
             if let Some(partial) = beside.partial() {
-                self.enter("", partial);
+                let of = if work.calc.of_drawn() { "least-cost steps" } else { "steps as drawn" };
+                self.enter("", format!("price of the {of} {partial}"));
             }
         }
     }

@@ -15,8 +15,10 @@ pub struct CutPlan {
     pub cost: i64,
     /// No plan costs less.
     pub bound: i64,
-    /// Why not.
+    /// Why not: worths of the pieces.
     pub certificate: Certificate,
+    /// Whether the bound is from branching over every filling to the end, higher than that of the worths.
+    pub branched: bool,
     /// What first fit, the longest piece first, costs.
     pub first_fit: i64,
     /// What the pieces would cost laid end to end in the cheapest stock.
@@ -45,10 +47,13 @@ impl CutWork {
     pub fn plan(&self) -> Result<CutPlan, Problem> {
         let units = self.units()?;
         let first = first_fit(&units);
-        let (bars, certificate) = search(&units, &first);
+        let (bars, certificate, branched) = search(&units, &first);
+        let cost = units.cost(&bars);
+        let bound = if branched { cost } else { certificate.bound(&units) };
         Ok(CutPlan {
-            cost: units.cost(&bars),
-            bound: certificate.bound(&units),
+            cost,
+            bound,
+            branched,
             first_fit: units.cost(&first),
             length_bound: units.length_bound(),
             bars,

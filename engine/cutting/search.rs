@@ -1,6 +1,7 @@
 //! From the relaxation to whole bars: fillings are settled one by one and the rest is relaxed again; where that misses the
 //! bound, other choices are tried, the likeliest first and no more than a fixed number of them.
 
+use super::branches::branched;
 use super::certificate::Certificate;
 use super::first_fit::{cheapest, gathered};
 use super::master::{Filling, float, relax};
@@ -21,8 +22,8 @@ struct Search<'a> {
     steps: u64,
 }
 
-/// The best plan found, no dearer than `known`, and the proof of the bound.
-pub(super) fn search(units: &CutUnits, known: &[CutBar]) -> (Vec<CutBar>, Certificate) {
+/// The best plan found, no dearer than `known`, the worths that bound it, and whether branching to the end proves it.
+pub(super) fn search(units: &CutUnits, known: &[CutBar]) -> (Vec<CutBar>, Certificate, bool) {
     let mut steps = MOST_STEPS;
     let first = relax(units, &units.demand, &mut steps);
     let certificate = Certificate::of(units, &first.worths);
@@ -38,12 +39,26 @@ pub(super) fn search(units: &CutUnits, known: &[CutBar]) -> (Vec<CutBar>, Certif
             break;
         }
         search.down(units.demand.clone(), &mut Vec::new(), 0, deviations);
+        // A short list is settled at once.
+        if deviations == 0
+            && search.best > search.bound
+            && let Some(least) = branched(units)
+        {
+            let bars = if units.cost(&least) < search.best { least } else { search.bars(known) };
+            return (bars, certificate, true);
+        }
     }
-    let bars = match search.bars {
-        None => known.to_vec(),
-        Some(bars) => gathered(
+    (search.bars(known), certificate, false)
+}
+
+impl Search<'_> {
+    /// The bars of the best plan.
+    fn bars(&self, known: &[CutBar]) -> Vec<CutBar> {
+        let units = self.units;
+        let Some(bars) = &self.bars else { return known.to_vec() };
+        gathered(
             units,
-            bars.into_iter().filter_map(|(filling, times)| {
+            bars.iter().filter_map(|(filling, times)| {
                 let used = filling.counts.iter().zip(&units.pieces);
                 let used = used.map(|(count, length)| usize::from(*count) * length).sum();
                 let cuts: Vec<(usize, u64)> = filling
@@ -53,14 +68,11 @@ pub(super) fn search(units: &CutUnits, known: &[CutBar]) -> (Vec<CutBar>, Certif
                     .filter(|(_, count)| **count > 0)
                     .map(|(at, count)| (at, u64::from(*count)))
                     .collect();
-                Some((cheapest(units, used)?, cuts, times))
+                Some((cheapest(units, used)?, cuts, *times))
             }),
-        ),
-    };
-    (bars, certificate)
-}
+        )
+    }
 
-impl Search<'_> {
     /// Settles fillings until the demand is met. `deviations` choices on the way are not the likeliest one.
     fn down(
         &mut self,

@@ -47,6 +47,10 @@ fn beyond(takeoff: &Takeoff) -> bool {
     takeoff.lines.iter().any(|line| line.id == "footing.over_width")
 }
 
+fn cut_fillers(takeoff: &Takeoff) -> bool {
+    takeoff.lines.iter().any(|line| line.id == "forms.cut_fillers")
+}
+
 /// Backfill that the dig does not give.
 fn brought_in(takeoff: &Takeoff) -> bool {
     let is_short = |line: &Line| line.id == "backfill.brought_in" && !line.quantity.value.is_zero();
@@ -64,6 +68,7 @@ const WORKS: &[Work] = &[
     work("wall concrete", always, &["prices.wall_concrete"], &["wall_concrete", "stem_concrete"]),
     work("wall forms", always, &["prices.wall_forms"], &["wall_form", "stem_form", "formwork"]),
     work("stripping and cleaning of forms", always, &["prices.strip_and_clean"], &["strip"]),
+    work("cut fillers", cut_fillers, &["forms.cut_fillers"], &["cut_filler"]),
     work(
         "footing edge forms",
         edges,

@@ -652,11 +652,15 @@ impl<'a> View<'a> {
         self.maybe_length(name).ok_or_else(|| self.missing(name))
     }
 
-    pub(super) fn count(self, name: &str) -> Result<i64, Problem> {
-        match self.value(name) {
-            Some(Setting::Count(count)) => Ok(*count),
-            _ => Err(self.missing(name)),
+    pub(super) fn maybe_count(self, name: &str) -> Option<i64> {
+        match self.value(name)? {
+            Setting::Count(count) => Some(*count),
+            _ => None,
         }
+    }
+
+    pub(super) fn count(self, name: &str) -> Result<i64, Problem> {
+        self.maybe_count(name).ok_or_else(|| self.missing(name))
     }
 
     pub(super) fn maybe_measure(self, name: &str) -> Option<Exact> {

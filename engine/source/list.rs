@@ -190,6 +190,16 @@ pub const SOURCES: &[Source] = &[
         title: "trade pages: 0.15 cf for every 20 lb of dry mix",
     },
     Source {
+        key: "army-lumber",
+        standing: Standing::Copy,
+        title: "US Army Engineer School EN5155, p. 1-28: board feet of boards",
+    },
+    Source {
+        key: "concrete-handbook",
+        standing: Standing::Published,
+        title: "Gillette and Hill, Concrete Construction: Methods and Costs, 1908 (public domain, whole text), ch. IX, XIX, tables XXXIII and XXXIV",
+    },
+    Source {
         key: "army-forms",
         standing: Standing::Copy,
         title: "US Army Engineer School EN5151, Design Forms for a Concrete Wall, and EN5466, lesson 3: table method of seventeen steps",

@@ -4,7 +4,7 @@ use std::sync::{Arc, OnceLock};
 
 use super::Takeoff;
 use crate::earth::DigParts;
-use crate::forms::{LumberCuts, lumber_cuts};
+use crate::forms::{LumberCuts, WayOut, lumber_cuts, ways_out};
 use crate::problem::{Faults, Outcome};
 use crate::rebar::{BarCuts, BarList, cut_lists};
 
@@ -15,6 +15,7 @@ pub(super) struct Made {
     bar_cuts: OnceLock<Outcome<Vec<BarCuts>>>,
     lumber_cuts: OnceLock<Outcome<Vec<LumberCuts>>>,
     dig_parts: OnceLock<Vec<[DigParts; 2]>>,
+    ways_out: OnceLock<Vec<WayOut>>,
 }
 
 impl Takeoff {
@@ -40,6 +41,12 @@ impl Takeoff {
     pub fn dig_parts(&self) -> Option<&[[DigParts; 2]]> {
         let allowances = Some(&self.job.allowances).filter(|allowances| allowances.backfill)?;
         Some(self.made.dig_parts.get_or_init(|| allowances.dig_parts(&self.layout)))
+    }
+
+    /// Ways out of shortages of its forms; nothing where the job lists none.
+    pub fn ways_out(&self) -> Option<&[WayOut]> {
+        let spec = self.job.forms.as_ref()?;
+        Some(self.made.ways_out.get_or_init(|| ways_out(&self.layout, spec)))
     }
 
     /// Faults of its lists.

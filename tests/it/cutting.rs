@@ -171,6 +171,13 @@ fn a_list_by_hand() {
     assert_eq!((plan.cost, plan.bound, plan.length_bound), (8, 8, 8));
 }
 
+/// A list of bars from 20-ft stock, worked by hand: 151 ft of 160, no fewer than 7.55 bars.
+#[test]
+fn a_short_bar_list() {
+    let plan = solved(&units(&[(240, 1)], &[(90, 12), (60, 8), (42, 6)], 0));
+    assert_eq!((plan.cost, plan.bound), (8, 8));
+}
+
 /// Several stock lengths at the cost of their length; optima proven by a solver outside the project.
 #[test]
 fn several_stock_lengths() {
@@ -283,5 +290,43 @@ fn of_a_set(name: &str, most: usize) -> (usize, usize, usize) {
 fn open_sets_are_proven() {
     for (name, most) in [("u120", 20), ("u250", 10), ("t120", 6), ("t249", 1)] {
         assert_eq!(of_a_set(name, most), (most, most, most), "{name}");
+    }
+}
+
+/// The least price of small lists of pieces, by every way to part them among stock of any length.
+#[test]
+fn cheapest_stock_of_every_choice() {
+    use num_rational::BigRational;
+    use rodbook::cutting::{CutCost, CutList};
+    let mut dice = crate::support::Dice::new(0x57_0c4);
+    for round in 0..300 {
+        let kerf = dice.roll(0, 2);
+        let stock = [12, 16, 20].map(|length| Nm(length + dice.roll(0, 3)));
+        let prices = stock.map(|_| BigRational::new(dice.roll(100, 999).into(), 100.into()));
+        let pieces: Vec<i64> = (0..dice.roll(1, 7)).map(|_| dice.roll(2, 12)).collect();
+        let list = pieces.iter().map(|length| (Nm(*length), 1)).collect();
+        let list = CutList::of(&stock, Some(&prices), Nm(kerf), list).expect("a plan");
+        // The cheapest stock that holds each set of pieces, then the cheapest parting of all sets.
+        let all = (1_usize << pieces.len()) - 1;
+        let holds = |set: usize| {
+            let inside = (0..pieces.len()).filter(|at| set >> at & 1 == 1);
+            let used: i64 = inside.map(|at| pieces[at] + kerf).sum();
+            let fits = |(length, _): &(&Nm, &BigRational)| used <= length.0 + kerf;
+            stock.iter().zip(&prices).filter(fits).map(|(_, price)| price.clone()).min()
+        };
+        let mut least = vec![Some(BigRational::default()); all + 1];
+        for set in 1..=all {
+            let mut part = set;
+            let mut best = None;
+            while part > 0 {
+                let sum = holds(part).and_then(|one| Some(one + least[set & !part].clone()?));
+                best = [best, sum].into_iter().flatten().min();
+                part = (part - 1) & set;
+            }
+            least[set] = best;
+        }
+        assert_eq!(list.price(), least[all], "list {round}");
+        assert!(list.plan.proven(), "list {round}");
+        assert!(matches!(list.cost_in, CutCost::Money(_)));
     }
 }

@@ -30,6 +30,7 @@ fn jobs() -> Vec<Done> {
     let lock = "\n[[lock]]\nwall = \"W1\"\nwhat = \"not tof\"\nfrom = \"0 ft\"\nto = \"4 ft\"\ntof = \"95 ft\"\n\n[backfill]\nshrink = \"10\"\n";
     jobs.push(run_job_toml(&(starter("job.toml") + lock), &starter("shots.csv")));
     jobs.push(demo_drawn(&read_json("drawn.json")));
+    jobs.push(crate::ways_out::short_on_days());
     jobs
 }
 

@@ -36,4 +36,5 @@ mod sheets;
 mod support;
 mod tables;
 mod trade;
+mod ways_out;
 mod workbook;

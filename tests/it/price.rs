@@ -649,6 +649,20 @@ fn backfill_and_spoil() {
     // Nothing of the footing stands over the ground: what of it is in the dig is its concrete without the keys.
     near(part("footing"), done.quantity("footing.total") - done.quantity("footing.keys"));
     near(done.quantity("backfill.bank"), total / 0.9);
+    let zones = ["backfill.wall", "backfill.toe"].map(|zone| done.quantity(zone));
+    near(zones[0], part("backfill behind the wall"));
+    near(zones[1], part("backfill over the toe"));
+    // Another compaction over the toe.
+    let settings = [("backfill.shrink_toe", "4 %"), ("backfill.compaction_toe", "85 %")];
+    let other = crate::support::run_with(&folder.0, &settings);
+    near(other.quantity("backfill.bank"), zones[0] / 0.9 + zones[1] / 0.96);
+    let told = |what: &str| {
+        let row = other.records("dig_parts").iter().find(|row| row["what"] == what);
+        let row = row.expect("a part");
+        (row["compaction"]["value"].as_f64(), row["shrink"]["value"].as_f64())
+    };
+    assert_eq!(told("backfill behind the wall"), (None, Some(10.0)));
+    assert_eq!(told("backfill over the toe"), (Some(85.0), Some(4.0)));
     near(done.quantity("backfill.reuse"), total / 0.9 / 2.0);
     near(done.quantity("dig.loose"), (done.quantity("dig.bank") - total / 0.9 / 2.0) * 1.25);
     let missing: Vec<String> =

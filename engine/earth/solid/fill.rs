@@ -37,6 +37,18 @@ choice! {
     }
 }
 
+choice! {
+    /// Where earth is brought back.
+    pub enum BackfillZone, "zone" {
+        /// Both.
+        Both = "both",
+        /// On the earth side.
+        Wall = "behind the wall",
+        /// On the low side.
+        Toe = "over the toe",
+    }
+}
+
 impl DigPart {
     /// Its volume in cubic feet, of the parts on the earth side and on the low side of a wall.
     pub fn of(self, [earth, low]: &[DigParts; 2]) -> f64 {
@@ -174,10 +186,15 @@ impl<'a> Fill<'a> {
 }
 
 /// Earth brought back by wall: behind it up to the existing ground, over the toe up to the finished grade.
-pub fn backfill(layout: &Layout, walls: &[[DigParts; 2]]) -> Vec<Part> {
+pub fn backfill(layout: &Layout, walls: &[[DigParts; 2]], zone: BackfillZone) -> Vec<Part> {
+    let zones: &[DigPart] = match zone {
+        BackfillZone::Both => &[DigPart::BackfillEarth, DigPart::BackfillLow],
+        BackfillZone::Wall => &[DigPart::BackfillEarth],
+        BackfillZone::Toe => &[DigPart::BackfillLow],
+    };
     let zone = |part: DigPart| {
         let volumes = walls.iter().map(|zones| part.of(zones)).collect();
         parts(layout, volumes, part.name(), "its own solid in the dig")
     };
-    [DigPart::BackfillEarth, DigPart::BackfillLow].into_iter().flat_map(zone).collect()
+    zones.iter().copied().flat_map(zone).collect()
 }

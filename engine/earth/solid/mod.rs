@@ -13,7 +13,7 @@ mod rays;
 mod shapes;
 mod volume;
 
-pub use fill::{DigPart, DigParts, Fill, backfill};
+pub use fill::{BackfillZone, DigPart, DigParts, Fill, backfill};
 
 use num_rational::BigRational;
 use num_traits::{ToPrimitive, Zero};

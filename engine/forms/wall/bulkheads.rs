@@ -2,6 +2,7 @@
 
 use num_rational::BigRational;
 
+use super::spec::PourGroup;
 use crate::footing::{FootingPiece, Layout, Step, local, product};
 use crate::measure::{Exact, Nm, ratio};
 
@@ -26,6 +27,14 @@ pub struct LumberSpec {
     pub stakes_owned: i64,
     /// Stock lengths of boards and cross pieces; none where they are not cut from any.
     pub stock: Vec<Nm>,
+    /// Their prices, in the same order, if they decide.
+    pub stock_prices: Option<Vec<BigRational>>,
+    /// Kickers that there are, if it is known.
+    pub kickers_owned: Option<i64>,
+    /// Cross pieces that there are, if it is known.
+    pub cross_pieces_owned: Option<i64>,
+    /// Walls whose footings stand in forms together.
+    pub pours: Vec<PourGroup>,
     /// What a cut takes.
     pub kerf: Nm,
     /// Unit weight of fresh concrete.

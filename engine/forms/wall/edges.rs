@@ -148,6 +148,12 @@ pub fn over_width_parts(layout: &Layout, spec: &SideSpec) -> Vec<Part> {
 
 /// Stakes of the edge boards: over the length of each formed edge, one more than the spacings.
 pub fn edge_stakes(layout: &Layout, spec: &SideSpec) -> i64 {
+    let every: Vec<usize> = (0..layout.site.chain.walls().len()).collect();
+    edge_stakes_of(layout, spec, &every)
+}
+
+/// The same along some walls.
+pub(super) fn edge_stakes_of(layout: &Layout, spec: &SideSpec, walls: &[usize]) -> i64 {
     let over = |length: Nm| num_integer::Integer::div_ceil(&length.0, &spec.stake_spacing.0) + 1;
     let piece = |piece: &FootingPiece| {
         let (toe, heel) = edge_lengths(layout, piece);
@@ -155,5 +161,5 @@ pub fn edge_stakes(layout: &Layout, spec: &SideSpec) -> i64 {
         let formed = sides.filter(|(side, _)| *side == FootingSide::Formed);
         formed.map(|(_, length)| over(length)).sum::<i64>()
     };
-    layout.footings.iter().map(piece).sum()
+    layout.footings.iter().filter(|piece| walls.contains(&piece.wall)).map(piece).sum()
 }

@@ -58,7 +58,8 @@ pub fn lumber_cuts(layout: &Layout, spec: &LumberSpec) -> Outcome<Vec<LumberCuts
             continue;
         }
         let named = |problem: Problem| Faults::from(problem.detail(format!("cutting the {what}")));
-        let made = CutList::of(&spec.stock, spec.kerf, pieces).map_err(named);
+        let made = CutList::of(&spec.stock, spec.stock_prices.as_deref(), spec.kerf, pieces)
+            .map_err(named);
         lists.extend(faults.keep(made).map(|list| LumberCuts { what, list }));
     }
     faults.or_value(Some(lists))

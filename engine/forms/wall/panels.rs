@@ -45,7 +45,7 @@ pub fn panel_runs(layout: &Layout, spec: &FormSpec) -> Vec<PanelRun> {
 }
 
 /// Joints within a stem piece, in chain stations.
-fn joints_of(layout: &Layout, piece: &StemPiece) -> Vec<Nm> {
+pub(super) fn joints_of(layout: &Layout, piece: &StemPiece) -> Vec<Nm> {
     let station = layout.site.chain.walls()[piece.wall].station;
     let joints = layout.site.grid.walls[piece.wall].joints.iter().map(|joint| *joint + station);
     joints.filter(|joint| piece.from <= *joint && *joint <= piece.to).collect()

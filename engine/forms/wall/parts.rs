@@ -1,10 +1,11 @@
 //! Ties and footing lumber as measured parts of a takeoff.
 
 use super::bulkheads::{Bulkhead, FootingTemplate, LumberSpec, bulkheads, templates};
+use super::fillers::fillers;
 use super::panels::{panel_runs, ties};
 use super::spec::FormSpec;
-use crate::footing::{Layout, Part, local};
-use crate::measure::{Dimension, Exact, Nm, ratio};
+use crate::footing::{End, Layout, Part, local};
+use crate::measure::{Choice, Dimension, Exact, Nm, ratio};
 
 crate::measure::choice! {
     /// A thing that the footing is formed with.
@@ -48,6 +49,29 @@ pub fn tie_parts(layout: &Layout, spec: &FormSpec) -> Vec<Part> {
         ),
     };
     walls.map(part).collect()
+}
+
+/// Cut fillers: beside steps off the joints, and where no stock widths add up to a corner or closure; one a face.
+pub fn cut_filler_parts(layout: &Layout, spec: &FormSpec) -> Vec<Part> {
+    let part = |wall: usize, (from, to): (Nm, Nm), what: &str, width: Nm, faces: i64| {
+        let (wall, from, to) = local(&layout.site, wall, from, to);
+        let how = format!("{} wide, one a face", layout.site.system.show(width));
+        Part { wall, from, to, what: what.to_owned(), amount: count(faces), how }
+    };
+    let mut parts = Vec::new();
+    for (piece, run) in layout.stems.iter().zip(panel_runs(layout, spec)) {
+        let at = (piece.from, piece.to);
+        parts.extend(run.cut.iter().map(|cut| part(piece.wall, at, "beside a step", *cut, 2)));
+    }
+    for filler in fillers(layout, spec).iter().filter(|filler| filler.pieces.is_none()) {
+        let line = &layout.site.chain.walls()[filler.wall];
+        let at = match filler.end {
+            End::Start => line.station,
+            End::End => line.station + line.length,
+        };
+        parts.push(part(filler.wall, (at, at), filler.what.name(), filler.width, 1));
+    }
+    parts
 }
 
 /// Lumber of one kind, step by step or piece by piece.

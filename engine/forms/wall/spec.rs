@@ -1,5 +1,7 @@
 //! What the yard has: panels, fillers, corners; and which walls stand together.
 
+use num_rational::BigRational;
+
 use crate::measure::Nm;
 
 /// A panel height.
@@ -13,6 +15,8 @@ pub struct PanelHeight {
     pub owned: i64,
     /// What the yard calls it.
     pub name: String,
+    /// Rent of one more for each day that it stands, if more are to be had.
+    pub rent: Option<BigRational>,
 }
 
 /// A filler width.
@@ -24,6 +28,25 @@ pub struct FillerWidth {
     pub owned: i64,
     /// What the yard calls it.
     pub name: String,
+    /// Rent of one more for each day that it stands, if more are to be had.
+    pub rent: Option<BigRational>,
+}
+
+/// Hardware of the forms: what holds panels together and to their ties.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Hardware {
+    /// What the yard calls it.
+    pub name: String,
+    /// How many each tie takes.
+    pub for_each_tie: i64,
+    /// How many each panel takes.
+    pub for_each_panel: i64,
+    /// How many each filler takes.
+    pub for_each_filler: i64,
+    /// How many each corner set takes.
+    pub for_each_corner: i64,
+    /// How many there are.
+    pub owned: i64,
 }
 
 /// Walls that stand and are poured together.
@@ -33,6 +56,30 @@ pub struct PourGroup {
     pub name: String,
     /// Indices of its walls.
     pub walls: Vec<usize>,
+    /// The working day on which it first stands, if it is known.
+    pub first: Option<i64>,
+    /// How many working days it stands.
+    pub standing: i64,
+}
+
+impl PourGroup {
+    /// The first and the last day on which it stands, if they are known.
+    pub fn days(&self) -> Option<(i64, i64)> {
+        self.first.map(|first| (first, first + self.standing - 1))
+    }
+}
+
+/// What the ways out of a shortage are priced with.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct WayPrices {
+    /// Setting one panel more than the fewest.
+    pub extra_panel: Option<BigRational>,
+    /// One tie.
+    pub tie: Option<BigRational>,
+    /// A pour more.
+    pub pour_break: Option<BigRational>,
+    /// Forms of the joint between two pours, by area.
+    pub contact: Option<BigRational>,
 }
 
 /// The forms of a job.
@@ -54,9 +101,20 @@ pub struct FormSpec {
     pub corner_sets: i64,
     /// Walls that stand together.
     pub pours: Vec<PourGroup>,
+    /// Hardware.
+    pub hardware: Vec<Hardware>,
+    /// Rent of a corner set more for each day that it stands, if more are to be had.
+    pub corner_rent: Option<BigRational>,
+    /// Prices of the ways out of a shortage.
+    pub prices: WayPrices,
 }
 
 impl FormSpec {
+    /// The panels of a height.
+    pub fn panel_of(&self, height: Nm) -> Option<&PanelHeight> {
+        self.panels.iter().find(|panel| panel.height == height)
+    }
+
     /// A height up to the next course.
     pub fn form_height(&self, height: Nm) -> Nm {
         crate::measure::round::up_to_step(height, self.course)
@@ -75,10 +133,7 @@ impl FormSpec {
 
     /// Rows of ties of a stack.
     pub fn tie_rows(&self, stack: &[Nm]) -> i64 {
-        let rows = |height: &Nm| {
-            let panel = self.panels.iter().find(|panel| panel.height == *height);
-            panel.map_or(0, |panel| panel.ties)
-        };
+        let rows = |height: &Nm| self.panel_of(*height).map_or(0, |panel| panel.ties);
         stack.iter().map(rows).sum()
     }
 }

@@ -3,6 +3,7 @@
 use num_rational::BigRational;
 
 use super::super::settings::View;
+use super::stock;
 use crate::footing::WallType;
 use crate::measure::{Nm, Pressure, Style, read_length, round, unit};
 use crate::problem::{Faults, Outcome, Problem};
@@ -22,9 +23,13 @@ pub(super) fn steel(root: View, types: &[WallType], style: &Style) -> Outcome<Op
     };
     let mut faults = Faults::none();
     let bars = faults.keep(sizes(root, style));
-    let stock = faults.keep(stock(table));
+    let stock = faults.keep(stock_lengths(table));
     // What names a size or rests on the stock says nothing new where those are faulty.
-    let (Some(bars), Some(stock)) = (bars, stock) else { return Err(faults) };
+    let (Some(mut bars), Some(stock)) = (bars, stock) else { return Err(faults) };
+    for bar in &mut bars {
+        let prices = stock::prices(root, &bar.name, &stock, style.system);
+        bar.stock_prices = faults.keep(prices).flatten();
+    }
     let rules = faults.keep(rules(table, &bars, stock));
     let of_types = faults.keep(of_types(root, types, &bars, style));
     if let (Some(rules), Some(of_types)) = (&rules, &of_types) {
@@ -69,12 +74,12 @@ fn sizes(root: View, style: &Style) -> Outcome<Vec<NamedBar>> {
             }
         };
         let (lap, diameter) = (view.length("lap")?, known.diameter.to_nm()?);
-        bars.push(NamedBar { name, lap, weight, diameter });
+        bars.push(NamedBar { name, lap, weight, diameter, stock_prices: None });
     }
     faults.or_value(Some(bars))
 }
 
-fn stock(table: View) -> Outcome<Vec<Nm>> {
+fn stock_lengths(table: View) -> Outcome<Vec<Nm>> {
     let mut faults = Faults::none();
     let mut stock = Vec::new();
     for text in table.texts("stock") {

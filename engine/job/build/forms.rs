@@ -1,11 +1,15 @@
 //! Forms of the yard and lumber of the footing.
 
+use num_rational::BigRational;
+
 use super::super::settings::View;
+use super::stock;
 use crate::footing::{Joints, Module};
 use crate::forms::{
-    FillerWidth, FootingSide, FormSpec, LumberSpec, PanelHeight, PourGroup, SideSpec,
+    FillerWidth, FootingSide, FormSpec, Hardware, LumberSpec, PanelHeight, PourGroup, SideSpec,
+    WayPrices,
 };
-use crate::measure::{Choice, Nm, StationStyle, read_length};
+use crate::measure::{Choice, Nm, StationStyle, System, read_length};
 use crate::problem::{Faults, Outcome, Problem};
 
 /// The forms, if the job has a table of them and stands on panels.
@@ -26,6 +30,7 @@ pub(super) fn forms(root: View, module: &Module) -> Outcome<Option<FormSpec>> {
             ties: view.count("ties")?,
             owned: view.count("owned")?,
             name,
+            rent: money(view, "rent"),
         });
     }
     panels.sort_by_key(|panel| std::cmp::Reverse(panel.height));
@@ -36,7 +41,8 @@ pub(super) fn forms(root: View, module: &Module) -> Outcome<Option<FormSpec>> {
             faults.push(view.place("width", Problem::error("this filler width stands twice")));
         }
         let name = view.maybe_text("name").unwrap_or("filler").to_owned();
-        fillers.push(FillerWidth { width, owned: view.count("owned")?, name });
+        let (owned, rent) = (view.count("owned")?, money(view, "rent"));
+        fillers.push(FillerWidth { width, owned, name, rent });
     }
     fillers.sort_by_key(|filler| std::cmp::Reverse(filler.width));
     let mut heights = faults.keep(lengths(table, "filler_heights")).unwrap_or_default();
@@ -44,7 +50,7 @@ pub(super) fn forms(root: View, module: &Module) -> Outcome<Option<FormSpec>> {
         heights = panels.iter().map(|panel| panel.height).collect();
     }
     heights.sort_by_key(|height| std::cmp::Reverse(*height));
-    let pours = faults.keep(pours(root, table)).unwrap_or_default();
+    let pours = faults.keep(pours(root, table, "forms")).unwrap_or_default();
     faults.or_value(Some(Some(FormSpec {
         panel,
         corner_leg,
@@ -54,7 +60,48 @@ pub(super) fn forms(root: View, module: &Module) -> Outcome<Option<FormSpec>> {
         filler_heights: heights,
         corner_sets: table.count("corner_sets")?,
         pours,
+        hardware: hardware(table)?,
+        corner_rent: money(table, "corner_rent"),
+        prices: root.table("prices").map(way_prices).unwrap_or_default(),
     })))
+}
+
+/// A sum of money, if it is given.
+fn money(view: View, key: &str) -> Option<BigRational> {
+    view.maybe_measure(key).map(|exact| exact.value)
+}
+
+fn way_prices(prices: View) -> WayPrices {
+    let contact = [money(prices, "wall_forms"), money(prices, "strip_and_clean")];
+    let given = contact.iter().any(Option::is_some);
+    WayPrices {
+        extra_panel: money(prices, "extra_panel"),
+        tie: money(prices, "tie"),
+        pour_break: money(prices, "pour_break"),
+        contact: given.then(|| contact.into_iter().flatten().sum()),
+    }
+}
+
+fn hardware(table: View) -> Outcome<Vec<Hardware>> {
+    let mut faults = Faults::none();
+    let mut all: Vec<Hardware> = Vec::new();
+    for view in table.list("hardware") {
+        let kind = Hardware {
+            name: view.text("name")?.to_owned(),
+            for_each_tie: view.count("each_tie")?,
+            for_each_panel: view.count("each_panel")?,
+            for_each_filler: view.count("each_filler")?,
+            for_each_corner: view.count("each_corner")?,
+            owned: view.count("owned")?,
+        };
+        if all.iter().any(|other| other.name == kind.name) {
+            let problem =
+                Problem::error(format!("two pieces of hardware are called {}", kind.name));
+            faults.push(view.place("name", problem));
+        }
+        all.push(kind);
+    }
+    faults.or_value(Some(all))
 }
 
 /// A list of lengths over nothing.
@@ -71,8 +118,8 @@ fn lengths(table: View, key: &str) -> Outcome<Vec<Nm>> {
     faults.or_value(Some(all))
 }
 
-/// The pours; without any all walls stand together.
-fn pours(root: View, table: View) -> Outcome<Vec<PourGroup>> {
+/// The pours of a table; without any all walls stand together.
+fn pours(root: View, table: View, of: &str) -> Outcome<Vec<PourGroup>> {
     let mut faults = Faults::none();
     let ids: Vec<&str> =
         root.list("wall").iter().filter_map(|wall| wall.maybe_text("id")).collect();
@@ -102,17 +149,24 @@ fn pours(root: View, table: View) -> Outcome<Vec<PourGroup>> {
         if view.texts("walls").is_empty() {
             faults.push(view.place("walls", Problem::error(format!("{name} has no walls"))));
         }
-        pours.push(PourGroup { name, walls });
+        pours.push(PourGroup {
+            name,
+            walls,
+            first: view.maybe_count("day"),
+            standing: view.count("stands")?,
+        });
     }
     let left: Vec<&str> = (0..ids.len())
         .filter(|wall| !pours.iter().any(|pour| pour.walls.contains(wall)))
         .map(|wall| ids[wall])
         .collect();
     if pours.is_empty() {
-        pours.push(PourGroup { name: "all walls".into(), walls: (0..ids.len()).collect() });
+        let walls = (0..ids.len()).collect();
+        pours.push(PourGroup { name: "all walls".into(), walls, first: None, standing: 1 });
     } else if !left.is_empty() {
         let problem = Problem::error(format!("no pour has wall {}", left.join(", ")));
-        faults.push(root.place("forms", problem.help("name each wall in one [[forms.pour]]")));
+        let help = format!("name each wall in one [[{of}.pour]]");
+        faults.push(root.place(of, problem.help(help)));
     }
     faults.or_value(Some(pours))
 }
@@ -139,8 +193,9 @@ pub(super) fn sides(root: View) -> Outcome<Option<SideSpec>> {
 }
 
 /// The lumber, if the job has a table of it.
-pub(super) fn lumber(root: View) -> Outcome<Option<LumberSpec>> {
+pub(super) fn lumber(root: View, system: System) -> Outcome<Option<LumberSpec>> {
     let Some(table) = root.table("lumber") else { return Ok(None) };
+    let stock = lengths(table, "stock")?;
     Ok(Some(LumberSpec {
         bearing: table.length("bearing")?,
         board_course: table.length("board_course")?,
@@ -150,7 +205,11 @@ pub(super) fn lumber(root: View) -> Outcome<Option<LumberSpec>> {
         cross_extra: table.length("cross_extra")?,
         cross_stakes: table.count("cross_stakes")?,
         stakes_owned: table.count("stakes_owned")?,
-        stock: lengths(table, "stock")?,
+        kickers_owned: table.maybe_count("kickers_owned"),
+        cross_pieces_owned: table.maybe_count("cross_pieces_owned"),
+        pours: pours(root, table, "lumber")?,
+        stock_prices: stock::prices(root, stock::LUMBER, &stock, system)?,
+        stock,
         kerf: table.length("kerf")?,
         unit_weight: table.measure("unit_weight")?,
     }))

@@ -5,6 +5,7 @@ mod forms;
 mod grid;
 mod rules;
 mod shot;
+mod stock;
 mod wall;
 mod works;
 

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use super::super::settings::View;
-use super::{bars, forms};
+use super::{bars, forms, stock};
 use crate::footing::{Module, WallType};
 use crate::forms::{FormSpec, LumberSpec, SideSpec};
 use crate::measure::Style;
@@ -32,8 +32,9 @@ pub(super) fn works(
     let works = Works {
         steel: steel.map(Arc::new),
         forms: yard.map(Arc::new),
-        lumber: faults.keep(forms::lumber(root)).flatten().map(Arc::new),
+        lumber: faults.keep(forms::lumber(root, style.system)).flatten().map(Arc::new),
         sides: faults.keep(forms::sides(root)).flatten(),
     };
+    faults.extend(stock::strangers(root));
     (works, faults)
 }

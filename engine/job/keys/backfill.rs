@@ -1,7 +1,7 @@
 //! Earth that is brought back.
 
 use super::super::KeyKind::Percent;
-use super::Need::{Default, Required};
+use super::Need::{Default, Optional, Required};
 use super::{Part, key, table};
 
 /// The part.
@@ -18,6 +18,24 @@ pub(super) const PART: Part = Part {
             Percent(90),
             Required,
             "how much of its volume in the bank earth loses where it is compacted in place, percent; from tests of the soil",
+        ),
+        key(
+            "backfill.shrink_toe",
+            Percent(90),
+            Optional,
+            "the same over the toe, where it is another",
+        ),
+        key(
+            "backfill.compaction",
+            Percent(110),
+            Optional,
+            "compaction that the specification asks for behind the wall, percent of the greatest dry density; told beside the volume",
+        ),
+        key(
+            "backfill.compaction_toe",
+            Percent(110),
+            Optional,
+            "the same over the toe, where it is another",
         ),
         key(
             "backfill.reuse",

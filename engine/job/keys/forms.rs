@@ -1,11 +1,16 @@
 //! Forms: what the yard has and which walls stand together; lumber of the footing.
 
+use super::super::KeyKind;
 use super::super::KeyKind::{Amount, Choice, Count, Length, OneOrMore, Text, Texts};
 use super::Need::{Default, Optional, Required, Usual};
 use super::{KeyTable, Part, key, table};
 use crate::footing::GridKind;
 use crate::forms::FootingSide;
 use crate::measure::Dimension;
+
+const RENT: KeyKind = Amount(Dimension::MONEY, "2.40 usd");
+const DAY: KeyKind = Count(1, 10_000);
+const EACH: KeyKind = Count(0, 100);
 
 /// The part.
 pub(super) const PART: Part = Part {
@@ -22,6 +27,7 @@ pub(super) const PART: Part = Part {
         table("forms.panel[]", true, false, "a panel height"),
         table("forms.filler[]", false, false, "a filler width"),
         table("forms.pour[]", false, false, "walls that stand and are poured together"),
+        table("forms.hardware[]", false, false, "hardware of the forms, by what takes it"),
         table(
             "footing_sides",
             false,
@@ -29,6 +35,7 @@ pub(super) const PART: Part = Part {
             "how the sides of the footing are poured: against the bank, or against edge boards",
         ),
         table("lumber", false, false, "bulkheads, templates and stakes of the footing"),
+        table("lumber.pour[]", false, false, "walls whose footings are formed together"),
     ],
     keys: &[
         key(
@@ -49,9 +56,16 @@ pub(super) const PART: Part = Part {
             Default("0"),
             "sets of corner forms that there are",
         ),
+        key(
+            "forms.corner_rent",
+            RENT,
+            Optional,
+            "rent of one corner set more, for each day that it stands",
+        ),
         key("forms.panel[].height", Length("1 in", "40 ft"), Required, "its height"),
         key("forms.panel[].ties", Count(0, 100), Required, "rows of ties that it takes"),
         key("forms.panel[].owned", Count(0, 1_000_000), Default("0"), "how many there are"),
+        key("forms.panel[].rent", RENT, Optional, "rent of one more, for each day that it stands"),
         key("forms.panel[].name", Text, Optional, "what the yard calls it"),
         key("forms.filler[].width", Length("0.1 in", "20 ft"), Required, "its width"),
         key(
@@ -60,9 +74,23 @@ pub(super) const PART: Part = Part {
             Default("0"),
             "how many there are of each height",
         ),
+        key("forms.filler[].rent", RENT, Optional, "rent of one more, for each day that it stands"),
         key("forms.filler[].name", Text, Optional, "what the yard calls it"),
         key("forms.pour[].name", Text, Required, "its name"),
         key("forms.pour[].walls", Texts, Required, "its walls"),
+        key(
+            "forms.pour[].day",
+            DAY,
+            Optional,
+            "working day of the job on which its forms first stand",
+        ),
+        key("forms.pour[].stands", DAY, Default("1"), "working days that its forms stand"),
+        key("forms.hardware[].name", Text, Required, "what the yard calls it"),
+        key("forms.hardware[].each_tie", EACH, Default("0"), "how many each tie takes"),
+        key("forms.hardware[].each_panel", EACH, Default("0"), "how many each panel takes"),
+        key("forms.hardware[].each_filler", EACH, Default("0"), "how many each filler takes"),
+        key("forms.hardware[].each_corner", EACH, Default("0"), "how many each corner set takes"),
+        key("forms.hardware[].owned", Count(0, 1_000_000), Default("0"), "how many there are"),
         key("footing_sides.toe", Choice(FootingSide::NAMES), Required, "the exposed side"),
         key("footing_sides.heel", Choice(FootingSide::NAMES), Required, "the earth side"),
         key(
@@ -110,6 +138,22 @@ pub(super) const PART: Part = Part {
         ),
         key("lumber.cross_stakes", Count(0, 100), Default("2"), "stakes of one cross piece"),
         key("lumber.stakes_owned", Count(0, 1_000_000), Default("0"), "stakes that there are"),
+        key("lumber.kickers_owned", Count(0, 1_000_000), Optional, "kickers that there are"),
+        key(
+            "lumber.cross_pieces_owned",
+            Count(0, 1_000_000),
+            Optional,
+            "cross pieces that there are",
+        ),
+        key("lumber.pour[].name", Text, Required, "its name"),
+        key("lumber.pour[].walls", Texts, Required, "its walls"),
+        key(
+            "lumber.pour[].day",
+            DAY,
+            Optional,
+            "working day of the job on which its forms first stand",
+        ),
+        key("lumber.pour[].stands", DAY, Default("1"), "working days that its forms stand"),
         key(
             "lumber.stock",
             OneOrMore,

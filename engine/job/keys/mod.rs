@@ -13,6 +13,7 @@ mod prices;
 mod sheets;
 mod shots;
 mod steps;
+mod stock;
 
 use std::collections::BTreeMap;
 use std::sync::OnceLock;
@@ -37,6 +38,7 @@ const PARTS: &[Part] = &[
     steps::PART,
     bars::PART,
     forms::PART,
+    stock::PART,
     prices::PART,
     allowances::PART,
     backfill::PART,

@@ -35,7 +35,13 @@ pub fn cut_lists(list: &BarList) -> Outcome<Vec<BarCuts>> {
         let named = |problem: crate::problem::Problem| {
             Faults::from(problem.detail(format!("cutting the bars {}", list.spec.bars[bar].name)))
         };
-        let made = CutList::of(&rules.stock, rules.kerf, pieces).map_err(named);
+        let made = CutList::of(
+            &rules.stock,
+            list.spec.bars[bar].stock_prices.as_deref(),
+            rules.kerf,
+            pieces,
+        )
+        .map_err(named);
         lists.extend(faults.keep(made).map(|list| BarCuts { bar, list }));
     }
     faults.or_value(Some(lists))

@@ -15,6 +15,8 @@ pub struct NamedBar {
     pub weight: BigRational,
     /// Diameter.
     pub diameter: Nm,
+    /// Prices of its stock lengths, in their order, if they decide.
+    pub stock_prices: Option<Vec<BigRational>>,
 }
 
 /// Bars of a wall type; sizes by their index among those of the job.

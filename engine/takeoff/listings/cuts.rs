@@ -2,10 +2,10 @@
 
 use super::bars::{list, show};
 use super::text;
-use crate::cutting::CutList;
+use crate::cutting::{CutCost, CutList};
 use crate::forms::LumberCuts;
-use crate::listing::{Amount, Datum, listings};
-use crate::measure::{Nm, Ratio, ratio};
+use crate::listing::{Amount, ColumnValue, Datum, listings};
+use crate::measure::{Money, Nm, Ratio, ratio};
 use crate::rebar::{BarCuts, BarList};
 use crate::takeoff::{Takeoff, WallJob};
 
@@ -17,8 +17,10 @@ listings! {
         stock: String, "stock lengths";
         bars: u64, "stock bars of the plan";
         bought: Nm, "their length";
-        bound: Datum, "no plan takes less: stock bars, or length of stock";
+        price: Option<Amount<Money>>, "what they cost, where each stock length has its price";
+        bound: Datum, "no plan takes less: stock bars, length of stock, or money where each length has its price";
         proven: bool, "whether the plan is proven to be the least";
+        proof: &'static str, "how: by the worths of the pieces, which anybody can check, or by branching over every filling to the end";
         first_fit: Datum, "what first fit, the longest first, takes";
         length_bound: Datum, "what the length alone asks for";
         scrap: Amount<Ratio>, "share of the stock that is left over";
@@ -35,8 +37,10 @@ listings! {
         length: Nm, "their length";
         stock: String, "stock lengths";
         bought: Nm, "length of the stock of the plan";
-        bound: Datum, "no plan takes less: pieces of stock, or length of stock";
+        price: Option<Amount<Money>>, "what it costs, where each stock length has its price";
+        bound: Datum, "no plan takes less: pieces of stock, length of stock, or money where each length has its price";
         proven: bool, "whether the plan is proven to be the least";
+        proof: &'static str, "how: by the worths of the pieces, which anybody can check, or by branching over every filling to the end";
         scrap: Amount<Ratio>, "share of the stock that is left over";
     }
     LUMBER_PLANS = "lumber_plans", "how the lumber of the footing is cut", for Crew, by []: LumberPlanRow {
@@ -68,10 +72,11 @@ pub(super) fn cut_lists(takeoff: &Takeoff) -> Option<Vec<CutRow>> {
 /// A cut list in one row.
 pub(super) fn cut_row(job: &WallJob, bar: String, cut: &CutList) -> CutRow {
     let stock: Vec<String> = cut.work.stock.iter().map(|stock| show(job, stock.length)).collect();
-    // Stock bars where there is one length, else the length of all.
-    let cost = |cost: i64| match cut.cost_in() {
-        None => Datum::Count(cost),
-        Some(unit) => Datum::Length(unit * cost),
+    let money = |sum| Amount::<Money>::new(sum, &job.style.currency);
+    let cost = |cost: i64| match &cut.cost_in {
+        CutCost::Pieces => Datum::Count(cost),
+        CutCost::Length(unit) => Datum::Length(*unit * cost),
+        CutCost::Money(unit) => money(unit * ratio(cost.into(), 1)).datum(),
     };
     let (wanted, bought) = (cut.wanted(), cut.bought());
     CutRow {
@@ -81,8 +86,14 @@ pub(super) fn cut_row(job: &WallJob, bar: String, cut: &CutList) -> CutRow {
         stock: stock.join(", "),
         bars: cut.plan.count(),
         bought: nm(bought),
+        price: cut.price().map(money),
         bound: cost(cut.plan.bound),
         proven: cut.plan.proven(),
+        proof: match (cut.plan.proven(), cut.plan.branched) {
+            (false, _) => "",
+            (true, false) => "worths",
+            (true, true) => "branches",
+        },
         first_fit: cost(cut.plan.first_fit),
         length_bound: cost(cut.plan.length_bound),
         scrap: Amount::new(ratio(bought - wanted, bought.max(1)), "percent"),
@@ -149,9 +160,20 @@ fn of_lumber(takeoff: &Takeoff) -> Option<&Vec<LumberCuts>> {
 
 pub(super) fn lumber_cuts(takeoff: &Takeoff) -> Option<Vec<LumberCutRow>> {
     let row = |cut: &LumberCuts| {
-        let CutRow { bar: what, pieces, length, stock, bought, bound, proven, scrap, .. } =
-            cut_row(&takeoff.job, text(cut.what), &cut.list);
-        LumberCutRow { what, pieces, length, stock, bought, bound, proven, scrap }
+        let CutRow {
+            bar: what,
+            pieces,
+            length,
+            stock,
+            bought,
+            price,
+            bound,
+            proven,
+            proof,
+            scrap,
+            ..
+        } = cut_row(&takeoff.job, text(cut.what), &cut.list);
+        LumberCutRow { what, pieces, length, stock, bought, price, bound, proven, proof, scrap }
     };
     Some(of_lumber(takeoff)?.iter().map(row).collect())
 }

@@ -2,13 +2,15 @@
 
 use crate::earth::{DigPart, cubic_feet};
 use crate::listing::{Amount, listings};
-use crate::measure::{Choice, Dimension, Volume};
-use crate::takeoff::Takeoff;
+use crate::measure::{Choice, Dimension, Ratio, Volume};
+use crate::takeoff::{SettingValue, Takeoff};
 
 listings! {
     DIG_PARTS = "dig_parts", "what becomes of the dig, keys left out: each part is worked out from its own solid, none as the rest of the others", for Engineer, by ["what"]: DigPartRow {
         what: &'static str, "what it is";
         volume: Amount<Volume>, "its volume in place";
+        compaction: Option<Amount<Ratio>>, "compaction that the specification asks for, of the greatest dry density";
+        shrink: Option<Amount<Ratio>>, "how much of its volume in the bank it loses where it is compacted";
         caution: &'static str, "what to watch";
     }
 }
@@ -28,9 +30,24 @@ pub(super) fn parts(takeoff: &Takeoff) -> Option<Vec<DigPartRow>> {
             DigPart::Open if volume > 0.0 => OPEN,
             _ => "",
         };
+        let setting = |key: &str| {
+            let of = |key: &str| match &takeoff.job.settings.get(key)?.value {
+                SettingValue::Measure(exact) => Some(Amount::new(exact.value.clone(), "percent")),
+                _ => None,
+            };
+            match part {
+                DigPart::BackfillEarth => of(&format!("backfill.{key}")),
+                DigPart::BackfillLow => {
+                    of(&format!("backfill.{key}_toe")).or_else(|| of(&format!("backfill.{key}")))
+                }
+                _ => None,
+            }
+        };
         DigPartRow {
             what: part.name(),
             volume: Amount::new(cubic_feet(volume), unit.clone()),
+            compaction: setting("compaction"),
+            shrink: setting("shrink"),
             caution,
         }
     };

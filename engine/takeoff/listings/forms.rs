@@ -46,7 +46,7 @@ listings! {
         stack: Option<String>, "heights, the tallest first";
     }
     YARD = "yard", "what the yard has", for Crew, by []: YardRow {
-        part: &'static str, "panel, filler or corner set";
+        part: &'static str, "panel, filler, corner set or hardware";
         name: String, "what the yard calls it";
         width: Option<Nm>, "width";
         height: Option<Nm>, "height; a filler has every height of the list";
@@ -55,7 +55,7 @@ listings! {
     }
     FORM_YARD = "form_yard", "what stands at one time beside what the yard has", for Crew, by []: FormYardRow {
         pour: String, "pour, or all walls at once";
-        part: &'static str, "panel, filler or corner set";
+        part: &'static str, "panel, filler, corner set or hardware";
         name: String, "what the yard calls it";
         width: Option<Nm>, "width of a filler";
         height: Option<Nm>, "height";
@@ -105,7 +105,7 @@ listings! {
 }
 
 /// Lengths one after the other, as a person reads them.
-fn sizes(job: &WallJob, sizes: &[Nm]) -> String {
+pub(super) fn sizes(job: &WallJob, sizes: &[Nm]) -> String {
     let all: Vec<String> = sizes
         .iter()
         .map(|size| tape(job, *size).unwrap_or_else(|| job.style.system.show(*size)))
@@ -173,6 +173,33 @@ pub(super) fn filler_rows(job: &WallJob, layout: &Layout, spec: &FormSpec) -> Ve
     fillers(layout, spec).into_iter().map(row).collect()
 }
 
+/// A part of the forms as a person reads it.
+pub(super) struct PartWords {
+    pub(super) part: &'static str,
+    pub(super) name: String,
+    pub(super) width: Option<Nm>,
+    pub(super) height: Option<Nm>,
+}
+
+impl PartWords {
+    pub(super) fn of(spec: &FormSpec, part: FormPart) -> Self {
+        let (word, name, width, height) = match part {
+            FormPart::Panel(height) => {
+                ("panel", spec.panel_of(height).map(|panel| &panel.name), None, Some(height))
+            }
+            FormPart::Filler(width, height) => {
+                let filler = spec.fillers.iter().find(|filler| filler.width == width);
+                ("filler", filler.map(|filler| &filler.name), Some(width), Some(height))
+            }
+            FormPart::CornerSet => ("corner set", None, None, None),
+            FormPart::Hardware(at) => {
+                ("hardware", spec.hardware.get(at).map(|kind| &kind.name), None, None)
+            }
+        };
+        Self { part: word, name: name.cloned().unwrap_or_else(|| text(word)), width, height }
+    }
+}
+
 pub(super) fn yard_rows(layout: &Layout, spec: &FormSpec) -> Vec<FormYardRow> {
     let runs = panel_runs(layout, spec);
     let fillers = fillers(layout, spec);
@@ -180,22 +207,11 @@ pub(super) fn yard_rows(layout: &Layout, spec: &FormSpec) -> Vec<FormYardRow> {
     let pours = spec.pours.iter().map(|pour| (pour.name.as_str(), pour.walls.clone()));
     let of = |(pour, walls): (&str, Vec<usize>)| {
         let row = |line: YardLine| {
-            let panel = |height: Nm| spec.panels.iter().find(|panel| panel.height == height);
-            let filler = |width: Nm| spec.fillers.iter().find(|filler| filler.width == width);
-            let (part, name, width, height) = match line.part {
-                FormPart::Panel(height) => {
-                    ("panel", panel(height).map(|panel| &panel.name), None, Some(height))
-                }
-                FormPart::Filler(width, height) => {
-                    let name = filler(width).map(|filler| &filler.name);
-                    ("filler", name, Some(width), Some(height))
-                }
-                FormPart::CornerSet => ("corner set", None, None, None),
-            };
+            let PartWords { part, name, width, height } = PartWords::of(spec, line.part);
             FormYardRow {
                 pour: text(pour),
                 part,
-                name: name.cloned().unwrap_or_else(|| text("corner set")),
+                name,
                 width,
                 height,
                 needed: line.needed,
@@ -233,7 +249,15 @@ pub(super) fn yard_parts(spec: &FormSpec) -> Vec<YardRow> {
         tie_rows: None,
         owned: spec.corner_sets,
     };
-    panels.chain(fillers).chain(std::iter::once(corners)).collect()
+    let hardware = spec.hardware.iter().map(|kind| YardRow {
+        part: "hardware",
+        name: text(&kind.name),
+        width: None,
+        height: None,
+        tie_rows: None,
+        owned: kind.owned,
+    });
+    panels.chain(fillers).chain(std::iter::once(corners)).chain(hardware).collect()
 }
 
 pub(super) fn tie_rows(layout: &Layout, spec: &FormSpec) -> Vec<TieRow> {

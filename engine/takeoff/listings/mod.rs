@@ -12,8 +12,10 @@ mod others;
 mod quantities;
 mod settings;
 mod shots;
+mod standing;
 mod steps;
 mod walls;
+mod ways_out;
 
 pub(crate) use ground::lines as ground_lines;
 pub use others::DrawnWork;
@@ -138,6 +140,10 @@ pub const SOURCES: &[ListingSource] = &[
     source!(forms::YARD, |f| f.job.forms.as_deref().map(forms::yard_parts)),
     source!(forms::FORM_YARD, |f| f.forms(|_, layout, spec| forms::yard_rows(layout, spec))),
     source!(forms::FORM_TIES, |f| f.forms(|_, layout, spec| forms::tie_rows(layout, spec))),
+    source!(ways_out::FORM_WAYS, |f| f.takeoff.and_then(ways_out::ways)),
+    source!(ways_out::FORM_WAY_STACKS, |f| f.takeoff.and_then(ways_out::stacks)),
+    source!(ways_out::FORM_WAY_YARD, |f| f.takeoff.and_then(ways_out::balance)),
+    source!(standing::STANDING, |f| f.takeoff.and_then(standing::rows)),
     source!(forms::BULKHEADS, |f| f.lumber(forms::bulkhead_rows)),
     source!(forms::TEMPLATES, |f| f.lumber(forms::template_rows)),
     source!(cuts::LUMBER_CUTS, |f| f.takeoff.and_then(cuts::lumber_cuts)),
