@@ -73,10 +73,15 @@ pub(super) fn why_of(args: &WhyArgs) -> Exit {
 /// The cells of sheets.
 pub(super) fn sheet(args: &SheetArgs) -> Exit {
     let mut exit = Exit::Faults;
+    let mut unexpected = Faults::none();
     let mut told = || -> Outcome<String> {
         let answer = subject(&args.subject)?.answer(&overrides(&args.set)?)?;
         let answer = laid_out(answer, &mut exit)?;
         let book = &answer.calc.book;
+        // With other inputs the cells are not what is expected of the sheet as it stands.
+        if args.set.is_empty() {
+            unexpected = answer.calc.unexpected();
+        }
         if args.json {
             return Ok(sheet_json(&answer.calc));
         }
@@ -119,10 +124,16 @@ pub(super) fn sheet(args: &SheetArgs) -> Exit {
                 }
             }
         }
+        lines.extend(answer.calc.tests_in_words().filter(|_| args.set.is_empty()));
         Ok(lines.join("\n"))
     };
     let told = told();
-    answered(told, exit)
+    let exit = answered(told, exit);
+    if exit == Exit::Done && !unexpected.is_empty() {
+        faults(&unexpected);
+        return Exit::Faults;
+    }
+    exit
 }
 
 fn sheet_json(calc: &crate::job::CalcSheets) -> String {
@@ -151,6 +162,8 @@ fn sheet_json(calc: &crate::job::CalcSheets) -> String {
     object.insert("cells".into(), cells.into());
     object.insert("remarks".into(), calc.remarks().cloned().collect::<Vec<_>>().into());
     object.insert("missing".into(), calc.missing.clone().into());
+    let test = |test: &crate::sheet::Tested| json!({ "cell": test.cell, "value": test.value, "expected": test.expected, "within": test.within, "met": test.problem.is_none() });
+    object.insert("tests".into(), calc.tested.iter().map(test).collect::<Vec<_>>().into());
     serde_json::to_string_pretty(&Value::Object(object)).unwrap_or_default()
 }
 

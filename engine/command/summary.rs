@@ -161,6 +161,9 @@ impl Summary<'_> {
                 self.enter("", partial);
             }
         }
+        if let Some(tests) = work.calc.tests_in_words() {
+            self.enter("tests", tests);
+        }
         if word("price.total").is_some() {
             let left_out = self.job.left_out();
             let left_out: Vec<String> =

@@ -176,7 +176,12 @@ pub(super) fn check(args: &JobArgs) -> Exit {
     match worked {
         Ok((job, work)) if work.takeoff.is_some() => {
             print(&summary(&job, &work, None));
-            Exit::Done
+            let unexpected = work.calc.unexpected();
+            if unexpected.is_empty() {
+                return Exit::Done;
+            }
+            report(&unexpected);
+            Exit::Faults
         }
         Ok((job, work)) => {
             report(&work.no_layout);

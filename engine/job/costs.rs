@@ -390,6 +390,7 @@ fn row(what: String, name: String, formula: String) -> SheetRow {
         formula,
         needs: Vec::new(),
         others: Vec::new(),
+        expected: None,
         place: Place::file("job.toml, [[cost]]"),
     }
 }

@@ -2,7 +2,7 @@
 
 use super::neighbours::{NEIGHBOUR_COUNT, NEIGHBOURS};
 use super::provenance::{FILES_READ, REPLACED_FILES, SET_ON_COMMAND_LINE, SOURCES_USED};
-use super::sheets::{CELLS, DRAWN_CELLS, LEFT_OUT, PRICE_BASIS, PRICE_MISSING};
+use super::sheets::{CELL_TESTS, CELLS, DRAWN_CELLS, LEFT_OUT, PRICE_BASIS, PRICE_MISSING};
 use crate::listing::Declaration;
 use crate::takeoff::{SOURCES, WallJob};
 
@@ -17,10 +17,11 @@ pub(super) fn declared_of(job: &WallJob) -> impl Iterator<Item = Declaration> {
 }
 
 /// What is known once the sheets are worked out.
-const OF_JOB: [Declaration; 11] = [
+const OF_JOB: [Declaration; 12] = [
     CELLS,
     DRAWN_CELLS,
     PRICE_BASIS,
+    CELL_TESTS,
     PRICE_MISSING,
     LEFT_OUT,
     NEIGHBOURS,

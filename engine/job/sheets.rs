@@ -12,7 +12,9 @@ use crate::footing::Joints;
 use crate::listing::{Datum, Listing, listings};
 use crate::measure::{Dimension, Exact, Quantity, number_unit, significant};
 use crate::problem::{Faults, Outcome, Place, Problem};
-use crate::sheet::{Book, Origin, Sheet, build, derivation, faults_as_written, read_sheet};
+use crate::sheet::{
+    Book, Origin, Sheet, Tested, build, derivation, faults_as_written, read_sheet, tested,
+};
 use crate::table::{Table, read_text_list};
 use crate::takeoff::Takeoff;
 use crate::workbook::{is_workbook, read_sheets};
@@ -44,6 +46,13 @@ listings! {
     LEFT_OUT = "left_out", "work that the price leaves out, and why", for Client, by ["work"]: LeftOut {
         work: String, "kind of work";
         why: String, "why it is not in the price";
+    }
+    CELL_TESTS = "cell_tests", "cells of the calc sheets beside what they are expected to be", for Office, by ["cell"]: CellTest {
+        cell: String, "full name";
+        value: String, "its value; empty where it has none";
+        expected: String, "what was expected";
+        within: String, "within how much; empty for half of the last digit";
+        met: bool, "whether it is what was expected";
     }
     PRICE_MISSING = "price_missing", "work that the job has and the price lacks", for Office, by ["work"]: PriceMissing {
         work: &'static str, "kind of work";
@@ -168,6 +177,8 @@ pub struct CalcSheets {
     pub book: Book,
     /// Kinds of work that the job has and its price lacks.
     pub missing: Vec<&'static str>,
+    /// Cells beside what they are expected to be.
+    pub tested: Vec<Tested>,
     /// Whether their quantities are those of the steps as drawn.
     pub(super) of_drawn: bool,
 }
@@ -183,6 +194,20 @@ impl CalcSheets {
         let node = self.book.node(self.book.find(name)?);
         let Origin::Cell { sheet, row, .. } = node.origin else { return None };
         self.sheets.get(sheet as usize)?.rows.get(row as usize)?.others.first().cloned()
+    }
+
+    /// Faults of the cells that are not what they are expected to be.
+    pub fn unexpected(&self) -> Faults {
+        let mut faults = Faults::none();
+        self.tested.iter().filter_map(|test| test.problem.clone()).for_each(|one| faults.push(one));
+        faults
+    }
+
+    /// How many cells are what they are expected to be; nothing where nothing is expected.
+    pub fn tests_in_words(&self) -> Option<String> {
+        let count = self.tested.len();
+        let met = self.tested.iter().filter(|test| test.problem.is_none()).count();
+        (count > 0).then(|| format!("{met} of {count} cells are what is expected of them"))
     }
 
     /// The bid's total, where there is one.
@@ -227,6 +252,16 @@ impl CalcSheets {
         let mut all = Vec::new();
         if !self.sheets.is_empty() {
             all.push(Listing::of(CELLS, self.cells()));
+        }
+        if !self.tested.is_empty() {
+            let row = |test: &Tested| CellTest {
+                cell: test.cell.clone(),
+                value: test.value.clone(),
+                expected: test.expected.clone(),
+                within: test.within.clone(),
+                met: test.problem.is_none(),
+            };
+            all.push(Listing::of(CELL_TESTS, self.tested.iter().map(row)));
         }
         if self.book.find("price.total").is_some() {
             let missing = self.missing.iter().map(|work| PriceMissing { work });
@@ -382,7 +417,8 @@ pub(super) fn calc_sheets_by(
     }
     faults.extend(money_differs(&book, price.is_some() && sheets.iter().any(|s| s.name == KINDS)));
     let of_drawn = takeoff.layout.equal_layouts.is_none();
-    faults.or_value(Some(CalcSheets { sheets, book, missing, of_drawn }))
+    let tested = tested(&sheets, &book, &formulas);
+    faults.or_value(Some(CalcSheets { sheets, book, missing, tested, of_drawn }))
 }
 
 /// The direct cost by line and by kind, where they are not the same to the cent.

@@ -10,7 +10,7 @@ use crate::footing::System;
 use crate::measure::{StationStyle, Style};
 use crate::problem::{Outcome, Problem};
 use crate::script::Host;
-use crate::sheet::{Input, Inputs, NodeId, build, read_sheet};
+use crate::sheet::{Input, Inputs, NodeId, build, read_sheet, tested};
 use crate::table::read_text_list;
 use crate::workbook::{is_workbook, read_sheets};
 
@@ -163,5 +163,6 @@ fn alone(
     let formulas = without_takeoff(&host, None)?;
     let (book, mut faults) = build(&sheets, &NoInputs, &formulas);
     faults.extend(super::sheets::foreign_units(&sheets, currency));
-    faults.or_value(Some(CalcSheets { sheets, book, ..CalcSheets::default() }))
+    let tested = tested(&sheets, &book, &formulas);
+    faults.or_value(Some(CalcSheets { sheets, book, tested, ..CalcSheets::default() }))
 }

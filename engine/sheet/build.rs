@@ -537,7 +537,11 @@ fn with_rest(mut formula: Formula, rest: &[String]) -> Formula {
 }
 
 /// The tree of a formula as written: an expression, or a value as typed in the unit of its cell.
-fn lower(text: &str, unit_name: &str, language: &dyn Language) -> Result<Formula, Problem> {
+pub(super) fn lower(
+    text: &str,
+    unit_name: &str,
+    language: &dyn Language,
+) -> Result<Formula, Problem> {
     if unit_name == "yes/no" && matches!(text, "yes" | "no") {
         return Ok(Formula::Flag(text == "yes"));
     }

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use super::expected::Expectation;
 use crate::measure::unit;
 use crate::problem::{Faults, Outcome, Place, Problem, closest};
 use crate::table::{
@@ -23,6 +24,8 @@ pub struct SheetRow {
     pub needs: Vec<String>,
     /// Texts of the other columns.
     pub others: Vec<String>,
+    /// What its value is expected to be, if something is.
+    pub expected: Option<Expectation>,
     /// Where the formula stands.
     pub place: Place,
 }
@@ -49,6 +52,9 @@ const COLUMNS: [&str; 4] = ["what", "name", "unit", "formula"];
 
 /// A column that a sheet may have: what its rows need.
 const NEEDS: &str = "needs";
+
+/// Columns that a sheet may have, which ride along too: what a value is expected to be, and within how much.
+const EXPECTED: [&str; 2] = ["expected", "within"];
 
 /// Words that are no names of cells.
 const TAKEN: [&str; 14] = [
@@ -112,6 +118,22 @@ pub fn read_sheet(table: &Table, name: &str, title: &str, per_wall: bool) -> Out
         .filter(|column| !known.contains(column) && Some(*column) != needs)
         .filter(|column| !headings[*column].is_empty())
         .collect();
+    let mark = decimal_mark(table, known, &mut faults);
+    let [expected, within] = EXPECTED.map(at);
+    let expectation = |row: &Row| {
+        let column = expected?;
+        let text = |column: usize| {
+            let percent = row.text(unit_at) == "percent";
+            as_typed(row.text(column).trim(), percent, mark)
+        };
+        let value = text(column);
+        let named = !row.text(name_at).is_empty() && !value.is_empty();
+        named.then(|| Expectation {
+            value,
+            within: within.map(text).unwrap_or_default(),
+            place: table.place_of(row.line, expected),
+        })
+    };
     let mut sheet = Sheet {
         name: name.to_owned(),
         title: title.to_owned(),
@@ -121,7 +143,6 @@ pub fn read_sheet(table: &Table, name: &str, title: &str, per_wall: bool) -> Out
         remarks: Vec::new(),
     };
     let mut names: BTreeMap<String, Place> = BTreeMap::new();
-    let mark = decimal_mark(table, known, &mut faults);
     for row in rows {
         let read = SheetRow {
             what: row.text(what).to_owned(),
@@ -139,6 +160,7 @@ pub fn read_sheet(table: &Table, name: &str, title: &str, per_wall: bool) -> Out
                 .map(str::to_owned)
                 .collect(),
             others: others.iter().map(|column| row.text(*column).to_owned()).collect(),
+            expected: expectation(row),
             place: table.place_of(row.line, Some(formula)),
         };
         check_fields(row, table, &headings, formula, &mut faults);
@@ -288,6 +310,18 @@ fn decimal_mark(table: &Table, known: [usize; 4], faults: &mut Faults) -> Decima
             }
             DecimalMark::Point
         }
+    }
+}
+
+/// A typed value beside a formula: a number by the marks of the sheet.
+fn as_typed(text: &str, of_percent: bool, mark: DecimalMark) -> String {
+    let number = text.strip_suffix('%').map_or(text, str::trim_end);
+    let marked = number.contains([',', '\u{a0}', '\u{202f}']) || mark == DecimalMark::Comma;
+    let plain = plain_number(number, mark).filter(|_| marked);
+    match plain {
+        Some(plain) if number.len() < text.len() && !of_percent => format!("{plain} %"),
+        Some(plain) => plain,
+        None => text.to_owned(),
     }
 }
 

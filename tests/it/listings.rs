@@ -31,6 +31,12 @@ fn jobs() -> Vec<Done> {
     jobs.push(run_job_toml(&(starter("job.toml") + lock), &starter("shots.csv")));
     jobs.push(demo_drawn(&read_json("drawn.json")));
     jobs.push(crate::ways_out::short_on_days());
+    let folder = Folder::new();
+    let sheet = "\n[[sheet]]\nname = \"ours\"\nfile = \"ours.csv\"\n";
+    folder.write("job.toml", starter("job.toml") + sheet);
+    folder.write("shots.csv", starter("shots.csv"));
+    folder.write("ours.csv", "what,name,unit,formula,expected\nLength,length,ft,12,12\n");
+    jobs.push(run(&folder.0));
     jobs
 }
 

@@ -6,10 +6,13 @@ use proptest::prelude::*;
 use rodbook::catalogue::Value;
 use rodbook::files::Layers;
 use rodbook::footing::System;
+use rodbook::job::{OpenOptions, Subject};
 use rodbook::measure::{Dimension, Quantity, Style};
 use rodbook::script::{Formulas, Host};
 use rodbook::sheet::{Book, Input, Inputs, Origin, Sheet, State, build, read_sheet};
 use rodbook::table::read_text_list;
+
+use crate::support::{Folder, run, without_folder};
 
 /// Inputs by name.
 #[derive(Default)]
@@ -600,4 +603,64 @@ fn long_lists_in_the_spreadsheet() {
     let text = rodbook::sheet::live(450, &book, &ByName).expect("a live formula");
     assert!(text.starts_with("SUM(SUM(A1,A2,") && text.matches("SUM(").count() == 4, "{text}");
     assert_eq!(shown(&book, "s.total"), "900 ft");
+}
+
+/// What is expected of cells: met within half of the last digit, a number in the unit of the row, or a share; told with both
+/// values and the place of what was expected.
+#[test]
+fn expected_values_are_tested() {
+    let folder = Folder::new();
+    let rows = [
+        "Area,area,sf,2.6.ft * 1.ft,3,",
+        "Area,area_off,sf,2.4.ft * 1.ft,3,",
+        "Area,area_near,sf,2.4.ft * 1.ft,3,0.6",
+        "Area,area_share,sf,2.4.ft * 1.ft,3,20 %",
+        "Area,area_share_off,sf,2.39.ft * 1.ft,3,20 %",
+        "Feet,feet,ft-in,\"3'-6\"\"\",\"3'-6\"\"\",",
+        "Feet,feet_off,ft-in,\"3'-6\"\"\",\"3'-6 1/4\"\"\",\"1/8\"\"\"",
+        "Feet,feet_near,ft-in,\"3'-6\"\"\",\"3'-6 1/8\"\"\",\"1/8\"\"\"",
+        "Share,share,percent,12.5,12.54,0.05",
+        "Date,day,date,2026-11-25,2026-11-27,2",
+        "Date,day_off,date,2026-11-25,2026-11-27,1",
+        "Word,word,text,clay,clay,",
+        "Word,word_off,text,clay,sand,",
+        "Flag,flag,yes/no,2.ft > 1.ft,yes,",
+        "Formula,formula,ft,2,1.ft + 1.ft,",
+        "Money,money,usd,to_cent(10.usd / 3),3.33,",
+    ];
+    let path = folder
+        .write("t.csv", format!("what,name,unit,formula,expected,within\n{}\n", rows.join("\n")));
+    let subject = Subject::of(&path, OpenOptions::default(), System::Us, "usd");
+    let answer = subject.answer(&[]).unwrap_or_else(|faults| panic!("{faults}"));
+    assert_eq!(
+        answer.calc.tests_in_words().as_deref(),
+        Some("10 of 16 cells are what is expected of them")
+    );
+    let told = answer.calc.unexpected().to_string();
+    insta::assert_snapshot!(without_folder(&told, &folder.0, "JOB"));
+}
+
+/// The demo tests its own sheet: met as it stands, and told by `check` where it is not.
+#[test]
+fn a_job_is_checked_against_what_is_expected() {
+    let folder = Folder::new();
+    let demo = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/tarrow-bench");
+    for name in ["shots.xlsx", "per_foot.rhai", "pour.csv", "walls.csv"] {
+        folder.write(name, std::fs::read(demo.join(name)).expect("the demo"));
+    }
+    let text = std::fs::read_to_string(demo.join("job.toml")).expect("the demo");
+    let sheet = "\n[[sheet]]\nname = \"ours\"\nfile = \"ours.csv\"\n";
+    folder.write("job.toml", text + sheet);
+    let ours = |expected: &str| {
+        format!("what,name,unit,formula,expected,within\nDig,dig,cy,takeoff.dig.bank,{expected},\n")
+    };
+    folder.write("ours.csv", ours("135.035"));
+    let done = run(&folder.0);
+    assert!(done.work.calc.unexpected().is_empty());
+    assert_eq!(done.records("cell_tests")[0]["met"], true);
+    folder.write("ours.csv", ours("135.0400"));
+    let done = run(&folder.0);
+    let told = done.work.calc.unexpected().to_string();
+    assert!(told.contains("ours.dig is 135.034998 cy, 135.0400 cy was expected"), "{told}");
+    assert!(told.contains("ours.csv"), "{told}");
 }

@@ -75,6 +75,7 @@ fn ours(shape: &str, count: usize) -> Sheet {
                 .collect(),
         },
         others: Vec::new(),
+        expected: None,
         needs: Vec::new(),
         place: Place::file("bench"),
     };
