@@ -155,6 +155,9 @@ pub(super) struct ListArgs {
 pub(super) struct RunArgs {
     /// The script
     pub(super) script: PathBuf,
+    /// Run its tests: the functions whose names begin with test_
+    #[arg(long)]
+    pub(super) tests: bool,
     /// A job to run it on
     pub(super) job: Option<PathBuf>,
     #[command(flatten)]
@@ -187,8 +190,11 @@ pub(super) struct CalcArgs {
 
 #[derive(Debug, clap::Args)]
 pub(super) struct FunctionsArgs {
-    /// Name of one, or a text that names or summaries hold
+    /// Name of one, a text that names or summaries hold, or a unit that they take or give, such as psf
     pub(super) name: Option<String>,
+    /// Print them for other programs
+    #[arg(long)]
+    pub(super) json: bool,
 }
 
 #[derive(Debug, clap::Args)]

@@ -8,6 +8,7 @@ use super::terminal::{Exit, print};
 use crate::files::{FoundFile, LayerOrigin, Layers, read_text};
 use crate::job::taken_off_by;
 use crate::measure::Style;
+use crate::problem::{Faults, Problem};
 use crate::script::{Budget, Host, Printed, ScriptFault};
 
 /// Runs a script and prints its result.
@@ -18,6 +19,9 @@ pub(super) fn run(args: &RunArgs) -> Exit {
     };
     let script =
         FoundFile { origin: LayerOrigin::Job, shown: args.script.display().to_string(), text };
+    if args.tests {
+        return tests(args, &script);
+    }
     let printed = match &args.job {
         None => {
             let folder = args.script.parent();
@@ -54,11 +58,49 @@ pub(super) fn run(args: &RunArgs) -> Exit {
             }
             Exit::Done
         }
-        Err(ScriptFault::Problems(problems)) => faults(&problems),
-        Err(ScriptFault::NoLayout(..)) => faults(
-            &crate::problem::Problem::error("no layout of steps is legal")
-                .help("rodbook takeoff JOB explains it")
-                .into(),
-        ),
+        Err(fault) => faults(&problems(fault)),
     }
+}
+
+fn problems(fault: ScriptFault) -> Faults {
+    match fault {
+        ScriptFault::Problems(problems) => problems,
+        ScriptFault::NoLayout(..) => Problem::error("no layout of steps is legal")
+            .help("rodbook takeoff JOB explains it")
+            .into(),
+    }
+}
+
+/// Runs the tests of a script and tells each that fails.
+fn tests(args: &RunArgs, script: &FoundFile) -> Exit {
+    let told = match &args.job {
+        None => {
+            let layers = Layers::new(args.script.parent(), args.folders.company.as_deref())
+                .reading_from(&args.folders.read_from);
+            let time = Budget::of(Duration::from_secs(args.folders.script_time));
+            Host::within(layers, &Style::default(), &time).tests(script, None)
+        }
+        Some(path) => match open(path, &args.folders) {
+            Ok((job, work)) => match &work.takeoff {
+                Some(takeoff) => job.host.tests(script, Some((&job.wall_job, takeoff))),
+                None => return no_layout(&work),
+            },
+            Err(problems) => return faults(&problems),
+        },
+    };
+    let tests = match told {
+        Ok(tests) => tests,
+        Err(fault) => return faults(&problems(fault)),
+    };
+    let mut failed = Faults::none();
+    for test in &tests {
+        let word = if test.faults.is_none() { "met" } else { "not met" };
+        print(&format!("  {:<40} {word}", test.name));
+        if let Some(found) = &test.faults {
+            failed.extend(found.clone());
+        }
+    }
+    let met = tests.iter().filter(|test| test.faults.is_none()).count();
+    print(&format!("{met} of {} tests are met", tests.len()));
+    if failed.is_empty() { Exit::Done } else { faults(&failed) }
 }

@@ -14,7 +14,7 @@ use super::draft::{SheetHandle, TakeoffHandle, with_units};
 use super::fault::{ScriptFault, Texts, explain, raise, unreadable};
 use super::lower::KnownTrees;
 use super::modules::LayerModules;
-use super::{bind, display, draft, measures, names, rows};
+use super::{bind, display, draft, measures, names, rows, tests};
 use crate::catalogue::{self, Object};
 use crate::files::{FoundFile, Layers};
 use crate::footing::Layout;
@@ -96,6 +96,7 @@ impl Host {
         let asked = Arc::new(Mutex::new(BTreeSet::new()));
         draft::register(&mut engine, &asked);
         rows::register(&mut engine, style.system);
+        tests::register(&mut engine, style);
         engine.set_module_resolver(LayerModules::new(layers, texts.clone()));
         let printed = lines.clone();
         let size = said.clone();

@@ -16,6 +16,7 @@ mod modules;
 mod names;
 mod reference;
 mod rows;
+mod tests;
 
 pub use budget::{Budget, USUAL};
 pub use calc::{Calculated, Calculator, completions};
@@ -27,3 +28,4 @@ pub use host::{Host, Printed};
 pub use hosts::{Hosts, Lent};
 pub use lower::{FUNCTIONS, Formulas};
 pub use reference::{entry, reference};
+pub use tests::ScriptTest;

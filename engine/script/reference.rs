@@ -89,6 +89,7 @@ never gains a step. `7/8` is 0.875. A plain number and a measure never compare.
 | `x.value_in(\"ft\")` | the plain number in a unit |
 | `round_up(x, step)`, `round_down(x, step)`, `round_near(x, step)` | whole steps |
 | `min(a, b)`, `max(a, b)`, `abs(x)`, `sum([a, b, c])` | of measures of one kind |
+| `fn test_area() { expect(area(3.ft), 6.sf); }` | a test of the script, run by `rodbook run --tests FILE.rhai [JOB]`; `test_x(job)` and `test_x(job, takeoff)` get the job. `expect(is, wanted)`, or within a third value of the same kind, says both where they differ |
 | `x ** 2` | a power |
 | `job[\"rules.frost_depth\"]` | any setting of the job, by its path in job.toml |
 | `job.has(\"bars\")` | whether the job has a table or key, and the wall case a use for it |

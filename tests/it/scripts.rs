@@ -440,3 +440,37 @@ fn faults_of_formula_lines() {
         }
     }
 }
+
+/// Tests that an estimator writes in his script: met, not met with both values and the line, and those that need a job.
+#[test]
+fn tests_of_a_script() {
+    use rodbook::files::{FoundFile, LayerOrigin};
+    let text = "fn area(l) { l * 2.ft }\n\
+        fn test_area() { expect(area(3.ft), 6.sf); }\n\
+        fn test_area_wrong() { expect(area(3.ft), 7.sf); }\n\
+        fn test_far() { expect(area(3.ft), 6.5.sf, 0.1.sf); }\n\
+        fn test_flag() { area(1.ft) > 1.sf }\n\
+        fn test_job(job) { expect(job.has(\"bars\"), true); }\n\
+        fn test_near() { expect(area(3.ft), 6.05.sf, 0.1.sf); }\n\
+        fn test_no() { area(1.ft) < 1.sf }\n\
+        fn test_takeoff(job, takeoff) { expect(takeoff[\"footing.total\"], 30.0174.cy, 0.00005.cy) }\n\
+        fn test_text() { expect(\"a\", \"b\") }\n\
+        fn test_unit() { expect(area(3.ft), 6.ft) }\n";
+    let script =
+        FoundFile { origin: LayerOrigin::Job, shown: "own.rhai".into(), text: text.into() };
+    let demo = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/tarrow-bench");
+    let done = crate::support::run(&demo);
+    let takeoff = done.work.takeoff.as_ref().expect("a takeoff");
+    let on_job = done.job.host.tests(&script, Some((&done.job.wall_job, takeoff)));
+    let on_job = on_job.expect("tests");
+    let met: Vec<&str> =
+        on_job.iter().filter(|test| test.faults.is_none()).map(|test| test.name.as_str()).collect();
+    assert_eq!(met, ["test_area", "test_flag", "test_job", "test_near", "test_takeoff"]);
+    let alone = done.job.host.tests(&script, None).expect("tests");
+    let told: Vec<String> =
+        alone.iter().filter_map(|test| test.faults.as_ref()).map(ToString::to_string).collect();
+    insta::assert_snapshot!(told.join("\n"));
+    let none = FoundFile { text: "fn area() { 1 }".into(), ..script };
+    let fault = done.job.host.tests(&none, None);
+    assert!(fault.is_err(), "{fault:?}");
+}
