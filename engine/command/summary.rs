@@ -13,6 +13,7 @@ pub(super) fn summary(job: &Job, work: &Work, written: Option<&PathBuf>) -> Stri
     let mut summary = Summary { job, work, lines: vec![job.wall_job.title.name.clone()] };
     summary.read();
     summary.layout();
+    summary.yard();
     summary.price();
     summary.cautions();
     for line in &work.printed {
@@ -145,6 +146,27 @@ impl Summary<'_> {
         if let Some(total) = quantity("backfill.total") {
             let beyond = "fill over the existing ground is not in it; no backfill behind the wall before the engineer of record allows it";
             self.enter("backfill", format!("{total} in place; {beyond}"));
+        }
+    }
+
+    /// What the yard is short of.
+    fn yard(&mut self) {
+        let Some(takeoff) = &self.work.takeoff else { return };
+        let forms = takeoff.job.forms.as_deref();
+        let mut pours: Vec<&str> = Vec::new();
+        for way in takeoff.ways_out().unwrap_or_default() {
+            let name =
+                forms.and_then(|spec| spec.pours.get(way.pour)).map(|pour| pour.name.as_str());
+            pours.extend(name.filter(|name| !pours.contains(name)));
+        }
+        if !pours.is_empty() {
+            let pours = pours.join(", ");
+            self.enter(
+                "yard",
+                format!(
+                    "short of forms for {pours}; ways out with their prices on sheet \"Forms\""
+                ),
+            );
         }
     }
 

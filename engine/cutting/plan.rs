@@ -17,7 +17,7 @@ pub struct CutPlan {
     pub bound: i64,
     /// Why not: worths of the pieces.
     pub certificate: Certificate,
-    /// Whether the bound is from branching over every filling to the end, higher than that of the worths.
+    /// Whether the bound is from branching over every filling, higher than that of the worths.
     pub branched: bool,
     /// What first fit, the longest piece first, costs.
     pub first_fit: i64,
@@ -49,7 +49,9 @@ impl CutWork {
         let first = first_fit(&units);
         let (bars, certificate, branched) = search(&units, &first);
         let cost = units.cost(&bars);
-        let bound = if branched { cost } else { certificate.bound(&units) };
+        let of_worths = certificate.bound(&units);
+        let bound = branched.map_or(of_worths, |bound| bound.max(of_worths));
+        let branched = bound > of_worths;
         Ok(CutPlan {
             cost,
             bound,

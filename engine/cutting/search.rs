@@ -22,8 +22,11 @@ struct Search<'a> {
     steps: u64,
 }
 
-/// The best plan found, no dearer than `known`, the worths that bound it, and whether branching to the end proves it.
-pub(super) fn search(units: &CutUnits, known: &[CutBar]) -> (Vec<CutBar>, Certificate, bool) {
+/// The best plan found, no dearer than `known`, the worths that bound it, and a bound by branching where there is one.
+pub(super) fn search(
+    units: &CutUnits,
+    known: &[CutBar],
+) -> (Vec<CutBar>, Certificate, Option<i64>) {
     let mut steps = MOST_STEPS;
     let first = relax(units, &units.demand, &mut steps);
     let certificate = Certificate::of(units, &first.worths);
@@ -42,13 +45,14 @@ pub(super) fn search(units: &CutUnits, known: &[CutBar]) -> (Vec<CutBar>, Certif
         // A short list is settled at once.
         if deviations == 0
             && search.best > search.bound
-            && let Some(least) = branched(units)
+            && let Some((plan, least)) = branched(units)
         {
-            let bars = if units.cost(&least) < search.best { least } else { search.bars(known) };
-            return (bars, certificate, true);
+            let better = units.cost(&plan) < search.best;
+            let bars = if better { plan } else { search.bars(known) };
+            return (bars, certificate, Some(least));
         }
     }
-    (search.bars(known), certificate, false)
+    (search.bars(known), certificate, None)
 }
 
 impl Search<'_> {

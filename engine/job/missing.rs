@@ -57,6 +57,12 @@ fn brought_in(takeoff: &Takeoff) -> bool {
     takeoff.lines.iter().any(is_short)
 }
 
+/// Nothing is hauled where all of the dig is brought back.
+fn hauled(takeoff: &Takeoff) -> bool {
+    let loose = takeoff.lines.iter().find(|line| line.id == "dig.loose");
+    loose.is_none_or(|line| !line.quantity.value.is_zero())
+}
+
 fn drained(takeoff: &Takeoff) -> bool {
     takeoff.job.allowances.drain_width > Nm::ZERO
 }
@@ -84,8 +90,9 @@ const WORKS: &[Work] = &[
     work("reinforcing steel", always, &["rebar.", "steel."], &["steel", "rebar", "reinf", "bars"]),
     work("joints and waterstop", always, &["joints."], &["joint", "waterstop"]),
     work("digging", always, &["prices.dig"], &["dig", "excavat"]),
-    work("hauling", always, &["prices.haul"], &["haul", "hauling"]),
-    work("backfill", always, &["backfill.", "prices.backfill"], &["backfill"]),
+    work("hauling", hauled, &["prices.haul"], &["haul", "hauling"]),
+    // The spoil rests on what is brought back, and is no price of it.
+    work("backfill", always, &["backfill.total", "prices.backfill"], &["backfill"]),
     work("earth brought in", brought_in, &["prices.fill_brought_in"], &["brought_in"]),
     work("drain rock", drained, &["prices.drain_rock"], &["drain_rock"]),
     work("drain pipe", drained, &["drain.pipe"], &["drain_pipe", "pipe"]),

@@ -330,3 +330,28 @@ fn cheapest_stock_of_every_choice() {
         assert!(matches!(list.cost_in, CutCost::Money(_)));
     }
 }
+
+/// The demo's bars from stock of two lengths with prices; least costs by a program of integer programming outside the project
+/// (every full filling, solved to the end).
+#[test]
+fn priced_stock_of_two_lengths() {
+    use rodbook::cutting::CutList;
+    let inch = Nm(25_400_000);
+    for (stock, prices, pieces, least) in [
+        ([360, 720], [2250, 4800], "118x57 106x19 74x76 69x77", 125_250),
+        ([360, 720], [2370, 5040], "118x57 106x19 74x76 69x77", 131_850),
+        ([240, 720], [1600, 4980], "118x57 106x19 74x76 69x77", 136_040),
+        ([480, 720], [3440, 5340], "118x57 106x19 74x76 69x77", 142_940),
+        ([240, 480], [1400, 2750], "51x8 46x8 30x8", 6_900),
+        ([240, 480], [1540, 2400], "51x8 46x8 30x8", 6_340),
+    ] {
+        let prices = prices.map(|cents| num_rational::BigRational::new(cents.into(), 100.into()));
+        let stock = stock.map(|length| inch * length);
+        let list = types(pieces).into_iter().map(|(length, count)| (inch * length, count));
+        let list = CutList::of(&stock, Some(&prices), Nm(0), list.collect()).expect("a plan");
+        let price =
+            list.price().expect("a price") * num_rational::BigRational::from_integer(100.into());
+        assert_eq!(price, num_rational::BigRational::from_integer(least.into()), "{pieces}");
+        assert!(list.plan.proven(), "{stock:?} {}", list.plan.bound);
+    }
+}

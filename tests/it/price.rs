@@ -652,6 +652,31 @@ fn backfill_and_spoil() {
     let zones = ["backfill.wall", "backfill.toe"].map(|zone| done.quantity(zone));
     near(zones[0], part("backfill behind the wall"));
     near(zones[1], part("backfill over the toe"));
+    // Without its price it is missing, though the spoil rests on it.
+    folder.write(
+        "job.toml",
+        filled
+            .replace("dig = \"section\"", "dig = \"solid\"")
+            .replace("backfill = \"14 usd/cy\"", ""),
+    );
+    let unpriced = run(&folder.0);
+    let lacks = unpriced.records("price_missing").iter().any(|row| row["work"] == "backfill");
+    assert!(lacks, "{:?}", unpriced.records("price_missing"));
+    // Rock that stands over a bank is in no part of the dig.
+    let wide = filled.replace("dig = \"section\"", "dig = \"solid\"");
+    let wide = wide.replace("drain_width = \"1 ft\"", "drain_width = \"3 ft\"");
+    folder.write("job.toml", &wide);
+    let fault = crate::support::fault_of(&folder.0);
+    assert!(fault.contains("the drain rock reaches beyond the footing of S4"), "{fault}");
+    folder.write(
+        "job.toml",
+        wide.replace(
+            "drain_width = \"3 ft\"",
+            "drain_width = \"3 ft\"\nwork_space_heel = \"3 ft\"",
+        ),
+    );
+    assert_eq!(crate::support::fault_of(&folder.0), "nothing stops it");
+    folder.write("job.toml", filled.replace("dig = \"section\"", "dig = \"solid\""));
     // Another compaction over the toe.
     let settings = [("backfill.shrink_toe", "4 %"), ("backfill.compaction_toe", "85 %")];
     let other = crate::support::run_with(&folder.0, &settings);

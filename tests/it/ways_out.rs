@@ -316,9 +316,9 @@ fn each_way_out_of_the_demo_again() {
         let first = listed.iter().find(|way| way["way"] == "rent").expect("rent");
         let short = 56 - owned;
         if rent.is_empty() {
-            assert_eq!(first["lacks"], format!("{short} panel 8'-0\""));
+            assert_eq!(first["lacks"], format!("{short} x panel 8'-0\""));
         } else {
-            assert_eq!(first["rented"], format!("{short} panel 8'-0\""));
+            assert_eq!(first["rented"], format!("{short} x panel 8'-0\""));
         }
         let mut prices = Vec::new();
         for way in listed {
@@ -444,4 +444,33 @@ fn what_stands_on_each_day() {
     };
     let all: Vec<String> = done.records("standing").iter().map(told).collect();
     insta::assert_snapshot!(all.join("\n"));
+}
+
+/// Where the walls of a pour do not touch, breaking it between them makes no joint: the price is the pour alone.
+#[test]
+fn no_joint_where_walls_do_not_touch() {
+    let folder = demo_with(34, "");
+    let text = std::fs::read_to_string(folder.0.join("job.toml")).expect("written");
+    let put = |text: String, from: &str, to: &str| {
+        assert!(text.contains(from), "{from}");
+        text.replace(from, to)
+    };
+    let text = put(text, "[\"W1\", \"W2\"], day = 8, stands = 5 }", "[\"W1\", \"W3\"] }");
+    let text =
+        put(text, "name = \"pour 2\", walls = [\"W3\"]", "name = \"pour 2\", walls = [\"W2\"]");
+    let text = put(
+        text,
+        "height = \"4 ft\", ties = 2, owned = 40",
+        "height = \"4 ft\", ties = 2, owned = 16",
+    );
+    let text = put(
+        text,
+        "height = \"1 ft\", ties = 1, owned = 48",
+        "height = \"1 ft\", ties = 1, owned = 28",
+    );
+    folder.write("job.toml", text);
+    let done = run(&folder.0);
+    let ways = done.records("form_ways");
+    let way = ways.iter().find(|way| way["way"] == "two pours" && way["pour"] == "pour 1");
+    assert_eq!(way.expect("two pours")["price"]["value"], 650.0, "{ways:?}");
 }

@@ -12,10 +12,10 @@ use crate::measure::round::nearest_f64;
 use crate::measure::{Nm, nearest_double, times_whole};
 
 /// Most stacks of one height that are looked at, those of the fewest panels first.
-const MOST_STACKS: usize = 400;
+const MOST_STACKS: usize = 200;
 
 /// Most branches of one search. A bound on work and not on time, so that the answer is the same on every machine.
-const MOST_NODES: u64 = 20_000;
+const MOST_NODES: u64 = 2_000;
 
 /// What a panel height may be had for.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -65,6 +65,12 @@ pub struct WayOut {
     pub joint: Option<(usize, Nm)>,
     /// Joints at which the pour could be broken.
     pub joints: usize,
+    /// Whether a ring that is broken has a second joint, where its chain begins.
+    pub second_joint: bool,
+    /// Whether other pours stand on its days, which take their part of the yard first.
+    pub shares: bool,
+    /// Whether it has forms whose height no panels make up; they are in none of the ways.
+    pub unformed: bool,
     /// What it costs more than the bid has; nothing where a price is not known or something is short still.
     pub cost: Option<BigRational>,
     /// Whether no other way out costs less.
@@ -305,13 +311,31 @@ impl<'a> Short<'a> {
         Some(least_stacks(&wanted, &supply).ok()?.cost - base.cost)
     }
 
+    /// Whether some forms have a height that no panels make up.
+    fn unformed(&self, stretches: &[FormStretch]) -> bool {
+        stretches.iter().any(|one| one.modules > 0 && self.runs[one.piece].stack.is_none())
+    }
+
     fn ways(&self, pour: usize, stretches: &[FormStretch]) -> Vec<WayOut> {
+        let (shares, unformed) = (!self.elsewhere.is_empty(), self.unformed(stretches));
         let whole = |kind, allowed| {
             let part = self.part(stretches, allowed);
             let gave_up = part == Err(NoStacks::GaveUp);
             let parts: Vec<PourPart> = part.into_iter().collect();
             let cost = parts.first().and_then(|part| part.cost.clone());
-            WayOut { pour, kind, parts, gave_up, joint: None, joints: 0, cost, least: false }
+            WayOut {
+                pour,
+                kind,
+                parts,
+                gave_up,
+                joint: None,
+                joints: 0,
+                second_joint: false,
+                shares,
+                unformed,
+                cost,
+                least: false,
+            }
         };
         let mut ways =
             vec![whole(WayKind::Rent, Allowed::Rent), whole(WayKind::OtherStacks, Allowed::Stacks)];
@@ -350,6 +374,9 @@ impl<'a> Short<'a> {
                 gave_up: false,
                 joint: Some(joint),
                 joints,
+                second_joint: !self.ring_joint_forms(stretches).is_zero(),
+                shares: !self.elsewhere.is_empty(),
+                unformed: self.unformed(stretches),
                 cost,
                 least: false,
             })
@@ -382,7 +409,7 @@ impl<'a> Short<'a> {
         // A part costs this much at least, and both together what the whole does.
         let floor = self.floor(stretches).unwrap_or_default();
         for ([before, after], joint) in breaks {
-            let joint_forms = self.joint_forms(joint) + &ring;
+            let joint_forms = self.joint_forms(joint, &after) + &ring;
             let more = self.spec.prices.pour_break.as_ref().map(|each| each + joint_forms);
             let found = best.as_ref().map(|best| best.cost.clone());
             let limit = found.unwrap_or_else(|| bound.clone());
@@ -447,10 +474,14 @@ impl<'a> Short<'a> {
         breaks
     }
 
-    /// What the forms of the joint cost: the stem's thickness by the taller of the two heights that meet there.
-    fn joint_forms(&self, (piece, station): (usize, Nm)) -> BigRational {
+    /// What the forms of the joint cost: the stem's thickness by the taller of the two heights that meet there. Where the walls
+    /// of the pour do not touch there is no joint.
+    fn joint_forms(&self, (piece, station): (usize, Nm), after: &[FormStretch]) -> BigRational {
         let stems = &self.layout.stems;
         let height = stems[piece].height();
+        if after.first().is_some_and(|next| next.piece > piece + 1) {
+            return BigRational::zero();
+        }
         let next = stems.get(piece + 1).filter(|next| next.from == station);
         let height = next.map_or(height, |next| next.height().max(height));
         let stem = self.layout.site.walls[stems[piece].wall].stem;

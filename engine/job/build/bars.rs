@@ -26,6 +26,11 @@ pub(super) fn steel(root: View, types: &[WallType], style: &Style) -> Outcome<Op
     let stock = faults.keep(stock_lengths(table));
     // What names a size or rests on the stock says nothing new where those are faulty.
     let (Some(mut bars), Some(stock)) = (bars, stock) else { return Err(faults) };
+    let twice = stock::twice(table, &stock, style.system);
+    if !twice.is_empty() {
+        faults.extend(twice);
+        return Err(faults);
+    }
     for bar in &mut bars {
         let prices = stock::prices(root, &bar.name, &stock, style.system);
         bar.stock_prices = faults.keep(prices).flatten();

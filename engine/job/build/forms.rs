@@ -196,6 +196,10 @@ pub(super) fn sides(root: View) -> Outcome<Option<SideSpec>> {
 pub(super) fn lumber(root: View, system: System) -> Outcome<Option<LumberSpec>> {
     let Some(table) = root.table("lumber") else { return Ok(None) };
     let stock = lengths(table, "stock")?;
+    let twice = stock::twice(table, &stock, system);
+    if !twice.is_empty() {
+        return Err(twice);
+    }
     Ok(Some(LumberSpec {
         bearing: table.length("bearing")?,
         board_course: table.length("board_course")?,

@@ -88,6 +88,7 @@ pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
     };
     if let (Some(types), Some(module), Some(walls)) = (&types, &module, &walls) {
         faults.extend(stems_on_footings(root, types, module, walls));
+        faults.extend(rock_over_bank(root, types, walls));
     }
     let style = match root.need_table("job") {
         Ok(job) => {
@@ -189,6 +190,32 @@ fn calc_sheet(view: View) -> Option<SheetSource> {
         title: text("title"),
         per_wall: text("per").as_deref() == Some("wall"),
     })
+}
+
+/// Drain rock that reaches beyond the floor of the dig: what of it stands over a bank is in no part of the dig.
+fn rock_over_bank(root: View, types: &[WallType], walls: &[WallSpec]) -> Faults {
+    let mut faults = Faults::none();
+    let (Some(_), Some(allowed)) = (root.table("backfill"), root.table("allowances")) else {
+        return faults;
+    };
+    let space = allowed.maybe_length("work_space_heel").or(allowed.maybe_length("work_space"));
+    let rock = allowed.maybe_length("drain_width").unwrap_or(Nm::ZERO);
+    let stem = walls.iter().map(|wall| wall.stem).max().unwrap_or(Nm::ZERO);
+    let beyond = |kind: &&WallType| {
+        let floor = kind.width + space.unwrap_or(Nm::ZERO);
+        rock > Nm::ZERO && kind.toe + stem + rock > floor
+    };
+    let ids: Vec<&str> = types.iter().filter(beyond).map(|kind| kind.id.as_str()).collect();
+    if !ids.is_empty() {
+        let problem = Problem::error(format!(
+            "the drain rock reaches beyond the footing of {}: what of it stands over the bank is told in no part of the dig",
+            ids.join(", ")
+        ));
+        let help =
+            "with backfill give allowances.work_space_heel that room, or make drain_width less";
+        faults.push(allowed.place("drain_width", problem.help(help)));
+    }
+    faults
 }
 
 type Simple = (Title, Allowances, Option<Benchmark>);

@@ -72,3 +72,16 @@ pub(super) fn strangers(root: View) -> Faults {
     }
     faults
 }
+
+/// A stock length that stands twice.
+pub(super) fn twice(table: View, stock: &[Nm], system: System) -> Faults {
+    let mut faults = Faults::none();
+    for (at, length) in stock.iter().enumerate() {
+        if stock[..at].contains(length) {
+            let problem =
+                Problem::error(format!("the stock length {} stands twice", system.show(*length)));
+            faults.push(table.place("stock", problem.help("take one of them out")));
+        }
+    }
+    faults
+}

@@ -17,6 +17,8 @@ listings! {
 
 /// Beside what is brought back.
 const BACKFILL: &str = "CAUTION: no backfill behind the wall before the engineer of record allows it; layers and compaction as the specification says";
+/// Beside what is brought back before it.
+const TOE: &str = "CAUTION: layers and compaction as the specification says; whether earth over the toe goes in before or after that behind the wall is the engineer of record's word";
 /// Beside what stays open.
 const OPEN: &str = "CAUTION: what stays open over the toe is a cut that people work beside; a competent person decides on site";
 
@@ -26,7 +28,8 @@ pub(super) fn parts(takeoff: &Takeoff) -> Option<Vec<DigPartRow>> {
     let row = |part: DigPart| {
         let volume = walls.iter().map(|zones| part.of(zones)).sum::<f64>();
         let caution = match part {
-            DigPart::BackfillEarth | DigPart::BackfillLow => BACKFILL,
+            DigPart::BackfillEarth => BACKFILL,
+            DigPart::BackfillLow => TOE,
             DigPart::Open if volume > 0.0 => OPEN,
             _ => "",
         };

@@ -80,11 +80,11 @@ fn of_lumber(job: &WallJob, layout: &Layout, spec: &LumberSpec) -> Vec<StandingR
     spans(&spec.pours).into_iter().flat_map(of).collect()
 }
 
-/// The footings' lumber first, then the wall forms; nothing where no pour has its days.
+/// The footings' lumber first, then the wall forms; nothing where the job has neither.
 pub(super) fn rows(takeoff: &Takeoff) -> Option<Vec<StandingRow>> {
     let (job, layout) = (&takeoff.job, &takeoff.layout);
     let lumber = job.lumber.iter().flat_map(|spec| of_lumber(job, layout, spec));
     let forms = job.forms.iter().flat_map(|spec| of_forms(layout, spec));
-    let rows: Vec<StandingRow> = lumber.chain(forms).collect();
-    (!rows.is_empty()).then_some(rows)
+    let none = job.lumber.is_none() && job.forms.is_none();
+    (!none).then(|| lumber.chain(forms).collect())
 }

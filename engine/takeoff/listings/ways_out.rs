@@ -19,7 +19,7 @@ listings! {
         extra_ties: Option<i64>, "rows of ties more, once for each width of a panel";
         lacks: String, "what is short still";
         price: Option<Amount<Money>>, "what it costs more than the bid has; none where a price is not given or something is short still";
-        least: bool, "whether no other of these ways costs less";
+        least: bool, "whether no other of these ways that has a price costs less";
         remark: String, "what to know of it";
     }
     FORM_WAY_STACKS = "form_way_stacks", "how the panels of each way out are stacked, the same on both faces", for Crew, by []: FormWayStack {
@@ -48,8 +48,7 @@ listings! {
 }
 
 fn ways_of(takeoff: &Takeoff) -> Option<(&FormSpec, &[WayOut])> {
-    let ways = takeoff.ways_out().filter(|ways| !ways.is_empty())?;
-    Some((takeoff.job.forms.as_deref()?, ways))
+    Some((takeoff.job.forms.as_deref()?, takeoff.ways_out()?))
 }
 
 /// A part of the forms with its size, in words.
@@ -67,7 +66,7 @@ fn counts(job: &WallJob, spec: &FormSpec, of: &[&[(FormPart, i64)]]) -> String {
         let known = most.entry(*part).or_default();
         *known = (*count).max(*known);
     }
-    let one = |(part, count): (&FormPart, &i64)| format!("{count} {}", words(job, spec, *part));
+    let one = |(part, count): (&FormPart, &i64)| format!("{count} x {}", words(job, spec, *part));
     most.iter().map(one).collect::<Vec<_>>().join(", ")
 }
 
@@ -77,7 +76,7 @@ fn remark(spec: &FormSpec, way: &WayOut) -> String {
     let mut remarks = Vec::new();
     let found = match (way.gave_up, way.parts.is_empty(), way.lacks()) {
         (true, ..) => "the search ended at its bounds without stacks",
-        (_, true, _) => "no stacks of what there is stand at every height",
+        (_, true, _) => "the panels in the yard cannot make up every height",
         (_, _, true) if way.kind == WayKind::Rent => "short still: no rent is given for it",
         (_, _, true) => "short still",
         _ => "",
@@ -90,10 +89,28 @@ fn remark(spec: &FormSpec, way: &WayOut) -> String {
         if prices.pour_break.is_none() {
             remarks.push("no price: prices.pour_break".into());
         }
-        remarks.push(format!(
-            "best of {} joints; a joint of the wall is for the engineer of record to allow",
-            way.joints
-        ));
+        remarks.push(match &way.cost {
+            Some(_) => format!("cheapest of {} joints", way.joints),
+            None => format!("one of {} joints, not looked out by price", way.joints),
+        });
+        remarks.push("a joint of the wall is for the engineer of record to allow".into());
+        if let Some((_, last)) = spec.pours[way.pour].days() {
+            let standing = spec.pours[way.pour].standing;
+            remarks.push(format!(
+                "its second part stands on days {} to {}: what else stands then is not looked at",
+                last + 1,
+                last + standing
+            ));
+        }
+        if way.second_joint {
+            remarks.push("a ring has a second joint, where its chain begins".into());
+        }
+    }
+    if way.shares {
+        remarks.push("pours that stand on its days take their part first: one way out may do for all of them".into());
+    }
+    if way.unformed {
+        remarks.push("forms whose height no panels make up are not in it".into());
     }
     if !way.proven() {
         remarks.push("not proven to be the least: the heights have too many stacks".into());
