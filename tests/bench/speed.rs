@@ -76,6 +76,87 @@ fn main() {
     long_walls();
     long_lists();
     screening();
+    hundred_walls();
+}
+
+/// A job of a hundred walls that turn left and right in turn, with two hundred shots along each, as the demo is built and priced:
+/// where its time goes, step by step, and the most memory.
+fn hundred_walls() {
+    let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/tarrow-bench/job.toml");
+    let Ok(demo) = std::fs::read_to_string(demo) else { return };
+    let (mut points, mut walls, mut pours, mut shots) =
+        (String::new(), String::new(), String::new(), String::from("id,code,n,e,z\n"));
+    let (mut east, mut north) = (5000.0, 2000.0);
+    for wall in 0..=100 {
+        points += &format!(
+            "  {{ id = \"P{wall}\", east = \"{east:.2} ft\", north = \"{north:.2} ft\" }},\n"
+        );
+        if wall == 100 {
+            break;
+        }
+        let along = if wall % 2 == 0 { (1.0, 0.0) } else { (0.0, 1.0) };
+        let length = 40.0 + f64::from(wall % 3);
+        walls += &format!(
+            "[[wall]]\nid = \"W{wall}\"\nfrom = \"P{wall}\"\nto = \"P{}\"\nstem = \"12 in\"\ntops = [{{ from = \"0 ft\", top = \"208.00 ft\" }}]\n\n",
+            wall + 1
+        );
+        pours += &format!("  {{ name = \"pour {wall}\", walls = [\"W{wall}\"] }},\n");
+        for shot in 0..200 {
+            let at = length * f64::from(shot) / 200.0;
+            let rise = 1.5 * f64::from((wall * 200 + shot) % 997) / 997.0;
+            let (code, z) = [("FL", 202.2), ("TP", 201.0), ("EG", 206.0)]
+                [usize::try_from(shot % 3).unwrap_or(0)];
+            let (e, n) = (east + along.0 * at, north + along.1 * at);
+            shots += &format!("{wall}-{shot},{code},{n:.3},{e:.3},{:.2}\n", z + rise);
+        }
+        (east, north) = (east + along.0 * length, north + along.1 * length);
+    }
+    let between = |text: &str, from: &str, to: &str, new: &str| -> String {
+        let (before, rest) = text.split_once(from).unwrap_or((text, ""));
+        let after = rest.split_once(to).map_or("", |(_, after)| after);
+        format!("{before}{new}{to}{after}")
+    };
+    let text = between(&demo, "points = [\n", "]\n", &format!("points = [\n{points}"));
+    let text = between(&text, "[[wall]]", "[module]", &walls);
+    let text = between(&text, "pour = [\n", "]\n", &format!("pour = [\n{pours}"));
+    let text = text.split_once("[[sheet]]").map_or(text.as_str(), |(before, _)| before);
+    let text = text.replace("shots.xlsx", "shots.csv");
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("hundred-walls");
+    let written = std::fs::create_dir_all(&folder)
+        .and_then(|()| std::fs::write(folder.join("job.toml"), text))
+        .and_then(|()| std::fs::write(folder.join("shots.csv"), shots));
+    if let Err(error) = written {
+        say(&format!("100 walls: {error}"));
+        return;
+    }
+    let (start, split) = (Instant::now(), std::cell::RefCell::new(Vec::new()));
+    let note = |what: &str| split.borrow_mut().push((what.to_owned(), Instant::now()));
+    note("reading the job and its shots");
+    let done = Job::open(&folder, &OpenOptions::default()).and_then(|job| {
+        let done = work(&job, &note)?;
+        note("writing the workbook");
+        workbook(&job, &done)
+    });
+    note("");
+    let whole = start.elapsed().as_secs_f64();
+    match done {
+        Ok(bytes) => say(&format!(
+            "100 walls and 20,000 shots end to end: {whole:.2} s, most memory so far {:.0} MB, workbook {:.1} MB",
+            peak_memory().unwrap_or(0.0),
+            bytes_in_mb(bytes.len())
+        )),
+        Err(faults) => say(&format!("100 walls: {faults}")),
+    }
+    let split = split.into_inner();
+    for pair in split.windows(2) {
+        let [(what, from), (_, to)] = pair else { continue };
+        say(&format!("  {:>7.2} s  {what}", (*to - *from).as_secs_f64()));
+    }
+}
+
+#[expect(clippy::cast_precision_loss, reason = "a size for people")]
+fn bytes_in_mb(bytes: usize) -> f64 {
+    bytes as f64 / 1e6
 }
 
 /// A trade function called from a script with units, against the same Rust function called plainly. The script's loop
