@@ -23,13 +23,7 @@ pub(super) fn run(args: &RunArgs) -> Exit {
         return tests(args, &script);
     }
     let printed = match &args.job {
-        None => {
-            let folder = args.script.parent();
-            let layers = Layers::new(folder, args.folders.company.as_deref())
-                .reading_from(&args.folders.read_from);
-            let time = Budget::of(Duration::from_secs(args.folders.script_time));
-            Host::within(layers, &Style::default(), &time).run(&script, None, None)
-        }
+        None => alone(args).run(&script, None, None),
         Some(path) => {
             let (job, work) = match open(path, &args.folders) {
                 Ok(opened) => opened,
@@ -62,6 +56,14 @@ pub(super) fn run(args: &RunArgs) -> Exit {
     }
 }
 
+/// What runs a script without a job.
+fn alone(args: &RunArgs) -> Host {
+    let layers = Layers::new(args.script.parent(), args.folders.company.as_deref())
+        .reading_from(&args.folders.read_from);
+    let time = Budget::of(Duration::from_secs(args.folders.script_time));
+    Host::within(layers, &Style::default(), &time)
+}
+
 fn problems(fault: ScriptFault) -> Faults {
     match fault {
         ScriptFault::Problems(problems) => problems,
@@ -74,12 +76,7 @@ fn problems(fault: ScriptFault) -> Faults {
 /// Runs the tests of a script and tells each that fails.
 fn tests(args: &RunArgs, script: &FoundFile) -> Exit {
     let told = match &args.job {
-        None => {
-            let layers = Layers::new(args.script.parent(), args.folders.company.as_deref())
-                .reading_from(&args.folders.read_from);
-            let time = Budget::of(Duration::from_secs(args.folders.script_time));
-            Host::within(layers, &Style::default(), &time).tests(script, None)
-        }
+        None => alone(args).tests(script, None),
         Some(path) => match open(path, &args.folders) {
             Ok((job, work)) => match &work.takeoff {
                 Some(takeoff) => job.host.tests(script, Some((&job.wall_job, takeoff))),

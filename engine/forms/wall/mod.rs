@@ -8,6 +8,7 @@ mod fillers;
 mod lumber_cuts;
 mod panels;
 mod parts;
+mod pour_breaks;
 mod spec;
 mod stacks;
 mod standing;

@@ -69,7 +69,7 @@ fn stacks(height: Nm, sizes: &[Nm]) -> (Vec<Vec<Nm>>, bool) {
     for count in 1..=most {
         add_stacks(height, sizes, count, &mut Vec::new(), &mut found);
         if found.len() >= MOST_STACKS {
-            return (found, count == most);
+            return (found, false);
         }
     }
     (found, true)

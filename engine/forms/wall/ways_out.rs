@@ -10,7 +10,7 @@ use super::panels::{PanelRun, panel_runs};
 use super::spec::{FormSpec, PourGroup};
 use super::stacks::{Chosen, NoStacks, StackUse, Supply, counted, least_stacks};
 use super::standing::{FormPart, FormStretch, YardLine, fixed_lines, whole_stretches, yard};
-use crate::footing::{Layout, product};
+use crate::footing::Layout;
 use crate::measure::{Nm, times_whole};
 
 crate::measure::choice! {
@@ -44,7 +44,8 @@ pub struct PourPart {
     pub extra_panels: i64,
     /// Rows of ties more, once for each width of a panel.
     pub extra_ties: i64,
-    /// What all this costs more than the fewest panels would, were none short; nothing where a price is not known.
+    /// What all this costs more than the fewest panels would, were none short, ties where they have a price; nothing where
+    /// another price is not known.
     pub cost: Option<BigRational>,
     /// Whether no choice of stacks costs less.
     pub proven: bool,
@@ -115,29 +116,21 @@ fn by_height(uses: &[StackUse]) -> BTreeMap<Nm, i64> {
 
 /// What may be done about a shortage.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Allowed {
+pub(super) enum Allowed {
     Nothing,
     Rent,
     Stacks,
     Both,
 }
 
-/// A pour broken in two.
-struct Broken {
-    parts: Vec<PourPart>,
-    joint: (usize, Nm),
-    joints: usize,
-    cost: Option<BigRational>,
-}
-
 /// A pour, and what there is for it.
-struct Short<'a> {
-    layout: &'a Layout,
-    spec: &'a FormSpec,
+pub(super) struct Short<'a> {
+    pub(super) layout: &'a Layout,
+    pub(super) spec: &'a FormSpec,
     runs: &'a [PanelRun],
     fillers: &'a [Filler],
     /// What other pours take that stand on the same days.
-    elsewhere: BTreeMap<FormPart, i64>,
+    pub(super) elsewhere: BTreeMap<FormPart, i64>,
     days: i64,
 }
 
@@ -207,6 +200,11 @@ impl<'a> Short<'a> {
         self.spec.panels.iter().map(panel).collect()
     }
 
+    /// The same, were there as many as anybody wants.
+    fn unlimited(&self) -> Vec<Supply> {
+        self.supply(false).into_iter().map(|one| Supply { there: i64::MAX, ..one }).collect()
+    }
+
     /// The fewest panels of stretches.
     fn fewest(&self, stretches: &[FormStretch]) -> Vec<StackUse> {
         let mut uses: BTreeMap<(Nm, &[Nm]), i64> = BTreeMap::new();
@@ -225,18 +223,19 @@ impl<'a> Short<'a> {
     }
 
     /// What stands of stretches, and what it takes.
-    fn part(&self, stretches: &[FormStretch], allowed: Allowed) -> Result<PourPart, NoStacks> {
+    pub(super) fn part(
+        &self,
+        stretches: &[FormStretch],
+        allowed: Allowed,
+    ) -> Result<PourPart, NoStacks> {
         let fewest = self.fewest(stretches);
         let wanted = by_height(&fewest);
         let rents = matches!(allowed, Allowed::Rent | Allowed::Both);
-        let unlimited: Vec<Supply> =
-            self.supply(false).into_iter().map(|one| Supply { there: i64::MAX, ..one }).collect();
-        let base = counted(&wanted, &unlimited, fewest.clone(), true).ok_or(NoStacks::NotThere)?;
+        let base = counted(&wanted, &self.unlimited(), fewest, true).ok_or(NoStacks::NotThere)?;
         let chosen = match allowed {
             // All of the fewest, whether they are there or not: what is short is told below.
             Allowed::Nothing | Allowed::Rent => base.clone(),
-            Allowed::Stacks => least_stacks(&wanted, &self.supply(rents))?,
-            Allowed::Both => least_stacks(&wanted, &self.supply(true))?,
+            Allowed::Stacks | Allowed::Both => least_stacks(&wanted, &self.supply(rents))?,
         };
         Ok(self.told(stretches, &base, chosen, rents, allowed != Allowed::Nothing))
     }
@@ -302,17 +301,17 @@ impl<'a> Short<'a> {
     }
 
     /// What the cheapest stacks cost more than the fewest panels, were none short: less than nothing where ties are saved.
-    fn floor(&self, stretches: &[FormStretch]) -> Option<BigRational> {
+    /// Nothing where that is not proven.
+    pub(super) fn floor(&self, stretches: &[FormStretch]) -> Option<BigRational> {
         let fewest = self.fewest(stretches);
-        let supply: Vec<Supply> =
-            self.supply(false).into_iter().map(|one| Supply { there: i64::MAX, ..one }).collect();
-        let wanted = by_height(&fewest);
+        let (supply, wanted) = (self.unlimited(), by_height(&fewest));
         let base = counted(&wanted, &supply, fewest, true)?;
-        Some(least_stacks(&wanted, &supply).ok()?.cost - base.cost)
+        let least = least_stacks(&wanted, &supply).ok().filter(|least| least.proven)?;
+        Some(least.cost - base.cost)
     }
 
     /// Whether some forms have a height that no panels make up.
-    fn unformed(&self, stretches: &[FormStretch]) -> bool {
+    pub(super) fn unformed(&self, stretches: &[FormStretch]) -> bool {
         stretches.iter().any(|one| one.modules > 0 && self.runs[one.piece].stack.is_none())
     }
 
@@ -355,150 +354,5 @@ impl<'a> Short<'a> {
             way.least = true;
         }
         ways
-    }
-
-    /// The pour broken in two. Where that costs less than every way that leaves it whole, at the joint where it costs least,
-    /// whatever stands in or is rented; else at the cheapest joint where the fewest panels are there for both parts, if there
-    /// is one.
-    fn two_pours(
-        &self,
-        pour: usize,
-        stretches: &[FormStretch],
-        unbroken: Option<BigRational>,
-    ) -> Option<WayOut> {
-        let way = |best: Option<Broken>| {
-            best.map(|Broken { parts, joint, joints, cost }| WayOut {
-                pour,
-                kind: WayKind::TwoPours,
-                parts,
-                gave_up: false,
-                joint: Some(joint),
-                joints,
-                second_joint: !self.ring_joint_forms(stretches).is_zero(),
-                shares: !self.elsewhere.is_empty(),
-                unformed: self.unformed(stretches),
-                cost,
-                least: false,
-            })
-        };
-        let nothing_more = |part: &[FormStretch]| {
-            self.part(part, Allowed::Nothing).ok().filter(|part| part.lacks.is_empty())
-        };
-        let plain = self.best_break(stretches, None, &nothing_more);
-        let plain_cost = plain.as_ref().and_then(|plain| plain.cost.clone());
-        let bound = [unbroken, plain_cost].into_iter().flatten().min();
-        let best = |bound| self.best_break(stretches, bound, &|part| self.least_part(part));
-        way(match (plain, bound) {
-            (None, _) => best(None),
-            (Some(plain), None) => Some(plain),
-            (plain, bound) => best(bound).or(plain),
-        })
-    }
-
-    /// The break that costs least, less than a bound if there is one; of those that lack something or have no price the first.
-    fn best_break(
-        &self,
-        stretches: &[FormStretch],
-        bound: Option<BigRational>,
-        stands: &dyn Fn(&[FormStretch]) -> Option<PourPart>,
-    ) -> Option<Broken> {
-        let mut best: Option<Broken> = None;
-        let breaks = self.breaks(stretches);
-        let joints = breaks.len();
-        let ring = self.ring_joint_forms(stretches);
-        // A part costs this much at least, and both together what the whole does.
-        let floor = self.floor(stretches).unwrap_or_default();
-        for ([before, after], joint) in breaks {
-            let joint_forms = self.joint_forms(joint, &after) + &ring;
-            let more = self.spec.prices.pour_break.as_ref().map(|each| each + joint_forms);
-            let found = best.as_ref().map(|best| best.cost.clone());
-            let limit = found.unwrap_or_else(|| bound.clone());
-            if limit.zip(more.as_ref()).is_some_and(|(limit, more)| limit <= more + &floor) {
-                continue;
-            }
-            let parts: Option<Vec<PourPart>> =
-                [&before, &after].map(|part| stands(part)).into_iter().collect();
-            let Some(parts) = parts else { continue };
-            let costs: Option<Vec<BigRational>> =
-                parts.iter().map(|part| part.cost.clone()).collect();
-            let cost =
-                costs.zip(more).map(|(parts, more)| parts.into_iter().sum::<BigRational>() + more);
-            if bound.is_some() && (cost.is_none() || cost >= bound) {
-                continue;
-            }
-            let way = Broken { parts, joint, joints, cost };
-            let key = |way: &Broken| {
-                let lacks = way.parts.iter().any(|part| !part.lacks.is_empty());
-                (lacks, way.cost.is_none(), way.cost.clone())
-            };
-            if best.as_ref().is_none_or(|best| key(&way) < key(best)) {
-                best = Some(way);
-            }
-        }
-        best
-    }
-
-    /// The stacks and the rent of stretches that cost the least; without a price for another panel the fewest panels.
-    fn least_part(&self, stretches: &[FormStretch]) -> Option<PourPart> {
-        let rent = self.part(stretches, Allowed::Rent).ok();
-        match self.spec.prices.extra_panel {
-            Some(_) => self.part(stretches, Allowed::Both).ok().or(rent),
-            None => rent,
-        }
-    }
-
-    /// Every way to break stretches in two at a joint of the panels, with the piece before the joint and its station.
-    fn breaks(&self, stretches: &[FormStretch]) -> Vec<([Vec<FormStretch>; 2], (usize, Nm))> {
-        let mut breaks = Vec::new();
-        for (at, stretch) in stretches.iter().enumerate() {
-            let piece = &self.layout.stems[stretch.piece];
-            let joints = super::panels::joints_of(self.layout, piece);
-            for modules in 1..=stretch.modules {
-                let whole = modules == stretch.modules;
-                if whole && at + 1 == stretches.len() {
-                    continue;
-                }
-                let first = FormStretch { modules, ends: stretch.ends && whole, ..*stretch };
-                let mut before = stretches[..at].to_vec();
-                before.push(first);
-                let mut after = stretches[at + 1..].to_vec();
-                if !whole {
-                    let rest = stretch.modules - modules;
-                    after.insert(0, FormStretch { modules: rest, starts: false, ..*stretch });
-                }
-                let inner = usize::try_from(modules).ok().and_then(|at| joints.get(at));
-                let station = if whole { piece.to } else { inner.copied().unwrap_or(piece.to) };
-                breaks.push(([before, after], (stretch.piece, station)));
-            }
-        }
-        breaks
-    }
-
-    /// What the forms of the joint cost: the stem's thickness by the taller of the two heights that meet there. Where the walls
-    /// of the pour do not touch there is no joint.
-    fn joint_forms(&self, (piece, station): (usize, Nm), after: &[FormStretch]) -> BigRational {
-        let stems = &self.layout.stems;
-        let height = stems[piece].height();
-        if after.first().is_some_and(|next| next.piece > piece + 1) {
-            return BigRational::zero();
-        }
-        let next = stems.get(piece + 1).filter(|next| next.from == station);
-        let height = next.map_or(height, |next| next.height().max(height));
-        let stem = self.layout.site.walls[stems[piece].wall].stem;
-        let contact = self.spec.prices.contact.clone().unwrap_or_default();
-        product(&[stem, height]) * contact
-    }
-
-    /// What the forms of the second joint cost that a closed ring has where all of it is one pour: where its chain begins.
-    fn ring_joint_forms(&self, stretches: &[FormStretch]) -> BigRational {
-        let last = self.layout.stems.len().saturating_sub(1);
-        let holds = |piece: usize| stretches.iter().any(|stretch| stretch.piece == piece);
-        if !self.layout.site.chain.closed() || !holds(0) || !holds(last) {
-            return BigRational::zero();
-        }
-        let (first, end) = (&self.layout.stems[0], &self.layout.stems[last]);
-        let stem = self.layout.site.walls[end.wall].stem;
-        let contact = self.spec.prices.contact.clone().unwrap_or_default();
-        product(&[stem, first.height().max(end.height())]) * contact
     }
 }
