@@ -26,6 +26,7 @@ mod invariance;
 mod list_shapes;
 mod listings;
 mod lists;
+mod lumber;
 mod pages;
 mod price;
 mod problems;

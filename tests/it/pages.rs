@@ -69,8 +69,8 @@ fn without_inputs_values_are_computed() {
     let dead = sheet.used_cells().filter(|(_, _, data)| {
         matches!(data, Data::String(text) if text == "computed: does not follow a change of Inputs")
     });
-    // The two orders, the steel to order and the loose volume.
-    assert_eq!(dead.count(), 4);
+    // The two orders, the steel to order, the loose volume and the lumber as sold.
+    assert_eq!(dead.count(), 5);
 }
 
 /// A setting that a cell names and the wall case reads: a change of it is told, for what was measured cannot follow.

@@ -2,21 +2,30 @@
 
 use num_rational::BigRational;
 
+use super::boards::Board;
 use super::spec::PourGroup;
 use crate::footing::{FootingPiece, Layout, Step, local, product};
-use crate::measure::{Exact, Nm, ratio};
+use crate::measure::{Angle, Exact, Nm, ratio};
 
 /// Rules and stock of the footing's lumber.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct LumberSpec {
     /// How far a bulkhead reaches into the bank on each side.
     pub bearing: Nm,
     /// Height of one board as it is stacked.
     pub board_course: Nm,
+    /// Boards that there are; none where the job does not name them.
+    pub boards: Vec<Board>,
+    /// Heights of the strips that bring a board to its height.
+    pub strips: Vec<Nm>,
+    /// How far a bulkhead may be off its net height.
+    pub height_tolerance: Nm,
     /// Spacing of stakes along a bulkhead.
     pub stake_spacing: Nm,
-    /// Kickers of one bulkhead.
+    /// Kickers of one bulkhead, from its top.
     pub kickers: i64,
+    /// Their angle with the horizontal.
+    pub kicker_angle: Angle,
     /// Spacing of the cross pieces of the templates.
     pub cross_spacing: Nm,
     /// How much longer than the footing is wide they are.
@@ -65,8 +74,34 @@ pub struct BulkheadThrust {
     pub half_lift: BigRational,
     /// The part of the thrust that a brace at the top takes.
     pub top_brace: BigRational,
+    /// The part that its foot takes.
+    pub foot: BigRational,
     /// The thrust by the field rule, foot by foot with the pressure at the foot's bottom.
     pub foot_rule: BigRational,
+    /// What a brace at the top takes by the field rule, each foot's thrust at its middle.
+    pub top_brace_rule: BigRational,
+    /// The largest share of a stake: of the thrust at the foot, or of all of it where no kicker holds the top.
+    pub stake: BigRational,
+    /// What each kicker holds; nothing where there are none.
+    pub kicker: Option<KickerLoad>,
+}
+
+/// What the thrust puts on each kicker of a bulkhead, all alike.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct KickerLoad {
+    /// Along it.
+    pub along: BigRational,
+    /// How it lifts the bulkhead.
+    pub uplift: BigRational,
+}
+
+impl KickerLoad {
+    fn of(top: &BigRational, spec: &LumberSpec) -> Option<Self> {
+        let each = (spec.kickers > 0).then(|| top / ratio(spec.kickers.into(), 1))?;
+        let angle = spec.kicker_angle.radians();
+        let of = |factor| BigRational::from_float(factor).map(|factor: BigRational| &each * factor);
+        Some(Self { along: of(1.0 / angle.cos())?, uplift: of(angle.tan())? })
+    }
 }
 
 impl Bulkhead {
@@ -91,14 +126,31 @@ impl Bulkhead {
         let slice = |at: i64| {
             let top = Nm::FOOT * at;
             let bottom = (top + Nm::FOOT).min(height);
-            product(&[bottom, bottom - top, width]) * weight
+            let thrust = product(&[bottom, bottom - top, width]) * weight;
+            // Twice the height of its middle above the foot.
+            let arm = ratio((height * 2 - top - bottom).wide(), height.wide() * 2);
+            (&thrust * arm, thrust)
         };
+        let (top_brace_rule, foot_rule) = (0..slices).map(slice).unzip::<_, _, Vec<_>, Vec<_>>();
+        let (top_brace, foot) = (&whole / ratio(3, 1), &whole * ratio(2, 3));
+        let kicker = KickerLoad::of(&top_brace, spec);
         BulkheadThrust {
             half_lift: &whole / ratio(4, 1),
-            top_brace: &whole / ratio(3, 1),
-            foot_rule: (0..slices).map(slice).sum(),
+            foot_rule: foot_rule.into_iter().sum(),
+            top_brace_rule: top_brace_rule.into_iter().sum(),
+            stake: (if kicker.is_some() { &foot } else { &whole }) * self.stake_share(),
+            kicker,
+            top_brace,
+            foot,
             whole,
         }
+    }
+
+    /// The share of a stake between two others: the spacing that it holds of the width pressed on; of two stakes each half.
+    fn stake_share(&self) -> BigRational {
+        let spaces = (self.stakes - 1).max(1);
+        let between = ratio(self.length.wide(), self.width.wide() * i128::from(spaces));
+        if self.stakes > 2 { between.min(ratio(1, 1)) } else { ratio(1, self.stakes.max(1).into()) }
     }
 }
 

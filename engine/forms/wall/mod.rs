@@ -1,5 +1,6 @@
 //! The forms of a layout: panels in courses, fillers, ties, what the yard has of them, bulkheads, templates and stakes.
 
+mod boards;
 mod bulkheads;
 mod days;
 mod edges;
@@ -14,7 +15,10 @@ mod stacks;
 mod standing;
 mod ways_out;
 
-pub use bulkheads::{Bulkhead, FootingTemplate, LumberSpec, bulkheads, templates};
+pub use boards::{Board, BoardStack, BoardUse, UsedLumber, board_stack, used_lumber};
+pub use bulkheads::{
+    Bulkhead, BulkheadThrust, FootingTemplate, KickerLoad, LumberSpec, bulkheads, templates,
+};
 pub use days::{DaySpan, StockedLumber, day_spans, stocked_lumber};
 pub use edges::{
     FootingSide, SideSpec, edge_form_parts, edge_lengths, edge_stakes, over_width_parts,

@@ -1,15 +1,16 @@
 //! Forms of the yard and lumber of the footing.
 
 use num_rational::BigRational;
+use num_traits::ToPrimitive;
 
 use super::super::settings::View;
 use super::stock;
 use crate::footing::{Joints, Module};
 use crate::forms::{
-    FillerWidth, FootingSide, FormSpec, Hardware, LumberSpec, PanelHeight, PourGroup, SideSpec,
-    WayPrices,
+    ANGLE, Board, BoardUse, FillerWidth, FootingSide, FormSpec, Hardware, LumberSpec, PanelHeight,
+    PourGroup, SideSpec, WayPrices,
 };
-use crate::measure::{Choice, Nm, StationStyle, System, read_length};
+use crate::measure::{Angle, Choice, Nm, StationStyle, System, read_length};
 use crate::problem::{Faults, Outcome, Problem};
 
 /// The forms, if the job has a table of them and stands on panels.
@@ -205,6 +206,10 @@ pub(super) fn lumber(root: View, system: System) -> Outcome<Option<LumberSpec>> 
         board_course: table.length("board_course")?,
         stake_spacing: table.length("stake_spacing")?,
         kickers: table.count("kickers")?,
+        kicker_angle: kicker_angle(table)?,
+        boards: boards(table)?,
+        strips: lengths(table, "strips")?,
+        height_tolerance: table.length("height_tolerance")?,
         cross_spacing: table.length("cross_spacing")?,
         cross_extra: table.length("cross_extra")?,
         cross_stakes: table.count("cross_stakes")?,
@@ -217,4 +222,48 @@ pub(super) fn lumber(root: View, system: System) -> Outcome<Option<LumberSpec>> 
         kerf: table.length("kerf")?,
         unit_weight: table.measure("unit_weight")?,
     }))
+}
+
+fn kicker_angle(table: View) -> Outcome<Angle> {
+    let given = table.measure("kicker_angle")?;
+    let angle = Angle::from_base(given.value.to_f64().unwrap_or(0.0));
+    let known = ANGLE.named("kicker_angle").check(angle).map(|()| angle);
+    known.map_err(|problem| table.place("kicker_angle", problem).into())
+}
+
+/// The boards of the lumber; cross pieces and long pieces are of one each.
+fn boards(table: View) -> Outcome<Vec<Board>> {
+    let mut faults = Faults::none();
+    let mut all: Vec<Board> = Vec::new();
+    for view in table.list("board") {
+        let name = view.text("name")?.to_owned();
+        if all.iter().any(|board| board.name == name) {
+            let problem = Problem::error(format!("two boards are called {name}"));
+            faults.push(view.place("name", problem));
+        }
+        let mut uses = Vec::new();
+        for used in view.texts("uses") {
+            let used = BoardUse::named(used).map_err(|problem| view.place("uses", problem));
+            let Some(used) = faults.keep(used.map_err(Faults::from)) else { continue };
+            let one = used != BoardUse::Bulkheads;
+            if let Some(other) = all.iter().find(|board| one && board.uses.contains(&used)) {
+                let problem =
+                    Problem::error(format!("{} are of two boards, {name} too", used.name())).help(
+                        format!("they are of one: take this out here or from {}", other.name),
+                    );
+                faults.push(view.place("uses", problem));
+            }
+            uses.push(used);
+        }
+        let (thickness, width) = (view.length("thickness")?, view.length("width")?);
+        all.push(Board {
+            name,
+            thickness,
+            width,
+            sold_thickness: view.maybe_length("sold_thickness").unwrap_or(thickness),
+            sold_width: view.maybe_length("sold_width").unwrap_or(width),
+            uses,
+        });
+    }
+    faults.or_value(Some(all))
 }

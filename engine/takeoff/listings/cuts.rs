@@ -32,7 +32,7 @@ listings! {
         worth: String, "worth of one, exactly";
     }
     LUMBER_CUTS = "lumber_cuts", "stock that boards and cross pieces of the footing are cut from", for Crew, by ["what"]: LumberCutRow {
-        what: String, "what is cut";
+        what: String, "what is cut, and the board where the job names it";
         pieces: u64, "pieces to cut";
         length: Nm, "their length";
         stock: String, "stock lengths";
@@ -44,7 +44,7 @@ listings! {
         scrap: Amount<Ratio>, "share of the stock that is left over";
     }
     LUMBER_PLANS = "lumber_plans", "how the lumber of the footing is cut", for Crew, by []: LumberPlanRow {
-        what: String, "what is cut";
+        what: String, "what is cut, and the board where the job names it";
         stock: Nm, "stock length";
         times: u64, "how many are cut so";
         cuts: String, "pieces, the longest first";
@@ -172,7 +172,7 @@ pub(super) fn lumber_cuts(takeoff: &Takeoff) -> Option<Vec<LumberCutRow>> {
             proof,
             scrap,
             ..
-        } = cut_row(&takeoff.job, text(cut.what), &cut.list);
+        } = cut_row(&takeoff.job, cut.name(), &cut.list);
         LumberCutRow { what, pieces, length, stock, bought, price, bound, proven, proof, scrap }
     };
     Some(of_lumber(takeoff)?.iter().map(row).collect())
@@ -186,6 +186,6 @@ pub(super) fn lumber_plans(takeoff: &Takeoff) -> Option<Vec<LumberPlanRow>> {
         cuts,
         left,
     };
-    let of = |cut: &LumberCuts| plan_rows(&takeoff.job, cut.what, &cut.list);
+    let of = |cut: &LumberCuts| plan_rows(&takeoff.job, &cut.name(), &cut.list);
     Some(of_lumber(takeoff)?.iter().flat_map(of).map(row).collect())
 }

@@ -6,16 +6,19 @@ use super::steps::tape;
 use super::text;
 use crate::footing::{Layout, local};
 use crate::forms::{
-    Bulkhead, Filler, FootingTemplate, FormPart, FormSpec, LumberSpec, PanelRun, YardLine,
-    bulkheads, edge_stakes, fillers, panel_runs, templates, ties, yard,
+    Bulkhead, Filler, FootingTemplate, FormPart, FormSpec, LumberSpec, PanelRun, UsedLumber,
+    YardLine, board_stack, bulkheads, edge_stakes, fillers, panel_runs, templates, ties,
+    used_lumber, yard,
 };
-use crate::listing::{Amount, listings};
-use crate::measure::{Area, Choice, Nm, Ratio, System, Weight, ratio};
+use crate::listing::{Amount, ColumnValue, listings};
+use crate::measure::{Area, Choice, Length, Nm, Ratio, System, Volume, Weight, ratio};
 use crate::survey::Polyline;
 use crate::takeoff::WallJob;
 
 /// Beside the thrust on a bulkhead.
-const THRUST: &str = "fresh concrete as a fluid of its full weight; bulkhead, kickers and stakes are for the one who is licensed to design them";
+const THRUST: &str = "demands; what holds them is for the licensed designer";
+/// The same where nothing holds the top.
+const NO_KICKERS: &str = "no kickers: the stakes take all of it, and it bends them";
 
 listings! {
     PANEL_RUNS = "panel_runs", "panels of each stem piece, the same on both faces", for Crew, by []: PanelRunRow {
@@ -75,15 +78,29 @@ listings! {
         height: Nm, "net height: the rise";
         length: Nm, "length of its boards";
         boards: i64, "boards, one over the other";
+        board: Option<String>, "which board, and the strip on each: nearest to the net height of what the job names";
+        off: Option<Amount<Length>>, "their height less the net height";
         stakes: i64, "stakes";
         kickers: i64, "kickers";
         pull: String, "whether its stakes stay or are pulled when the concrete sets";
         thrust: Amount<Weight>, "thrust of the fresh concrete";
         half_lift: Amount<Weight>, "thrust of each half lift, the one before it stiff";
         top_brace: Amount<Weight>, "the part of the thrust that braces at its top take";
+        foot: Amount<Weight>, "the part that its foot takes";
+        kicker: Option<Amount<Weight>>, "force along each kicker, all alike; none where there are no kickers";
+        kicker_uplift: Option<Amount<Weight>>, "how each kicker lifts the bulkhead";
+        stake: Amount<Weight>, "sideways force of a stake between two others: its spacing of the foot's part, or of the whole thrust where there are no kickers";
         foot_rule: Option<Amount<Weight>>, "thrust by the field rule, foot by foot";
+        top_brace_rule: Option<Amount<Weight>>, "the top braces' part of it, each foot's thrust at its middle";
         rule_over_exact: Option<Amount<Ratio>>, "field rule over thrust";
-        caution: &'static str, "what to watch";
+        caution: String, "what to watch";
+    }
+    LUMBER_SOLD = "lumber_sold", "lumber of the footing by use, as it is built and as it is sold", for Crew, by []: SoldRow {
+        used: &'static str, "what it is used for";
+        board: Option<String>, "what the yard calls the board; none where the job does not name it";
+        pieces: i64, "pieces";
+        length: Nm, "their length";
+        volume: Option<Amount<Volume>>, "volume by the section that it is sold by: a board foot is 1 in x 12 in x 12 in";
     }
     TEMPLATES = "templates", "templates over the footing pieces", for Crew, by []: TemplateRow {
         wall: String, "wall";
@@ -270,6 +287,16 @@ pub(super) fn tie_rows(layout: &Layout, spec: &FormSpec) -> Vec<TieRow> {
     walls.map(row).collect()
 }
 
+/// What a small length is read in.
+fn small_unit(job: &WallJob) -> &'static str {
+    if job.style.system == System::Us { "in" } else { "mm" }
+}
+
+/// A small length as a person reads it.
+fn small(job: &WallJob, length: Nm) -> String {
+    Amount::length(length, small_unit(job)).datum().short_words(job.style.system)
+}
+
 /// A thrust: pounds, or kilonewtons.
 fn force(job: &WallJob, force: BigRational) -> Amount<Weight> {
     Amount::new(force, if job.style.system == System::Us { "lb" } else { "kN" })
@@ -284,6 +311,16 @@ pub(super) fn bulkhead_rows(job: &WallJob, layout: &Layout, spec: &LumberSpec) -
             ground_at(&layout.site.ground.existing.line, step.station) >= ratio(high.wide(), 1);
         let thrust = bulkhead.thrust(spec);
         let rule = &thrust.foot_rule / &thrust.whole;
+        let stack = board_stack(spec, &bulkhead);
+        let mut cautions = vec![THRUST.to_owned()];
+        cautions.extend(thrust.kicker.is_none().then(|| NO_KICKERS.to_owned()));
+        if let Some(stack) = stack.as_ref().filter(|s| s.off.0.abs() > spec.height_tolerance.0) {
+            cautions.push(format!(
+                "boards are {} off the net height, {} is allowed",
+                small(job, Nm(stack.off.0.abs())),
+                small(job, spec.height_tolerance)
+            ));
+        }
         BulkheadRow {
             step: at + 1,
             wall,
@@ -292,6 +329,13 @@ pub(super) fn bulkhead_rows(job: &WallJob, layout: &Layout, spec: &LumberSpec) -
             height: bulkhead.height,
             length: bulkhead.length,
             boards: bulkhead.boards,
+            board: stack.as_ref().map(|stack| match stack.strip {
+                Some(strip) => {
+                    format!("{} + {} strip", spec.boards[stack.board].name, small(job, strip))
+                }
+                None => text(&spec.boards[stack.board].name),
+            }),
+            off: stack.map(|stack| Amount::length(stack.off, small_unit(job))),
             stakes: bulkhead.stakes,
             kickers: spec.kickers,
             pull: text(if stays {
@@ -301,13 +345,30 @@ pub(super) fn bulkhead_rows(job: &WallJob, layout: &Layout, spec: &LumberSpec) -
             }),
             half_lift: force(job, thrust.half_lift),
             top_brace: force(job, thrust.top_brace),
+            foot: force(job, thrust.foot),
+            kicker_uplift: thrust.kicker.as_ref().map(|load| force(job, load.uplift.clone())),
+            kicker: thrust.kicker.map(|load| force(job, load.along)),
+            stake: force(job, thrust.stake),
+            top_brace_rule: us.then(|| force(job, thrust.top_brace_rule)),
             foot_rule: us.then(|| force(job, thrust.foot_rule)),
             rule_over_exact: us.then(|| Amount::new(rule, "")),
             thrust: force(job, thrust.whole),
-            caution: THRUST,
+            caution: cautions.join("; "),
         }
     };
     layout.steps.iter().zip(bulkheads(layout, spec)).enumerate().map(row).collect()
+}
+
+pub(super) fn sold_rows(job: &WallJob, layout: &Layout, spec: &LumberSpec) -> Vec<SoldRow> {
+    let unit = if job.style.system == System::Us { "board_foot" } else { "m3" };
+    let row = |lumber: UsedLumber| SoldRow {
+        used: lumber.used.name(),
+        board: lumber.board.map(|board| text(&spec.boards[board].name)),
+        pieces: lumber.pieces.iter().map(|(_, count)| count).sum(),
+        length: lumber.length(),
+        volume: lumber.board.map(|board| Amount::new(spec.sold(board, lumber.length()), unit)),
+    };
+    used_lumber(layout, spec).into_iter().map(row).collect()
 }
 
 /// Elevation of a line at a station.

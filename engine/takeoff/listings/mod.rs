@@ -145,6 +145,7 @@ pub const SOURCES: &[ListingSource] = &[
     source!(ways_out::FORM_WAY_YARD, |f| f.takeoff.and_then(ways_out::balance)),
     source!(standing::STANDING, |f| f.takeoff.and_then(standing::rows)),
     source!(forms::BULKHEADS, |f| f.lumber(forms::bulkhead_rows)),
+    source!(forms::LUMBER_SOLD, |f| f.lumber(forms::sold_rows)),
     source!(forms::TEMPLATES, |f| f.lumber(forms::template_rows)),
     source!(cuts::LUMBER_CUTS, |f| f.takeoff.and_then(cuts::lumber_cuts)),
     source!(cuts::LUMBER_PLANS, |f| f.takeoff.and_then(cuts::lumber_plans)),
