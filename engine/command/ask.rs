@@ -15,7 +15,7 @@ use crate::job::{
 };
 use crate::measure::{CURRENCIES, Digits, number_text, significant};
 use crate::problem::{Faults, Outcome, Problem};
-use crate::sheet::{Origin, derivation};
+use crate::sheet::{Book, Origin, Sheet, SheetRow, derivation};
 
 /// The subject of a command, with its settings replaced.
 pub(super) fn subject(args: &SubjectArgs) -> Outcome<Subject> {
@@ -100,9 +100,11 @@ pub(super) fn sheet(args: &SheetArgs) -> Exit {
         for (at, sheet) in answer.calc.sheets.iter().enumerate() {
             lines.push(sheet.title.clone());
             lines.extend(sheet.remarks.iter().map(|remark| format!("  read: {remark}")));
+            lines.extend(row_lines(at, sheet, book));
             for (id, node) in (0..).zip(book.nodes()) {
-                let Origin::Cell { sheet: of, .. } = node.origin else { continue };
-                if of as usize != at {
+                let Origin::Cell { sheet: of, row, .. } = node.origin else { continue };
+                let in_table = sheet.rows.get(row as usize).is_some_and(|row| row.column.is_some());
+                if of as usize != at || in_table {
                     continue;
                 }
                 let how = match &node.formula {
@@ -134,6 +136,41 @@ pub(super) fn sheet(args: &SheetArgs) -> Exit {
         return Exit::Faults;
     }
     exit
+}
+
+/// The columns of a sheet of rows beside each other; nothing of another.
+fn row_lines(at: usize, sheet: &Sheet, book: &Book) -> Vec<String> {
+    let columns = (0..).zip(&sheet.rows).filter(|(_, row)| row.column.is_some());
+    let columns: Vec<(u32, &SheetRow)> = columns.collect();
+    let mut table: Vec<Vec<String>> =
+        vec![columns.iter().map(|(_, row)| row.name.clone()).collect()];
+    for (id, node) in (0..).zip(book.nodes()) {
+        let Origin::Cell { sheet: of, row, wall: Some(copy) } = node.origin else { continue };
+        let Some(column) = columns.iter().position(|(known, _)| *known == row) else { continue };
+        if of as usize == at {
+            let copy = copy as usize + 1;
+            table.resize_with(table.len().max(copy + 1), || vec![String::new(); columns.len()]);
+            table[copy][column] = match book.words(id) {
+                words if words.is_empty() && node.unit != "text" => "-".to_owned(),
+                words => words,
+            };
+        }
+    }
+    if columns.is_empty() {
+        return Vec::new();
+    }
+    let width = |column: usize| {
+        table.iter().map(|row| row[column].chars().count()).max().unwrap_or_default()
+    };
+    let widths: Vec<usize> = (0..columns.len()).map(width).collect();
+    let line = |row: &Vec<String>| {
+        let cells = row.iter().zip(&widths).enumerate().map(|(at, (text, width))| match at {
+            0 => format!("{text:<width$}"),
+            _ => format!("{text:>width$}"),
+        });
+        format!("  {}", cells.collect::<Vec<_>>().join("  ")).trim_end().to_owned()
+    };
+    table.iter().map(line).collect()
 }
 
 fn sheet_json(calc: &crate::job::CalcSheets) -> String {

@@ -10,7 +10,7 @@ use super::missing::left_out;
 use super::settings::View;
 use crate::measure::{Exact, shortest};
 use crate::problem::{Faults, Outcome, Place, Problem};
-use crate::sheet::{Sheet, SheetRow};
+use crate::sheet::{Across, Sheet, SheetRow};
 
 /// The sheet of the kinds.
 pub(super) const KINDS: &str = "kinds";
@@ -342,7 +342,7 @@ impl CostKinds {
         faults.or_value(Some(Some(Sheet {
             name: KINDS.into(),
             title: "Cost kinds".into(),
-            per_wall: false,
+            across: Across::Once,
             others: Vec::new(),
             rows,
             remarks: Vec::new(),
@@ -388,6 +388,7 @@ fn row(what: String, name: String, formula: String) -> SheetRow {
         name,
         unit: String::new(),
         formula,
+        column: None,
         needs: Vec::new(),
         others: Vec::new(),
         expected: None,

@@ -279,7 +279,7 @@ impl Inputs for JobInputs<'_> {
         }
     }
 
-    fn list(&self, path: &[String]) -> Option<(usize, Vec<Input>)> {
+    fn list(&self, path: &[String]) -> Option<(usize, Vec<Option<Input>>)> {
         let [name, column, ..] = path else { return None };
         let takeoff = self.takeoff;
         if OF_LINES.contains(&name.as_str()) && !takeoff.is_settled() {
@@ -304,10 +304,31 @@ impl Inputs for JobInputs<'_> {
             let origin = Origin::Job(name.clone());
             Some(Input { name, what, given: Given::Value(value), unit, origin })
         };
-        Some((2, (0..).zip(&listing.rows).filter_map(input).collect()))
+        Some((2, (0..).zip(&listing.rows).map(input).collect()))
+    }
+
+    fn rows(&self, name: &str) -> Result<usize, Problem> {
+        let takeoff = self.takeoff;
+        let listing = listing_of(name, self.job(), Some(&takeoff.layout), Some(takeoff));
+        match listing.ok().flatten() {
+            Some(listing) => Ok(listing.rows.len()),
+            None => {
+                let problem = Problem::error(format!("the job has no listing {name}"));
+                let known = self.job().sources().map(|source| source.declaration.name);
+                Err(match crate::problem::closest(name, known) {
+                    Some(near) if near != name => problem.help(format!("did you mean {near}?")),
+                    _ => problem.help("templates/LISTINGS.md has all of them and what each needs"),
+                })
+            }
+        }
     }
 
     fn missing(&self, path: &[String]) -> Option<Problem> {
+        if path.first().is_some_and(|first| first == "row") {
+            return Some(Problem::error("there is no row here").help(
+                "row.length is of a row of the listing that a sheet goes through: rows = \"runs\" in its [[sheet]]",
+            ));
+        }
         let name = path.join(".");
         if name == "layout.riser_price" {
             return Some(Problem::error("the job gives no price of risers").help(

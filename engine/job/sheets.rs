@@ -13,7 +13,7 @@ use crate::listing::{Datum, Listing, listings};
 use crate::measure::{Dimension, Exact, Quantity, number_unit, significant};
 use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::sheet::{
-    Book, Origin, Sheet, Tested, build, derivation, faults_as_written, read_sheet, tested,
+    Book, Origin, Per, Sheet, Tested, build, derivation, faults_as_written, read_sheet, tested,
 };
 use crate::table::{Table, read_text_list};
 use crate::takeoff::Takeoff;
@@ -66,7 +66,7 @@ pub(super) struct SheetSource {
     pub(super) file: String,
     pub(super) sheet: Option<String>,
     pub(super) title: Option<String>,
-    pub(super) per_wall: bool,
+    pub(super) per: Per,
 }
 
 /// The bundled price sheet.
@@ -90,12 +90,12 @@ fn read_sheets_of(layers: &Layers, sources: &[SheetSource], has_bid: bool) -> Ou
     if has_bid && !replaced {
         let found = layers.find(PRICE)?;
         let table = read_text_list(&found.shown, found.text.as_bytes())?;
-        sheets.extend(faults.keep(read_sheet(&table, "price", "Price", false)));
+        sheets.extend(faults.keep(read_sheet(&table, "price", "Price", &Per::Job)));
     }
     for source in sources {
         let title = source.title.clone().unwrap_or_else(|| source.name.clone());
         let read = table_of(layers, source)
-            .and_then(|table| read_sheet(&table, &source.name, &title, source.per_wall));
+            .and_then(|table| read_sheet(&table, &source.name, &title, &source.per));
         sheets.extend(faults.keep(read));
     }
     let tables: Vec<&str> =

@@ -152,7 +152,7 @@ fn alone(
     for table in &tables {
         let name = table.sheet.clone().unwrap_or_else(|| stem.clone());
         let plain = name.to_lowercase().replace([' ', '-'], "_");
-        sheets.extend(faults.keep(read_sheet(table, &plain, &name, false)));
+        sheets.extend(faults.keep(read_sheet(table, &plain, &name, &crate::sheet::Per::Job)));
     }
     if faults.stop() {
         return Err(faults);

@@ -110,6 +110,21 @@ impl Dimension {
         }
     }
 
+    /// What its square root measures; nothing where an exponent is odd.
+    pub fn root(self) -> Option<Self> {
+        let all = [self.length, self.force, self.time, self.temperature, self.money, self.angle];
+        let whole = !self.point && all.iter().all(|exponent| exponent % 2 == 0);
+        whole.then_some(Self {
+            length: self.length / 2,
+            force: self.force / 2,
+            time: self.time / 2,
+            temperature: self.temperature / 2,
+            money: self.money / 2,
+            angle: self.angle / 2,
+            point: false,
+        })
+    }
+
     /// The dimension of a power.
     #[must_use]
     pub fn power(self, n: i8) -> Self {

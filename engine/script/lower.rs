@@ -186,6 +186,9 @@ impl<'a> Formulas<'a> {
             ("!", 1) => return Some(Formula::Not(Box::new(inputs.pop()?))),
             ("**", 2) => {
                 let Formula::Number(n) = inputs.pop()? else { return None };
+                if n == 0.5 {
+                    return Some(Formula::Call(Callee::Builtin(Builtin::Root), inputs));
+                }
                 let whole = (-6..=6_i8).find(|whole| f64::from(*whole) == n)?;
                 return Some(Formula::Power(Box::new(inputs.pop()?), whole));
             }
@@ -194,10 +197,8 @@ impl<'a> Formulas<'a> {
         if self.script_function(name, inputs.len()) {
             return Some(Formula::Call(Callee::Script(name.to_owned()), inputs));
         }
-        let builtin =
-            Builtin::ALL.iter().find(|(known, _, count)| *known == name && *count == inputs.len());
-        let callee = match builtin {
-            Some((_, builtin, _)) => Callee::Builtin(*builtin),
+        let callee = match Builtin::named(name, inputs.len()) {
+            Some(builtin) => Callee::Builtin(builtin),
             // Of a list: the least or greatest of all.
             None if inputs.len() == 1 && matches!(name, "min" | "max") => {
                 Callee::Builtin(if name == "min" { Builtin::Least } else { Builtin::Greatest })

@@ -6,17 +6,27 @@ use indexmap::IndexMap;
 
 use super::book::{Book, Node, NodeId, Origin};
 use super::check::{Type, check};
+use super::columns::{by_item, in_simple_terms};
 use super::evaluate::value_of;
 use super::formula::{Callee, Formula, Name};
 use super::order::{Links, order};
 use super::outside::{Given, Input, Inputs, Language};
+use super::rows::{Across, Entry, MOST_ROWS, RowAxis};
 use super::table::{Sheet, SheetRow};
 use crate::catalogue::Value;
 use crate::measure::{Dimension, Quantity, date_text, known_unit, number_unit, read_date};
 use crate::problem::{Excerpt, Faults, Place, Problem, closest};
 
-/// Where a formula stands: its sheet, where it is a cell of one, and the wall that it is worked out for.
+/// Where a formula stands: its sheet, where it is a cell of one, and the wall or row that it is worked out for.
 type Here = (Option<usize>, Option<usize>);
+
+/// The cells of a sheet by name: the node, and whether it is the first of one for each wall or row.
+#[derive(Default)]
+struct CellNames<'a> {
+    nodes: IndexMap<&'a str, (NodeId, bool)>,
+    /// The walls or rows.
+    copies: Vec<String>,
+}
 
 /// Cells by name, while a book is built.
 struct Builder<'a> {
@@ -24,8 +34,12 @@ struct Builder<'a> {
     inputs: &'a dyn Inputs,
     language: &'a dyn Language,
     nodes: Vec<Node>,
-    /// Of each sheet, names of its cells and their nodes; of a sheet for each wall the first of so many.
-    cells: Vec<IndexMap<&'a str, NodeId>>,
+    /// Of each sheet.
+    cells: Vec<CellNames<'a>>,
+    /// Columns of listings that were asked for, a node a row.
+    columns: BTreeMap<String, Option<(usize, Vec<Option<NodeId>>)>>,
+    /// What is wrong with a sheet as a whole.
+    of_sheets: Faults,
     /// Types by unit.
     units: IndexMap<String, Option<Type>>,
     /// Inputs that were asked for.
@@ -51,6 +65,8 @@ pub fn build(sheets: &[Sheet], inputs: &dyn Inputs, language: &dyn Language) -> 
         language,
         nodes: Vec::new(),
         cells: Vec::new(),
+        columns: BTreeMap::new(),
+        of_sheets: Faults::none(),
         units: IndexMap::new(),
         asked: BTreeMap::new(),
         taken: BTreeMap::new(),
@@ -79,7 +95,7 @@ pub fn build(sheets: &[Sheet], inputs: &dyn Inputs, language: &dyn Language) -> 
         book.wait(id, on);
     }
     book.recalculate(language);
-    let mut faults = Faults::none();
+    let mut faults = builder.of_sheets;
     // What is wrong with a cell of a sheet for each wall is told once.
     let mut told: Vec<(Option<Place>, String)> = Vec::new();
     for (id, problem) in book.faults() {
@@ -101,7 +117,7 @@ pub fn build(sheets: &[Sheet], inputs: &dyn Inputs, language: &dyn Language) -> 
 pub fn faults_as_written(sheets: &[Sheet], language: &dyn Language) -> Faults {
     let mut faults = Faults::none();
     for sheet in sheets {
-        for row in sheet.rows.iter().filter(|row| !row.name.is_empty()) {
+        for row in sheet.rows.iter().filter(|row| !row.name.is_empty() && !row.formula.is_empty()) {
             if let Err(mut problem) = lower(&row.formula, &row.unit, language) {
                 problem.message = format!("{}.{}: {}", sheet.name, row.name, problem.message);
                 faults.push(problem.at(row.place.clone()));
@@ -123,26 +139,46 @@ pub(super) fn id_of(count: usize) -> NodeId {
 impl<'a> Builder<'a> {
     /// Makes a node of every cell.
     fn enter(&mut self) {
-        let language = self.language;
         let sheets = self.sheets;
         for (sheet_at, sheet) in sheets.iter().enumerate() {
-            let mut names = IndexMap::with_capacity(sheet.rows.len());
+            let copies = match &sheet.across {
+                Across::Once => Vec::new(),
+                Across::Walls => self.walls.clone(),
+                Across::Rows(axis) => self.rows_of(sheet, axis),
+            };
+            let mut names = CellNames { nodes: IndexMap::with_capacity(sheet.rows.len()), copies };
             for (row_at, row) in sheet.rows.iter().enumerate() {
                 if row.name.is_empty() {
                     continue;
                 }
-                names.insert(row.name.as_str(), id_of(self.nodes.len()));
+                let copied = match sheet.across {
+                    Across::Once => false,
+                    Across::Walls => true,
+                    Across::Rows(_) => row.column.is_some(),
+                };
+                names.nodes.insert(row.name.as_str(), (id_of(self.nodes.len()), copied));
                 let origin =
                     |wall| Origin::Cell { sheet: id_of(sheet_at), row: id_of(row_at), wall };
                 let full = format!("{}.{}", sheet.name, row.name);
-                let lowered = lower(&row.formula, &row.unit, language);
-                if !sheet.per_wall {
+                let lowered = lower(&row.formula, &row.unit, self.language);
+                if !copied {
                     self.cell(row, full, origin(None), lowered);
                     continue;
                 }
-                for wall in 0..self.walls.len() {
-                    let name = format!("{full}.{}", self.walls[wall]);
-                    self.cell(row, name, origin(Some(id_of(wall))), lowered.clone());
+                for (at, copy) in names.copies.iter().enumerate() {
+                    let (name, origin) = (format!("{full}.{copy}"), origin(Some(id_of(at))));
+                    match entry(sheet, row, copy) {
+                        Some(entry) => {
+                            let row = SheetRow {
+                                formula: entry.formula.clone(),
+                                place: entry.place.clone(),
+                                ..row.clone()
+                            };
+                            let lowered = lower(&row.formula, &row.unit, self.language);
+                            self.cell(&row, name, origin, lowered);
+                        }
+                        None => self.cell(row, name, origin, lowered.clone()),
+                    }
                 }
             }
             self.cells.push(names);
@@ -152,6 +188,35 @@ impl<'a> Builder<'a> {
         }
     }
 
+    /// Names of the rows of a sheet of rows: its own, or numbers of those of a listing.
+    fn rows_of(&mut self, sheet: &Sheet, axis: &RowAxis) -> Vec<String> {
+        let Some(of) = &axis.of else { return axis.keys.clone() };
+        let place = || sheet.rows.first().map(|row| row.place.clone());
+        let count = match self.inputs.rows(of) {
+            Ok(count) if count <= MOST_ROWS => count,
+            Ok(count) => {
+                let message = format!("{of} has {count} rows, a sheet {MOST_ROWS} at most");
+                self.of_sheets.push(at_place(Problem::error(message), place()));
+                0
+            }
+            Err(problem) => {
+                self.of_sheets.push(at_place(problem, place()));
+                return Vec::new();
+            }
+        };
+        for ((key, _), entry) in &axis.entries {
+            if !key.parse::<usize>().is_ok_and(|row| (1..=count).contains(&row)) {
+                let message = format!("{of} has {count} rows, and none is \"{key}\"");
+                self.of_sheets.push(
+                    Problem::error(message)
+                        .at(entry.place.clone())
+                        .help("the first column names a row by its number"),
+                );
+            }
+        }
+        (1..=count).map(|row| row.to_string()).collect()
+    }
+
     fn cell(
         &mut self,
         row: &SheetRow,
@@ -159,6 +224,19 @@ impl<'a> Builder<'a> {
         origin: Origin,
         lowered: Result<Formula, Problem>,
     ) {
+        // The name of a row of a listing is its number; an empty text is one.
+        let (lowered, text) = match (row.column, row.formula.as_str(), row.unit.as_str()) {
+            (Some(0), "", _) => {
+                let number = name.rsplit('.').next().unwrap_or("").to_owned();
+                (Ok(Formula::Text(number.clone())), number)
+            }
+            (Some(_), "", "text") => (Ok(Formula::Text(String::new())), String::new()),
+            (Some(_), "", _) => {
+                let problem = Problem::error("this row has no value, and its column no formula");
+                (Err(problem.help("type one, or give the column a formula")), String::new())
+            }
+            _ => (lowered, row.formula.clone()),
+        };
         let formula = match lowered {
             Ok(formula) => Some(formula),
             Err(problem) => {
@@ -174,7 +252,7 @@ impl<'a> Builder<'a> {
             origin,
             place: Some(row.place.clone()),
             formula,
-            text: row.formula.clone(),
+            text,
         });
     }
 
@@ -237,7 +315,17 @@ impl<'a> Builder<'a> {
                     None => return Err(self.unknown(&name, here.0)),
                 };
             }
-            Formula::List(items) | Formula::Call(_, items) => {
+            Formula::Call(callee, items) => {
+                for item in &mut *items {
+                    self.resolve(item, here)?;
+                }
+                if let Callee::Builtin(builtin) = callee
+                    && let Some(simple) = in_simple_terms(*builtin, items)?
+                {
+                    *formula = simple;
+                }
+            }
+            Formula::List(items) => {
                 for item in items {
                     self.resolve(item, here)?;
                 }
@@ -249,9 +337,12 @@ impl<'a> Builder<'a> {
             | Formula::Field(a, _) => {
                 self.resolve(a, here)?;
             }
-            Formula::Binary(_, a, b) => {
+            Formula::Binary(operator, a, b) => {
                 self.resolve(a, here)?;
                 self.resolve(b, here)?;
+                if let Some(list) = by_item(*operator, a, b)? {
+                    *formula = list;
+                }
             }
             Formula::Choice(a, b, c) => {
                 for part in [a, b, c] {
@@ -282,42 +373,75 @@ impl<'a> Builder<'a> {
     }
 
     /// What a name begins with, and how many words that takes: a cell of another sheet, of the same, or an input.
-    fn base(&mut self, name: &Name, (sheet, wall): Here) -> Option<(usize, Formula)> {
+    fn base(&mut self, name: &Name, (sheet, copy): Here) -> Option<(usize, Formula)> {
         let path = &name.path;
         let first = path.first()?;
+        let per_wall = |at: usize| self.sheets[at].across == Across::Walls;
         if let Some(second) = path.get(1)
             && let Some(other) = self.sheet_named(first)
-            && let Some(id) = self.cells[other].get(second.as_str()).copied()
+            && let Some((id, copied)) = self.cells[other].nodes.get(second.as_str()).copied()
         {
-            if !self.sheets[other].per_wall {
+            if !copied {
                 return Some((2, Formula::Node(id)));
             }
-            let named = path.get(2).and_then(|word| self.walls.iter().position(|id| id == word));
-            if let Some(wall) = named {
-                return Some((3, Formula::Node(id + id_of(wall))));
+            let copies = &self.cells[other].copies;
+            let named = path.get(2).and_then(|word| copies.iter().position(|id| id == word));
+            if let Some(named) = named {
+                return Some((3, Formula::Node(id + id_of(named))));
             }
-            if let Some(wall) = wall.filter(|_| Some(other) == sheet) {
-                return Some((2, Formula::Node(id + id_of(wall))));
+            if let Some(copy) = copy.filter(|_| Some(other) == sheet && per_wall(other)) {
+                return Some((2, Formula::Node(id + id_of(copy))));
             }
-            let all = (0..id_of(self.walls.len())).map(|wall| Formula::Node(id + wall));
-            return Some((2, Formula::List(all.collect())));
+            return Some((2, all_of(id, copies.len())));
         }
-        if let Some(id) = sheet.and_then(|sheet| self.cells[sheet].get(first.as_str())) {
-            return Some((1, Formula::Node(id + id_of(wall.unwrap_or(0)))));
+        if let Some(sheet) = sheet
+            && let Some((id, copied)) = self.cells[sheet].nodes.get(first.as_str()).copied()
+        {
+            return Some((
+                1,
+                match copy {
+                    Some(copy) if copied => Formula::Node(id + id_of(copy)),
+                    None if copied => all_of(id, self.cells[sheet].copies.len()),
+                    _ => Formula::Node(id),
+                },
+            ));
         }
+        // The row of the listing that the sheet goes through.
+        if let (Some(sheet), Some(copy), "row", Some(column)) =
+            (sheet, copy, first.as_str(), path.get(1))
+            && let Across::Rows(RowAxis { of: Some(of), .. }) = &self.sheets[sheet].across
+        {
+            let id = self.column(&[of.clone(), column.clone()])?.1.get(copy).copied().flatten()?;
+            return Some((2, Formula::Node(id)));
+        }
+        let wall = copy.filter(|_| sheet.is_none_or(per_wall));
         let key = format!("{}|{}", name.text(), wall.map_or("", |wall| &self.walls[wall]));
         if let Some((words, id)) = self.asked.get(&key) {
             return Some((*words, Formula::Node(*id)));
         }
         let wall = wall.map(|wall| self.walls[wall].as_str());
         let Some((words, input)) = self.inputs.input(path, wall) else {
-            let (words, inputs) = self.inputs.list(path)?;
-            let nodes = inputs.into_iter().map(|input| Formula::Node(self.taken_once(input)));
-            return Some((words, Formula::List(nodes.collect())));
+            let (words, nodes) = self.column(path)?;
+            let nodes = nodes.iter().flatten().copied().map(Formula::Node);
+            return Some((*words, Formula::List(nodes.collect())));
         };
         let id = self.taken_once(input);
         self.asked.insert(key, (words, id));
         Some((words, Formula::Node(id)))
+    }
+
+    /// The column of a listing that a path begins with, a node a row; none where a row has nothing.
+    fn column(&mut self, path: &[String]) -> Option<&(usize, Vec<Option<NodeId>>)> {
+        let key = path[..path.len().min(2)].join(".");
+        if !self.columns.contains_key(&key) {
+            let inputs = self.inputs.list(path);
+            let column = inputs.map(|(words, inputs)| {
+                let nodes = inputs.into_iter().map(|one| one.map(|input| self.taken_once(input)));
+                (words, nodes.collect())
+            });
+            self.columns.insert(key.clone(), column);
+        }
+        self.columns.get(&key)?.as_ref()
     }
 
     /// The node of an input, made when it is first asked for.
@@ -362,19 +486,30 @@ impl<'a> Builder<'a> {
     fn unknown(&self, name: &Name, sheet: Option<usize>) -> Problem {
         let text = name.text();
         let mark = Excerpt { line: String::new(), start: name.at, length: text.chars().count() };
+        if let [row, column, ..] = &name.path[..]
+            && row == "row"
+            && let Some(Across::Rows(RowAxis { of: Some(of), .. })) =
+                sheet.map(|sheet| &self.sheets[sheet].across)
+        {
+            let path = [of.clone(), column.clone()];
+            let missing = self.inputs.missing(&path);
+            let none = || Problem::error(format!("this row of {of} has no {column}"));
+            let known = self.columns.get(&path.join(".")).is_some_and(Option::is_some);
+            return missing.filter(|_| !known).unwrap_or_else(none).marked(mark);
+        }
         if let Some(problem) = self.inputs.missing(&name.path) {
             return problem.marked(mark);
         }
         let problem = Problem::error(format!("nothing is called \"{text}\" here"));
         let cells = self.sheets.iter().zip(&self.cells);
-        let full = |(sheet, cells): (&Sheet, &IndexMap<&str, NodeId>)| {
-            cells.keys().map(|cell| format!("{}.{cell}", sheet.name)).collect::<Vec<_>>()
+        let full = |(sheet, cells): (&Sheet, &CellNames)| {
+            cells.nodes.keys().map(|cell| format!("{}.{cell}", sheet.name)).collect::<Vec<_>>()
         };
         // To look every name up among all of them takes long, and nobody reads that far.
         let near = (self.unknown.get() < MOST_LOOKED_UP).then(|| {
             self.unknown.set(self.unknown.get() + 1);
             let mut known: Vec<String> = cells.flat_map(full).collect();
-            let own = sheet.iter().flat_map(|sheet| self.cells[*sheet].keys());
+            let own = sheet.iter().flat_map(|sheet| self.cells[*sheet].nodes.keys());
             known.extend(own.map(|cell| (*cell).to_owned()));
             known.extend(self.inputs.names());
             known.sort();
@@ -483,6 +618,24 @@ impl<'a> Builder<'a> {
             mark(problem, &self.nodes[*id as usize].text);
         }
     }
+}
+
+/// The entry of one row in place of the formula of its column.
+fn entry<'s>(sheet: &'s Sheet, row: &SheetRow, copy: &str) -> Option<&'s Entry> {
+    let Across::Rows(axis) = &sheet.across else { return None };
+    axis.entries.get(&(copy.to_owned(), row.column?))
+}
+
+fn at_place(problem: Problem, place: Option<Place>) -> Problem {
+    match place {
+        Some(place) => problem.at(place),
+        None => problem,
+    }
+}
+
+/// A cell of every wall or row.
+fn all_of(first: NodeId, count: usize) -> Formula {
+    Formula::List((0..id_of(count)).map(|at| Formula::Node(first + at)).collect())
 }
 
 fn fitting_help(kind: &Type, unit: &str, language: &dyn Language) -> String {

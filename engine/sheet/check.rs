@@ -236,6 +236,9 @@ fn call(callee: &Callee, inputs: &[Formula], nodes: &[Node]) -> Result<Type, Pro
 fn of_builtin(builtin: Builtin, kinds: &[Type]) -> Result<Type, Problem> {
     let name = builtin.name();
     let wrong = |kind: &Type| Problem::error(format!("{name} of {kind}"));
+    if let Some(kind) = over_columns(builtin, kinds) {
+        return kind;
+    }
     match (builtin, kinds) {
         (Builtin::Sum, [Type::List(of)]) => match &**of {
             Type::Number(dimension) if dimension.point => {
@@ -274,6 +277,75 @@ fn of_builtin(builtin: Builtin, kinds: &[Type]) -> Result<Type, Problem> {
             kinds.iter().find(|kind| !matches!(kind, Type::Number(_))).unwrap_or(&Type::Unknown),
         )),
     }
+}
+
+/// Functions over columns, roots and texts; nothing of the others.
+fn over_columns(builtin: Builtin, kinds: &[Type]) -> Option<Result<Type, Problem>> {
+    use Builtin as B;
+    let name = builtin.name();
+    let fits = |a: &Type, b: &Type| a == b || *a == Type::Unknown || *b == Type::Unknown;
+    let wrong = |help: &str| {
+        let kinds: Vec<String> = kinds.iter().map(Type::to_string).collect();
+        Err(Problem::error(format!("{name} of {}", kinds.join(", "))).help(help))
+    };
+    Some(match (builtin, kinds) {
+        (B::Root, [Type::Number(dimension)]) => match dimension.root() {
+            Some(root) => Ok(Type::Number(root)),
+            None => wrong("a plain number, or an area or another square, was expected"),
+        },
+        (B::Root, [Type::Unknown]) => Ok(Type::Unknown),
+        (B::Root, _) => wrong("a number was expected"),
+        (B::WorkingDays | B::WorkingDayAfter, [first, second, rest @ ..]) => {
+            let date = Type::Number(Dimension::DATE);
+            let second_is = if builtin == B::WorkingDays { &date } else { &Type::PLAIN };
+            let listed = |kind: &Type| matches!(kind, Type::List(of) if fits(of, &date));
+            if !fits(first, &date) || !fits(second, second_is) || !rest.iter().all(listed) {
+                return Some(wrong(if builtin == B::WorkingDays {
+                    "two dates were expected, and a column of holidays"
+                } else {
+                    "a date and a number of days were expected, and a column of holidays"
+                }));
+            }
+            Ok(if builtin == B::WorkingDays { Type::PLAIN } else { date })
+        }
+        (B::Joined, kinds) => match kinds {
+            _ if kinds.iter().any(|kind| matches!(kind, Type::List(_) | Type::Record(_))) => {
+                wrong("texts and single values were expected")
+            }
+            _ => Ok(Type::Text),
+        },
+        (B::LeastWhere | B::GreatestWhere, [Type::List(of), Type::List(flags)])
+            if fits(flags, &Type::Flag) && matches!(**of, Type::Number(_) | Type::Unknown) =>
+        {
+            Ok((**of).clone())
+        }
+        (B::ValueFor, [key, Type::List(keys), Type::List(of)]) if fits(key, keys) => {
+            Ok((**of).clone())
+        }
+        (B::ValueInBand, [at, Type::List(from), Type::List(of)])
+            if fits(at, from) && matches!(at, Type::Number(_) | Type::Unknown) =>
+        {
+            Ok((**of).clone())
+        }
+        (B::ValueBetween, [at, Type::List(xs), Type::List(of)])
+            if fits(at, xs)
+                && matches!(at, Type::Number(_) | Type::Unknown)
+                && matches!(**of, Type::Number(_) | Type::Unknown) =>
+        {
+            Ok((**of).clone())
+        }
+        (B::Count | B::Mean, _) => wrong("a column was expected, such as labour.hours"),
+        (B::CountWhere, _) => wrong("a condition on a column, such as labour.crew == \"A\""),
+        (B::SumWhere | B::MeanWhere | B::LeastWhere | B::GreatestWhere, _) => wrong(
+            "a column and a condition on a column of the same rows, such as labour.hours, labour.crew == \"A\"",
+        ),
+        (B::ValueFor, _) => wrong("a key, the column of keys and the column of values"),
+        (B::ValueInBand, _) => {
+            wrong("a number, the column of what each band begins at and the column of values")
+        }
+        (B::ValueBetween, _) => wrong("a number, its column and the column of values"),
+        _ => return None,
+    })
 }
 
 fn of_trade(

@@ -4,6 +4,7 @@ use std::cmp::Ordering;
 
 use super::book::{Book, NodeId};
 use super::check::Type;
+use super::columns::look_up;
 use super::formula::{Builtin, Callee, Formula, Operator};
 use super::outside::Language;
 use super::program::holds;
@@ -131,7 +132,7 @@ pub(super) fn evaluate(
     })
 }
 
-fn binary(operator: Operator, a: &Value, b: &Value) -> Result<Value, Problem> {
+pub(super) fn binary(operator: Operator, a: &Value, b: &Value) -> Result<Value, Problem> {
     if operator.compares() {
         let order = match (a, b) {
             (Value::Text(a), Value::Text(b)) => a.cmp(b),
@@ -158,7 +159,10 @@ fn call(callee: &Callee, inputs: Vec<Value>, language: &dyn Language) -> Result<
                 Fault::NoLayout(..) => Problem::error("no layout of steps is legal"),
             })
         }
-        Callee::Builtin(builtin) => of_builtin(*builtin, inputs),
+        Callee::Builtin(builtin) => match look_up(*builtin, &inputs, language) {
+            Some(value) => value,
+            None => of_builtin(*builtin, inputs),
+        },
     }
 }
 
@@ -178,7 +182,7 @@ fn of_builtin(builtin: Builtin, inputs: Vec<Value>) -> Result<Value, Problem> {
         Builtin::RoundNear => a.round_nearest(*b),
         Builtin::Least => Ok(if a.compare(*b)? == Ordering::Greater { *b } else { a }),
         Builtin::Greatest => Ok(if a.compare(*b)? == Ordering::Less { *b } else { a }),
-        Builtin::Size | Builtin::ToCent => Ok(a),
+        _ => Ok(a),
     })?;
     Ok(value_of(match builtin {
         Builtin::Size => folded.size(),

@@ -108,10 +108,41 @@ pub enum Builtin {
     ToCent,
     /// The sum of a list.
     Sum,
+    /// How many rows a column has.
+    Count,
+    /// The mean of a column.
+    Mean,
+    /// How many rows meet a condition.
+    CountWhere,
+    /// The sum of a column over the rows that meet a condition.
+    SumWhere,
+    /// Their mean.
+    MeanWhere,
+    /// The least of them.
+    LeastWhere,
+    /// The greatest of them.
+    GreatestWhere,
+    /// Of a column the value in the row that has a key.
+    ValueFor,
+    /// Of a column the value in the band that a number falls in.
+    ValueInBand,
+    /// Of a column the value at a number, on a straight line between two rows.
+    ValueBetween,
+    /// The square root.
+    Root,
+    /// Texts one after the other.
+    Joined,
+    /// Working days from one date to another.
+    WorkingDays,
+    /// The working day so many after a date.
+    WorkingDayAfter,
 }
 
+/// As many inputs as are given.
+const ANY: usize = usize::MAX;
+
 impl Builtin {
-    /// All of them, with their names and the number of their inputs.
+    /// All of them, with their names and the number of their inputs; with more than one number where some may be left out.
     pub const ALL: &[(&'static str, Self, usize)] = &[
         ("round_up", Self::RoundUp, 2),
         ("round_down", Self::RoundDown, 2),
@@ -121,7 +152,30 @@ impl Builtin {
         ("abs", Self::Size, 1),
         ("to_cent", Self::ToCent, 1),
         ("sum", Self::Sum, 1),
+        ("count", Self::Count, 1),
+        ("mean", Self::Mean, 1),
+        ("count_where", Self::CountWhere, 1),
+        ("sum_where", Self::SumWhere, 2),
+        ("mean_where", Self::MeanWhere, 2),
+        ("min_where", Self::LeastWhere, 2),
+        ("max_where", Self::GreatestWhere, 2),
+        ("value_for", Self::ValueFor, 3),
+        ("value_in_band", Self::ValueInBand, 3),
+        ("value_between", Self::ValueBetween, 3),
+        ("root", Self::Root, 1),
+        ("joined", Self::Joined, ANY),
+        ("working_days", Self::WorkingDays, 2),
+        ("working_days", Self::WorkingDays, 3),
+        ("working_day_after", Self::WorkingDayAfter, 2),
+        ("working_day_after", Self::WorkingDayAfter, 3),
     ];
+
+    /// The one of a name that takes so many inputs.
+    pub fn named(name: &str, inputs: usize) -> Option<Self> {
+        let fits = |count: usize| count == inputs || count == ANY && inputs > 0;
+        let known = Self::ALL.iter().find(|(known, _, count)| *known == name && fits(*count));
+        known.map(|(_, builtin, _)| *builtin)
+    }
 
     /// Its name.
     pub fn name(self) -> &'static str {

@@ -115,6 +115,9 @@ fn scale_of(name: &str, dimension: Dimension) -> Option<BigRational> {
     }
 }
 
+/// Most choices in each other; spreadsheets take 64.
+const DEEPEST: usize = 60;
+
 /// Longest formula of a spreadsheet, in letters, as its makers publish it.
 const LONGEST: usize = 8192;
 
@@ -198,6 +201,7 @@ impl Writer<'_> {
             Formula::Text(_) => true,
             Formula::Node(id) => self.book.node(*id).kind == Type::Text,
             Formula::Choice(_, a, b) => self.is_text(a) && self.is_text(b),
+            Formula::Call(Callee::Builtin(Builtin::Joined), _) => true,
             _ => false,
         }
     }
@@ -267,6 +271,54 @@ impl Writer<'_> {
     }
 
     fn call(&self, builtin: Builtin, inputs: &[Formula]) -> Option<Part> {
+        match (builtin, inputs) {
+            (Builtin::ValueFor, [key, Formula::List(keys), Formula::List(values)]) => {
+                return self.of_rows(keys.iter().zip(values).map(|(known, value)| {
+                    (
+                        Formula::Binary(
+                            Operator::Equal,
+                            Box::new(key.clone()),
+                            Box::new(known.clone()),
+                        ),
+                        value.clone(),
+                    )
+                }));
+            }
+            (Builtin::ValueInBand, [at, Formula::List(from), Formula::List(values)]) => {
+                return self.of_rows(from.iter().zip(values).rev().map(|(begins, value)| {
+                    (
+                        Formula::Binary(
+                            Operator::AtLeast,
+                            Box::new(at.clone()),
+                            Box::new(begins.clone()),
+                        ),
+                        value.clone(),
+                    )
+                }));
+            }
+            (Builtin::ValueBetween, [at, Formula::List(xs), Formula::List(values)]) => {
+                return self.between(at, xs, values);
+            }
+            (Builtin::Root, [of]) => {
+                let of = self.part(of)?;
+                let (num, den) = (of.scale.numer().sqrt(), of.scale.denom().sqrt());
+                let scale = BigRational::new(num, den);
+                let square = &scale * &scale;
+                return Some(Part { scale, ..self.function("SQRT", &[of.to(&square)]) });
+            }
+            (Builtin::WorkingDays, [from, to]) => {
+                let (from, to) = (self.part(from)?, self.part(to)?);
+                let (a, b) = (from.text.clone(), to.text.clone());
+                let days = self.function("NETWORKDAYS", &[from, to]).text;
+                return Some(Part::atom(format!("IF({b}<{a},NA(),{days})"), BigRational::one()));
+            }
+            (Builtin::Joined, texts) if texts.iter().all(|text| self.is_text(text)) => {
+                let texts: Vec<Part> =
+                    texts.iter().map(|text| self.part(text)).collect::<Option<_>>()?;
+                return Some(self.function("CONCATENATE", &texts));
+            }
+            _ => {}
+        }
         let items = match (builtin, inputs) {
             (Builtin::Sum | Builtin::Least | Builtin::Greatest, [Formula::List(items)]) => items,
             (_, inputs) => inputs,
@@ -293,7 +345,44 @@ impl Writer<'_> {
                 let [x, step] = &parts[..] else { return None };
                 rounded(builtin, x, step)
             }
+            _ => return None,
         })
+    }
+
+    /// The value of the first row whose condition holds, as choices in each other; no value where none does.
+    fn of_rows(&self, rows: impl DoubleEndedIterator<Item = (Formula, Formula)>) -> Option<Part> {
+        let rows: Vec<(Part, Part)> = rows
+            .map(|(condition, value)| Some((self.part(&condition)?, self.part(&value)?)))
+            .collect::<Option<_>>()?;
+        let scale = rows.first()?.1.scale.clone();
+        if rows.len() > DEEPEST {
+            return None;
+        }
+        let text =
+            rows.into_iter().rev().fold("NA()".to_owned(), |otherwise, (condition, value)| {
+                format!("IF({},{},{otherwise})", condition.text, value.to(&scale).text)
+            });
+        Some(Part::atom(text, scale))
+    }
+
+    /// On the line between two rows.
+    fn between(&self, at: &Formula, xs: &[Formula], values: &[Formula]) -> Option<Part> {
+        let two = |operator, a: &Formula, b: &Formula| {
+            Formula::Binary(operator, Box::new(a.clone()), Box::new(b.clone()))
+        };
+        let segment = |row: usize| {
+            let run = two(Operator::Subtract, &xs[row + 1], &xs[row]);
+            let way = two(Operator::Subtract, at, &xs[row]);
+            let rise = two(Operator::Subtract, &values[row + 1], &values[row]);
+            let part = two(Operator::Divide, &two(Operator::Multiply, &rise, &way), &run);
+            let within = two(
+                Operator::And,
+                &two(Operator::AtLeast, at, &xs[row]),
+                &two(Operator::AtMost, at, &xs[row + 1]),
+            );
+            (within, two(Operator::Add, &values[row], &part))
+        };
+        self.of_rows((0..xs.len().min(values.len()).saturating_sub(1)).map(segment))
     }
 }
 

@@ -6,6 +6,8 @@
 mod book;
 mod build;
 mod check;
+mod columns;
+mod days;
 mod evaluate;
 mod expected;
 mod find;
@@ -14,6 +16,7 @@ mod live;
 mod order;
 mod outside;
 mod program;
+mod rows;
 mod table;
 mod words;
 
@@ -25,6 +28,7 @@ pub use find::{DIGITS, Found, Interval, MOST_WHOLE, Search, find};
 pub use formula::{Builtin, Callee, Formula, Name, Opaque, Operator};
 pub use live::{Cells, live};
 pub use outside::{Given, Input, Inputs, Language};
+pub use rows::{Across, Entry, RowAxis};
 pub use table::typed_formula;
-pub use table::{Sheet, SheetRow, read_sheet};
+pub use table::{Per, Sheet, SheetRow, read_sheet};
 pub use words::{cautions, derivation};

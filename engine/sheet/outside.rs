@@ -67,9 +67,18 @@ pub trait Inputs {
     /// The input that a name begins with, and how many of its words it takes; of a wall in its sheets.
     fn input(&self, path: &[String], wall: Option<&str>) -> Option<(usize, Input)>;
 
-    /// The column of a listing that a name begins with, a value a row, and how many of its words it takes.
-    fn list(&self, _path: &[String]) -> Option<(usize, Vec<Input>)> {
+    /// The column of a listing that a name begins with, a value a row where it has one, and how many of its words it takes.
+    fn list(&self, _path: &[String]) -> Option<(usize, Vec<Option<Input>>)> {
         None
+    }
+
+    /// How many rows a listing has.
+    ///
+    /// # Errors
+    /// There is no such listing here.
+    fn rows(&self, listing: &str) -> Result<usize, Problem> {
+        Err(Problem::error(format!("there is no listing {listing} here"))
+            .help("listings are those of a job: rodbook sheet JOB"))
     }
 
     /// What is said of a name that there could be and is not, such as a setting that is not given.

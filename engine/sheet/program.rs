@@ -192,6 +192,7 @@ fn call(
             steps.push(if size { Op::Size } else { Op::ToCent });
             return Some(depth);
         }
+        _ => return None,
     };
     let mut deepest = emit(items.first()?, nodes, steps)?;
     for item in &items[1..] {

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::expected::Expectation;
+use super::rows::{Across, is_of_rows, read_rows};
 use crate::measure::unit;
 use crate::problem::{Faults, Outcome, Place, Problem, closest};
 use crate::table::{
@@ -20,6 +21,8 @@ pub struct SheetRow {
     pub unit: String,
     /// The formula as written; empty for a heading.
     pub formula: String,
+    /// Of a sheet of rows the column that it is; none for a total.
+    pub column: Option<usize>,
     /// Names that it needs: without one of them the row is left out, and left out of lists that name it.
     pub needs: Vec<String>,
     /// Texts of the other columns.
@@ -37,8 +40,8 @@ pub struct Sheet {
     pub name: String,
     /// Title.
     pub title: String,
-    /// Whether it is worked out once for each wall.
-    pub per_wall: bool,
+    /// What it is worked out for.
+    pub across: Across,
     /// Headings of the other columns.
     pub others: Vec<String>,
     /// Rows.
@@ -57,24 +60,41 @@ const NEEDS: &str = "needs";
 const EXPECTED: [&str; 2] = ["expected", "within"];
 
 /// Words that are no names of cells.
-const TAKEN: [&str; 14] = [
-    "job", "takeoff", "layout", "wall", "if", "else", "let", "fn", "true", "false", "sum", "min",
-    "max", "q",
+const TAKEN: [&str; 15] = [
+    "job", "takeoff", "layout", "wall", "row", "if", "else", "let", "fn", "true", "false", "sum",
+    "min", "max", "q",
 ];
 
+/// Whether a name is none of the words of the formulas.
+pub(super) fn is_free_name(name: &str) -> bool {
+    !TAKEN.contains(&name)
+}
+
 /// Whether a text can name a cell or a sheet.
-fn is_name(text: &str) -> bool {
+pub(super) fn is_name(text: &str) -> bool {
     let mut letters = text.chars();
     letters.next().is_some_and(|c| c.is_ascii_lowercase())
         && letters.all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_')
 }
 
-/// Reads a sheet from a table.
+/// What a sheet is worked out for, as the job says it.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub enum Per {
+    /// Once for the job, or for each of its own rows.
+    #[default]
+    Job,
+    /// Once for each wall.
+    Wall,
+    /// Its columns once for each row of a listing.
+    Listing(String),
+}
+
+/// Reads a sheet from a table; one whose rows say unit or formula of their columns is a sheet of rows.
 ///
 /// # Errors
 /// A column is missing; a name is none, is taken or stands twice; a unit is none; a row has a name and no formula or a
 /// formula and no name; a cell holds an error value. All such faults at once.
-pub fn read_sheet(table: &Table, name: &str, title: &str, per_wall: bool) -> Outcome<Sheet> {
+pub fn read_sheet(table: &Table, name: &str, title: &str, per: &Per) -> Outcome<Sheet> {
     let mut faults = Faults::none();
     if !is_name(name) {
         faults.push(
@@ -82,6 +102,14 @@ pub fn read_sheet(table: &Table, name: &str, title: &str, per_wall: bool) -> Out
                 .at(table.place())
                 .help("small letters, digits and _ were expected, such as footing_cost"),
         );
+    }
+    if let Per::Listing(of) = per {
+        let sheet = faults.keep(read_rows(table, name, title, Some(of)));
+        return faults.or_value(sheet);
+    }
+    if *per == Per::Job && is_of_rows(table) {
+        let sheet = faults.keep(read_rows(table, name, title, None));
+        return faults.or_value(sheet);
     }
     let mut rows = table.rows.iter();
     let Some(head) = rows.next() else {
@@ -118,7 +146,8 @@ pub fn read_sheet(table: &Table, name: &str, title: &str, per_wall: bool) -> Out
         .filter(|column| !known.contains(column) && Some(*column) != needs)
         .filter(|column| !headings[*column].is_empty())
         .collect();
-    let mark = decimal_mark(table, known, &mut faults);
+    let mark =
+        decimal_mark(table, &[what, name_at, unit_at], |column| column == formula, &mut faults);
     let [expected, within] = EXPECTED.map(at);
     let expectation = |row: &Row| {
         let column = expected?;
@@ -137,7 +166,7 @@ pub fn read_sheet(table: &Table, name: &str, title: &str, per_wall: bool) -> Out
     let mut sheet = Sheet {
         name: name.to_owned(),
         title: title.to_owned(),
-        per_wall,
+        across: if *per == Per::Wall { Across::Walls } else { Across::Once },
         others: others.iter().map(|column| head.text(*column).trim().to_owned()).collect(),
         rows: Vec::new(),
         remarks: Vec::new(),
@@ -153,6 +182,7 @@ pub fn read_sheet(table: &Table, name: &str, title: &str, per_wall: bool) -> Out
                 row.text(unit_at) == "percent",
                 mark,
             ),
+            column: None,
             needs: needs
                 .map_or("", |column| row.text(column))
                 .split([' ', ',', ';'])
@@ -215,7 +245,7 @@ fn without_items(formula: &str, gone: &[String]) -> String {
 }
 
 /// A bare number above 0 and under 1 in a row of percent.
-fn share(formula: &str, unit: &str) -> Option<Problem> {
+pub(super) fn share(formula: &str, unit: &str) -> Option<Problem> {
     let number = formula.parse::<f64>().ok().filter(|number| *number > 0.0 && *number < 1.0)?;
     let percent = crate::measure::shortest(crate::measure::significant(number * 100.0, 7));
     let problem = Problem::error(format!(
@@ -274,15 +304,18 @@ fn as_decimals(text: &str, mark: DecimalMark, place: &Place) -> Option<String> {
 }
 
 /// What the numbers of a sheet prove of the mark before their decimals; each that stays open is a fault.
-fn decimal_mark(table: &Table, known: [usize; 4], faults: &mut Faults) -> DecimalMark {
-    let [what, name, unit, formula] = known;
+pub(super) fn decimal_mark(
+    table: &Table,
+    texts: &[usize],
+    asked: impl Fn(usize) -> bool,
+    faults: &mut Faults,
+) -> DecimalMark {
     let mut proof = MarkProof::default();
     let numbers = || {
         table.rows.iter().skip(1).flat_map(move |row| {
             let cells = row.cells.iter().enumerate();
-            let written = cells.filter(move |(at, cell)| {
-                ![what, name, unit].contains(at) && cell.kind == CellKind::Text
-            });
+            let written =
+                cells.filter(move |(at, cell)| !texts.contains(at) && cell.kind == CellKind::Text);
             written.map(move |(at, cell)| (row.line, at, cell.text.trim_end_matches(['%', ' '])))
         })
     };
@@ -297,7 +330,7 @@ fn decimal_mark(table: &Table, known: [usize; 4], faults: &mut Faults) -> Decima
                 one.add(text);
                 text.contains(',') && one.proven() == Proven::Open(text.to_owned())
             };
-            for (line, at, text) in numbers().filter(|(_, at, text)| *at == formula && open(text)) {
+            for (line, at, text) in numbers().filter(|(_, at, text)| asked(*at) && open(text)) {
                 let reading = |mark| plain_number(text, mark).unwrap_or_default();
                 let (point, comma) = (reading(DecimalMark::Point), reading(DecimalMark::Comma));
                 faults.push(
@@ -327,7 +360,7 @@ fn as_typed(text: &str, of_percent: bool, mark: DecimalMark) -> String {
 
 /// A cell of the column of formulas as a formula: a number by the marks of the sheet; one with a percent sign in a row of
 /// percent the number alone, elsewhere a share.
-fn as_formula(text: &str, of_percent: bool, mark: DecimalMark) -> String {
+pub(super) fn as_formula(text: &str, of_percent: bool, mark: DecimalMark) -> String {
     let plain = |text: &str| {
         let marked = text.contains([',', '\u{a0}', '\u{202f}']) || mark == DecimalMark::Comma;
         plain_number(text, mark).filter(|_| marked).unwrap_or_else(|| text.to_owned())
@@ -343,6 +376,21 @@ fn as_formula(text: &str, of_percent: bool, mark: DecimalMark) -> String {
     }
 }
 
+/// A cell that holds an error value.
+pub(super) fn check_cell(row: &Row, column: usize, table: &Table, faults: &mut Faults) {
+    let Some(cell) = row.cells.get(column) else { return };
+    let what = match cell.kind {
+        CellKind::Error => format!("the error value {}", cell.text),
+        CellKind::NoResult => "a formula of the spreadsheet without a result".to_owned(),
+        _ => return,
+    };
+    faults.push(
+        Problem::error(format!("this cell holds {what}"))
+            .at(table.place_of(row.line, Some(column)))
+            .help("write the formula as text, such as width * depth"),
+    );
+}
+
 fn check_row(
     read: &SheetRow,
     row: &Row,
@@ -352,20 +400,8 @@ fn check_row(
     faults: &mut Faults,
 ) {
     let place = |column| table.place_of(row.line, Some(column));
-    for (column, cell) in row.cells.iter().enumerate() {
-        if matches!(cell.kind, CellKind::Error | CellKind::NoResult) {
-            faults.push(
-                Problem::error(format!(
-                    "this cell holds {}",
-                    match cell.kind {
-                        CellKind::Error => format!("the error value {}", cell.text),
-                        _ => "a formula of the spreadsheet without a result".to_owned(),
-                    }
-                ))
-                .at(place(column))
-                .help("write the formula as text, such as width * depth"),
-            );
-        }
+    for column in 0..row.cells.len() {
+        check_cell(row, column, table, faults);
     }
     let name = read.name.as_str();
     if name.is_empty() {
@@ -384,7 +420,7 @@ fn check_row(
                 .at(place(name_at))
                 .help("small letters, digits and _ were expected, such as footing_width"),
         );
-    } else if TAKEN.contains(&name) {
+    } else if !is_free_name(name) {
         faults.push(
             Problem::error(format!("\"{name}\" is a word of the formulas"))
                 .at(place(name_at))

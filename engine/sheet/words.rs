@@ -134,7 +134,14 @@ fn call(callee: &Callee, inputs: &[Formula], book: &Book, around: u8) -> String 
             };
             format!("{}({}{taken})", function.name, phrase_all(inputs, book))
         }
-        other => format!("{}({})", other.name(), phrase_all(inputs, book)),
+        other => {
+            let input = |input: &Formula| match input {
+                Formula::List(_) => format!("[{}]", phrase(input, book, 0)),
+                one => phrase(one, book, 0),
+            };
+            let inputs: Vec<String> = inputs.iter().map(input).collect();
+            format!("{}({})", other.name(), inputs.join(", "))
+        }
     }
 }
 

@@ -239,9 +239,8 @@ impl<'a> Layer<'a> {
                 }
                 self.laid.put(column, cell);
             }
-            if let Some((anchor, field)) = &row.anchor
-                && let Some(column) = at(field)
-            {
+            for (anchor, field) in &row.anchors {
+                let Some(column) = at(field) else { continue };
                 let spot = PageSpot { sheet: self.laid.name.clone(), row: here, column };
                 places.note(anchor, spot, at("wall"));
                 if let (Some(column), Anchor::Setting(_) | Anchor::Fact(_)) = (at("name"), anchor) {

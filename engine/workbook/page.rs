@@ -29,6 +29,8 @@ pub(super) enum LiveTable {
     Facts,
     /// The cells of a calc sheet.
     Cells,
+    /// The rows of a calc sheet that has rows of its own.
+    Rows,
     /// The rows of a table that a script or a question made.
     Table,
 }

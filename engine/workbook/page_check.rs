@@ -196,7 +196,7 @@ fn check_words(page: &Page, wrong: Wrong) {
     }
     for block in &page.block {
         let fitting = match block.live() {
-            Some(LiveTable::Cells) => page.each == Some(Each::CalcSheet),
+            Some(LiveTable::Cells | LiveTable::Rows) => page.each == Some(Each::CalcSheet),
             Some(LiveTable::Table) => page.each == Some(Each::Table),
             _ => true,
         };
@@ -205,7 +205,8 @@ fn check_words(page: &Page, wrong: Wrong) {
             wrong(
                 "live",
                 message,
-                "cells go with each = \"calc_sheet\", table with each = \"table\"".to_owned(),
+                "cells and rows go with each = \"calc_sheet\", table with each = \"table\""
+                    .to_owned(),
             );
         }
         if block.live().is_some()

@@ -133,11 +133,16 @@ pub(super) const KEYS: &[PageKeys] = &[
     },
 ];
 
-const LIVE: [(LiveTable, &str, &str); 5] = [
+const LIVE: [(LiveTable, &str, &str); 6] = [
     (LiveTable::Quantities, "quantities", "the lines of the takeoff, each with its parts under it"),
     (LiveTable::Inputs, "inputs", "the settings that formulas of the workbook rest on"),
     (LiveTable::Facts, "facts", "what formulas name of the job and its layout"),
     (LiveTable::Cells, "cells", "the cells of the calc sheet that the page is made for"),
+    (
+        LiveTable::Rows,
+        "rows",
+        "the same of a calc sheet that has rows of its own: its columns side by side, totals under them",
+    ),
     (LiveTable::Table, "table", "the rows of the table that the page is made for"),
 ];
 

@@ -11,7 +11,7 @@ use super::write::Contents;
 use crate::catalogue::Value;
 use crate::footing::Part;
 use crate::listing::Datum;
-use crate::sheet::{Formula, Node, NodeId, Origin, cautions, derivation};
+use crate::sheet::{Across, Formula, Node, NodeId, Origin, cautions, derivation};
 use crate::takeoff::{Derivation, Line, SettingValue};
 
 /// How a row stands in its table.
@@ -30,8 +30,8 @@ pub(super) enum RowStanding {
 pub(super) struct LaidRow {
     pub(super) standing: RowStanding,
     pub(super) cells: Vec<(String, PageCell)>,
-    /// What it is of, and the field that its value stands in.
-    pub(super) anchor: Option<(Anchor, &'static str)>,
+    /// What it is of, each with the field that its value stands in.
+    pub(super) anchors: Vec<(Anchor, String)>,
 }
 
 /// A table.
@@ -81,7 +81,7 @@ pub(super) fn columns_of(kind: Kind) -> &'static [(&'static str, &'static str)] 
             ("kind", "typed, formula or computed"),
             ("caution", "what to watch"),
         ],
-        Kind::Table => &[("*", "its columns")],
+        Kind::Rows | Kind::Table => &[("*", "its columns")],
     }
 }
 
@@ -92,6 +92,7 @@ pub(super) fn rows_of(kind: Kind, contents: &Contents, each: usize) -> LaidTable
         Kind::Inputs => inputs(contents),
         Kind::Facts => facts(contents),
         Kind::Cells => cells(contents, each),
+        Kind::Rows => rows(contents, each),
         Kind::Table => contents.tables.get(each).map_or_else(LaidTable::default, free),
     }
 }
@@ -115,7 +116,8 @@ impl Fields {
     }
 
     fn row(self, standing: RowStanding, anchor: Option<(Anchor, &'static str)>) -> LaidRow {
-        LaidRow { standing, cells: self.0, anchor }
+        let anchors = anchor.map(|(anchor, field)| (anchor, field.to_owned()));
+        LaidRow { standing, cells: self.0, anchors: anchors.into_iter().collect() }
     }
 }
 
@@ -270,8 +272,8 @@ fn headed(title: &str) -> String {
     first + letters.as_str()
 }
 
-fn cells(contents: &Contents, at: usize) -> LaidTable {
-    let Some(sheet) = contents.calc.get(at) else { return LaidTable::default() };
+/// The nodes of a calc sheet by wall or row and by row or column of the sheet.
+fn nodes_of(contents: &Contents, at: usize) -> BTreeMap<(Option<u32>, u32), NodeId> {
     let here = u32::try_from(at).unwrap_or(u32::MAX);
     let mut nodes: BTreeMap<(Option<u32>, u32), NodeId> = BTreeMap::new();
     for (id, node) in (0..).zip(contents.book.nodes()) {
@@ -281,6 +283,65 @@ fn cells(contents: &Contents, at: usize) -> LaidTable {
             nodes.insert((wall, row), id);
         }
     }
+    nodes
+}
+
+/// A sheet of rows: its columns side by side, the totals under them.
+fn rows(contents: &Contents, at: usize) -> LaidTable {
+    let sheet = contents.calc.get(at).filter(|sheet| matches!(sheet.across, Across::Rows(_)));
+    let Some(sheet) = sheet else { return LaidTable::default() };
+    let nodes = nodes_of(contents, at);
+    let columns: Vec<usize> = sheet.rows.iter().filter_map(|row| row.column).collect();
+    let field = |column: usize| {
+        own_field(columns.iter().position(|known| *known == column).unwrap_or_default())
+    };
+    let mut laid: BTreeMap<u32, LaidRow> = BTreeMap::new();
+    let mut under = Fields(Vec::new());
+    let mut anchors = Vec::new();
+    for ((row, column), id) in &nodes {
+        let Some(written) = sheet.rows.get(*column as usize) else { continue };
+        match (row, written.column) {
+            (Some(row), Some(column)) => {
+                let row = laid
+                    .entry(*row)
+                    .or_insert_with(|| Fields(Vec::new()).row(RowStanding::Plain, None));
+                row.cells.extend(value_cell(contents, *id).map(|cell| (field(column), cell)));
+                row.anchors.push((Anchor::Cell(*id), field(column)));
+            }
+            _ => {
+                // A total stands under the column that it is called after.
+                let of = sheet.rows.iter().filter(|known| known.column.is_some());
+                let of = of.filter(|known| written.name.ends_with(&format!("_{}", known.name)));
+                let Some(column) = of.max_by_key(|known| known.name.len()).and_then(|c| c.column)
+                else {
+                    continue;
+                };
+                if let Some(cell) = value_cell(contents, *id) {
+                    under.put(&field(column), cell.strong(true));
+                    anchors.push((Anchor::Cell(*id), field(column)));
+                }
+            }
+        }
+    }
+    let mut rows: Vec<LaidRow> = laid.into_values().collect();
+    if !anchors.is_empty() {
+        under.put(&own_field(0), PageCell::text("Total", CellRole::Text(false)).strong(true));
+        rows.push(LaidRow { anchors, ..under.row(RowStanding::Plain, None) });
+    }
+    let head = |row: &&crate::sheet::SheetRow| {
+        let title = headed(row.what.split('[').next().unwrap_or("").trim());
+        let node = nodes.iter().find(|((_, column), _)| sheet.rows[*column as usize] == **row);
+        let unit = node.map_or("", |(_, id)| shown_unit(&contents.book.node(*id).unit));
+        if unit.is_empty() || unit == "text" { title } else { format!("{title}\n{unit}") }
+    };
+    let own = sheet.rows.iter().filter(|row| row.column.is_some()).map(|row| head(&row));
+    LaidTable { own: own.collect(), rows }
+}
+
+fn cells(contents: &Contents, at: usize) -> LaidTable {
+    let sheet = contents.calc.get(at).filter(|sheet| !matches!(sheet.across, Across::Rows(_)));
+    let Some(sheet) = sheet else { return LaidTable::default() };
+    let nodes = nodes_of(contents, at);
     let walls: BTreeSet<Option<u32>> = nodes.keys().map(|(wall, _)| *wall).collect();
     let mut rows: Vec<LaidRow> = Vec::new();
     for wall in walls {
@@ -328,16 +389,19 @@ fn cell(fields: &mut Fields, contents: &Contents, id: NodeId) {
     let how: String = how.unwrap_or_default().chars().take(LONGEST).collect();
     fields.text("how", &how, true);
     fields.text("caution", &formula.map(cautions).unwrap_or_default().join("; "), true);
-    let Some(value) = book.value(id) else { return };
+    let Some(value) = value_cell(contents, id) else { return };
     fields.put("kind", PageCell::with(Content::KindOf(id), CellRole::Text(false)));
-    let held = Held::value(&value, &node.unit);
-    fields.put(
-        "value",
-        match is_typed {
-            true => PageCell::held(held).marked(Mark::Typed),
-            false => PageCell::live(Live::Node(id), held).strong(result),
-        },
-    );
+    fields.put("value", if is_typed { value } else { value.strong(result) });
+}
+
+/// The value of a node, typed or live.
+fn value_cell(contents: &Contents, id: NodeId) -> Option<PageCell> {
+    let node = contents.book.node(id);
+    let held = Held::value(&contents.book.value(id)?, &node.unit);
+    Some(match node.formula.as_ref().is_none_or(Formula::is_typed) {
+        true => PageCell::held(held).marked(Mark::Typed),
+        false => PageCell::live(Live::Node(id), held),
+    })
 }
 
 /// A table that a script or question made, and its notes.

@@ -32,6 +32,7 @@ mod price;
 mod problems;
 mod published;
 mod right_or_refused;
+mod rows;
 mod scripts;
 mod sheets;
 mod support;

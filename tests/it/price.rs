@@ -314,7 +314,7 @@ fn shares_of_lines_by_wall() {
     let sheet = |formula: &str| {
         let text = format!("what,name,unit,formula\n,share,cy,wall.takeoff.{formula}\n");
         let table = rodbook::table::read_text_list("w.csv", text.as_bytes()).expect("a table");
-        rodbook::sheet::read_sheet(&table, "w", "w", true).expect("a sheet")
+        rodbook::sheet::read_sheet(&table, "w", "w", &rodbook::sheet::Per::Wall).expect("a sheet")
     };
     let formulas = rodbook::job::formulas(&done.job, Some(takeoff)).expect("formulas");
     let inputs = rodbook::job::JobInputs::new(takeoff);

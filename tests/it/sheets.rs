@@ -9,7 +9,7 @@ use rodbook::footing::System;
 use rodbook::job::{OpenOptions, Subject};
 use rodbook::measure::{Dimension, Quantity, Style};
 use rodbook::script::{Formulas, Host};
-use rodbook::sheet::{Book, Input, Inputs, Origin, Sheet, State, build, read_sheet};
+use rodbook::sheet::{Book, Input, Inputs, Origin, Per, Sheet, State, build, read_sheet};
 use rodbook::table::read_text_list;
 
 use crate::support::{Folder, run, without_folder};
@@ -65,7 +65,8 @@ fn host() -> Host {
 
 fn sheet_of(name: &str, text: &str, per_wall: bool) -> Sheet {
     let table = read_text_list(&format!("{name}.csv"), text.as_bytes()).expect("a table");
-    read_sheet(&table, name, name, per_wall).unwrap_or_else(|faults| panic!("{faults}"))
+    let per = if per_wall { Per::Wall } else { Per::Job };
+    read_sheet(&table, name, name, &per).unwrap_or_else(|faults| panic!("{faults}"))
 }
 
 /// A sheet of rows `name | unit | formula`.
@@ -387,7 +388,7 @@ fn faults_of_sheets() {
     let mut all = Vec::new();
     for (name, text) in &whole {
         let read = read_text_list("sheet.csv", text.as_bytes())
-            .and_then(|table| read_sheet(&table, "sheet", "sheet", false));
+            .and_then(|table| read_sheet(&table, "sheet", "sheet", &Per::Job));
         let told = read.map_or_else(|faults| faults.to_string(), |_| "nothing is wrong\n".into());
         all.push(format!("> {name}\n{told}"));
     }
@@ -558,7 +559,7 @@ fn nothing_is_silently_another_number() {
         ("more fields than headings", format!("{head}Rate,rate,usd,max(1.usd, 2.usd),a,b\n")),
     ] {
         let read = read_text_list("sheet.csv", text.as_bytes())
-            .and_then(|table| read_sheet(&table, "sheet", "sheet", false));
+            .and_then(|table| read_sheet(&table, "sheet", "sheet", &Per::Job));
         let told = read.map_or_else(|faults| faults.to_string(), |_| "nothing is wrong\n".into());
         all.push(format!("> {name}\n{told}"));
     }

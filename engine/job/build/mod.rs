@@ -22,6 +22,7 @@ use crate::footing::{
 use crate::measure::{Choice, Nm, Style};
 use crate::price::RateLine;
 use crate::problem::{Faults, Outcome, Place, Problem};
+use crate::sheet::Per;
 use crate::survey::{Benchmark, Chain};
 use crate::takeoff::{Allowances, Stated, Title};
 
@@ -90,6 +91,7 @@ pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
         faults.extend(stems_on_footings(root, types, module, walls));
         faults.extend(rock_over_bank(root, types, walls));
     }
+    faults.extend(rows_and_walls(root));
     let style = match root.need_table("job") {
         Ok(job) => {
             let system = alignment::system(root);
@@ -188,8 +190,23 @@ fn calc_sheet(view: View) -> Option<SheetSource> {
         file: text("file")?,
         sheet: text("sheet"),
         title: text("title"),
-        per_wall: text("per").as_deref() == Some("wall"),
+        per: match (text("rows"), text("per").as_deref()) {
+            (Some(listing), _) => Per::Listing(listing),
+            (None, Some("wall")) => Per::Wall,
+            (None, _) => Per::Job,
+        },
     })
+}
+
+/// Sheets that are worked out for each wall and for each row of a listing.
+fn rows_and_walls(root: View) -> Faults {
+    let both =
+        |view: &View| view.maybe_text("rows").is_some() && view.maybe_text("per") == Some("wall");
+    let told = |view: View| {
+        let problem = Problem::error("this sheet is worked out for each wall and for each row");
+        view.place("rows", problem.help("take per or rows out"))
+    };
+    root.list("sheet").into_iter().filter(both).map(told).collect::<Vec<_>>().into()
 }
 
 /// Drain rock that reaches beyond the floor of the dig: what of it stands over a bank is in no part of the dig.

@@ -17,7 +17,7 @@ pub(super) const PART: Part = Part {
             "sheet[]",
             false,
             false,
-            "a calc sheet of the job or company: a table with the columns what, name, unit, formula",
+            "a calc sheet of the job or company: a table with the columns what, name, unit, formula, or one with columns and rows of its own",
         ),
         table("workbook", false, true, "the workbook"),
     ],
@@ -47,6 +47,12 @@ pub(super) const PART: Part = Part {
             Choice(&["job", "wall"]),
             Default("job"),
             "worked out once for the job, or once for each wall",
+        ),
+        key(
+            "sheet[].rows",
+            Text,
+            Optional,
+            "listing for each row of which its columns are worked out, such as steps or panel_runs; a table whose rows say unit or formula of its columns has rows of its own",
         ),
         key("workbook.scripts", Texts, Default(""), "scripts that add a sheet each"),
         key(

@@ -1,0 +1,265 @@
+//! Columns in formulas: what is worked out item by item, and what of the functions over columns is said in simpler terms.
+
+use super::days::{working_day_after, working_days};
+use super::evaluate::{binary as of_two, quantity_of, value_of};
+use super::formula::{Builtin, Callee, Formula, Operator};
+use super::outside::Language;
+use super::words::value_words;
+use crate::catalogue::Value;
+use crate::measure::Quantity;
+use crate::problem::Problem;
+
+/// An operator of a column and a value, or of two columns: of each item; nothing where neither is one.
+///
+/// # Errors
+/// The columns are of different lengths.
+pub(super) fn by_item(
+    operator: Operator,
+    a: &Formula,
+    b: &Formula,
+) -> Result<Option<Formula>, Problem> {
+    let pair = |a: &Formula, b: &Formula| {
+        Formula::Binary(operator, Box::new(a.clone()), Box::new(b.clone()))
+    };
+    Ok(Some(Formula::List(match (a, b) {
+        (Formula::List(a), Formula::List(b)) => {
+            same_length(a, b)?;
+            a.iter().zip(b).map(|(a, b)| pair(a, b)).collect()
+        }
+        (Formula::List(a), b) => a.iter().map(|a| pair(a, b)).collect(),
+        (a, Formula::List(b)) => b.iter().map(|b| pair(a, b)).collect(),
+        _ => return Ok(None),
+    })))
+}
+
+pub(super) fn same_length(a: &[Formula], b: &[Formula]) -> Result<(), Problem> {
+    if a.len() == b.len() {
+        return Ok(());
+    }
+    Err(Problem::error(format!("a column of {} rows beside one of {}", a.len(), b.len()))
+        .help("both must be of the same rows"))
+}
+
+fn number(value: usize) -> Formula {
+    #[expect(clippy::cast_precision_loss, reason = "rows of a sheet")]
+    Formula::Number(value as f64)
+}
+
+fn sum(items: Vec<Formula>) -> Formula {
+    Formula::Call(Callee::Builtin(Builtin::Sum), vec![Formula::List(items)])
+}
+
+fn binary(operator: Operator, a: Formula, b: Formula) -> Formula {
+    Formula::Binary(operator, Box::new(a), Box::new(b))
+}
+
+/// One where a condition holds, else nothing.
+fn counted(flag: &Formula) -> Formula {
+    let (one, none) = (Formula::Number(1.0), Formula::Number(0.0));
+    Formula::Choice(Box::new(flag.clone()), Box::new(one), Box::new(none))
+}
+
+/// Counts, means, and sums and means by a condition, as sums; nothing of other functions.
+///
+/// # Errors
+/// The columns are of different lengths, or there is no row to take the mean of.
+pub(super) fn in_simple_terms(
+    builtin: Builtin,
+    inputs: &[Formula],
+) -> Result<Option<Formula>, Problem> {
+    let of_those = |items: &[Formula], flags: &[Formula]| {
+        same_length(items, flags)?;
+        let one = |(item, flag): (&Formula, &Formula)| {
+            binary(Operator::Multiply, item.clone(), counted(flag))
+        };
+        Ok::<_, Problem>(sum(items.iter().zip(flags).map(one).collect()))
+    };
+    Ok(Some(match (builtin, inputs) {
+        (Builtin::Count, [Formula::List(items)]) => number(items.len()),
+        (Builtin::Mean, [Formula::List(items)]) if items.is_empty() => {
+            return Err(Problem::error("the mean of no row"));
+        }
+        (Builtin::Mean, [Formula::List(items)]) => {
+            binary(Operator::Divide, sum(items.clone()), number(items.len()))
+        }
+        (Builtin::CountWhere, [Formula::List(flags)]) => sum(flags.iter().map(counted).collect()),
+        (Builtin::SumWhere, [Formula::List(items), Formula::List(flags)]) => {
+            of_those(items, flags)?
+        }
+        (Builtin::MeanWhere, [Formula::List(items), Formula::List(flags)]) => {
+            let count = sum(flags.iter().map(counted).collect());
+            binary(Operator::Divide, of_those(items, flags)?, count)
+        }
+        _ => return Ok(None),
+    }))
+}
+
+/// Most values that a message lists.
+const MOST_TOLD: usize = 12;
+
+/// A value as a person reads it, a measure in its usual unit.
+fn words(value: &Value, language: &dyn Language) -> String {
+    match value {
+        Value::Measure(quantity) => value_words(value, &language.usual_unit(quantity.dimension())),
+        other => value_words(other, ""),
+    }
+}
+
+/// What looks a value up, picks among rows, joins texts or takes a root; nothing of the other functions.
+pub(super) fn look_up(
+    builtin: Builtin,
+    inputs: &[Value],
+    language: &dyn Language,
+) -> Option<Result<Value, Problem>> {
+    Some(match (builtin, inputs) {
+        (Builtin::Root, [value]) => root(value),
+        (Builtin::Joined, values) => {
+            Ok(Value::Text(values.iter().map(|value| words(value, language)).collect()))
+        }
+        (Builtin::WorkingDays, [from, to, rest @ ..]) => working_days(from, to, rest.first()),
+        (Builtin::WorkingDayAfter, [date, days, rest @ ..]) => {
+            working_day_after(date, days, rest.first())
+        }
+        (
+            Builtin::LeastWhere | Builtin::GreatestWhere,
+            [Value::List(items), Value::List(flags)],
+        ) => among(builtin == Builtin::LeastWhere, items, flags),
+        (Builtin::ValueFor, [key, Value::List(keys), Value::List(values)]) => {
+            value_for(key, keys, values, language)
+        }
+        (Builtin::ValueInBand, [at, Value::List(from), Value::List(values)]) => {
+            value_in_band(at, from, values, language)
+        }
+        (Builtin::ValueBetween, [at, Value::List(xs), Value::List(values)]) => {
+            value_between(at, xs, values, language)
+        }
+        _ => return None,
+    })
+}
+
+fn root(value: &Value) -> Result<Value, Problem> {
+    let quantity = quantity_of(value)?;
+    let dimension = quantity
+        .dimension()
+        .root()
+        .ok_or_else(|| Problem::error(format!("the square root of {}", quantity.dimension())))?;
+    if quantity.base() < 0.0 {
+        return Err(Problem::error("the square root of a negative number"));
+    }
+    Ok(value_of(Quantity::new(quantity.base().sqrt(), dimension)))
+}
+
+fn holds(operator: Operator, a: &Value, b: &Value) -> Result<bool, Problem> {
+    Ok(matches!(of_two(operator, a, b)?, Value::Flag(true)))
+}
+
+fn rows_agree(a: &[Value], b: &[Value]) -> Result<(), Problem> {
+    if a.len() == b.len() {
+        return Ok(());
+    }
+    Err(Problem::error(format!("a column of {} rows beside one of {}", a.len(), b.len()))
+        .help("both must be of the same rows"))
+}
+
+fn among(least: bool, items: &[Value], flags: &[Value]) -> Result<Value, Problem> {
+    rows_agree(items, flags)?;
+    let better = if least { Operator::Less } else { Operator::More };
+    let mut best: Option<&Value> = None;
+    for (item, flag) in items.iter().zip(flags) {
+        if !matches!(flag, Value::Flag(true)) {
+            continue;
+        }
+        best = match best {
+            Some(known) if !holds(better, item, known)? => Some(known),
+            _ => Some(item),
+        };
+    }
+    best.cloned().ok_or_else(|| Problem::error("no row meets the condition"))
+}
+
+fn value_for(
+    key: &Value,
+    keys: &[Value],
+    values: &[Value],
+    language: &dyn Language,
+) -> Result<Value, Problem> {
+    rows_agree(keys, values)?;
+    let mut found = None;
+    for (known, value) in keys.iter().zip(values) {
+        if holds(Operator::Equal, known, key)? {
+            if found.is_some() {
+                let key = words(key, language);
+                return Err(Problem::error(format!("two rows have {key}"))
+                    .help("a key stands in one row only"));
+            }
+            found = Some(value);
+        }
+    }
+    found.cloned().ok_or_else(|| {
+        let known: Vec<String> =
+            keys.iter().take(MOST_TOLD).map(|key| words(key, language)).collect();
+        let more = if keys.len() > MOST_TOLD { ", ..." } else { "" };
+        Problem::error(format!("no row has \"{}\"", words(key, language)))
+            .help(format!("there are {}{more}", known.join(", ")))
+    })
+}
+
+/// The numbers of a column, which must go up from row to row.
+fn rising(column: &[Value], language: &dyn Language) -> Result<(), Problem> {
+    for pair in column.windows(2) {
+        if !holds(Operator::Less, &pair[0], &pair[1])? {
+            let [a, b] = [&pair[0], &pair[1]].map(|value| words(value, language));
+            return Err(Problem::error(format!("{b} stands after {a}"))
+                .help("the column must go up from row to row"));
+        }
+    }
+    Ok(())
+}
+
+fn value_in_band(
+    at: &Value,
+    from: &[Value],
+    values: &[Value],
+    language: &dyn Language,
+) -> Result<Value, Problem> {
+    rows_agree(from, values)?;
+    rising(from, language)?;
+    let mut found = None;
+    for (begins, value) in from.iter().zip(values) {
+        if holds(Operator::AtLeast, at, begins)? {
+            found = Some(value);
+        }
+    }
+    found.cloned().ok_or_else(|| {
+        let first = from.first().map_or_else(String::new, |first| words(first, language));
+        Problem::error(format!("{} is under the first band", words(at, language)))
+            .help(format!("the first band begins at {first}; the last has no end"))
+    })
+}
+
+fn value_between(
+    at: &Value,
+    xs: &[Value],
+    values: &[Value],
+    language: &dyn Language,
+) -> Result<Value, Problem> {
+    rows_agree(xs, values)?;
+    rising(xs, language)?;
+    let x = quantity_of(at)?;
+    let rows: Vec<(Quantity, Quantity)> = xs
+        .iter()
+        .zip(values)
+        .map(|(x, value)| Ok((quantity_of(x)?, quantity_of(value)?)))
+        .collect::<Result<_, Problem>>()?;
+    for pair in rows.windows(2) {
+        let [(x0, y0), (x1, y1)] = [pair[0], pair[1]];
+        if x.compare(x0)?.is_ge() && x.compare(x1)?.is_le() {
+            let share = x.subtract(x0)?.divide(x1.subtract(x0)?)?;
+            return Ok(value_of(y0.add(y1.subtract(y0)?.multiply(share)?)?));
+        }
+    }
+    let ends =
+        [xs.first(), xs.last()].map(|end| end.map_or_else(String::new, |end| words(end, language)));
+    Err(Problem::error(format!("{} is outside the rows", words(at, language)))
+        .help(format!("they go from {} to {}; nothing is guessed beyond them", ends[0], ends[1])))
+}

@@ -1,0 +1,310 @@
+//! A sheet of rows as a table: named columns, each with a unit and a formula for all rows, totals under them.
+
+use std::collections::BTreeMap;
+
+use super::table::{
+    Sheet, SheetRow, as_formula, check_cell, decimal_mark, is_free_name, is_name, share,
+};
+use crate::problem::{Faults, Outcome, Place, Problem};
+use crate::table::{DecimalMark, Row, Table};
+
+/// What a sheet is worked out for.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub enum Across {
+    /// Once.
+    #[default]
+    Once,
+    /// Once for each wall.
+    Walls,
+    /// Its columns once for each row.
+    Rows(RowAxis),
+}
+
+/// The rows of a sheet of rows.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct RowAxis {
+    /// The listing whose rows they are; without one they are typed.
+    pub of: Option<String>,
+    /// Names of the typed rows, in order.
+    pub keys: Vec<String>,
+    /// Entries of single rows, by the name of the row and the column.
+    pub entries: BTreeMap<(String, usize), Entry>,
+}
+
+/// An entry of one row in place of the formula of its column.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Entry {
+    /// The formula as written.
+    pub formula: String,
+    /// Where it stands.
+    pub place: Place,
+}
+
+/// Most rows of a sheet.
+pub(super) const MOST_ROWS: usize = 2_000;
+
+/// First cells of the rows that speak of the columns.
+const UNIT: &str = "unit";
+const FORMULA: &str = "formula";
+const TOTAL: &str = "total";
+/// The row of the headings.
+const HEAD: &str = "headings";
+
+/// What the name of a total begins with, before that of its column.
+const TOTAL_OF: &str = "total_";
+
+/// Totals that one word asks for.
+const TOTALS: [&str; 5] = ["sum", "min", "max", "mean", "count"];
+
+fn of_columns(row: &Row) -> Option<&'static str> {
+    let first = row.text(0).trim().to_lowercase();
+    [UNIT, FORMULA, TOTAL].into_iter().find(|word| *word == first)
+}
+
+/// Whether a table is one of rows: a row says unit or formula of its columns, or a heading has its unit in brackets.
+pub(super) fn is_of_rows(table: &Table) -> bool {
+    let Some(head) = table.rows.first() else { return false };
+    let heads = || head.cells.iter().map(|cell| cell.text.trim());
+    let says = |row: &Row| matches!(of_columns(row), Some(UNIT | FORMULA));
+    !heads().any(|head| head.eq_ignore_ascii_case(FORMULA))
+        && (table.rows.iter().skip(1).any(says) || heads().any(|head| unit_of(head).is_some()))
+}
+
+/// A name out of a heading as people write it: `Crew size [each]` is `crew_size`.
+fn name_of(heading: &str) -> String {
+    let plain = heading.split('[').next().unwrap_or(heading).trim().to_lowercase();
+    let letters = plain.chars().map(|c| if c.is_ascii_alphanumeric() { c } else { '_' });
+    let mut name: String = letters.collect();
+    while name.contains("__") {
+        name = name.replace("__", "_");
+    }
+    name.trim_matches('_').to_owned()
+}
+
+/// The unit in brackets behind a heading.
+fn unit_of(heading: &str) -> Option<&str> {
+    Some(heading.split_once('[')?.1.split_once(']')?.0.trim())
+}
+
+/// A table of rows: what its rows say of the columns, and its other rows.
+struct Columns<'t> {
+    table: &'t Table,
+    head: &'t Row,
+    spoken: BTreeMap<&'static str, &'t Row>,
+    typed: Vec<&'t Row>,
+    units: Vec<String>,
+    mark: DecimalMark,
+}
+
+impl<'t> Columns<'t> {
+    fn new(table: &'t Table, faults: &mut Faults) -> Option<Self> {
+        let head = table.rows.first()?;
+        let mut spoken: BTreeMap<&str, &Row> = BTreeMap::new();
+        let mut typed: Vec<&Row> = Vec::new();
+        for row in table.rows.iter().skip(1) {
+            let place = || table.place_of(row.line, Some(0));
+            match of_columns(row) {
+                Some(word) => {
+                    if spoken.insert(word, row).is_some() {
+                        let message = format!("two rows say \"{word}\" of the columns");
+                        faults.push(Problem::error(message).at(place()).help("keep one of them"));
+                    }
+                }
+                None if !row.text(0).trim().is_empty() => typed.push(row),
+                None if row.cells.iter().all(|cell| cell.text.trim().is_empty()) => {}
+                None => faults.push(
+                    Problem::error("this row has no name in its first column")
+                        .at(place())
+                        .help("every row has one, such as the band or crew that it is of"),
+                ),
+            }
+        }
+        if typed.len() > MOST_ROWS {
+            let message = format!("the sheet has {} rows, {MOST_ROWS} at most", typed.len());
+            faults.push(Problem::error(message).at(table.place()));
+        }
+        let mark = DecimalMark::Point;
+        let mut columns = Self { table, head, spoken, typed, units: Vec::new(), mark };
+        columns.units = (0..head.cells.len()).map(|column| columns.unit(column)).collect();
+        let is_text = |column: &usize| columns.units[*column] == "text";
+        let texts: Vec<usize> = (0..head.cells.len()).filter(is_text).collect();
+        columns.mark = decimal_mark(table, &texts, |column| column > 0, faults);
+        Some(columns)
+    }
+
+    /// What a row says of a column.
+    fn said(&self, word: &str, column: usize) -> Option<&'t str> {
+        let text = self.spoken.get(word).filter(|_| column > 0)?.text(column).trim();
+        (!text.is_empty()).then_some(text)
+    }
+
+    /// Where it says so.
+    fn place(&self, word: &str, column: usize) -> Place {
+        let row = self.spoken.get(word).copied().unwrap_or(self.head);
+        self.table.place_of(row.line, Some(column))
+    }
+
+    fn unit(&self, column: usize) -> String {
+        let first = (column == 0).then_some("text");
+        let stated = first.or_else(|| self.said(UNIT, column));
+        stated.or_else(|| unit_of(self.head.text(column))).unwrap_or("").to_owned()
+    }
+
+    /// An entry as a formula; a text needs no quotes.
+    fn formula(&self, text: &str, column: usize) -> String {
+        if self.units[column] == "text" && !text.starts_with('=') {
+            return format!("\"{}\"", text.replace('\\', "\\\\").replace('"', "\\\""));
+        }
+        self.expression(text, column)
+    }
+
+    /// What is said of a column as a formula.
+    fn expression(&self, text: &str, column: usize) -> String {
+        let percent = self.units[column] == "percent";
+        as_formula(text.trim_start_matches('=').trim(), percent, self.mark)
+    }
+
+    /// A row of the sheet for a column.
+    fn row(&self, column: usize, name: String, faults: &mut Faults) -> SheetRow {
+        let unit = &self.units[column];
+        let known = matches!(unit.as_str(), "" | "text" | "date" | "ft-in" | "yes/no");
+        if !known && let Err(problem) = crate::measure::unit(unit) {
+            let word = if self.said(UNIT, column).is_some() { UNIT } else { HEAD };
+            faults.push(problem.at(self.place(word, column)));
+        }
+        let all = self.said(FORMULA, column);
+        SheetRow {
+            what: self.head.text(column).trim().to_owned(),
+            name,
+            unit: unit.clone(),
+            formula: all.map(|text| self.expression(text, column)).unwrap_or_default(),
+            column: Some(column),
+            needs: Vec::new(),
+            others: Vec::new(),
+            expected: None,
+            place: self.place(if all.is_some() { FORMULA } else { HEAD }, column),
+        }
+    }
+
+    /// The cell of a column's total, where one is asked for.
+    fn total(&self, column: usize, of: &SheetRow) -> Option<SheetRow> {
+        let total = self.said(TOTAL, column)?;
+        let formula = match TOTALS.iter().find(|word| **word == total) {
+            Some(word) => format!("{word}({})", of.name),
+            None => self.expression(total, column),
+        };
+        Some(SheetRow {
+            what: format!("{}, total", of.what),
+            name: format!("{TOTAL_OF}{}", of.name),
+            unit: if total == "count" { String::new() } else { of.unit.clone() },
+            formula,
+            column: None,
+            place: self.place(TOTAL, column),
+            ..of.clone()
+        })
+    }
+
+    /// The entries of single rows in a column.
+    fn entries(&self, column: usize, keys: &[String], faults: &mut Faults) -> Vec<(String, Entry)> {
+        let mut entries = Vec::new();
+        for (row, key) in self.typed.iter().zip(keys) {
+            check_cell(row, column, self.table, faults);
+            let text = row.text(column).trim();
+            if text.is_empty() {
+                continue;
+            }
+            let place = self.table.place_of(row.line, Some(column));
+            let formula = self.formula(text, column);
+            if let Some(problem) = share(&formula, &self.units[column]) {
+                faults.push(problem.at(place.clone()));
+            }
+            entries.push((key.clone(), Entry { formula, place }));
+        }
+        entries
+    }
+}
+
+/// Reads a sheet of rows; `of` is the listing whose rows they are.
+///
+/// # Errors
+/// A heading gives no name or one that is taken or stands twice, a unit is none, a row of the columns stands twice, a cell
+/// holds an error value, or there are too many rows. All such faults at once.
+pub(super) fn read_rows(
+    table: &Table,
+    name: &str,
+    title: &str,
+    of: Option<&str>,
+) -> Outcome<Sheet> {
+    let mut faults = Faults::none();
+    let Some(columns) = Columns::new(table, &mut faults) else {
+        return Err(Problem::error("this sheet is empty")
+            .at(table.place())
+            .help("its first row holds the headings of its columns")
+            .into());
+    };
+    let keys = keys_of(&columns.typed);
+    let (mut rows, mut totals): (Vec<SheetRow>, Vec<SheetRow>) = (Vec::new(), Vec::new());
+    let mut axis = RowAxis { of: of.map(str::to_owned), ..RowAxis::default() };
+    let mut remarks = Vec::new();
+    for column in 0..columns.head.cells.len() {
+        let heading = columns.head.text(column).trim();
+        if heading.is_empty() {
+            continue;
+        }
+        let (own, place) = (name_of(heading), columns.place(HEAD, column));
+        if !is_name(&own) || !is_free_name(&own) {
+            let problem = Problem::error(format!("the heading \"{heading}\" gives no name"));
+            faults.push(problem.at(place).help(
+                "words that begin with a letter and are none of the formulas were expected, such as Crew size",
+            ));
+            continue;
+        }
+        if rows.iter().any(|known| known.name == own) {
+            let problem = Problem::error(format!("two columns are called {own}"));
+            faults.push(problem.at(place).help("give one of them another heading"));
+        }
+        let row = columns.row(column, own, &mut faults);
+        // A typed row is called what stands in its first column; of a listing it is a number.
+        if column > 0 || of.is_none() {
+            for (key, entry) in columns.entries(column, &keys, &mut faults) {
+                if !row.formula.is_empty() {
+                    remarks.push(format!(
+                        "{}: {name}.{} of {key} is its own entry, not the formula of the column",
+                        entry.place, row.name
+                    ));
+                }
+                axis.entries.insert((key, column), entry);
+            }
+        }
+        totals.extend(columns.total(column, &row));
+        rows.push(row);
+    }
+    for total in &totals {
+        if rows.iter().any(|row| row.name == total.name) {
+            let message = format!("a column is called {}, as a total is", total.name);
+            let problem = Problem::error(message).at(total.place.clone());
+            faults.push(problem.help("give the column another heading"));
+        }
+    }
+    rows.extend(totals);
+    axis.keys = if of.is_none() { keys } else { Vec::new() };
+    faults.or_value(Some(Sheet {
+        name: name.to_owned(),
+        title: title.to_owned(),
+        across: Across::Rows(axis),
+        others: Vec::new(),
+        rows,
+        remarks,
+    }))
+}
+
+/// Names of the typed rows: what stands in the first column, where it is a name that no other row has; else the row's number.
+fn keys_of(typed: &[&Row]) -> Vec<String> {
+    let mut keys: Vec<String> = Vec::new();
+    for (at, row) in typed.iter().enumerate() {
+        let text = row.text(0).trim().to_owned();
+        let key = if keys.contains(&text) { (at + 1).to_string() } else { text };
+        keys.push(key);
+    }
+    keys
+}

@@ -1,0 +1,207 @@
+//! Sheets of rows: columns with a formula for all rows, own entries, totals; functions over columns, look-ups, working days.
+
+use crate::support::{Done, Folder, fault_of, run, without_folder};
+
+fn starter(name: &str) -> &'static str {
+    rodbook::files::embedded(&format!("templates/starter/{name}")).expect("bundled")
+}
+
+/// The starter with sheets: name, rest of its table, text.
+fn with_sheets(sheets: &[(&str, &str, &str)]) -> Folder {
+    let folder = Folder::new();
+    let mut settings = starter("job.toml").to_owned();
+    for (name, rest, text) in sheets {
+        settings += &format!("\n[[sheet]]\nname = \"{name}\"\nfile = \"{name}.csv\"\n{rest}\n");
+        folder.write(&format!("{name}.csv"), text);
+    }
+    folder.write("job.toml", settings);
+    folder.write("shots.csv", starter("shots.csv"));
+    folder
+}
+
+fn number(done: &Done, cell: &str) -> f64 {
+    let book = &done.work.calc.book;
+    let id = book.find(cell).unwrap_or_else(|| panic!("no cell {cell}"));
+    let quantity = book.quantity(id).unwrap_or_else(|| panic!("{cell} has no value"));
+    let unit = &book.node(id).unit;
+    match rodbook::measure::known_unit(rodbook::measure::number_unit(unit)) {
+        Some(unit) => quantity.in_unit(&unit).expect("fits"),
+        None => quantity.base(),
+    }
+}
+
+fn words(done: &Done, cell: &str) -> String {
+    let book = &done.work.calc.book;
+    book.words(book.find(cell).unwrap_or_else(|| panic!("no cell {cell}")))
+}
+
+const BANDS: &str = "Band,From,Hours per area,Crew\nunit,ft,h/sf,text\nlow,0,0.08,A\nmid,7,0.10,A\ntall,9,0.135,B\n";
+const CREWS: &str = "Crew,Rate [usd/h],Size\nA,62.50,3\nB,71,4\n";
+const LABOUR: &str = "Run,Area,Rate,Hours,Crew,Labour cost,Share\n\
+     unit,sf,h/sf,h,text,usd,percent\n\
+     formula,row.height * (row.to - row.from) * 2,\"value_in_band(row.height, bands.from, bands.hours_per_area)\",area * rate,\"value_in_band(row.height, bands.from, bands.crew)\",\"to_cent(hours * value_for(crew, crews.crew, crews.rate))\",labour_cost / total_labour_cost\n\
+     2,,,20,,,\n\
+     total,sum,,sum,,sum,sum\n";
+
+/// Hours by height band from the true pieces of the wall, priced by crew: worked out again row by row from the listing.
+#[test]
+fn a_row_for_each_row_of_a_listing() {
+    let folder = with_sheets(&[
+        ("bands", "", BANDS),
+        ("crews", "", CREWS),
+        ("labour", "rows = \"stem_pieces\"", LABOUR),
+        (
+            "sums",
+            "",
+            "what,name,unit,formula\n\
+             of B,of_b,h,\"sum_where(labour.hours, labour.crew == \"\"B\"\")\"\n\
+             rows of B,rows_b,,\"count_where(labour.crew == \"\"B\"\")\"\n\
+             mean,mean_a,h,\"mean_where(labour.hours, labour.crew == \"\"A\"\")\"\n\
+             least,least_a,h,\"min_where(labour.hours, labour.crew == \"\"A\"\")\"\n\
+             greatest,greatest_a,h,\"max_where(labour.hours, labour.crew == \"\"A\"\")\"\n\
+             high and long,both,,count_where(labour.area > 40.sf && labour.rate > 0.11.h / 1.sf)\n\
+             weighted,weighted,sf*h,sum(labour.area * labour.hours)\n\
+             rows,rows,,count(labour.hours)\n\
+             mean,mean,h,mean(labour.hours)\n",
+        ),
+    ]);
+    let done = run(&folder.0);
+    let pieces = done.records("stem_pieces");
+    assert!(pieces.len() > 2);
+    let of =
+        |row: &serde_json::Value, column: &str| row[column]["value"].as_f64().expect("a number");
+    let (mut hours, mut cost, mut rows) = (Vec::new(), Vec::new(), Vec::new());
+    for (at, row) in pieces.iter().enumerate() {
+        let height = of(row, "height");
+        let area = height * (of(row, "to") - of(row, "from")) * 2.0;
+        let (rate, crew, wage) = match height {
+            h if h >= 9.0 - 1e-9 => (0.135, "B", 71.0),
+            h if h >= 7.0 - 1e-9 => (0.10, "A", 62.5),
+            _ => (0.08, "A", 62.5),
+        };
+        hours.push(if at == 1 { 20.0 } else { area * rate });
+        cost.push((hours[at] * wage * 100.0).round() / 100.0);
+        rows.push((crew, area, rate));
+        let cell = |column: &str| number(&done, &format!("labour.{column}.{}", at + 1));
+        assert!((cell("area") - area).abs() < 1e-9);
+        assert!((cell("hours") - hours[at]).abs() < 1e-9);
+        assert!((cell("labour_cost") - cost[at]).abs() < 0.011, "{}", cell("labour_cost"));
+        assert_eq!(words(&done, &format!("labour.crew.{}", at + 1)), crew);
+        assert_eq!(words(&done, &format!("labour.run.{}", at + 1)), (at + 1).to_string());
+    }
+    let sum = |of: &[f64]| of.iter().sum::<f64>();
+    let close = |cell: &str, wanted: f64| {
+        let told = number(&done, cell);
+        assert!((told - wanted).abs() < 1e-9 * wanted.abs().max(1.0), "{cell}: {told}, {wanted}");
+    };
+    let by = |crew: &str| -> Vec<f64> {
+        let of = rows.iter().zip(&hours).filter(|((known, ..), _)| *known == crew);
+        of.map(|(_, hours)| *hours).collect()
+    };
+    close("labour.total_hours", sum(&hours));
+    close("labour.total_labour_cost", sum(&cost));
+    close("labour.total_share", 100.0);
+    close("sums.of_b", sum(&by("B")));
+    close("sums.rows_b", f64::from(u32::try_from(by("B").len()).expect("few")));
+    let a = by("A");
+    close("sums.mean_a", sum(&a) / f64::from(u32::try_from(a.len()).expect("few")));
+    close("sums.least_a", a.iter().copied().fold(f64::INFINITY, f64::min));
+    close("sums.greatest_a", a.iter().copied().fold(0.0, f64::max));
+    let both = rows.iter().filter(|(_, area, rate)| *area > 40.0 && *rate > 0.11).count();
+    close("sums.both", f64::from(u32::try_from(both).expect("few")));
+    close("sums.weighted", rows.iter().zip(&hours).map(|((_, area, _), hours)| area * hours).sum());
+    let count = f64::from(u32::try_from(hours.len()).expect("few"));
+    close("sums.rows", count);
+    close("sums.mean", sum(&hours) / count);
+    let remarks: Vec<&String> = done.work.calc.remarks().collect();
+    assert!(
+        remarks.iter().any(|told| told.contains("labour.hours of 2 is its own entry")),
+        "{remarks:?}"
+    );
+}
+
+/// One row named, a row's own text, a line between two rows, roots, texts, working days.
+#[test]
+fn look_ups_and_the_rest() {
+    let folder = with_sheets(&[
+        ("bands", "", BANDS),
+        ("crews", "", CREWS),
+        (
+            "ours",
+            "",
+            "what,name,unit,formula\n\
+             one,one,usd/h,\"crews.rate[\"\"B\"\"]\"\n\
+             low,low,h/sf,bands.hours_per_area.low\n\
+             between,between,h/sf,\"value_between(8.ft, bands.from, bands.hours_per_area)\"\n\
+             at the limit,limit,h/sf,\"value_in_band(9.ft, bands.from, bands.hours_per_area)\"\n\
+             a hair under,under,h/sf,\"value_in_band(8.99.ft, bands.from, bands.hours_per_area)\"\n\
+             side,side,ft,root(2.25.sf)\n\
+             edge,edge,ft,9.sf ** 0.5\n\
+             text,text,text,\"joined(\"\"crew \"\", crews.crew[\"\"A\"\"], \"\" of \"\", crews.size[\"\"A\"\"])\"\n\
+             start,start,date,2026-11-26\n\
+             done,done,date,\"working_day_after(start, 3, [date(\"\"2026-11-30\"\")])\"\n\
+             days,days,,\"working_days(start, done, [date(\"\"2026-11-30\"\")])\"\n\
+             weekend,weekend,date,\"working_day_after(date(\"\"2026-11-28\"\"), 0)\"\n",
+        ),
+    ]);
+    let done = run(&folder.0);
+    for (cell, wanted) in [
+        ("ours.one", 71.0),
+        ("ours.low", 0.08),
+        ("ours.between", 0.1175),
+        ("ours.limit", 0.135),
+        ("ours.under", 0.10),
+        ("ours.side", 1.5),
+        ("ours.edge", 3.0),
+        ("ours.days", 4.0),
+    ] {
+        assert!((number(&done, cell) - wanted).abs() < 1e-12, "{cell}: {}", number(&done, cell));
+    }
+    assert_eq!(words(&done, "ours.text"), "crew A of 3");
+    // Thursday 26 November 2026, and the three working days after it without Monday the 30th: Friday, Tuesday, Wednesday.
+    assert_eq!(words(&done, "ours.done"), "2026-12-02");
+    assert_eq!(words(&done, "ours.weekend"), "2026-11-30");
+}
+
+#[test]
+fn faults_of_rows() {
+    let told = |sheets: &[(&str, &str, &str)]| {
+        let folder = with_sheets(sheets);
+        without_folder(&fault_of(&folder.0), &folder.0, "JOB")
+    };
+    let bad = "Band,From,From,Hours,fn\nunit,ft,furlongs,h,\nformula,,,from * 2,\nformula,,,,\na,1,x,,\n,2,,,\n";
+    let ours = |formula: &str| format!("what,name,unit,formula\nx,x,,\"{formula}\"\n");
+    let sheets = |formula: &str| {
+        let ours = ours(formula);
+        told(&[("bands", "", BANDS), ("crews", "", CREWS), ("ours", "", &ours)])
+    };
+    let all = [
+        told(&[("bad", "", bad)]),
+        told(&[(
+            "labour",
+            "rows = \"stem_pieces\"",
+            "Run,Height,Bad\nunit,ft,\nformula,row.height,row.hight\n99,3,\n",
+        )]),
+        told(&[("labour", "rows = \"stem_piece\"", "Run,Height\nunit,ft\nformula,row.height\n")]),
+        told(&[(
+            "labour",
+            "rows = \"runs\"\nper = \"wall\"",
+            "Run,Height\nunit,ft\nformula,row.length\n",
+        )]),
+        told(&[("crews", "", "Crew,Rate [usd/h]\nA,0.5 ft\nB,\n")]),
+        sheets("value_for(\"\"C\"\", crews.crew, crews.rate)"),
+        sheets("value_for(3, crews.crew, crews.rate)"),
+        sheets("value_in_band(-1.ft, bands.from, bands.crew)"),
+        sheets("value_in_band(1.h, bands.from, bands.crew)"),
+        sheets("value_between(10.ft, bands.from, bands.from)"),
+        sheets("sum_where(crews.rate, bands.crew == \"\"A\"\")"),
+        sheets("min_where(bands.from, bands.crew == \"\"C\"\")"),
+        sheets("value_for(\"\"A\"\", bands.crew, bands.from)"),
+        sheets("crews.rate + 1.ft"),
+        sheets("root(3.ft)"),
+        sheets("row.height"),
+        sheets("working_days(date(\"\"2026-11-26\"\"), date(\"\"2026-11-25\"\"))"),
+        sheets("working_day_after(date(\"\"2026-11-26\"\"), 1.5)"),
+    ];
+    insta::assert_snapshot!(all.join("\n"));
+}
