@@ -197,9 +197,17 @@ impl Layers {
     /// The name leaves its folder, is in no layer, or its file cannot be read.
     pub fn find(&self, name: &str) -> Outcome<FoundFile> {
         plain(name)?;
-        if let Some(found) = self.replaced(name)? {
-            return Ok(found);
+        match self.replaced(name)? {
+            Some(found) => Ok(found),
+            None => Self::bundled(name),
         }
+    }
+
+    /// A bundled text, whatever the folders have under its name.
+    ///
+    /// # Errors
+    /// There is none of this name.
+    pub fn bundled(name: &str) -> Outcome<FoundFile> {
         match embedded(name) {
             Some(text) => Ok(FoundFile {
                 origin: LayerOrigin::Embedded,

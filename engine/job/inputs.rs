@@ -69,7 +69,7 @@ impl<'a> JobInputs<'a> {
     /// The setting that a path begins with.
     fn setting(&self, path: &[String]) -> Option<(usize, Input)> {
         (1..=path.len()).rev().find_map(|words| {
-            let name = path[..words].join(".");
+            let name = self.job().setting_path(&path[..words].join("."))?;
             let stated = self.job().settings.get(&name)?;
             let (value, unit) = match &stated.value {
                 SettingValue::Measure(exact) => (value(exact.quantity()), stated.unit.clone()),
@@ -379,7 +379,9 @@ impl Inputs for JobInputs<'_> {
     }
 
     fn names(&self) -> Vec<String> {
-        let mut names: Vec<String> = self.job().settings.keys().cloned().collect();
+        let job = self.job();
+        let mut names: Vec<String> =
+            job.settings.keys().map(|key| job.setting_by_id(key)).collect();
         names.extend(self.takeoff.lines.iter().map(|line| format!("takeoff.{}", line.id)));
         let facts = [
             "layout.risers",

@@ -114,6 +114,8 @@ fn objects(engine: &mut Engine, asked: AskedSettings) {
                     ctx.call_position(),
                 ));
             };
+            let known = job.setting_path(path);
+            let path = known.as_deref().unwrap_or(path);
             if let Ok(mut asked) = asked.lock() {
                 asked.insert(path.to_owned());
             }
@@ -140,6 +142,7 @@ fn value_or_setting(
     let Ok(path) = value.as_immutable_string_ref().map(|text| text.to_string()) else {
         return Ok((quantity(value), None));
     };
+    let path = takeoff.job.setting_path(&path).unwrap_or(path);
     match takeoff.job.settings.get(&path).map(|stated| &stated.value) {
         Some(SettingValue::Measure(exact)) => Ok((Some(exact.quantity()), Some(path))),
         Some(_) => Ok((None, None)),
@@ -150,7 +153,8 @@ fn value_or_setting(
 /// What is said when a job has no such setting.
 fn no_setting(job: &WallJob, path: &str) -> Problem {
     let problem = Problem::error(format!("the job has no setting \"{path}\""));
-    match crate::problem::closest(path, job.settings.keys().map(String::as_str)) {
+    let known: Vec<String> = job.settings.keys().map(|key| job.setting_by_id(key)).collect();
+    match crate::problem::closest(path, known.iter().map(String::as_str)) {
         Some(near) => problem.help(format!("did you mean \"{near}\"?")),
         None => problem.help("rodbook keys lists every key of a job"),
     }

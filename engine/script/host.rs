@@ -5,7 +5,7 @@ use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex};
 
 use rhai::{
-    AST, ASTNode, Dynamic, Engine, EvalAltResult, Expr, FLOAT, INT, ImmutableString,
+    AST, ASTFlags, ASTNode, Dynamic, Engine, EvalAltResult, Expr, FLOAT, INT, ImmutableString,
     NativeCallContext, OptimizationLevel, Position, Scope, Stmt, Token,
 };
 
@@ -154,12 +154,33 @@ impl Host {
             .engine
             .compile(&script.text)
             .map_err(|error| ScriptFault::from(unreadable(&error, &script.shown, &self.texts())))?;
+        let constants = self.constants(&ast);
+        if !constants.is_empty()
+            && let Ok(known) = self.engine.compile_with_scope(&constants, &script.text)
+        {
+            ast = known;
+        }
         ast.set_source(script.shown.clone());
         self.sound(&ast, script)?;
         if let Ok(mut compiled) = self.compiled.lock() {
             compiled.insert(script.shown.clone(), (script.text.clone(), ast.clone()));
         }
         Ok(ast)
+    }
+
+    /// What the constants of a file are: its functions may name them.
+    fn constants(&self, ast: &AST) -> Scope<'static> {
+        let constant = |statement: &&Stmt| {
+            matches!(statement, Stmt::Var(_, flags, _) if flags.intersects(ASTFlags::CONSTANT))
+        };
+        let stated: Vec<Stmt> = ast.statements().iter().filter(constant).cloned().collect();
+        let mut scope = Scope::new();
+        if !stated.is_empty() {
+            let stated = AST::new(stated, rhai::Module::new());
+            // What is wrong with one is told when the script runs.
+            let _ = self.engine.run_ast_with_scope(&mut scope, &stated);
+        }
+        scope
     }
 
     /// What is wrong with a script as written; nothing of it runs.

@@ -8,6 +8,9 @@ use super::fault::{Texts, raise, unreadable};
 use crate::files::Layers;
 use crate::problem::Problem;
 
+/// Before the name of a script: the bundled one, whatever the job or company has under the name.
+const BUNDLED: &str = "bundled/";
+
 /// Finds modules in the layers.
 pub(super) struct LayerModules {
     pub(super) layers: Layers,
@@ -34,7 +37,11 @@ impl LayerModules {
             problem.message = format!("import \"{name}\": {}", problem.message);
             raise(problem, position)
         };
-        let found = self.layers.find(&format!("scripts/{name}.rhai")).map_err(first)?;
+        // What a script of the job or company replaces, under the same name.
+        let found = match name.strip_prefix(BUNDLED) {
+            Some(own) => Layers::bundled(&format!("scripts/{own}.rhai")).map_err(first)?,
+            None => self.layers.find(&format!("scripts/{name}.rhai")).map_err(first)?,
+        };
         if let Ok(mut texts) = self.texts.lock() {
             texts.insert(found.shown.clone(), found.text.clone());
         }

@@ -6,6 +6,7 @@ mod derivation;
 mod line;
 mod listings;
 mod made;
+mod setting_path;
 mod wall_job;
 
 pub use caution::{Caution, LONGEST_ROD, OWN_CAUTION, PROPOSAL, cautions, place_on_wall};
