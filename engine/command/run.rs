@@ -23,21 +23,19 @@ pub(super) fn run(args: &RunArgs) -> Exit {
         return tests(args, &script);
     }
     let printed = match &args.job {
-        None => alone(args).run(&script, None, None),
+        None => alone(args).run(&script, None),
         Some(path) => {
             let (job, work) = match open(path, &args.folders) {
                 Ok(opened) => opened,
                 Err(problems) => return faults(&problems),
             };
-            if work.takeoff.is_none() {
-                return no_layout(&work);
-            }
+            let Some(takeoff) = &work.takeoff else { return no_layout(&work) };
             match job.host.is_case(&script) {
                 Ok(true) => taken_off_by(&job, &script).map(|takeoff| Printed {
                     lines: job.host.printed(),
                     result: job.host.show(&takeoff),
                 }),
-                Ok(false) => job.host.run(&script, work.takeoff.as_ref(), Some(&job.wall_job)),
+                Ok(false) => job.host.run(&script, Some((&job.wall_job, takeoff, &work.calc.book))),
                 Err(fault) => Err(fault),
             }
         }

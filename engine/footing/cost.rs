@@ -2,6 +2,7 @@
 
 use num_rational::BigRational;
 
+use super::hooks::Spot;
 use super::{CellAt, Site, Stretch};
 use crate::measure::{Approx, Nm, Real, ratio};
 use crate::problem::Problem;
@@ -56,7 +57,7 @@ impl<R: Real> Rates<R> {
             .times(&R::length(site.types[step.low.kind].width))
             .times(&R::length(step.overlap))
             .times(&R::length(drop));
-        let riser = match site.own_price(step.wall, step.low, step.high) {
+        let riser = match site.own_price(step.at, step.low, step.high) {
             Some(nano) => R::of(nano, 1),
             None => self.riser.plus(&self.rise.times(&R::length(step.rise))),
         };
@@ -73,8 +74,8 @@ pub(super) struct StepShape {
     pub(super) low: CellAt,
     /// The high side, next to the riser.
     pub(super) high: CellAt,
-    /// Index of the wall.
-    pub(super) wall: usize,
+    /// Where it stands.
+    pub(super) at: Spot,
 }
 
 /// The ground over an interval, as far as it is the same for every level.

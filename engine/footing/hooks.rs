@@ -49,6 +49,8 @@ pub enum Fact {
     Name(String),
     /// A whole number.
     Count(i64),
+    /// Several names.
+    Names(Vec<String>),
 }
 
 /// What a rule answers.
@@ -66,6 +68,9 @@ pub enum RuleAnswer {
 pub trait StepHooks: Send + Sync {
     /// The file that answers, if one does.
     fn by(&self, hook: RuleHook) -> Option<&str>;
+
+    /// Whether the rule may look at where on the wall it is asked: without it the same question is asked once.
+    fn asks_where(&self, hook: RuleHook) -> bool;
 
     /// The answer to these facts.
     ///
@@ -128,6 +133,10 @@ impl Hooks {
     /// Whether there is a company rule of this kind.
     pub(super) fn has(&self, hook: RuleHook) -> bool {
         self.0.as_ref().is_some_and(|asked| asked.rules.by(hook).is_some())
+    }
+
+    fn asks_where(&self, hook: RuleHook) -> bool {
+        self.0.as_ref().is_some_and(|asked| asked.rules.asks_where(hook))
     }
 
     /// The first bad answer.
@@ -204,7 +213,44 @@ fn measure(answer: &RuleAnswer, dimension: Dimension, what: &str) -> Result<Exac
     Ok(Exact { value, dimension })
 }
 
+/// A stretch of a wall that a rule is asked about, in chain stations; of a riser both are its own.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Spot {
+    pub(super) wall: usize,
+    pub(super) from: Nm,
+    pub(super) to: Nm,
+}
+
+impl Spot {
+    /// Of a riser.
+    pub(super) fn at(wall: usize, station: Nm) -> Self {
+        Self { wall, from: station, to: station }
+    }
+}
+
 impl Site {
+    /// Adds the wall and, for a rule that asks for it, where on it and in which zones.
+    fn add_where(&self, hook: RuleHook, spot: Spot, facts: &mut Vec<(&'static str, Fact)>) {
+        let line = &self.chain.walls()[spot.wall];
+        facts.push(("wall", Fact::Name(line.id.clone())));
+        if !self.hooks.asks_where(hook) {
+            return;
+        }
+        let (from, to) = (spot.from - line.station, spot.to - line.station);
+        let zones = self.rules.zones.iter();
+        let zones =
+            zones.filter(|zone| zone.wall == spot.wall && zone.from <= to && from <= zone.to);
+        let mut names: Vec<String> = zones.map(|zone| zone.name.clone()).collect();
+        names.sort();
+        names.dedup();
+        facts.push(("zones", Fact::Names(names)));
+        if hook == RuleHook::WallType {
+            facts.extend([("from", Fact::Length(from)), ("to", Fact::Length(to))]);
+        } else {
+            facts.push(("station", Fact::Length(from)));
+        }
+    }
+
     /// Facts of a step between two footings.
     fn facts(&self, low: CellAt, high: CellAt) -> Vec<(&'static str, Fact)> {
         let (low_type, high_type) = (&self.types[low.kind], &self.types[high.kind]);
@@ -220,12 +266,19 @@ impl Site {
     }
 
     /// The company's overlap for a step that needs at least `needed`.
-    pub(super) fn own_overlap(&self, low: CellAt, high: CellAt, needed: Nm) -> Option<Nm> {
+    pub(super) fn own_overlap(
+        &self,
+        spot: Spot,
+        low: CellAt,
+        high: CellAt,
+        needed: Nm,
+    ) -> Option<Nm> {
         if !self.hooks.has(RuleHook::Overlap) {
             return None;
         }
         let mut facts = self.facts(low, high);
         facts.push(("needed", Fact::Length(needed)));
+        self.add_where(RuleHook::Overlap, spot, &mut facts);
         let step = self.rules.overlap_step;
         let value = self.hooks.answer(RuleHook::Overlap, facts, |answer| {
             let overlap = measure(answer, Dimension::LENGTH, "a length, such as 18.inch")?;
@@ -256,12 +309,12 @@ impl Site {
     }
 
     /// The company's price of a step, in 1e-9 of the currency.
-    pub(super) fn own_price(&self, wall: usize, low: CellAt, high: CellAt) -> Option<i128> {
+    pub(super) fn own_price(&self, spot: Spot, low: CellAt, high: CellAt) -> Option<i128> {
         if !self.hooks.has(RuleHook::RiserPrice) {
             return None;
         }
         let mut facts = self.facts(low, high);
-        facts.push(("wall", Fact::Name(self.chain.walls()[wall].id.clone())));
+        self.add_where(RuleHook::RiserPrice, spot, &mut facts);
         self.hooks.answer(RuleHook::RiserPrice, facts, |answer| {
             let price = measure(answer, Dimension::MONEY, "money, such as 185.usd")?;
             let nano = round::nearest_ratio(&(price.value * ratio(1_000_000_000, 1)));
@@ -272,14 +325,12 @@ impl Site {
     }
 
     /// The company's wall type for a stem; the inner nothing is no type.
-    pub(super) fn own_type(&self, wall: usize, stem: Nm) -> Option<Option<usize>> {
+    pub(super) fn own_type(&self, spot: Spot, stem: Nm) -> Option<Option<usize>> {
         if stem <= Nm::ZERO || !self.hooks.has(RuleHook::WallType) {
             return None;
         }
-        let facts = vec![
-            ("stem", Fact::Length(stem)),
-            ("wall", Fact::Name(self.chain.walls()[wall].id.clone())),
-        ];
+        let mut facts = vec![("stem", Fact::Length(stem))];
+        self.add_where(RuleHook::WallType, spot, &mut facts);
         let value = self.hooks.answer(RuleHook::WallType, facts, |answer| {
             let id = match answer {
                 RuleAnswer::Nothing => return Ok(NO_TYPE),

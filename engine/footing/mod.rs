@@ -38,6 +38,8 @@ pub use neighbours::{Neighbour, StepChange, neighbours};
 pub use part::{Part, local, total};
 pub use pieces::{BottomPart, FootingPiece, StemPiece};
 pub use published::*;
-pub use rules::{BrokenRule, NoStepZone, RiserRule, StepRates, StepRules, WorkSpace, overlap};
+pub use rules::{
+    BrokenRule, NamedZone, NoStepZone, RiserRule, StepRates, StepRules, WorkSpace, overlap,
+};
 pub use site::{CellAt, Riser, Site, Stretch};
 pub use wall_type::{FootingKey, WallType, type_for};

@@ -20,6 +20,19 @@ pub struct NoStepZone {
     pub to: Nm,
 }
 
+/// A stretch of a wall with a name, for rules of the company; both ends belong to it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NamedZone {
+    /// Its name: access, surcharge.
+    pub name: String,
+    /// Index of the wall.
+    pub wall: usize,
+    /// Local station of its start.
+    pub from: Nm,
+    /// Local station of its end.
+    pub to: Nm,
+}
+
 /// Rules that a layout of steps obeys.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct StepRules {
@@ -39,6 +52,8 @@ pub struct StepRules {
     pub throat: Option<Nm>,
     /// Stretches without steps.
     pub no_step_zones: Vec<NoStepZone>,
+    /// Stretches that rules of the company may ask about.
+    pub zones: Vec<NamedZone>,
 }
 
 /// A riser as these rules see it.
@@ -171,6 +186,7 @@ impl StepRules {
             overlap_min: Nm::ZERO,
             throat: None,
             no_step_zones: Vec::new(),
+            zones: Vec::new(),
         }
     }
 

@@ -1,5 +1,6 @@
 //! What a cell is at a level and what a riser is between two levels: types, bottoms, where they may stand.
 
+use super::hooks::Spot;
 use super::rules::RiserPlace;
 use super::{
     Grid, GridCell, Hooks, Lock, Module, StepRates, StepRules, WallSpec, WallType, overlap,
@@ -97,13 +98,14 @@ impl Site {
     pub fn at(&self, cell: usize, level: i32) -> Option<CellAt> {
         let tof = self.module.top_of_footing(level);
         let cell = &self.grid.cells[cell];
-        let kind = self.type_of(cell.wall, cell.top - tof)?;
+        let spot = Spot { wall: cell.wall, from: cell.from, to: cell.to };
+        let kind = self.type_of(spot, cell.top - tof)?;
         Some(CellAt { kind, bottom: tof - self.types[kind].thickness })
     }
 
     /// The wall type for a stem on a wall.
-    pub fn type_of(&self, wall: usize, stem: Nm) -> Option<usize> {
-        self.own_type(wall, stem).unwrap_or_else(|| type_for(&self.types, stem))
+    pub(super) fn type_of(&self, spot: Spot, stem: Nm) -> Option<usize> {
+        self.own_type(spot, stem).unwrap_or_else(|| type_for(&self.types, stem))
     }
 
     /// Whether a bottom meets the required line over a closed interval.
@@ -142,14 +144,14 @@ impl Site {
         if self.rules.broken_by(place).next().is_some() {
             return None;
         }
-        let overlap = self.overlap_of(low, high);
+        let overlap = self.overlap_of(Spot::at(wall, from), low, high);
         Some(Riser { edge, before, after, overlap, low, high })
     }
 
     /// The overlap that a step between two footings needs.
-    pub fn overlap_of(&self, low: CellAt, high: CellAt) -> Nm {
+    pub(super) fn overlap_of(&self, spot: Spot, low: CellAt, high: CellAt) -> Nm {
         let needed = self.needed_overlap(low, high);
-        self.own_overlap(low, high, needed).unwrap_or(needed)
+        self.own_overlap(spot, low, high, needed).unwrap_or(needed)
     }
 
     /// The overlap that throat and least overlap ask for.

@@ -1,5 +1,7 @@
 //! What is wrong with the rules, scripts and calc sheets of a job as they are written, before anything of them runs.
 
+use std::collections::BTreeMap;
+
 use super::alignment::system;
 use super::build;
 use super::inputs::without_takeoff;
@@ -25,7 +27,7 @@ pub(super) fn faults_as_written(layers: &Layers, settings: &Settings) -> Faults 
             faults.extend(host.faults_as_written(&script));
         }
     }
-    faults.keep(hooks(layers, &style, &Budget::default()));
+    faults.keep(hooks(layers, &style, &Budget::default(), &BTreeMap::new()));
     let sheets = sheets_of(layers, &build::sheet_sources(root), root.table("bid").is_some());
     if let Some(sheets) = faults.keep(sheets)
         && let Some(functions) = faults.keep(layers.replaced(FUNCTIONS))

@@ -200,7 +200,7 @@ impl Job {
             ground,
             grid: plan.grid,
             locks: plan.locks,
-            hooks: hooks(&layers, &plan.style, &options.script_time)?,
+            hooks: hooks(&layers, &plan.style, &options.script_time, &stated)?,
         };
         let wall_job = WallJob {
             title: plan.title,

@@ -159,22 +159,22 @@ pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
     cautions.extend(takeoff.iter().flat_map(Takeoff::own_cautions));
     let mut sheets = Vec::new();
     let mut faults = Faults::none();
-    if let Some(takeoff) = &takeoff {
-        for name in &job.sheet_scripts {
-            progress("running the sheet scripts");
-            let script = job.layers.find(name)?;
-            let sheet = job.host.sheet(&script, takeoff).map_err(|fault| match fault {
-                ScriptFault::Problems(faults) => faults,
-                ScriptFault::NoLayout(reason, site) => explain(job, &reason, &site),
-            });
-            sheets.extend(faults.keep(sheet));
-        }
-    }
     progress("working the calc sheets out");
     let calc = match &takeoff {
         Some(takeoff) => faults.keep(calc_sheets(job, takeoff)),
         None => Some(CalcSheets::default()),
     };
+    if let Some((takeoff, calc)) = takeoff.as_ref().zip(calc.as_ref()) {
+        for name in &job.sheet_scripts {
+            progress("running the sheet scripts");
+            let script = job.layers.find(name)?;
+            let sheet = job.host.sheet(&script, takeoff, &calc.book).map_err(|fault| match fault {
+                ScriptFault::Problems(faults) => faults,
+                ScriptFault::NoLayout(reason, site) => explain(job, &reason, &site),
+            });
+            sheets.extend(faults.keep(sheet).flatten());
+        }
+    }
     let calc = faults.or_value(calc)?;
     progress("collecting the results");
     let no_layout = with_locks(job, no_layout, &others);

@@ -1,6 +1,7 @@
 //! Rules of a company as script functions: `overlap(step)`, `riser_price(step)`, `wall_type(stem)`, `bar_mark(bar)`, each in a
 //! file of its name in the job or company folder.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use rhai::{AST, Dynamic, Map};
@@ -13,6 +14,7 @@ use crate::files::{FoundFile, Layers};
 use crate::footing::{Fact, Hooks, RuleAnswer, RuleHook, StepHooks};
 use crate::measure::{Quantity, Style};
 use crate::problem::{Excerpt, Faults, Outcome, Place, Problem};
+use crate::takeoff::{SettingValue, Stated};
 
 struct Rule {
     hook: RuleHook,
@@ -22,6 +24,8 @@ struct Rule {
 
 struct ScriptRules {
     host: Arc<Host>,
+    /// The settings of the job, for rules with a second input.
+    settings: Map,
     rules: Vec<Rule>,
 }
 
@@ -29,7 +33,12 @@ struct ScriptRules {
 ///
 /// # Errors
 /// A script cannot be read, or has no function of its name.
-pub fn hooks(layers: &Layers, style: &Style, budget: &Budget) -> Outcome<Hooks> {
+pub fn hooks(
+    layers: &Layers,
+    style: &Style,
+    budget: &Budget,
+    settings: &BTreeMap<String, Stated>,
+) -> Outcome<Hooks> {
     let mut found = Vec::new();
     for hook in RuleHook::ALL {
         let name = format!("scripts/{}.rhai", hook.name());
@@ -49,7 +58,16 @@ pub fn hooks(layers: &Layers, style: &Style, budget: &Budget) -> Outcome<Hooks> 
         })?;
         rules.push(Rule { hook, script, ast });
     }
-    Ok(Hooks::new(Box::new(ScriptRules { host, rules })))
+    let setting = |(path, stated): (&String, &Stated)| {
+        let value = match &stated.value {
+            SettingValue::Measure(exact) => dynamic(exact.quantity()),
+            SettingValue::Text(text) => text.clone().into(),
+            SettingValue::Count(count) => Dynamic::from(*count),
+        };
+        (path.as_str().into(), value)
+    };
+    let settings = settings.iter().map(setting).collect();
+    Ok(Hooks::new(Box::new(ScriptRules { host, settings, rules })))
 }
 
 impl ScriptRules {
@@ -63,15 +81,25 @@ impl StepHooks for ScriptRules {
         Some(&self.rule(hook)?.script.shown)
     }
 
+    fn asks_where(&self, hook: RuleHook) -> bool {
+        // What a rule hands on to another file is not seen here.
+        let words = ["station", "zones", ".from", ".to", "import"];
+        self.rule(hook).is_some_and(|rule| words.iter().any(|word| rule.script.text.contains(word)))
+    }
+
     fn ask(&self, hook: RuleHook, facts: &[(&'static str, Fact)]) -> Outcome<RuleAnswer> {
         let Some(rule) = self.rule(hook) else { return Ok(RuleAnswer::Nothing) };
         let value = |fact: &Fact| match fact {
             Fact::Length(length) => dynamic(Quantity::length(*length)),
             Fact::Name(name) => name.clone().into(),
             Fact::Count(count) => Dynamic::from(*count),
+            Fact::Names(names) => {
+                Dynamic::from(names.iter().cloned().map(Dynamic::from).collect::<rhai::Array>())
+            }
         };
         let map: Map = facts.iter().map(|(name, fact)| ((*name).into(), value(fact))).collect();
-        let answer = self.host.ask(&rule.ast, &rule.script, hook.name(), map);
+        let settings = super::host::has(&rule.ast, hook.name(), 2).then(|| self.settings.clone());
+        let answer = self.host.ask(&rule.ast, &rule.script, hook.name(), map, settings);
         let answer: Dynamic = answer.map_err(|fault| match fault {
             ScriptFault::Problems(faults) => faults,
             ScriptFault::NoLayout(..) => {

@@ -20,6 +20,7 @@ use crate::files::{FoundFile, Layers};
 use crate::footing::Layout;
 use crate::measure::{Quantity, Style, unit_names};
 use crate::problem::{Faults, Place, Problem};
+use crate::sheet::{Book, Node, NodeId, Origin};
 use crate::takeoff::{ListingSource, SheetDraft, Takeoff, WallJob};
 
 /// Most steps that a script may take.
@@ -170,9 +171,7 @@ impl Host {
 
     /// What the constants of a file are: its functions may name them.
     fn constants(&self, ast: &AST) -> Scope<'static> {
-        let constant = |statement: &&Stmt| {
-            matches!(statement, Stmt::Var(_, flags, _) if flags.intersects(ASTFlags::CONSTANT))
-        };
+        let constant = |statement: &&Stmt| matches!(statement, Stmt::Var(_, flags, _) if flags.intersects(ASTFlags::CONSTANT));
         let stated: Vec<Stmt> = ast.statements().iter().filter(constant).cloned().collect();
         let mut scope = Scope::new();
         if !stated.is_empty() {
@@ -341,7 +340,7 @@ impl Host {
     /// The script is faulty, or has no such function.
     pub(super) fn rule(&self, script: &FoundFile, name: &str) -> Result<AST, ScriptFault> {
         let ast = self.compile(script)?;
-        if has(&ast, name, 1) {
+        if has(&ast, name, 1) || has(&ast, name, 2) {
             return Ok(ast);
         }
         Err(Problem::error(format!("this script replaces a rule and needs fn {name}(...)"))
@@ -359,29 +358,46 @@ impl Host {
         script: &FoundFile,
         name: &str,
         facts: rhai::Map,
+        settings: Option<rhai::Map>,
     ) -> Result<Dynamic, ScriptFault> {
-        self.call(ast, script, name, (facts,))
+        match settings {
+            Some(settings) => self.call(ast, script, name, (facts, settings)),
+            None => self.call(ast, script, name, (facts,)),
+        }
     }
 
-    /// Runs a sheet script: its `fn sheet(job, takeoff)` must return a sheet.
+    /// Runs a sheet script: its `fn sheet(job, takeoff)` or `fn sheet(job, takeoff, cells)` returns a sheet, or nothing where it
+    /// only looks at the job.
     ///
     /// # Errors
     /// The script is faulty, has no such function, or returns something else.
-    pub fn sheet(&self, script: &FoundFile, takeoff: &Takeoff) -> Result<SheetDraft, ScriptFault> {
+    pub fn sheet(
+        &self,
+        script: &FoundFile,
+        takeoff: &Takeoff,
+        cells: &Book,
+    ) -> Result<Option<SheetDraft>, ScriptFault> {
         let ast = self.compile(script)?;
         let whole = Place::file(&script.shown);
-        if !has(&ast, "sheet", 2) {
+        let (job, handle) = (Object::Job(takeoff.job.clone()), TakeoffHandle(takeoff.clone()));
+        let result = if has(&ast, "sheet", 3) {
+            self.call(&ast, script, "sheet", (job, handle, cells_of(cells)))?
+        } else if has(&ast, "sheet", 2) {
+            self.call(&ast, script, "sheet", (job, handle))?
+        } else {
             return Err(Problem::error(
                 "a sheet script needs fn sheet(job, takeoff), and this one has none",
             )
             .at(whole)
             .into());
+        };
+        if result.is_unit() {
+            return Ok(None);
         }
-        let args = (Object::Job(takeoff.job.clone()), TakeoffHandle(takeoff.clone()));
-        match self.call(&ast, script, "sheet", args)?.try_cast::<SheetHandle>() {
-            Some(SheetHandle(sheet)) => Ok(with_units(sheet, &self.style)),
+        match result.try_cast::<SheetHandle>() {
+            Some(SheetHandle(sheet)) => Ok(Some(with_units(sheet, &self.style))),
             None => Err(Problem::error(
-                "fn sheet(job, takeoff) must return the sheet that it built",
+                "fn sheet(job, takeoff) must return the sheet that it built, or () for none",
             )
             .at(whole)
             .help("begin with let s = new_sheet(\"Title\", [\"what\", \"amount\"]); and end with s")
@@ -411,15 +427,16 @@ impl Host {
     pub fn run(
         &self,
         script: &FoundFile,
-        takeoff: Option<&Takeoff>,
-        job: Option<&Arc<WallJob>>,
+        on: Option<(&Arc<WallJob>, &Takeoff, &Book)>,
     ) -> Result<Printed, ScriptFault> {
         let ast = self.compile(script)?;
         let is_case = has(&ast, "takeoff", 1) || has(&ast, "quantities", 2);
-        let needs_job = has(&ast, "sheet", 2) || is_case;
-        let value = match (job, takeoff) {
-            (Some(_), Some(takeoff)) if has(&ast, "sheet", 2) => {
-                Dynamic::from(SheetHandle(self.sheet(script, takeoff)?))
+        let is_sheet = has(&ast, "sheet", 2) || has(&ast, "sheet", 3);
+        let needs_job = is_sheet || is_case;
+        let value = match on {
+            Some((_, takeoff, cells)) if is_sheet => {
+                let sheet = self.sheet(script, takeoff, cells)?;
+                sheet.map_or(Dynamic::UNIT, |sheet| Dynamic::from(SheetHandle(sheet)))
             }
             _ if needs_job => {
                 return Err(Problem::error("this script works on a job")
@@ -429,11 +446,10 @@ impl Host {
             }
             _ => {
                 let mut scope = Scope::new();
-                if let Some(job) = job {
+                if let Some((job, takeoff, cells)) = on {
                     scope.push_constant("job", Object::Job(job.clone()));
-                }
-                if let Some(takeoff) = takeoff {
                     scope.push_constant("takeoff", TakeoffHandle(takeoff.clone()));
+                    scope.push_constant("cells", cells_of(cells));
                 }
                 self.eval(&mut scope, &ast, script)?
             }
@@ -529,6 +545,16 @@ fn first_loop(ast: &AST) -> Position {
         found.is_none()
     });
     found
+}
+
+/// The cells of the calc sheets that have a value, by their full names.
+fn cells_of(book: &Book) -> rhai::Map {
+    let cell = |(id, node): (NodeId, &Node)| {
+        let is_cell = matches!(node.origin, Origin::Cell { .. });
+        let value = book.value(id).filter(|_| is_cell)?;
+        Some((node.name.as_str().into(), bind::script_value(value)))
+    };
+    (0..).zip(book.nodes()).filter_map(cell).collect()
 }
 
 pub(super) fn has(ast: &AST, name: &str, inputs: usize) -> bool {

@@ -91,10 +91,11 @@ never gains a step. `7/8` is 0.875. A plain number and a measure never compare.
 | `min(a, b)`, `max(a, b)`, `abs(x)`, `sum([a, b, c])` | of measures of one kind |
 | `fn test_area() { expect(area(3.ft), 6.sf); }` | a test of the script, run by `rodbook run --tests FILE.rhai [JOB]`; `test_x(job)` and `test_x(job, takeoff)` get the job. `expect(is, wanted)`, or within a third value of the same kind, says both where they differ |
 | `x ** 2` | a power |
-| `job[\"rules.frost_depth\"]` | any setting of the job, by its path in job.toml |
+| `job[\"rules.frost_depth\"]`, `job[\"wall.W1.stem\"]` | any setting of the job, by its path in job.toml; an element of a list by its id, name or number |
 | `job.has(\"bars\")` | whether the job has a table or key, and the wall case a use for it |
 | `job.length` | length of all walls along the exposed face |
-| `import \"name\" as n` | another script, found by name in the job folder, the company folder, then the bundled ones |
+| `import \"name\" as n` | another script, found by name in the job folder, the company folder, then the bundled ones; `\"bundled/stepped_wall\"` is the bundled one, for a script of the same name that wraps it: `n::quantities(job, layout)` |
+| `const LEAST = 18.inch;` | a value above the functions, which they all may name |
 
 ## Building a takeoff
 
@@ -128,19 +129,24 @@ An input has a `unit` (`\"in\"`, `\"usd/sf\"`, `\"percent\"`, `\"text\"`), or `c
 ## Rules of the company
 
 A file of one of these names in the job or company folder replaces a built-in rule inside the optimiser. The rule gets
-what it may depend on, is asked twice and must answer the same; the takeoff says which file answered.
+what it may depend on, is asked twice and must answer the same; the takeoff says which file answered. With a second input it
+gets the settings too, by their paths: `fn overlap(step, settings) { max(step.needed, settings[\"own.overlap\"]) }`. Stretches of
+walls have names by `[[zone]]` of job.toml; a rule asks `\"access\" in step.zones`. One that says nothing of stations or zones is
+asked once for all places.
 
 | file and function | gets | answers |
 |---|---|---|
-| `overlap.rhai`: `fn overlap(step)` | `rise`, `thickness`, `low_thickness`, `width` (of the lower footing), `low_type`, `high_type`, `needed` | the overlap: not under `needed`, a multiple of rules.overlap_step |
-| `riser_price.rhai`: `fn riser_price(step)` | the same without `needed`, and `wall` | money for the step, in place of the rates for riser and rise |
-| `wall_type.rhai`: `fn wall_type(stem)` | `stem.stem`, `stem.wall` | name of a wall type that carries the stem, or `()` for none |
+| `overlap.rhai`: `fn overlap(step)` | `rise`, `thickness`, `low_thickness`, `width` (of the lower footing), `low_type`, `high_type`, `needed`, `wall`, `station` (on the wall), `zones` | the overlap: not under `needed`, a multiple of rules.overlap_step |
+| `riser_price.rhai`: `fn riser_price(step)` | the same without `needed` | money for the step, in place of the rates for riser and rise |
+| `wall_type.rhai`: `fn wall_type(stem)` | `stem.stem`, `stem.wall`, `stem.from` and `stem.to` of the cell between two joints, `stem.zones` | name of a wall type that carries the stem, or `()` for none |
 | `bar_mark.rhai`: `fn bar_mark(bar)` | `role`, `size`, `length`, `bends`, `count`, `number` (within its role) | the mark of the bar, another for each kind |
 
 ## Adding a sheet
 
 A script listed under `workbook.scripts` in job.toml adds its own sheet: `fn sheet(job, takeoff)` returns what
-`new_sheet(title, [headings])` began and `s.row([cells])` filled. Cells are measures, numbers or texts.
+`new_sheet(title, [headings])` began and `s.row([cells])` filled. Cells are measures, numbers or texts. `fn sheet(job, takeoff, cells)`
+gets the cells of the calc sheets and of the price too: `cells[\"price.total\"]`. One that returns `()` adds no sheet; what it throws is
+told, and nothing is written: `throw \"the price is under our least\"`.
 
 Scripts see no files and no clock, and stop at 50 million steps, 30 seconds in a whole command, or lists of 100,000.
 ";

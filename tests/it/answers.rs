@@ -20,6 +20,10 @@ impl StepHooks for Inches {
         (hook == RuleHook::Overlap).then_some("overlap of the test")
     }
 
+    fn asks_where(&self, _: RuleHook) -> bool {
+        false
+    }
+
     fn ask(&self, _: RuleHook, _: &[(&'static str, Fact)]) -> Outcome<RuleAnswer> {
         let inches = 24 + self.more * self.asked.fetch_add(1, Ordering::Relaxed);
         Ok(RuleAnswer::Measure(Quantity::length(Nm::INCH * inches)))

@@ -592,6 +592,7 @@ fn random_site_up_to(seed: u64, shape: Shape, assignments: u32) -> Option<Site> 
         overlap_min: Nm(if dice.chance(3) { dice.roll(1, 25) * INCH } else { 0 }),
         throat: dice.chance(4).then(|| Nm(dice.roll(1, 20) * INCH)),
         no_step_zones: zones,
+        zones: Vec::new(),
     };
     // One tie in five: equal prices everywhere or none at all.
     let free = dice.chance(5);

@@ -5,10 +5,11 @@ use std::path::Path;
 use rodbook::catalogue::functions;
 use rodbook::files::{FoundFile, LayerOrigin, Layers};
 use rodbook::footing::System;
+use rodbook::job::{Job, OpenOptions, work};
 use rodbook::measure::Style;
 use rodbook::script::{Host, ScriptFault};
 
-use crate::support::{Folder, run};
+use crate::support::{Done, Folder, run};
 
 fn script(text: &str) -> FoundFile {
     FoundFile { origin: LayerOrigin::Job, shown: "test.rhai".into(), text: text.into() }
@@ -19,7 +20,7 @@ fn host(folder: Option<&Path>) -> Host {
 }
 
 fn eval(text: &str) -> String {
-    match host(None).run(&script(text), None, None) {
+    match host(None).run(&script(text), None) {
         Ok(printed) => printed.result,
         Err(fault) => words(fault),
     }
@@ -40,11 +41,7 @@ fn demo() -> std::path::PathBuf {
 fn the_examples_of_the_reference_run() {
     let done = run(&demo());
     for function in functions() {
-        let printed = done.job.host.run(
-            &script(function.example),
-            done.work.takeoff.as_ref(),
-            Some(&done.job.wall_job),
-        );
+        let printed = done.job.host.run(&script(function.example), crate::support::on(&done));
         let printed = printed.unwrap_or_else(|fault| panic!("{}: {}", function.name, words(fault)));
         assert_eq!(printed.result, function.prints, "{}", function.example);
     }
@@ -160,7 +157,7 @@ fn modules_stay_in_their_layers() {
     folder.write("scripts/circle.rhai", "import \"circle\" as c;");
     let host = host(Some(&folder.0));
     let run = |text: &str| {
-        host.run(&script(text), None, None).map(|printed| printed.result).unwrap_or_else(words)
+        host.run(&script(text), None).map(|printed| printed.result).unwrap_or_else(words)
     };
     assert_eq!(run("import \"rates\" as r; r::twice(3.ft)"), "6 ft (6'-0\")");
     let circle = run("import \"circle\" as c;");
@@ -246,6 +243,109 @@ fn rules_of_the_company_inside_the_optimiser() {
         &[],
     );
     assert!(tall.cost_nano() > plain.cost_nano());
+}
+
+/// The demo with more settings and files.
+fn demo_with(files: &[(&str, &str)], more: &str, settings: &[(&str, &str)]) -> Done {
+    let folder = Folder::new();
+    copy_demo(&folder);
+    let job = std::fs::read_to_string(folder.0.join("job.toml")).expect("the job");
+    folder.write("job.toml", job + more);
+    for (name, text) in files {
+        folder.write(name, *text);
+    }
+    crate::support::run_with(&folder.0, settings)
+}
+
+const ZONE: &str =
+    "\n[[zone]]\nname = \"access\"\nwall = \"W1\"\nfrom = \"25 ft\"\nto = \"35 ft\"\n";
+
+/// A riser that is too dear in a zone, or at its stations, is one that may not stand there.
+#[test]
+fn riser_prices_by_place() {
+    let usual = "185.usd + 45.usd * (step.rise / 1.ft)";
+    let price = |when: &str| {
+        format!("fn riser_price(step) {{ if {when} {{ 9000.usd }} else {{ {usual} }} }}")
+    };
+    let no_step = "\n[[rules.no_step]]\nwall = \"W1\"\nfrom = \"25 ft\"\nto = \"35 ft\"\n";
+    let forbidden = demo_with(&[], no_step, &[]);
+    let steps = |done: &Done| -> Vec<String> {
+        let steps = done.records("steps").iter();
+        steps.map(|step| format!("{} {}", step["wall"], step["station"]["value"])).collect()
+    };
+    assert_ne!(steps(&demo_with(&[], "", &[])), steps(&forbidden));
+    let bid = |done: &Done| done.work.calc.total().expect("a price").base();
+    for when in [
+        "\"access\" in step.zones",
+        "step.wall == \"W1\" && step.station >= 25.ft && step.station <= 35.ft",
+    ] {
+        let dear = demo_with(&[("riser_price.rhai", &price(when))], ZONE, &[]);
+        assert_eq!((dear.cost_nano(), steps(&dear)), (forbidden.cost_nano(), steps(&forbidden)));
+        assert!((bid(&dear) - bid(&forbidden)).abs() < 0.005, "{when}");
+    }
+}
+
+/// A heavier type in a zone is in every cell that touches it and in no other.
+#[test]
+fn wall_types_by_zone() {
+    let kinds = "fn wall_type(stem) {\n    if stem.stem > 10.ft { return (); }\n    if \"access\" in stem.zones { return \"S10\"; }\n    if stem.stem <= 4.ft { \"S4\" } else if stem.stem <= 6.ft { \"S6\" } else if stem.stem <= 8.ft { \"S8\" } else { \"S10\" }\n}";
+    let heavy = demo_with(&[("wall_type.rhai", kinds)], &ZONE.replace("W1", "W3"), &[]);
+    assert!(heavy.cost_nano() > demo_with(&[], "", &[]).cost_nano());
+    let of =
+        |row: &serde_json::Value, column: &str| row[column]["value"].as_f64().expect("a number");
+    let mut met = 0;
+    for row in heavy.records("footing_pieces") {
+        let (from, to) = (of(row, "from"), of(row, "to"));
+        let stems = heavy.records("stem_pieces").iter();
+        let mut stems = stems.filter(|stem| stem["wall"] == row["wall"]);
+        let stem = stems.find(|stem| of(stem, "from") <= from && to <= of(stem, "to"));
+        let height = of(stem.expect("the stem on it"), "height");
+        let in_zone = row["wall"] == "W3" && from < 35.0 && to > 25.0;
+        let over = [4.0, 6.0, 8.0].iter().filter(|up_to| height > **up_to).count();
+        let wanted = if in_zone { "S10" } else { ["S4", "S6", "S8", "S10"][over] };
+        met += usize::from(in_zone);
+        assert_eq!(row["type"], wanted, "{row}");
+    }
+    assert!(met > 0);
+}
+
+/// A rule with a second input gets the settings.
+#[test]
+fn rules_get_the_settings() {
+    let rule =
+        "fn overlap(step, settings) { max(step.needed, settings[\"rules.overlap_step\"] * 18) }";
+    let asked = demo_with(&[("overlap.rhai", rule)], "", &[]);
+    let stated = demo_with(&[], "", &[("rules.overlap_min", "18 in")]);
+    assert_eq!((asked.cost_nano(), asked.levels()), (stated.cost_nano(), stated.levels()));
+}
+
+/// A script wraps the bundled one of its name, names its constants and elements by id; a sheet script sees the price.
+#[test]
+fn scripts_reach_each_other_and_the_cells() {
+    let case = "import \"bundled/stepped_wall\" as base;\nconst EXTRA = 2.inch;\nconst ALL = EXTRA * 3;\n\
+         fn quantities(job, layout) {\n    let t = base::quantities(job, layout);\n    t.add(\"own.extra\", \"Extra\", ALL + EXTRA);\n    t.add(\"own.stem\", \"Stem\", job[\"wall.W2.stem\"]);\n    t\n}\n";
+    let least = "fn sheet(job, takeoff, cells) {\n    if cells[\"price.total\"] < job[\"own.least\"] { throw \"the price is under our least\"; }\n}\n";
+    let inputs = "fn inputs() { [#{ name: \"least\", about: \"least price\", unit: \"usd\" }] }\n";
+    let folder = Folder::new();
+    copy_demo(&folder);
+    folder.write("scripts/stepped_wall.rhai", case);
+    folder.write("scripts/least.rhai", least);
+    folder.write("scripts/functions.rhai", inputs);
+    let job = std::fs::read_to_string(folder.0.join("job.toml")).expect("the job");
+    let scripts = job.lines().find(|line| line.starts_with("scripts = ")).expect("scripts");
+    let job = job.replace(scripts, "scripts = [\"least\"]") + "\n[own]\nleast = \"50000 usd\"\n";
+    folder.write("job.toml", &job);
+    let done = run(&folder.0);
+    assert!((done.quantity("own.extra") - 8.0 / 12.0).abs() < 1e-12);
+    assert!((done.quantity("own.stem") - 1.0).abs() < 1e-12);
+    assert!(done.work.sheets.is_empty());
+    folder.write("job.toml", job.replace("50000 usd", "70000 usd"));
+    let job = Job::open(&folder.0, &OpenOptions::default()).unwrap_or_else(|f| panic!("{f}"));
+    let told = work(&job, &|_| {}).err().expect("the price is too low").to_string();
+    assert!(
+        told.contains("the price is under our least") && told.contains("least.rhai:2"),
+        "{told}"
+    );
 }
 
 #[test]

@@ -2,9 +2,12 @@
 
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use rodbook::job::{Job, OpenOptions, Work, json, work};
+use rodbook::sheet::Book;
+use rodbook::takeoff::{Takeoff, WallJob};
 use serde_json::{Map, Value};
 
 /// The folder of the test data.
@@ -60,6 +63,12 @@ pub(crate) fn without_tables(text: &str, tables: &[&str]) -> String {
         !left
     });
     lines.map(|line| format!("{line}\n")).collect()
+}
+
+/// What a script of a job that was worked through runs on.
+pub(crate) fn on(done: &Done) -> Option<(&Arc<WallJob>, &Takeoff, &Book)> {
+    let takeoff = done.work.takeoff.as_ref()?;
+    Some((&done.job.wall_job, takeoff, &done.work.calc.book))
 }
 
 /// A job that was worked through, and its machine-readable result.

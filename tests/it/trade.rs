@@ -146,7 +146,7 @@ fn with(done: &Done, function: &Function, index: usize, value: &str) -> String {
     inputs[index] = value.to_owned();
     let text = format!("{}({})", function.name, inputs.join(", "));
     let script = FoundFile { origin: LayerOrigin::Job, shown: "test".into(), text };
-    let run = done.job.host.run(&script, None, Some(&done.job.wall_job));
+    let run = done.job.host.run(&script, crate::support::on(done));
     run.map_or_else(words, |_| String::new())
 }
 

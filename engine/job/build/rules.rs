@@ -1,7 +1,7 @@
 //! Step rules, and the rates that the steps are laid out by.
 
 use super::super::settings::View;
-use crate::footing::{GridKind, NoStepZone, StepRates, StepRules, WorkSpace};
+use crate::footing::{GridKind, NamedZone, NoStepZone, StepRates, StepRules, WorkSpace};
 use crate::measure::{Dimension, Exact, Nm, ratio};
 use crate::price::{PriceBook, RateLine, RatesGiven, step_rates};
 use crate::problem::{Faults, Outcome, Problem};
@@ -37,8 +37,28 @@ pub(super) fn rules(root: View) -> Outcome<StepRules> {
         overlap_min: table.length("overlap_min")?,
         throat: table.maybe_length("throat"),
         no_step_zones: zones,
+        zones: faults.keep(named_zones(root, &ids)).unwrap_or_default(),
     };
     faults.or_value(Some(rules))
+}
+
+/// Stretches that rules of the company may ask about.
+fn named_zones(root: View, walls: &[&str]) -> Outcome<Vec<NamedZone>> {
+    let mut faults = Faults::none();
+    let mut zones = Vec::new();
+    for view in root.list("zone") {
+        let name = view.text("name")?.to_owned();
+        let (of, from, to) = (view.text("wall")?, view.length("from")?, view.length("to")?);
+        match walls.iter().position(|id| *id == of) {
+            Some(_) if from > to => faults
+                .push(view.place("from", Problem::error("this stretch ends before it starts"))),
+            Some(wall) => zones.push(NamedZone { name, wall, from, to }),
+            None => {
+                faults.push(view.place("wall", Problem::error(format!("there is no wall {of}"))));
+            }
+        }
+    }
+    faults.or_value(Some(zones))
 }
 
 pub(super) fn rates(root: View, rise: Nm, grid: GridKind) -> Outcome<(StepRates, Vec<RateLine>)> {

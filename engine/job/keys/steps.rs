@@ -53,6 +53,12 @@ pub(super) const PART: Part = Part {
         ),
         table("rules", true, true, "step rules"),
         table("rules.no_step[]", false, false, "a stretch without risers"),
+        table(
+            "zone[]",
+            false,
+            false,
+            "a stretch with a name, such as access or surcharge, for rules of the company",
+        ),
         table("type[]", true, false, "one row of the wall schedule, by ascending stem height"),
         table("type[].key", false, false, "key under the footing"),
     ],
@@ -163,6 +169,20 @@ pub(super) const PART: Part = Part {
         ),
         key(
             "rules.no_step[].to",
+            Length("0 ft", "1000000 ft"),
+            Required,
+            "local station of its end, included",
+        ),
+        key("zone[].name", Text, Required, "its name; several stretches may have one"),
+        key("zone[].wall", Text, Required, "wall"),
+        key(
+            "zone[].from",
+            Length("0 ft", "1000000 ft"),
+            Required,
+            "local station of its start, included",
+        ),
+        key(
+            "zone[].to",
             Length("0 ft", "1000000 ft"),
             Required,
             "local station of its end, included",
