@@ -252,9 +252,12 @@ pub(super) struct WhatIfArgs {
     /// Replace a setting or cell, such as prices.pump="20 usd/cy"; may be repeated
     #[arg(long = "set", value_name = "PATH=VALUE")]
     pub(super) set: Vec<String>,
-    /// Table of variants with the columns variant, input, value
+    /// Table of variants with the columns variant, input, value, or a script whose fn variants(job) makes them
     #[arg(long, value_name = "FILE")]
     pub(super) variants: Option<PathBuf>,
+    /// Put the variants in the order of a number, the least first
+    #[arg(long, value_name = "CELL")]
+    pub(super) sort: Option<String>,
     /// Write the comparison as a workbook
     #[arg(long, value_name = "FILE")]
     pub(super) out: Option<PathBuf>,

@@ -11,7 +11,8 @@ use crate::files;
 use crate::footing::System;
 use crate::job::{
     Answer, Compared, NO_LAYOUT, Sensitivity, Subject, Variant, compare, read_variants,
-    sensitivity, sensitivity_workbook, sheets_workbook, variants_workbook, why, why_line,
+    scripted_variants, sensitivity, sensitivity_workbook, sheets_workbook, variants_workbook, why,
+    why_line,
 };
 use crate::measure::{CURRENCIES, Digits, number_text, significant};
 use crate::problem::{Faults, Outcome, Problem};
@@ -209,7 +210,11 @@ pub(super) fn what_if(args: &WhatIfArgs) -> Exit {
     let mut exit = Exit::Done;
     let mut failed = Exit::Faults;
     let mut told = || -> Outcome<String> {
+        let asked = subject(&args.subject)?;
         let mut variants = match &args.variants {
+            Some(path) if path.extension().is_some_and(|ending| ending == "rhai") => {
+                scripted_variants(path, &asked)?
+            }
             Some(path) => read_variants(path)?,
             None => Vec::new(),
         };
@@ -222,7 +227,10 @@ pub(super) fn what_if(args: &WhatIfArgs) -> Exit {
                 .help("--set prices.pump=\"20 usd/cy\", or --variants FILE with the columns variant, input, value")
                 .into());
         }
-        let compared = compare(&subject(&args.subject)?, &variants)?;
+        let mut compared = compare(&asked, &variants)?;
+        if let Some(cell) = &args.sort {
+            compared.sort_by(cell)?;
+        }
         if compared.no_layout.contains(&true) {
             exit = Exit::NoLayout;
         }

@@ -60,7 +60,7 @@ pub use starter::{starter_files, starter_for};
 pub use subject::{Answer, Subject};
 pub use variants::{
     Compared, Looked, Moved, NO_LAYOUT, Sensitivity, Variant, compare, look_for, read_variants,
-    sensitivity,
+    scripted_variants, sensitivity,
 };
 pub use why::{Because, why, why_line};
 pub use work::{Work, Worked, taken_off_by, work, worked};

@@ -2,13 +2,15 @@
 
 use std::path::Path;
 
+use super::Job;
 use super::KeyKind;
 use super::at_once::each_at_once;
 use super::subject::{Answer, Subject};
 use crate::catalogue::Value;
-use crate::files;
+use crate::files::{self, FoundFile, LayerOrigin};
 use crate::measure::{Dimension, Quantity, number_unit, round, unit, written};
 use crate::problem::{Faults, Outcome, Place, Problem};
+use crate::script::ScriptFault;
 use crate::sheet::{Found, MOST_WHOLE, Origin, Search, find};
 use crate::table::{Table, read_text_list};
 use crate::takeoff::SettingValue;
@@ -86,6 +88,28 @@ pub fn read_variants(path: &Path) -> Outcome<Vec<Variant>> {
     faults.or_value(Some(variants))
 }
 
+/// The variants that a script makes for a job: its `fn variants(job)`.
+///
+/// # Errors
+/// The subject is no job or faulty, or the script is.
+pub fn scripted_variants(path: &Path, subject: &Subject) -> Outcome<Vec<Variant>> {
+    let shown = path.display().to_string();
+    let Subject::Job(folder, options) = subject else {
+        return Err(Problem::error("a script makes variants of a job")
+            .at(Place::file(shown))
+            .help("calc sheets alone take a table with the columns variant, input, value")
+            .into());
+    };
+    let job = Job::open(folder, options)?;
+    let text = files::read_text(path)?;
+    let script = FoundFile { origin: LayerOrigin::Job, shown, text };
+    let variants = job.host.variants(&script, &job.wall_job).map_err(|fault| match fault {
+        ScriptFault::Problems(faults) => faults,
+        ScriptFault::NoLayout(..) => Problem::error("no layout of steps is legal").into(),
+    })?;
+    Ok(variants.into_iter().map(|(name, set)| Variant { name, set }).collect())
+}
+
 /// Variants side by side.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Compared {
@@ -101,6 +125,36 @@ pub struct Compared {
     pub partial: Vec<Option<String>>,
     /// What is to be said of a variant: what it changes, or why it has no layout.
     pub remarks: Vec<(String, String)>,
+}
+
+impl Compared {
+    /// Puts the variants in the order of a cell, the least first and those without a number last; the base stays the first.
+    ///
+    /// # Errors
+    /// There is no such cell.
+    pub fn sort_by(&mut self, cell: &str) -> Outcome<()> {
+        let Some((.., values)) = self.rows.iter().find(|(_, name, ..)| name == cell) else {
+            let problem = Problem::error(format!("there is no number {cell} to sort by"));
+            let known = self.rows.iter().map(|(_, name, ..)| name.as_str());
+            return Err(match crate::problem::closest(cell, known) {
+                Some(near) => problem.help(format!("did you mean {near}?")),
+                None => problem.help("a cell such as price.total was expected"),
+            }
+            .into());
+        };
+        let key = |at: &usize| values.get(*at).copied().flatten().unwrap_or(f64::INFINITY);
+        let mut order: Vec<usize> = (0..self.names.len()).collect();
+        order[1..].sort_by(|a, b| key(a).total_cmp(&key(b)));
+        fn reordered<T: Clone>(of: &mut Vec<T>, order: &[usize]) {
+            *of = order.iter().filter_map(|at| of.get(*at).cloned()).collect();
+        }
+        reordered(&mut self.names, &order);
+        reordered(&mut self.no_layout, &order);
+        reordered(&mut self.partial, &order);
+        self.rows.iter_mut().for_each(|(.., values)| reordered(values, &order));
+        self.words.iter_mut().for_each(|(_, values)| reordered(values, &order));
+        Ok(())
+    }
 }
 
 /// Stands for every number of a variant without a legal layout.

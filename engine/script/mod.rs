@@ -17,6 +17,7 @@ mod names;
 mod reference;
 mod rows;
 mod tests;
+mod variants;
 
 pub use budget::{Budget, USUAL};
 pub use calc::{Calculated, Calculator, completions};
@@ -29,3 +30,4 @@ pub use hosts::{Hosts, Lent};
 pub use lower::{FUNCTIONS, Formulas};
 pub use reference::{entry, reference};
 pub use tests::ScriptTest;
+pub use variants::ScriptVariant;
