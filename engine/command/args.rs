@@ -158,6 +158,9 @@ pub(super) struct RunArgs {
     /// Run its tests: the functions whose names begin with test_
     #[arg(long)]
     pub(super) tests: bool,
+    /// List each call of a trade function with its place, inputs and result
+    #[arg(long)]
+    pub(super) trace: bool,
     /// A job to run it on
     pub(super) job: Option<PathBuf>,
     #[command(flatten)]

@@ -6,13 +6,14 @@ use super::terminal::{Exit, print};
 use crate::files::write_atomic;
 use crate::job::{declared, keys_page};
 use crate::listing::listings_page;
-use crate::script::reference;
+use crate::script::{definitions, reference};
 use crate::workbook::pages_page;
 
 /// Writes the generated pages.
 pub(super) fn generate(args: &GenerateArgs) -> Exit {
     let pages = [
         ("scripts/REFERENCE.md", reference()),
+        ("scripts/editor/rodbook.d.rhai", definitions()),
         ("templates/JOB.md", keys_page()),
         ("templates/LISTINGS.md", listings_page(declared())),
         ("templates/PAGES.md", pages_page()),

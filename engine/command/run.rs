@@ -23,21 +23,24 @@ pub(super) fn run(args: &RunArgs) -> Exit {
         return tests(args, &script);
     }
     let printed = match &args.job {
-        None => alone(args).run(&script, None),
+        None => {
+            let host = alone(args);
+            traced(args, &host, || host.run(&script, None))
+        }
         Some(path) => {
             let (job, work) = match open(path, &args.folders) {
                 Ok(opened) => opened,
                 Err(problems) => return faults(&problems),
             };
             let Some(takeoff) = &work.takeoff else { return no_layout(&work) };
-            match job.host.is_case(&script) {
+            traced(args, &job.host, || match job.host.is_case(&script) {
                 Ok(true) => taken_off_by(&job, &script).map(|takeoff| Printed {
                     lines: job.host.printed(),
                     result: job.host.show(&takeoff),
                 }),
                 Ok(false) => job.host.run(&script, Some((&job.wall_job, takeoff, &work.calc.book))),
                 Err(fault) => Err(fault),
-            }
+            })
         }
     };
     match printed {
@@ -52,6 +55,16 @@ pub(super) fn run(args: &RunArgs) -> Exit {
         }
         Err(fault) => faults(&problems(fault)),
     }
+}
+
+/// Runs a script and prints the calls of trade functions, where they are asked for.
+fn traced<T>(args: &RunArgs, host: &Host, run: impl FnOnce() -> T) -> T {
+    if args.trace {
+        host.begin_trace();
+    }
+    let result = run();
+    host.end_trace().iter().for_each(|line| print(line));
+    result
 }
 
 /// What runs a script without a job.

@@ -1,25 +1,40 @@
 //! Binds the catalogue: each function once, under its own name.
 
 use std::any::TypeId;
+use std::sync::Arc;
 
 use rhai::{Dynamic, Engine, EvalAltResult, NativeCallContext};
 
+use super::display::display;
 use super::draft::PartsHandle;
 use super::fault::raise;
 use super::measures::{dynamic, quantity};
+use super::trace::Trace;
 use crate::catalogue::{self, Args, Function, Object, Value, ValueKind};
-use crate::measure::Dimension;
+use crate::measure::{Dimension, Style};
 use crate::problem::Problem;
 
-pub(super) fn register(engine: &mut Engine) {
+pub(super) fn register(engine: &mut Engine, trace: &Arc<Trace>, style: &Style) {
     for function in catalogue::functions() {
         // Inputs at the end that have a default may be left out.
         for count in function.required()..=function.parameters.len() {
             let types = vec![TypeId::of::<Dynamic>(); count];
+            let (trace, style) = (trace.clone(), style.clone());
             engine.register_raw_fn(
                 function.name,
                 types,
-                move |ctx: NativeCallContext, args: &mut [&mut Dynamic]| call(&ctx, function, args),
+                move |ctx: NativeCallContext, args: &mut [&mut Dynamic]| {
+                    let told = trace.call(&ctx, function.name, args, &style);
+                    let result = call(&ctx, function, args);
+                    if let Some(told) = told {
+                        let result = match &result {
+                            Ok(value) => display(value, &style),
+                            Err(_) => "no result".to_owned(),
+                        };
+                        trace.note(told, &result);
+                    }
+                    result
+                },
             );
         }
     }

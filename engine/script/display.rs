@@ -33,7 +33,11 @@ pub fn display(value: &Dynamic, style: &Style) -> String {
     }
     if let Some(PartsHandle(parts, _)) = value.clone().try_cast::<PartsHandle>() {
         let sum = total(&parts, Dimension::VOLUME).quantity();
-        return format!("{} in {} part(s)", style.show(sum), parts.len());
+        let sum = match sum.dimension() {
+            Dimension::NUMBER => shortest(sum.base()),
+            _ => style.show(sum),
+        };
+        return format!("{sum} in {} part(s)", parts.len());
     }
     if let Some(object) = value.clone().try_cast::<Object>() {
         return object_words(&object);

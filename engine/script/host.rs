@@ -14,6 +14,7 @@ use super::draft::{SheetHandle, TakeoffHandle, with_units};
 use super::fault::{ScriptFault, Texts, explain, raise, unreadable};
 use super::lower::KnownTrees;
 use super::modules::LayerModules;
+use super::trace::Trace;
 use super::{bind, display, draft, measures, names, rows, tests};
 use crate::catalogue::{self, Object};
 use crate::files::{FoundFile, Layers};
@@ -59,6 +60,7 @@ pub struct Host {
     /// Trees of formulas by their text, without and with functions of the company.
     pub(super) trees: KnownTrees,
     budget: Budget,
+    trace: Arc<Trace>,
     style: Style,
     /// Names of listings and columns beside the bundled ones.
     own_names: Mutex<BTreeSet<String>>,
@@ -93,7 +95,8 @@ impl Host {
         let said = Arc::new((AtomicUsize::new(0), AtomicBool::new(false)));
         limits(&mut engine, budget, &said);
         measures::register(&mut engine, style);
-        bind::register(&mut engine);
+        let trace = Arc::new(Trace::default());
+        bind::register(&mut engine, &trace, style);
         let asked = Arc::new(Mutex::new(BTreeSet::new()));
         draft::register(&mut engine, &asked);
         rows::register(&mut engine, style.system);
@@ -131,6 +134,7 @@ impl Host {
             compiled: Mutex::default(),
             trees: KnownTrees::default(),
             budget: budget.clone(),
+            trace,
             own_names: Mutex::default(),
             style: style.clone(),
         }
@@ -456,6 +460,16 @@ impl Host {
         };
         let lines = self.printed();
         Ok(Printed { lines, result: display(&value, &self.style) })
+    }
+
+    /// Lists calls of trade functions from now on.
+    pub fn begin_trace(&self) {
+        self.trace.begin();
+    }
+
+    /// Each call since then: its place, inputs and result.
+    pub fn end_trace(&self) -> Vec<String> {
+        self.trace.end()
     }
 
     /// What scripts printed since it was last asked.

@@ -97,6 +97,12 @@ never gains a step. `7/8` is 0.875. A plain number and a measure never compare.
 | `import \"name\" as n` | another script, found by name in the job folder, the company folder, then the bundled ones; `\"bundled/stepped_wall\"` is the bundled one, for a script of the same name that wraps it: `n::quantities(job, layout)` |
 | `const LEAST = 18.inch;` | a value above the functions, which they all may name |
 
+`rodbook run --trace FILE.rhai [JOB]` lists each call of a trade function with its place, inputs and result. `scripts/editor/rodbook.d.rhai` has
+the definitions of all of them for editors that know rhai; `rodbook functions --json` has them for other programs.
+
+`fn variants(job)` makes variants by a loop: `rodbook what-if JOB --variants FILE.rhai --sort price.total` sets them side by side, the
+cheapest first. It returns a list of `#{ name: \"deep\", set: #{ \"rules.frost_depth\": 3.ft } }`.
+
 ## Building a takeoff
 
 A wall case is a script with `fn quantities(job, layout)`. The usual one is `scripts/stepped_wall.rhai`; a copy of that name

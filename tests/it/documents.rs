@@ -4,7 +4,7 @@ use std::path::Path;
 
 use rodbook::catalogue::functions;
 use rodbook::job::{bundled_keys, key_tables, keys_page};
-use rodbook::script::reference;
+use rodbook::script::{definitions, reference};
 use rodbook::source;
 
 fn file(name: &str) -> String {
@@ -15,6 +15,7 @@ fn file(name: &str) -> String {
 #[test]
 fn generated_pages_are_current() {
     assert_eq!(file("scripts/REFERENCE.md"), reference(), "run: cargo run -- generate");
+    assert_eq!(file("scripts/editor/rodbook.d.rhai"), definitions(), "run: cargo run -- generate");
     assert_eq!(file("templates/JOB.md"), keys_page(), "run: cargo run -- generate");
     let listings = rodbook::listing::listings_page(rodbook::job::declared());
     assert_eq!(file("templates/LISTINGS.md"), listings, "run: cargo run -- generate");

@@ -5,7 +5,7 @@ use std::path::Path;
 use rodbook::catalogue::functions;
 use rodbook::files::{FoundFile, LayerOrigin, Layers};
 use rodbook::footing::System;
-use rodbook::job::{Job, OpenOptions, work};
+use rodbook::job::{Job, OpenOptions, Subject, compare, read_variants, scripted_variants, work};
 use rodbook::measure::Style;
 use rodbook::script::{Host, ScriptFault};
 
@@ -346,6 +346,53 @@ fn scripts_reach_each_other_and_the_cells() {
         told.contains("the price is under our least") && told.contains("least.rhai:2"),
         "{told}"
     );
+}
+
+/// A trace has each call with its place, its inputs and what it gives.
+#[test]
+fn a_trace_lists_the_calls() {
+    let host = host(None);
+    let run = |text: &str| {
+        host.begin_trace();
+        let _ = host.run(&script(text), None);
+        host.end_trace()
+    };
+    let lines = run("let a = 2;\nfluid_pressure(150.pcf, 8.ft) * a");
+    assert_eq!(lines, ["test.rhai:2:1  fluid_pressure(150 pcf, 8 ft (8'-0\")) = 1,200 psf"]);
+    assert_eq!(
+        run("fluid_pressure(150.pcf, -8.ft)"),
+        ["test.rhai:1:1  fluid_pressure(150 pcf, -8 ft (-8'-0\")) = no result"]
+    );
+    let _ = host.run(&script("fluid_pressure(150.pcf, 8.ft)"), None);
+    assert!(host.end_trace().is_empty(), "nothing is listed unasked");
+    let many = run("for i in 0..10010 { fluid_pressure(150.pcf, 8.ft); }");
+    assert!(many.len() == 10_001 && many[10_000].starts_with("further calls"));
+}
+
+/// Variants made by a loop are those of a table, and stand in the order of a number.
+#[test]
+fn variants_of_a_script() {
+    let folder = Folder::new();
+    copy_demo(&folder);
+    let loops = "fn variants(job) {\n    let all = [];\n    for depth in [27.inch, job[\"rules.frost_depth\"] - 6.inch, 30.ft] {\n        all += #{ name: `frost ${depth.show(\"in\")}`, set: #{ \"rules.frost_depth\": depth, \"allowances.footing_waste\": 8 } };\n    }\n    all\n}\n";
+    let file = folder.write("depths.rhai", loops);
+    let table = folder.write(
+        "depths.csv",
+        "variant,input,value\nfrost 27 in,rules.frost_depth,27 in\nfrost 18 in,rules.frost_depth,18 in\nfrost 360 in,rules.frost_depth,30 ft\n",
+    );
+    let job = Subject::Job(folder.0.clone(), OpenOptions::default());
+    let variants = scripted_variants(&file, &job).unwrap_or_else(|f| panic!("{f}"));
+    let mut made = compare(&job, &variants).unwrap_or_else(|f| panic!("{f}"));
+    let typed = read_variants(&table).unwrap_or_else(|f| panic!("{f}"));
+    let typed = compare(&job, &typed).unwrap_or_else(|f| panic!("{f}"));
+    assert_eq!((&made.names, &made.rows), (&typed.names, &typed.rows));
+    made.sort_by("price.total").unwrap_or_else(|f| panic!("{f}"));
+    assert_eq!(made.names, ["base", "frost 18 in", "frost 27 in", "frost 360 in"]);
+    assert_eq!(made.no_layout, [false, false, false, true]);
+    let price = made.rows.iter().find(|(_, name, ..)| name == "price.total").expect("the price");
+    let prices: Vec<f64> = price.3.iter().flatten().copied().collect();
+    assert!(prices.len() == 3 && prices[1] < prices[2], "{prices:?}");
+    assert!(made.sort_by("price.totl").is_err_and(|f| f.to_string().contains("price.total")));
 }
 
 #[test]
