@@ -166,9 +166,16 @@ impl<'a> JobInputs<'a> {
             ("job", "length") => ("length of all walls", length(layout.site.chain.length())),
             ("job", "walls") => ("number of walls", count(layout.site.chain.walls().len())),
             ("job", "name") => ("name of the job", Value::Text(job.title.name.clone())),
+            ("job", "date") => {
+                let date = crate::measure::read_date(job.title.date.as_deref()?).ok()?;
+                ("bid date of the job", Value::Measure(date))
+            }
             _ => return None,
         };
         let unit = match &value {
+            Value::Measure(quantity) if quantity.dimension() == Dimension::DATE => {
+                "date".to_owned()
+            }
             Value::Measure(quantity) => self.unit(quantity.dimension()),
             _ => String::new(),
         };
@@ -335,6 +342,12 @@ impl Inputs for JobInputs<'_> {
                 "prices.riser_each and prices.rise in job.toml: one footing riser, and its height",
             ));
         }
+        if name == "job.date" {
+            return Some(
+                Problem::error("the job has no bid date")
+                    .help("give job.bid_date in job.toml, or --date 2026-11-25"),
+            );
+        }
         if path.first().is_some_and(|first| first == "own") {
             return Some(Problem::error(format!("no input is called {name}")).help(
                 "inputs are declared by fn inputs() of the wall case or of functions.rhai; rodbook keys own --job JOB lists them",
@@ -391,6 +404,7 @@ impl Inputs for JobInputs<'_> {
             "job.length",
             "job.walls",
             "job.name",
+            "job.date",
             "wall.length",
             "wall.stem",
             "wall.risers",

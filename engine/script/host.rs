@@ -5,11 +5,12 @@ use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex};
 
 use rhai::{
-    AST, ASTFlags, ASTNode, Dynamic, Engine, EvalAltResult, Expr, FLOAT, INT, ImmutableString,
+    AST, ASTNode, Dynamic, Engine, EvalAltResult, Expr, FLOAT, INT, ImmutableString,
     NativeCallContext, OptimizationLevel, Position, Scope, Stmt, Token,
 };
 
 use super::budget::Budget;
+use super::constants::Constants;
 use super::draft::{SheetHandle, TakeoffHandle, with_units};
 use super::fault::{ScriptFault, Texts, explain, raise, unreadable};
 use super::lower::KnownTrees;
@@ -61,6 +62,7 @@ pub struct Host {
     pub(super) trees: KnownTrees,
     budget: Budget,
     trace: Arc<Trace>,
+    constants: Constants,
     style: Style,
     /// Names of listings and columns beside the bundled ones.
     own_names: Mutex<BTreeSet<String>>,
@@ -101,7 +103,9 @@ impl Host {
         draft::register(&mut engine, &asked);
         rows::register(&mut engine, style.system);
         tests::register(&mut engine, style);
-        engine.set_module_resolver(LayerModules::new(layers, texts.clone()));
+        let constants = Constants::default();
+        constants.register(&mut engine);
+        engine.set_module_resolver(LayerModules::new(layers, texts.clone(), constants.clone()));
         let printed = lines.clone();
         let size = said.clone();
         engine.on_print(move |text| {
@@ -135,6 +139,7 @@ impl Host {
             trees: KnownTrees::default(),
             budget: budget.clone(),
             trace,
+            constants,
             own_names: Mutex::default(),
             style: style.clone(),
         }
@@ -159,31 +164,13 @@ impl Host {
             .engine
             .compile(&script.text)
             .map_err(|error| ScriptFault::from(unreadable(&error, &script.shown, &self.texts())))?;
-        let constants = self.constants(&ast);
-        if !constants.is_empty()
-            && let Ok(known) = self.engine.compile_with_scope(&constants, &script.text)
-        {
-            ast = known;
-        }
         ast.set_source(script.shown.clone());
         self.sound(&ast, script)?;
+        self.constants.note(&self.engine, &script.shown, &ast);
         if let Ok(mut compiled) = self.compiled.lock() {
             compiled.insert(script.shown.clone(), (script.text.clone(), ast.clone()));
         }
         Ok(ast)
-    }
-
-    /// What the constants of a file are: its functions may name them.
-    fn constants(&self, ast: &AST) -> Scope<'static> {
-        let constant = |statement: &&Stmt| matches!(statement, Stmt::Var(_, flags, _) if flags.intersects(ASTFlags::CONSTANT));
-        let stated: Vec<Stmt> = ast.statements().iter().filter(constant).cloned().collect();
-        let mut scope = Scope::new();
-        if !stated.is_empty() {
-            let stated = AST::new(stated, rhai::Module::new());
-            // What is wrong with one is told when the script runs.
-            let _ = self.engine.run_ast_with_scope(&mut scope, &stated);
-        }
-        scope
     }
 
     /// What is wrong with a script as written; nothing of it runs.

@@ -3,6 +3,7 @@
 mod bind;
 mod budget;
 mod calc;
+mod constants;
 mod declared;
 mod definitions;
 mod display;

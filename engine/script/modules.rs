@@ -4,6 +4,7 @@ use std::sync::{Arc, Mutex};
 
 use rhai::{Engine, EvalAltResult, Module, ModuleResolver, Position, Scope, Shared};
 
+use super::constants::Constants;
 use super::fault::{Texts, raise, unreadable};
 use crate::files::Layers;
 use crate::problem::Problem;
@@ -16,11 +17,12 @@ pub(super) struct LayerModules {
     pub(super) layers: Layers,
     pub(super) texts: Arc<Mutex<Texts>>,
     loading: Mutex<Vec<String>>,
+    constants: Constants,
 }
 
 impl LayerModules {
-    pub(super) fn new(layers: Layers, texts: Arc<Mutex<Texts>>) -> Self {
-        Self { layers, texts, loading: Mutex::new(Vec::new()) }
+    pub(super) fn new(layers: Layers, texts: Arc<Mutex<Texts>>, constants: Constants) -> Self {
+        Self { layers, texts, loading: Mutex::new(Vec::new()), constants }
     }
 
     fn load(
@@ -49,6 +51,7 @@ impl LayerModules {
             let texts = self.texts.lock().map(|texts| texts.clone()).unwrap_or_default();
             raise(unreadable(&error, &found.shown, &texts), position)
         })?;
+        self.constants.note(engine, &found.shown, &ast);
         ast.set_source(found.shown);
         Module::eval_ast_as_new(Scope::new(), &ast, engine).map(Into::into)
     }

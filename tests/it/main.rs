@@ -19,6 +19,7 @@ mod dig;
 mod documents;
 mod drawn;
 mod expected;
+mod firm;
 mod grids;
 mod hostile;
 mod imports;
