@@ -210,7 +210,7 @@ impl Settings {
         let Some((sheet, cell)) = path.split_once('.') else { return false };
         let named =
             self.view().list("sheet").iter().any(|view| view.maybe_text("name") == Some(sheet));
-        !cell.contains('.') && self.keys.find(path).is_none() && (named || sheet == "price")
+        !cell.is_empty() && self.keys.find(path).is_none() && (named || sheet == "price")
     }
 
     /// Without a layback the published one of the soil class holds, and only class A may stand straight at its foot.

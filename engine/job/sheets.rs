@@ -533,6 +533,16 @@ pub(super) fn replace_cells(sheets: &mut [Sheet], replaced: &[(String, String)])
         .flat_map(|sheet| sheet.rows.iter().map(|row| format!("{}.{}", sheet.name, row.name)))
         .collect();
     for (name, text) in replaced {
+        let of_row = sheets.iter_mut().find_map(|sheet| {
+            let cell = name.strip_prefix(&format!("{}.", sheet.name))?.to_owned();
+            sheet.set_entry(&cell, text, Place::file(format!("--set {name}={text}")))
+        });
+        if let Some(set) = of_row {
+            if let Err(problem) = set {
+                faults.push(problem);
+            }
+            continue;
+        }
         let row = sheets.iter_mut().find_map(|sheet| {
             let cell = name.strip_prefix(&format!("{}.", sheet.name))?.to_owned();
             sheet.rows.iter_mut().find(|row| row.name == cell)

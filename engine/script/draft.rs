@@ -394,6 +394,9 @@ fn datum(value: &Dynamic) -> Option<Datum> {
         return number.is_finite().then_some(Datum::Number(number));
     }
     if let Some(measure) = value.clone().try_cast::<Quantity>() {
+        if measure.dimension() == Dimension::DATE {
+            return crate::measure::date_text(measure).map(Datum::Text);
+        }
         let value = num_rational::BigRational::from_float(measure.base())?;
         let exact = Exact { value, dimension: measure.dimension() };
         // The unit is filled in by the host, which knows the job's system.

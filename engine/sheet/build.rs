@@ -6,9 +6,9 @@ use indexmap::IndexMap;
 
 use super::book::{Book, Node, NodeId, Origin};
 use super::check::{Type, check};
-use super::columns::{by_item, in_simple_terms};
+use super::columns::{by_item, each_item, in_simple_terms};
 use super::evaluate::value_of;
-use super::formula::{Callee, Formula, Name};
+use super::formula::{Builtin, Callee, Formula, Name};
 use super::order::{Links, order};
 use super::outside::{Given, Input, Inputs, Language};
 use super::rows::{Across, Entry, MOST_ROWS, RowAxis};
@@ -177,7 +177,12 @@ impl<'a> Builder<'a> {
                             let lowered = lower(&row.formula, &row.unit, self.language);
                             self.cell(&row, name, origin, lowered);
                         }
-                        None => self.cell(row, name, origin, lowered.clone()),
+                        None => {
+                            let place = place_of_row(sheet, at).filter(|_| row.formula.is_empty());
+                            let place = place.unwrap_or_else(|| row.place.clone());
+                            let row = SheetRow { place, ..row.clone() };
+                            self.cell(&row, name, origin, lowered.clone());
+                        }
                     }
                 }
             }
@@ -280,9 +285,13 @@ impl<'a> Builder<'a> {
             let at = next;
             next += 1;
             let Some(mut formula) = self.nodes[at].formula.take() else { continue };
-            let typed_text = self.nodes[at].unit == "text";
+            let typed_text =
+                self.nodes[at].unit == "text" && !self.is_in_rows(at) && may_be_typed(&formula);
             let here = self.here(at);
             match self.resolve(&mut formula, here) {
+                Ok(()) if sums_nothing(&formula) => {
+                    self.nodes[at].formula = Some(nothing(&self.nodes[at].unit, formula));
+                }
                 Ok(()) => self.nodes[at].formula = Some(formula),
                 // A text may be typed without quotes.
                 Err(_) if typed_text => {
@@ -291,6 +300,12 @@ impl<'a> Builder<'a> {
                 Err(problem) => self.faults.push((id_of(at), problem)),
             }
         }
+    }
+
+    /// Whether a node is a cell of a sheet of rows, where texts are told from formulas when they are read.
+    fn is_in_rows(&self, at: usize) -> bool {
+        let Origin::Cell { sheet, .. } = self.nodes[at].origin else { return false };
+        matches!(self.sheets[sheet as usize].across, Across::Rows(_))
     }
 
     /// Where the formula of a node stands.
@@ -330,13 +345,13 @@ impl<'a> Builder<'a> {
                     self.resolve(item, here)?;
                 }
             }
-            Formula::Negative(a)
-            | Formula::Not(a)
-            | Formula::Power(a, _)
-            | Formula::Unit(a, ..)
-            | Formula::Field(a, _) => {
+            Formula::Negative(a) | Formula::Not(a) | Formula::Power(a, _) => {
                 self.resolve(a, here)?;
+                if let Some(list) = each_item(formula) {
+                    *formula = list;
+                }
             }
+            Formula::Unit(a, ..) | Formula::Field(a, _) => self.resolve(a, here)?,
             Formula::Binary(operator, a, b) => {
                 self.resolve(a, here)?;
                 self.resolve(b, here)?;
@@ -620,10 +635,40 @@ impl<'a> Builder<'a> {
     }
 }
 
+/// Whether a formula is the sum of a column without rows.
+fn sums_nothing(formula: &Formula) -> bool {
+    let Formula::Call(Callee::Builtin(Builtin::Sum), inputs) = formula else { return false };
+    matches!(&inputs[..], [Formula::List(items)] if items.is_empty())
+}
+
+/// Nothing, in the unit of a cell; the formula itself where it has none.
+fn nothing(unit: &str, formula: Formula) -> Formula {
+    match Quantity::of(0.0, number_unit(unit)) {
+        Ok(nothing) if !unit.is_empty() && !nothing.dimension().point => {
+            typed(nothing, &format!("0 {}", number_unit(unit)))
+        }
+        _ => formula,
+    }
+}
+
+/// Whether a text may be a text that is typed without quotes, and no formula with a slip.
+fn may_be_typed(formula: &Formula) -> bool {
+    match formula {
+        Formula::Call(..) | Formula::Choice(..) | Formula::Text(_) => false,
+        formula => formula.parts().into_iter().all(may_be_typed),
+    }
+}
+
 /// The entry of one row in place of the formula of its column.
 fn entry<'s>(sheet: &'s Sheet, row: &SheetRow, copy: &str) -> Option<&'s Entry> {
     let Across::Rows(axis) = &sheet.across else { return None };
     axis.entries.get(&(copy.to_owned(), row.column?))
+}
+
+/// Where a typed row stands.
+fn place_of_row(sheet: &Sheet, at: usize) -> Option<Place> {
+    let Across::Rows(axis) = &sheet.across else { return None };
+    axis.places.get(at).cloned()
 }
 
 fn at_place(problem: Problem, place: Option<Place>) -> Problem {
@@ -695,8 +740,12 @@ pub(super) fn lower(
     unit_name: &str,
     language: &dyn Language,
 ) -> Result<Formula, Problem> {
-    if unit_name == "yes/no" && matches!(text, "yes" | "no") {
-        return Ok(Formula::Flag(text == "yes"));
+    if unit_name == "yes/no" {
+        match text.to_lowercase().as_str() {
+            "yes" | "true" => return Ok(Formula::Flag(true)),
+            "no" | "false" => return Ok(Formula::Flag(false)),
+            _ => {}
+        }
     }
     // A date cell of a spreadsheet is a number of days.
     if unit_name == "date"

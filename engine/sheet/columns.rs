@@ -32,6 +32,20 @@ pub(super) fn by_item(
     })))
 }
 
+/// What stands before a column, such as a minus, before each of its items; nothing where it is no column.
+pub(super) fn each_item(formula: &Formula) -> Option<Formula> {
+    let wrap: &dyn Fn(Formula) -> Formula = match formula {
+        Formula::Negative(_) => &|item| Formula::Negative(Box::new(item)),
+        Formula::Not(_) => &|item| Formula::Not(Box::new(item)),
+        Formula::Power(_, n) => &|item| Formula::Power(Box::new(item), *n),
+        _ => return None,
+    };
+    match formula.parts().first()? {
+        Formula::List(items) => Some(Formula::List(items.iter().cloned().map(wrap).collect())),
+        _ => None,
+    }
+}
+
 pub(super) fn same_length(a: &[Formula], b: &[Formula]) -> Result<(), Problem> {
     if a.len() == b.len() {
         return Ok(());

@@ -6,7 +6,7 @@ use super::table::{
     Sheet, SheetRow, as_formula, check_cell, decimal_mark, is_free_name, is_name, share,
 };
 use crate::problem::{Faults, Outcome, Place, Problem};
-use crate::table::{DecimalMark, Row, Table};
+use crate::table::{Cell, DecimalMark, Row, Table};
 
 /// What a sheet is worked out for.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -25,8 +25,10 @@ pub enum Across {
 pub struct RowAxis {
     /// The listing whose rows they are; without one they are typed.
     pub of: Option<String>,
-    /// Names of the typed rows, in order.
+    /// Names of the typed rows, in order; `#3` where the name of the third stands in another row too.
     pub keys: Vec<String>,
+    /// Where each of them stands.
+    pub places: Vec<Place>,
     /// Entries of single rows, by the name of the row and the column.
     pub entries: BTreeMap<(String, usize), Entry>,
 }
@@ -119,6 +121,18 @@ impl<'t> Columns<'t> {
                 ),
             }
         }
+        for row in &typed {
+            let beyond = |(at, cell): &(usize, &Cell)| {
+                !cell.text.trim().is_empty() && head.text(*at).trim().is_empty()
+            };
+            if let Some((at, cell)) = row.cells.iter().enumerate().find(beyond) {
+                faults.push(
+                    Problem::error(format!("\"{}\" stands under no heading", cell.text.trim()))
+                        .at(table.place_of(row.line, Some(at)))
+                        .help("an entry with a comma in it stands in quotes: \"1,250\""),
+                );
+            }
+        }
         if typed.len() > MOST_ROWS {
             let message = format!("the sheet has {} rows, {MOST_ROWS} at most", typed.len());
             faults.push(Problem::error(message).at(table.place()));
@@ -167,6 +181,14 @@ impl<'t> Columns<'t> {
     /// A row of the sheet for a column.
     fn row(&self, column: usize, name: String, faults: &mut Faults) -> SheetRow {
         let unit = &self.units[column];
+        if let (Some(stated), Some(bracket)) =
+            (self.said(UNIT, column), unit_of(self.head.text(column)))
+            && stated != bracket
+        {
+            let message = format!("the unit is {bracket} in the heading and {stated} here");
+            let problem = Problem::error(message).help("keep one of them");
+            faults.push(problem.at(self.place(UNIT, column)));
+        }
         let known = matches!(unit.as_str(), "" | "text" | "date" | "ft-in" | "yes/no");
         if !known && let Err(problem) = crate::measure::unit(unit) {
             let word = if self.said(UNIT, column).is_some() { UNIT } else { HEAD };
@@ -242,7 +264,12 @@ pub(super) fn read_rows(
             .help("its first row holds the headings of its columns")
             .into());
     };
-    let keys = keys_of(&columns.typed);
+    let keys = match of {
+        Some(of) => rows_of_listing(&columns, of, &mut faults),
+        None => keys_of(&columns.typed),
+    };
+    let places: Vec<Place> =
+        columns.typed.iter().map(|row| table.place_of(row.line, Some(0))).collect();
     let (mut rows, mut totals): (Vec<SheetRow>, Vec<SheetRow>) = (Vec::new(), Vec::new());
     let mut axis = RowAxis { of: of.map(str::to_owned), ..RowAxis::default() };
     let mut remarks = Vec::new();
@@ -287,7 +314,9 @@ pub(super) fn read_rows(
         }
     }
     rows.extend(totals);
-    axis.keys = if of.is_none() { keys } else { Vec::new() };
+    if of.is_none() {
+        (axis.keys, axis.places) = (keys, places);
+    }
     faults.or_value(Some(Sheet {
         name: name.to_owned(),
         title: title.to_owned(),
@@ -298,12 +327,56 @@ pub(super) fn read_rows(
     }))
 }
 
-/// Names of the typed rows: what stands in the first column, where it is a name that no other row has; else the row's number.
+impl Sheet {
+    /// Gives a row of a sheet of rows another entry: the cell is named `column.row`. Nothing where it names no such cell.
+    pub fn set_entry(
+        &mut self,
+        cell: &str,
+        text: &str,
+        place: Place,
+    ) -> Option<Result<(), Problem>> {
+        let Across::Rows(axis) = &mut self.across else { return None };
+        let (column, key) = cell.split_once('.')?;
+        let row = self.rows.iter().find(|row| row.name == column)?;
+        let at = row.column?;
+        let is_row = match axis.of {
+            Some(_) => key.parse::<usize>().is_ok(),
+            None => axis.keys.iter().any(|known| known == key),
+        };
+        if !is_row {
+            return None;
+        }
+        let formula = match row.unit.as_str() {
+            "text" => Ok(format!("{text:?}")),
+            unit => super::table::typed_formula(text, unit),
+        };
+        Some(formula.map_err(|problem| problem.at(place.clone())).map(|formula| {
+            axis.entries.insert((key.to_owned(), at), Entry { formula, place });
+        }))
+    }
+}
+
+/// Names of the typed rows: what stands in the first column; the number of the row where others have the same.
 fn keys_of(typed: &[&Row]) -> Vec<String> {
+    let mut count: BTreeMap<&str, usize> = BTreeMap::new();
+    typed.iter().for_each(|row| *count.entry(row.text(0).trim()).or_default() += 1);
+    let key = |(at, row): (usize, &&Row)| match row.text(0).trim() {
+        text if count.get(text) == Some(&1) => text.to_owned(),
+        _ => format!("#{}", at + 1),
+    };
+    typed.iter().enumerate().map(key).collect()
+}
+
+/// Names of the rows of a listing that have entries of their own.
+fn rows_of_listing(columns: &Columns, of: &str, faults: &mut Faults) -> Vec<String> {
     let mut keys: Vec<String> = Vec::new();
-    for (at, row) in typed.iter().enumerate() {
-        let text = row.text(0).trim().to_owned();
-        let key = if keys.contains(&text) { (at + 1).to_string() } else { text };
+    for row in &columns.typed {
+        let key = row.text(0).trim().to_owned();
+        if keys.contains(&key) {
+            let problem = Problem::error(format!("row {key} of {of} stands twice"));
+            let place = columns.table.place_of(row.line, Some(0));
+            faults.push(problem.at(place).help("put its entries in one row"));
+        }
         keys.push(key);
     }
     keys

@@ -134,7 +134,7 @@ pub fn read_sheet(table: &Table, name: &str, title: &str, per: &Per) -> Outcome<
         let problem = Problem::error(message).at(place);
         faults.push(match closest(wanted, headings.iter().map(String::as_str)) {
             Some(near) if twice == 0 => problem.help(format!("is it \"{near}\"?")),
-            _ => problem.help("the first row holds the headings what, name, unit, formula once each; others may follow"),
+            _ => problem.help("the first row holds the headings what, name, unit, formula once each; others may follow; a sheet of rows says unit or formula in its first column"),
         });
     }
     let [Some(what), Some(name_at), Some(unit_at), Some(formula)] = COLUMNS.map(at) else {

@@ -163,6 +163,42 @@ fn look_ups_and_the_rest() {
     assert_eq!(words(&done, "ours.weekend"), "2026-11-30");
 }
 
+/// Rows of one name are told apart by their number, a column without rows sums to nothing, conditions are turned around.
+#[test]
+fn rows_that_are_alike_and_none() {
+    let folder = with_sheets(&[
+        ("items", "", "Item,Amount [ft],Wanted\nunit,,yes/no\nx,1,TRUE\nx,2,no\n2,30,Yes\n"),
+        ("none", "", "Item,Amount [ft]\ntotal,sum\n"),
+        (
+            "ours",
+            "",
+            "what,name,unit,formula\n\
+             two,two,ft,\"items.amount[\"\"2\"\"]\"\n\
+             unwanted,unwanted,ft,\"sum_where(items.amount, !items.wanted)\"\n\
+             less,less,ft,sum(-items.amount)\n\
+             squares,squares,sf,sum(items.amount ** 2)\n\
+             note,note,text,east / west\n",
+        ),
+    ]);
+    let done = run(&folder.0);
+    for (cell, wanted) in [
+        ("ours.two", 30.0),
+        ("items.amount.#1", 1.0),
+        ("items.amount.#2", 2.0),
+        ("none.total_amount", 0.0),
+        ("ours.unwanted", 2.0),
+        ("ours.less", -33.0),
+        ("ours.squares", 905.0),
+    ] {
+        assert!((number(&done, cell) - wanted).abs() < 1e-12, "{cell}: {}", number(&done, cell));
+    }
+    assert_eq!(words(&done, "ours.note"), "east / west");
+    let set = [("items.amount.2", "31 ft"), ("items.amount.#1", "5")];
+    let done = crate::support::run_with(&folder.0, &set);
+    assert!((number(&done, "ours.two") - 31.0).abs() < 1e-12);
+    assert!((number(&done, "ours.less") + 38.0).abs() < 1e-12);
+}
+
 #[test]
 fn faults_of_rows() {
     let told = |sheets: &[(&str, &str, &str)]| {
@@ -189,6 +225,12 @@ fn faults_of_rows() {
             "Run,Height\nunit,ft\nformula,row.length\n",
         )]),
         told(&[("crews", "", "Crew,Rate [usd/h]\nA,0.5 ft\nB,\n")]),
+        told(&[(
+            "steps_of",
+            "rows = \"steps\"",
+            "Step,V [ft],T [text]\nunit,in,\nformula,row.dirt_step,row.nope\n3,50,\n3,60,\n1,2,3,4\n",
+        )]),
+        told(&[("same", "", "Item,V [ft]\nx,1\nx,2\n"), ("ours", "", &ours("same.v[\"\"x\"\"]"))]),
         sheets("value_for(\"\"C\"\", crews.crew, crews.rate)"),
         sheets("value_for(3, crews.crew, crews.rate)"),
         sheets("value_in_band(-1.ft, bands.from, bands.crew)"),

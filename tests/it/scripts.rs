@@ -348,6 +348,40 @@ fn scripts_reach_each_other_and_the_cells() {
     );
 }
 
+/// A constant of a file is named by its functions, and hidden by whatever they call the same.
+#[test]
+fn constants_and_what_hides_them() {
+    let host = host(None);
+    let run = |text: &str| {
+        host.run(&script(text), None).map(|printed| printed.result).unwrap_or_else(words)
+    };
+    let head = "const N = 7; const L = 18.inch; const LIST = [1, 2, 3]; const M = #{ a: 4 };\n";
+    for (body, wanted) in [
+        ("fn p() { N + 1 } p()", "8"),
+        ("fn p() { L.show(\"ft-in\") } p()", "1'-6\""),
+        ("fn p() { LIST.len() + LIST[2] + M.a + M[\"a\"] } p()", "14"),
+        ("fn p(N) { N } p(1)", "1"),
+        ("fn p() { let f = |x, N| x + N; f.call(1, 2) } p()", "3"),
+        ("fn p() { let s = 0; for N in [100, 200] { s += N; } s } p()", "300"),
+        ("fn p() { let s = 0; for (N, i) in [10, 20] { s += N; } s } p()", "30"),
+        ("fn p(N) { `${N} of ${N + 1}` } p(1)", "1 of 2"),
+        ("fn p() { [10, 20].map(|N| N * 2) } p()", "[20, 40]"),
+        ("fn pp(N) { N } fn p() { let g = Fn(\"pp\"); g.call(2) } p()", "2"),
+        ("fn p() { let N = 3; N } p()", "3"),
+        ("fn p() { let a = N; let N = 1; a * 100 + N } p()", "701"),
+        ("fn p() { [1, 2].map(|x| x + N) } p()", "[8, 9]"),
+    ] {
+        assert_eq!(run(&format!("{head}{body}")), wanted, "{body}");
+    }
+    let folder = Folder::new();
+    folder.write("scripts/lib.rhai", "const N = 4;\nfn mine() { N }\nfn other(N) { N }\n");
+    let host = Host::new(Layers::new(Some(&folder.0), None), &Style::default());
+    let both =
+        "const N = 9; import \"lib\" as l; fn p() { N } l::mine() * 100 + l::other(2) * 10 + p()";
+    let printed = host.run(&script(both), None).map(|printed| printed.result).unwrap_or_else(words);
+    assert_eq!(printed, "429");
+}
+
 /// A trace has each call with its place, its inputs and what it gives.
 #[test]
 fn a_trace_lists_the_calls() {

@@ -43,24 +43,32 @@ pub struct Board {
 pub struct BoardStack {
     /// Index of the board.
     pub board: usize,
+    /// How many boards.
+    pub count: i64,
     /// The strip on each board, if it takes one.
     pub strip: Option<Nm>,
     /// Height of all of them less the net height.
     pub off: Nm,
 }
 
-/// Boards and a strip on each that come nearest to the net height of a bulkhead; of those equally near without a strip, then
-/// the first of the job. None where the job names no boards for bulkheads.
-pub fn board_stack(spec: &LumberSpec, bulkhead: &Bulkhead) -> Option<BoardStack> {
+/// Boards and a strip on each that come nearest to a net height; of those equally near the fewest boards, then without a strip,
+/// then the first of the job. None where the job names no boards for bulkheads.
+pub fn board_stack(spec: &LumberSpec, height: Nm) -> Option<BoardStack> {
     let strips = || std::iter::once(None).chain(spec.strips.iter().copied().map(Some));
     let boards = spec.boards_for(BoardUse::Bulkheads);
     let stacks = boards.flat_map(|(at, board)| {
-        strips().map(move |strip| {
+        strips().flat_map(move |strip| {
             let course = board.width + strip.unwrap_or(Nm::ZERO);
-            BoardStack { board: at, strip, off: course * bulkhead.boards - bulkhead.height }
+            let under = (height.0 / course.0).max(1);
+            [under, under + 1].map(|count| BoardStack {
+                board: at,
+                count,
+                strip,
+                off: course * count - height,
+            })
         })
     });
-    stacks.min_by_key(|stack| (stack.off.0.abs(), stack.strip.is_some()))
+    stacks.min_by_key(|stack| (stack.off.0.abs(), stack.count, stack.strip.is_some()))
 }
 
 impl LumberSpec {
@@ -113,8 +121,9 @@ pub fn used_lumber(layout: &Layout, spec: &LumberSpec) -> Vec<UsedLumber> {
             pieces: lengths.into_iter().map(|(length, count)| (length.0, count)).collect(),
         })
     };
-    let bulkhead =
-        |one: &Bulkhead| (board_stack(spec, one).map(|stack| stack.board), one.length, one.boards);
+    let bulkhead = |one: &Bulkhead| {
+        (board_stack(spec, one.height).map(|stack| stack.board), one.length, one.boards)
+    };
     let cross = |one: &FootingTemplate| {
         (spec.board_for(BoardUse::CrossPieces), one.cross_length, one.cross_pieces)
     };

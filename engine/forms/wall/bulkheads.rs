@@ -2,7 +2,7 @@
 
 use num_rational::BigRational;
 
-use super::boards::Board;
+use super::boards::{Board, board_stack};
 use super::spec::PourGroup;
 use crate::footing::{FootingPiece, Layout, Step, local, product};
 use crate::measure::{Angle, Exact, Nm, ratio};
@@ -112,7 +112,8 @@ impl Bulkhead {
             height,
             length,
             width,
-            boards: num_integer::Integer::div_ceil(&height.0, &spec.board_course.0),
+            boards: board_stack(spec, height)
+                .map_or_else(|| up(height, spec.board_course), |stack| stack.count),
             stakes: up(length, spec.stake_spacing) + 1,
         }
     }

@@ -116,7 +116,7 @@ pub(super) const PART: Part = Part {
             "lumber.board_course",
             Length("1 in", "10 ft"),
             Usual("12 in", "300 mm"),
-            "height of a board of the bulkheads as it is stacked",
+            "height of a board of the bulkheads as it is stacked, where no boards are named for them",
         ),
         key(
             "lumber.stake_spacing",

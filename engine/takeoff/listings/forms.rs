@@ -311,7 +311,7 @@ pub(super) fn bulkhead_rows(job: &WallJob, layout: &Layout, spec: &LumberSpec) -
             ground_at(&layout.site.ground.existing.line, step.station) >= ratio(high.wide(), 1);
         let thrust = bulkhead.thrust(spec);
         let rule = &thrust.foot_rule / &thrust.whole;
-        let stack = board_stack(spec, &bulkhead);
+        let stack = board_stack(spec, bulkhead.height);
         let mut cautions = vec![THRUST.to_owned()];
         cautions.extend(thrust.kicker.is_none().then(|| NO_KICKERS.to_owned()));
         if let Some(stack) = stack.as_ref().filter(|s| s.off.0.abs() > spec.height_tolerance.0) {
