@@ -2,7 +2,7 @@
 
 use num_rational::BigRational;
 
-use super::hooks::Spot;
+use super::hooks::AskedAt;
 use super::{CellAt, Site, Stretch};
 use crate::measure::{Approx, Nm, Real, ratio};
 use crate::problem::Problem;
@@ -75,7 +75,7 @@ pub(super) struct StepShape {
     /// The high side, next to the riser.
     pub(super) high: CellAt,
     /// Where it stands.
-    pub(super) at: Spot,
+    pub(super) at: AskedAt,
 }
 
 /// The ground over an interval, as far as it is the same for every level.

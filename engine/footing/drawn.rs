@@ -4,7 +4,7 @@ use num_rational::BigRational;
 
 use super::cost::{Costs, StepShape};
 use super::explain::too_low;
-use super::hooks::Spot;
+use super::hooks::AskedAt;
 use super::rules::{BrokenRule, RiserPlace};
 use super::{CellAt, Joints, Layout, Site, Step, Stretch};
 use crate::measure::{Nm, Real};
@@ -298,8 +298,8 @@ fn step(
     let (low, high) = if b.tof > a.tof { (a, b) } else { (b, a) };
     let side = |s: &Stretch| CellAt { kind: s.kind, bottom: s.bottom };
     let given = drawn.overlaps.iter().find(|(at, _)| *at == b.from).map(|(_, overlap)| *overlap);
-    let overlap =
-        given.unwrap_or_else(|| site.overlap_of(Spot::at(b.wall, b.from), side(low), side(high)));
+    let overlap = given
+        .unwrap_or_else(|| site.overlap_of(AskedAt::at(b.wall, b.from), side(low), side(high)));
     let mut step = Step {
         wall: b.wall,
         station: b.from,
@@ -323,7 +323,7 @@ fn step(
         overlap,
         low: side(low),
         high: side(high),
-        at: Spot::at(b.wall, b.from),
+        at: AskedAt::at(b.wall, b.from),
     };
     step.cost = costs.step(&shape, &costs.over(strip.0, strip.1), &upper)?;
     Ok(step)
@@ -430,7 +430,7 @@ fn stems(layout: &Layout, faults: &mut Vec<DrawnFinding>) -> Vec<DrawnFinding> {
                 Finding::Stem { height, limit, drawn: stretch.kind },
             ));
         }
-        let spot = Spot { wall: stretch.wall, from: stretch.from, to: stretch.to };
+        let spot = AskedAt { wall: stretch.wall, from: stretch.from, to: stretch.to };
         match site.type_of(spot, height) {
             Some(schedule) if schedule != stretch.kind => {
                 let finding = Finding::TypeDiffers { height, drawn: stretch.kind, schedule };

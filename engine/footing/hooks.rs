@@ -215,13 +215,13 @@ fn measure(answer: &RuleAnswer, dimension: Dimension, what: &str) -> Result<Exac
 
 /// A stretch of a wall that a rule is asked about, in chain stations; of a riser both are its own.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Spot {
+pub(super) struct AskedAt {
     pub(super) wall: usize,
     pub(super) from: Nm,
     pub(super) to: Nm,
 }
 
-impl Spot {
+impl AskedAt {
     /// Of a riser.
     pub(super) fn at(wall: usize, station: Nm) -> Self {
         Self { wall, from: station, to: station }
@@ -230,7 +230,7 @@ impl Spot {
 
 impl Site {
     /// Adds the wall and, for a rule that asks for it, where on it and in which zones.
-    fn add_where(&self, hook: RuleHook, spot: Spot, facts: &mut Vec<(&'static str, Fact)>) {
+    fn add_where(&self, hook: RuleHook, spot: AskedAt, facts: &mut Vec<(&'static str, Fact)>) {
         let line = &self.chain.walls()[spot.wall];
         facts.push(("wall", Fact::Name(line.id.clone())));
         if !self.hooks.asks_where(hook) {
@@ -268,7 +268,7 @@ impl Site {
     /// The company's overlap for a step that needs at least `needed`.
     pub(super) fn own_overlap(
         &self,
-        spot: Spot,
+        spot: AskedAt,
         low: CellAt,
         high: CellAt,
         needed: Nm,
@@ -309,7 +309,7 @@ impl Site {
     }
 
     /// The company's price of a step, in 1e-9 of the currency.
-    pub(super) fn own_price(&self, spot: Spot, low: CellAt, high: CellAt) -> Option<i128> {
+    pub(super) fn own_price(&self, spot: AskedAt, low: CellAt, high: CellAt) -> Option<i128> {
         if !self.hooks.has(RuleHook::RiserPrice) {
             return None;
         }
@@ -325,7 +325,7 @@ impl Site {
     }
 
     /// The company's wall type for a stem; the inner nothing is no type.
-    pub(super) fn own_type(&self, spot: Spot, stem: Nm) -> Option<Option<usize>> {
+    pub(super) fn own_type(&self, spot: AskedAt, stem: Nm) -> Option<Option<usize>> {
         if stem <= Nm::ZERO || !self.hooks.has(RuleHook::WallType) {
             return None;
         }

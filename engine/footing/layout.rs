@@ -1,7 +1,7 @@
 //! The layout of steps: the optimum, its risers and pieces, and what one level everywhere would cost.
 
 use super::explain::explain;
-use super::hooks::Spot;
+use super::hooks::AskedAt;
 use super::pieces::{bottom_parts, footing_pieces, stem_pieces};
 use super::reach::furthest;
 use super::ring::of_ring;
@@ -45,7 +45,7 @@ impl Layout {
         let price = |step: &Step| {
             let low = super::CellAt { kind: step.low_type, bottom: step.bof_low };
             let high = super::CellAt { kind: step.high_type, bottom: step.bof_high };
-            self.site.own_price(Spot::at(step.wall, step.station), low, high)
+            self.site.own_price(AskedAt::at(step.wall, step.station), low, high)
         };
         self.steps.iter().map(price).collect()
     }

@@ -1,6 +1,6 @@
 //! What a cell is at a level and what a riser is between two levels: types, bottoms, where they may stand.
 
-use super::hooks::Spot;
+use super::hooks::AskedAt;
 use super::rules::RiserPlace;
 use super::{
     Grid, GridCell, Hooks, Lock, Module, StepRates, StepRules, WallSpec, WallType, overlap,
@@ -98,13 +98,13 @@ impl Site {
     pub fn at(&self, cell: usize, level: i32) -> Option<CellAt> {
         let tof = self.module.top_of_footing(level);
         let cell = &self.grid.cells[cell];
-        let spot = Spot { wall: cell.wall, from: cell.from, to: cell.to };
+        let spot = AskedAt { wall: cell.wall, from: cell.from, to: cell.to };
         let kind = self.type_of(spot, cell.top - tof)?;
         Some(CellAt { kind, bottom: tof - self.types[kind].thickness })
     }
 
     /// The wall type for a stem on a wall.
-    pub(super) fn type_of(&self, spot: Spot, stem: Nm) -> Option<usize> {
+    pub(super) fn type_of(&self, spot: AskedAt, stem: Nm) -> Option<usize> {
         self.own_type(spot, stem).unwrap_or_else(|| type_for(&self.types, stem))
     }
 
@@ -144,12 +144,12 @@ impl Site {
         if self.rules.broken_by(place).next().is_some() {
             return None;
         }
-        let overlap = self.overlap_of(Spot::at(wall, from), low, high);
+        let overlap = self.overlap_of(AskedAt::at(wall, from), low, high);
         Some(Riser { edge, before, after, overlap, low, high })
     }
 
     /// The overlap that a step between two footings needs.
-    pub(super) fn overlap_of(&self, spot: Spot, low: CellAt, high: CellAt) -> Nm {
+    pub(super) fn overlap_of(&self, spot: AskedAt, low: CellAt, high: CellAt) -> Nm {
         let needed = self.needed_overlap(low, high);
         self.own_overlap(spot, low, high, needed).unwrap_or(needed)
     }

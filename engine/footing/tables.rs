@@ -1,7 +1,7 @@
 //! Tables over cells and levels that the optimiser reads: types, ground, costs, and every riser that may stand.
 
 use super::cost::{Costs, Over, StepShape};
-use super::hooks::Spot;
+use super::hooks::AskedAt;
 use super::locks::Locked;
 use super::{CellAt, Riser, Site};
 use crate::measure::Nm;
@@ -214,7 +214,7 @@ impl<'a> Tables<'a> {
             overlap: riser.overlap,
             low: riser.low,
             high: riser.high,
-            at: Spot::at(site.grid.cells[riser.edge].wall, site.grid.cells[riser.edge].from),
+            at: AskedAt::at(site.grid.cells[riser.edge].wall, site.grid.cells[riser.edge].from),
         };
         Ok(Some(RiserNode {
             edge: narrow(riser.edge)?,

@@ -11,7 +11,7 @@ use super::write::Contents;
 use crate::catalogue::Value;
 use crate::footing::Part;
 use crate::listing::Datum;
-use crate::sheet::{Across, Formula, Node, NodeId, Origin, cautions, derivation};
+use crate::sheet::{Across, Formula, Node, NodeId, Origin, RowAxis, cautions, derivation};
 use crate::takeoff::{Derivation, Line, SettingValue};
 
 /// How a row stands in its table.
@@ -305,7 +305,14 @@ fn rows(contents: &Contents, at: usize) -> LaidTable {
                 let row = laid
                     .entry(*row)
                     .or_insert_with(|| Fields(Vec::new()).row(RowStanding::Plain, None));
-                row.cells.extend(value_cell(contents, *id).map(|cell| (field(column), cell)));
+                // The number of a row of a listing was typed by nobody.
+                let cell = match (&sheet.across, column) {
+                    (Across::Rows(RowAxis { of: Some(_), .. }), 0) => {
+                        Some(PageCell::text(contents.book.words(*id), CellRole::Text(false)))
+                    }
+                    _ => value_cell(contents, *id),
+                };
+                row.cells.extend(cell.map(|cell| (field(column), cell)));
                 row.anchors.push((Anchor::Cell(*id), field(column)));
             }
             _ => {
