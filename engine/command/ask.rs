@@ -141,37 +141,26 @@ pub(super) fn sheet(args: &SheetArgs) -> Exit {
 
 /// The columns of a sheet of rows beside each other; nothing of another.
 fn row_lines(at: usize, sheet: &Sheet, book: &Book) -> Vec<String> {
-    let columns = (0..).zip(&sheet.rows).filter(|(_, row)| row.column.is_some());
-    let columns: Vec<(u32, &SheetRow)> = columns.collect();
+    let of_sheet = (0..).zip(&sheet.rows).filter(|(_, row)| row.column.is_some());
+    let of_sheet: Vec<(u32, &SheetRow)> = of_sheet.collect();
+    if of_sheet.is_empty() {
+        return Vec::new();
+    }
     let mut table: Vec<Vec<String>> =
-        vec![columns.iter().map(|(_, row)| row.name.clone()).collect()];
+        vec![of_sheet.iter().map(|(_, row)| row.name.clone()).collect()];
     for (id, node) in (0..).zip(book.nodes()) {
         let Origin::Cell { sheet: of, row, wall: Some(copy) } = node.origin else { continue };
-        let Some(column) = columns.iter().position(|(known, _)| *known == row) else { continue };
+        let Some(column) = of_sheet.iter().position(|(known, _)| *known == row) else { continue };
         if of as usize == at {
             let copy = copy as usize + 1;
-            table.resize_with(table.len().max(copy + 1), || vec![String::new(); columns.len()]);
+            table.resize_with(table.len().max(copy + 1), || vec![String::new(); of_sheet.len()]);
             table[copy][column] = match book.words(id) {
                 words if words.is_empty() && node.unit != "text" => "-".to_owned(),
                 words => words,
             };
         }
     }
-    if columns.is_empty() {
-        return Vec::new();
-    }
-    let width = |column: usize| {
-        table.iter().map(|row| row[column].chars().count()).max().unwrap_or_default()
-    };
-    let widths: Vec<usize> = (0..columns.len()).map(width).collect();
-    let line = |row: &Vec<String>| {
-        let cells = row.iter().zip(&widths).enumerate().map(|(at, (text, width))| match at {
-            0 => format!("{text:<width$}"),
-            _ => format!("{text:>width$}"),
-        });
-        format!("  {}", cells.collect::<Vec<_>>().join("  ")).trim_end().to_owned()
-    };
-    table.iter().map(line).collect()
+    columns(&table, 1).into_iter().map(|line| format!("  {line}")).collect()
 }
 
 fn sheet_json(calc: &crate::job::CalcSheets) -> String {
@@ -368,7 +357,7 @@ fn side_by_side(compared: &Compared, all: bool) -> String {
         }
         table.push(row);
     }
-    let mut lines = columns(&table);
+    let mut lines = columns(&table, 2);
     if same > 0 {
         lines.push(format!("{same} more that stay the same (--all shows them)"));
     }
@@ -376,8 +365,8 @@ fn side_by_side(compared: &Compared, all: bool) -> String {
     lines.join("\n")
 }
 
-/// Columns of texts: the first to the left, the unit after the numbers' names, numbers to the right.
-fn columns(table: &[Vec<String>]) -> Vec<String> {
+/// Columns of texts: so many to the left, such as a name and its unit, the others to the right.
+fn columns(table: &[Vec<String>], left: usize) -> Vec<String> {
     let count = table.iter().map(Vec::len).max().unwrap_or(0);
     let width = |at: usize| {
         table
@@ -390,7 +379,7 @@ fn columns(table: &[Vec<String>]) -> Vec<String> {
     let widths: Vec<usize> = (0..count).map(width).collect();
     let line = |row: &Vec<String>| {
         let cells = row.iter().enumerate().map(|(at, text)| {
-            if at < 2 {
+            if at < left {
                 format!("{text:<0$}", widths[at])
             } else {
                 format!("{text:>0$}", widths[at])

@@ -13,6 +13,7 @@ use super::trace::Trace;
 use crate::catalogue::{self, Args, Function, Object, Value, ValueKind};
 use crate::measure::{Dimension, Style};
 use crate::problem::Problem;
+use crate::takeoff::SettingValue;
 
 pub(super) fn register(engine: &mut Engine, trace: &Arc<Trace>, style: &Style) {
     for function in catalogue::functions() {
@@ -134,6 +135,15 @@ pub(super) fn script_value(value: Value) -> Dynamic {
         ),
         Value::Object(Object::Parts(parts, by)) => Dynamic::from(PartsHandle(parts, by)),
         Value::Object(object) => Dynamic::from(object),
+    }
+}
+
+/// A setting as a script value.
+pub(super) fn setting_value(value: &SettingValue) -> Dynamic {
+    match value {
+        SettingValue::Measure(exact) => dynamic(exact.quantity()),
+        SettingValue::Text(text) => text.clone().into(),
+        SettingValue::Count(count) => Dynamic::from(*count),
     }
 }
 

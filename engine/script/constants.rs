@@ -33,6 +33,7 @@ impl Constants {
         };
         let stated: Vec<Stmt> = ast.statements().iter().filter(constant).cloned().collect();
         if !stated.iter().any(|statement| matches!(statement, Stmt::Var(..))) {
+            self.0.lock().unwrap_or_else(PoisonError::into_inner).remove(shown);
             return;
         }
         let mut scope = Scope::new();

@@ -5,6 +5,7 @@ use std::sync::{Arc, Mutex};
 
 use rhai::{Array, Dynamic, Engine, EvalAltResult, FLOAT, INT, NativeCallContext, Position};
 
+use super::bind::setting_value;
 use super::fault::raise;
 use super::measures::{dynamic, exact_ratio, quantity, show};
 use super::rows::rows;
@@ -123,10 +124,8 @@ fn objects(engine: &mut Engine, asked: AskedSettings) {
             if let Some(listed) = listed.map_err(|problem| raise(problem, ctx.call_position()))? {
                 return Ok(listed);
             }
-            match job.settings.get(path).map(|stated| &stated.value) {
-                Some(SettingValue::Measure(exact)) => Ok(dynamic(exact.quantity())),
-                Some(SettingValue::Text(text)) => Ok(text.clone().into()),
-                Some(SettingValue::Count(count)) => Ok((*count).into()),
+            match job.settings.get(path) {
+                Some(stated) => Ok(setting_value(&stated.value)),
                 None => Err(raise(no_setting(job, path), ctx.call_position())),
             }
         },

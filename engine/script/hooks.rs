@@ -6,6 +6,7 @@ use std::sync::Arc;
 
 use rhai::{AST, Dynamic, Map};
 
+use super::bind::setting_value;
 use super::budget::Budget;
 use super::fault::ScriptFault;
 use super::host::Host;
@@ -14,7 +15,7 @@ use crate::files::{FoundFile, Layers};
 use crate::footing::{Fact, Hooks, RuleAnswer, RuleHook, StepHooks};
 use crate::measure::{Quantity, Style};
 use crate::problem::{Excerpt, Faults, Outcome, Place, Problem};
-use crate::takeoff::{SettingValue, Stated};
+use crate::takeoff::Stated;
 
 struct Rule {
     hook: RuleHook,
@@ -58,14 +59,8 @@ pub fn hooks(
         })?;
         rules.push(Rule { hook, script, ast });
     }
-    let setting = |(path, stated): (&String, &Stated)| {
-        let value = match &stated.value {
-            SettingValue::Measure(exact) => dynamic(exact.quantity()),
-            SettingValue::Text(text) => text.clone().into(),
-            SettingValue::Count(count) => Dynamic::from(*count),
-        };
-        (path.as_str().into(), value)
-    };
+    let setting =
+        |(path, stated): (&String, &Stated)| (path.as_str().into(), setting_value(&stated.value));
     let settings = settings.iter().map(setting).collect();
     Ok(Hooks::new(Box::new(ScriptRules { host, settings, rules })))
 }

@@ -18,12 +18,10 @@ pub(super) fn by_item(
     a: &Formula,
     b: &Formula,
 ) -> Result<Option<Formula>, Problem> {
-    let pair = |a: &Formula, b: &Formula| {
-        Formula::Binary(operator, Box::new(a.clone()), Box::new(b.clone()))
-    };
+    let pair = |a: &Formula, b: &Formula| Formula::two(operator, a, b);
     Ok(Some(Formula::List(match (a, b) {
         (Formula::List(a), Formula::List(b)) => {
-            same_length(a, b)?;
+            same_length(a.len(), b.len())?;
             a.iter().zip(b).map(|(a, b)| pair(a, b)).collect()
         }
         (Formula::List(a), b) => a.iter().map(|a| pair(a, b)).collect(),
@@ -46,11 +44,11 @@ pub(super) fn each_item(formula: &Formula) -> Option<Formula> {
     }
 }
 
-pub(super) fn same_length(a: &[Formula], b: &[Formula]) -> Result<(), Problem> {
-    if a.len() == b.len() {
+fn same_length(a: usize, b: usize) -> Result<(), Problem> {
+    if a == b {
         return Ok(());
     }
-    Err(Problem::error(format!("a column of {} rows beside one of {}", a.len(), b.len()))
+    Err(Problem::error(format!("a column of {a} rows beside one of {b}"))
         .help("both must be of the same rows"))
 }
 
@@ -61,10 +59,6 @@ fn number(value: usize) -> Formula {
 
 fn sum(items: Vec<Formula>) -> Formula {
     Formula::Call(Callee::Builtin(Builtin::Sum), vec![Formula::List(items)])
-}
-
-fn binary(operator: Operator, a: Formula, b: Formula) -> Formula {
-    Formula::Binary(operator, Box::new(a), Box::new(b))
 }
 
 /// One where a condition holds, else nothing.
@@ -82,9 +76,9 @@ pub(super) fn in_simple_terms(
     inputs: &[Formula],
 ) -> Result<Option<Formula>, Problem> {
     let of_those = |items: &[Formula], flags: &[Formula]| {
-        same_length(items, flags)?;
+        same_length(items.len(), flags.len())?;
         let one = |(item, flag): (&Formula, &Formula)| {
-            binary(Operator::Multiply, item.clone(), counted(flag))
+            Formula::two(Operator::Multiply, item, &counted(flag))
         };
         Ok::<_, Problem>(sum(items.iter().zip(flags).map(one).collect()))
     };
@@ -94,7 +88,7 @@ pub(super) fn in_simple_terms(
             return Err(Problem::error("the mean of no row"));
         }
         (Builtin::Mean, [Formula::List(items)]) => {
-            binary(Operator::Divide, sum(items.clone()), number(items.len()))
+            Formula::two(Operator::Divide, &sum(items.clone()), &number(items.len()))
         }
         (Builtin::CountWhere, [Formula::List(flags)]) => sum(flags.iter().map(counted).collect()),
         (Builtin::SumWhere, [Formula::List(items), Formula::List(flags)]) => {
@@ -102,7 +96,7 @@ pub(super) fn in_simple_terms(
         }
         (Builtin::MeanWhere, [Formula::List(items), Formula::List(flags)]) => {
             let count = sum(flags.iter().map(counted).collect());
-            binary(Operator::Divide, of_those(items, flags)?, count)
+            Formula::two(Operator::Divide, &of_those(items, flags)?, &count)
         }
         _ => return Ok(None),
     }))
@@ -167,16 +161,8 @@ fn holds(operator: Operator, a: &Value, b: &Value) -> Result<bool, Problem> {
     Ok(matches!(of_two(operator, a, b)?, Value::Flag(true)))
 }
 
-fn rows_agree(a: &[Value], b: &[Value]) -> Result<(), Problem> {
-    if a.len() == b.len() {
-        return Ok(());
-    }
-    Err(Problem::error(format!("a column of {} rows beside one of {}", a.len(), b.len()))
-        .help("both must be of the same rows"))
-}
-
 fn among(least: bool, items: &[Value], flags: &[Value]) -> Result<Value, Problem> {
-    rows_agree(items, flags)?;
+    same_length(items.len(), flags.len())?;
     let better = if least { Operator::Less } else { Operator::More };
     let mut best: Option<&Value> = None;
     for (item, flag) in items.iter().zip(flags) {
@@ -197,7 +183,7 @@ fn value_for(
     values: &[Value],
     language: &dyn Language,
 ) -> Result<Value, Problem> {
-    rows_agree(keys, values)?;
+    same_length(keys.len(), values.len())?;
     let mut found = None;
     for (known, value) in keys.iter().zip(values) {
         if holds(Operator::Equal, known, key)? {
@@ -236,7 +222,7 @@ fn value_in_band(
     values: &[Value],
     language: &dyn Language,
 ) -> Result<Value, Problem> {
-    rows_agree(from, values)?;
+    same_length(from.len(), values.len())?;
     rising(from, language)?;
     let mut found = None;
     for (begins, value) in from.iter().zip(values) {
@@ -257,7 +243,7 @@ fn value_between(
     values: &[Value],
     language: &dyn Language,
 ) -> Result<Value, Problem> {
-    rows_agree(xs, values)?;
+    same_length(xs.len(), values.len())?;
     rising(xs, language)?;
     let x = quantity_of(at)?;
     let rows: Vec<(Quantity, Quantity)> = xs

@@ -272,6 +272,11 @@ pub enum Formula {
 }
 
 impl Formula {
+    /// An operator of two formulas.
+    pub fn two(operator: Operator, a: &Self, b: &Self) -> Self {
+        Self::Binary(operator, Box::new(a.clone()), Box::new(b.clone()))
+    }
+
     /// The parts of it, in order.
     pub fn parts(&self) -> Vec<&Formula> {
         match self {

@@ -273,28 +273,16 @@ impl Writer<'_> {
     fn call(&self, builtin: Builtin, inputs: &[Formula]) -> Option<Part> {
         match (builtin, inputs) {
             (Builtin::ValueFor, [key, Formula::List(keys), Formula::List(values)]) => {
-                return self.of_rows(keys.iter().zip(values).map(|(known, value)| {
-                    (
-                        Formula::Binary(
-                            Operator::Equal,
-                            Box::new(key.clone()),
-                            Box::new(known.clone()),
-                        ),
-                        value.clone(),
-                    )
-                }));
+                let row = |(known, value): (&Formula, &Formula)| {
+                    (Formula::two(Operator::Equal, key, known), value.clone())
+                };
+                return self.of_rows(keys.iter().zip(values).map(row));
             }
             (Builtin::ValueInBand, [at, Formula::List(from), Formula::List(values)]) => {
-                return self.of_rows(from.iter().zip(values).rev().map(|(begins, value)| {
-                    (
-                        Formula::Binary(
-                            Operator::AtLeast,
-                            Box::new(at.clone()),
-                            Box::new(begins.clone()),
-                        ),
-                        value.clone(),
-                    )
-                }));
+                let row = |(begins, value): (&Formula, &Formula)| {
+                    (Formula::two(Operator::AtLeast, at, begins), value.clone())
+                };
+                return self.of_rows(from.iter().zip(values).rev().map(row));
             }
             (Builtin::ValueBetween, [at, Formula::List(xs), Formula::List(values)]) => {
                 return self.between(at, xs, values);
@@ -367,9 +355,7 @@ impl Writer<'_> {
 
     /// On the line between two rows.
     fn between(&self, at: &Formula, xs: &[Formula], values: &[Formula]) -> Option<Part> {
-        let two = |operator, a: &Formula, b: &Formula| {
-            Formula::Binary(operator, Box::new(a.clone()), Box::new(b.clone()))
-        };
+        let two = Formula::two;
         let segment = |row: usize| {
             let run = two(Operator::Subtract, &xs[row + 1], &xs[row]);
             let way = two(Operator::Subtract, at, &xs[row]);

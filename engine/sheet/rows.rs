@@ -55,6 +55,13 @@ const HEAD: &str = "headings";
 /// What the name of a total begins with, before that of its column.
 const TOTAL_OF: &str = "total_";
 
+impl SheetRow {
+    /// Whether it is the total of a column.
+    pub fn is_total_of(&self, column: &Self) -> bool {
+        column.column.is_some() && self.name.strip_prefix(TOTAL_OF) == Some(&column.name)
+    }
+}
+
 /// Totals that one word asks for.
 const TOTALS: [&str; 5] = ["sum", "min", "max", "mean", "count"];
 

@@ -317,12 +317,8 @@ fn rows(contents: &Contents, at: usize) -> LaidTable {
             }
             _ => {
                 // A total stands under the column that it is called after.
-                let of = sheet.rows.iter().filter(|known| known.column.is_some());
-                let of = of.filter(|known| written.name.ends_with(&format!("_{}", known.name)));
-                let Some(column) = of.max_by_key(|known| known.name.len()).and_then(|c| c.column)
-                else {
-                    continue;
-                };
+                let of = sheet.rows.iter().find(|known| written.is_total_of(known));
+                let Some(column) = of.and_then(|of| of.column) else { continue };
                 if let Some(cell) = value_cell(contents, *id) {
                     under.put(&field(column), cell.strong(true));
                     anchors.push((Anchor::Cell(*id), field(column)));

@@ -14,15 +14,8 @@ pub(super) fn rules(root: View) -> Outcome<StepRules> {
         root.list("wall").iter().filter_map(|wall| wall.maybe_text("id")).collect();
     let mut zones = Vec::new();
     for view in table.list("no_step") {
-        let (wall, from, to) = (view.text("wall")?, view.length("from")?, view.length("to")?);
-        match ids.iter().position(|id| *id == wall) {
-            Some(_) if from > to => faults
-                .push(view.place("from", Problem::error("this stretch ends before it starts"))),
-            Some(wall) => zones.push(NoStepZone { wall, from, to }),
-            None => {
-                faults.push(view.place("wall", Problem::error(format!("there is no wall {wall}"))))
-            }
-        }
+        let stretch = faults.keep(stretch(view, &ids));
+        zones.extend(stretch.map(|(wall, from, to)| NoStepZone { wall, from, to }));
     }
     let rules = StepRules {
         depths: Depths {
@@ -48,17 +41,23 @@ fn named_zones(root: View, walls: &[&str]) -> Outcome<Vec<NamedZone>> {
     let mut zones = Vec::new();
     for view in root.list("zone") {
         let name = view.text("name")?.to_owned();
-        let (of, from, to) = (view.text("wall")?, view.length("from")?, view.length("to")?);
-        match walls.iter().position(|id| *id == of) {
-            Some(_) if from > to => faults
-                .push(view.place("from", Problem::error("this stretch ends before it starts"))),
-            Some(wall) => zones.push(NamedZone { name, wall, from, to }),
-            None => {
-                faults.push(view.place("wall", Problem::error(format!("there is no wall {of}"))));
-            }
-        }
+        let stretch = faults.keep(stretch(view, walls));
+        zones.extend(stretch.map(|(wall, from, to)| NamedZone { name, wall, from, to }));
     }
     faults.or_value(Some(zones))
+}
+
+/// A stretch of a wall: its wall, and the local stations of its start and end.
+fn stretch(view: View, walls: &[&str]) -> Outcome<(usize, Nm, Nm)> {
+    let (of, from, to) = (view.text("wall")?, view.length("from")?, view.length("to")?);
+    match walls.iter().position(|id| *id == of) {
+        Some(_) if from > to => {
+            let problem = Problem::error("this stretch ends before it starts");
+            Err(view.place("from", problem).into())
+        }
+        Some(wall) => Ok((wall, from, to)),
+        None => Err(view.place("wall", Problem::error(format!("there is no wall {of}"))).into()),
+    }
 }
 
 pub(super) fn rates(root: View, rise: Nm, grid: GridKind) -> Outcome<(StepRates, Vec<RateLine>)> {
