@@ -174,6 +174,12 @@ pub(super) struct NewArgs {
     /// Start from this shot list: it is copied, its columns and codes are filled in
     #[arg(long, value_name = "FILE")]
     pub(super) shots: Option<PathBuf>,
+    /// Copy this job: its settings under a new name, and the files that it reads in its folder
+    #[arg(long, value_name = "JOB")]
+    pub(super) from: Option<PathBuf>,
+    /// Company folder whose standard the job starts from, in place of the nearest one above the new folder
+    #[arg(long, value_name = "FOLDER")]
+    pub(super) company: Option<PathBuf>,
     #[command(flatten)]
     pub(super) list: ListArgs,
 }

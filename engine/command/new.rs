@@ -4,7 +4,7 @@ use super::args::NewArgs;
 use super::takeoff::faults;
 use super::terminal::{Exit, print};
 use crate::files;
-use crate::job::{starter_files, starter_for};
+use crate::job::{OpenOptions, copied, starter_files, starter_for};
 use crate::problem::{Outcome, Place, Problem};
 
 /// Starts a job folder.
@@ -27,7 +27,11 @@ pub(super) fn new(args: &NewArgs) -> Exit {
         }
     }
     let written = files::make_folder(folder).and_then(|()| {
-        new.iter().try_for_each(|(name, bytes)| files::write_atomic(&folder.join(name), bytes))
+        new.iter().try_for_each(|(name, bytes)| {
+            let path = folder.join(name);
+            path.parent().map_or(Ok(()), files::make_folder)?;
+            files::write_atomic(&path, bytes)
+        })
     });
     match written {
         Ok(()) => {
@@ -44,19 +48,40 @@ pub(super) fn new(args: &NewArgs) -> Exit {
 /// Name and bytes of each file of the new job, and what is told about them.
 fn contents(args: &NewArgs) -> Outcome<(Vec<(String, Vec<u8>)>, String)> {
     let shown = args.folder.display();
+    let folder = &args.folder;
+    let options = OpenOptions { company: args.company.clone(), ..OpenOptions::default() };
+    let of_list = args.list != super::args::ListArgs::default();
+    if let Some(from) = &args.from {
+        if of_list {
+            return Err(Problem::error("options of a shot list beside a job that is copied")
+                .help("its own [shots] say how the list is read")
+                .into());
+        }
+        let name = std::path::absolute(folder).unwrap_or_else(|_| folder.clone());
+        let name = name.file_name().map(|name| name.to_string_lossy().into_owned());
+        let name = name.unwrap_or_else(|| "new job".to_owned());
+        let copied = copied(from, &name, args.shots.as_deref(), &options)?;
+        let told = copied.told.join("\n  ");
+        let told = format!(
+            "{shown}/job.toml is a copy of {}:\n  {told}\nChange what differs. Then: rodbook check {shown}",
+            from.display()
+        );
+        return Ok((copied.files, told));
+    }
     let Some(list) = &args.shots else {
-        if args.list != super::args::ListArgs::default() {
+        if of_list {
             return Err(Problem::error("options of a shot list without one")
                 .help("name the list: --shots FILE")
                 .into());
         }
-        let new = starter_files().into_iter().map(|(name, text)| (name.to_owned(), text.into()));
+        let new = starter_files(folder, &options)?.into_iter();
         let told = format!(
             "{shown}/job.toml and {shown}/shots.csv are a small invented job: change them into yours.\nThen: rodbook takeoff {shown}"
         );
-        return Ok((new.collect(), told));
+        return Ok((new.map(|(name, text)| (name, text.into())).collect(), told));
     };
-    let job = starter_for(list, &args.list.sheet, &args.list.asked()?, &args.list.codes())?;
+    let (sheets, codes) = (&args.list.sheet, args.list.codes());
+    let job = starter_for(folder, &options, list, sheets, &args.list.asked()?, &codes)?;
     let name = list.file_name().map(|name| name.to_string_lossy().into_owned());
     let bytes = files::read_bytes(list)?;
     let told = format!(

@@ -83,6 +83,15 @@ impl Summary<'_> {
         for remark in work.calc.remarks() {
             self.enter("read", remark.clone());
         }
+        for own in &job.own_values {
+            self.enter(
+                "own",
+                format!(
+                    "{} = {}, the company's standard has {}",
+                    own.path, own.value, own.standard
+                ),
+            );
+        }
         for (path, value) in &job.set {
             self.enter("set", format!("{path} = {value}, not as job.toml has it"));
         }
@@ -196,6 +205,9 @@ impl Summary<'_> {
         }
         if let Some(away) = &work.one_step_away {
             self.enter("", format!("{away}; sheet \"Other layouts\""));
+        }
+        for (path, remark) in self.job.old_prices() {
+            self.enter("old", format!("{path}: {remark}"));
         }
         if let Some(drawn) = &work.drawn {
             self.enter("as drawn", drawn.clone());

@@ -129,6 +129,11 @@ impl Layers {
         self.job.as_deref()
     }
 
+    /// The company folder, if there is one.
+    pub fn company(&self) -> Option<&Path> {
+        self.company.as_deref()
+    }
+
     /// The file of this name in the job or company folder.
     ///
     /// # Errors

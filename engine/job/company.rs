@@ -9,6 +9,9 @@ use crate::problem::{Place, Problem};
 /// The name of a company folder, and of its key in job.toml.
 const COMPANY: &str = "company";
 
+/// The company's standard: settings that hold in each of its jobs.
+pub(super) const STANDARD: &str = "standard.toml";
+
 /// The company folder: the one of the command line, the one that job.toml names, or the nearest above the job.
 ///
 /// # Errors

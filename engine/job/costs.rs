@@ -7,6 +7,7 @@ use num_rational::BigRational;
 use num_traits::{One, Zero};
 
 use super::missing::left_out;
+use super::old_prices::{OldPrice, old_prices};
 use super::settings::View;
 use crate::measure::{Exact, shortest};
 use crate::problem::{Faults, Outcome, Place, Problem};
@@ -52,6 +53,8 @@ pub(super) struct Priced {
     pub(super) kinds: CostKinds,
     /// Work that the price leaves out, and why.
     pub(super) left_out: Vec<(String, String)>,
+    /// Prices that are older than it lets them be.
+    pub(super) old: Vec<OldPrice>,
 }
 
 /// Reads it.
@@ -62,6 +65,7 @@ pub(super) fn priced(root: View) -> Outcome<Priced> {
     let mut faults = Faults::none();
     let kinds = faults.keep(cost_kinds(root)).unwrap_or_default();
     let left_out = faults.keep(left_out(root)).unwrap_or_default();
+    let old = faults.keep(old_prices(root)).unwrap_or_default();
     let own_price = root.list("sheet").iter().any(|view| view.maybe_text("name") == Some("price"));
     if root.table("bid").is_none() && !own_price {
         for (list, key) in [("cost", "of"), ("left_out", "work")] {
@@ -80,7 +84,7 @@ pub(super) fn priced(root: View) -> Outcome<Priced> {
             Problem::error("the bid is asked for on the steps as drawn, and the job draws none");
         faults.push(bid.place("layout", problem.help("add [drawn], or take layout out")));
     }
-    faults.or_value(Some(Priced { kinds, left_out }))
+    faults.or_value(Some(Priced { kinds, left_out, old }))
 }
 
 /// Reads the cost rows of a job.

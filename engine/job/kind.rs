@@ -83,6 +83,14 @@ impl KeyKind {
         }
     }
 
+    /// What a measure of it must be, where it is one that is given as such.
+    pub(super) fn dimension(self) -> Option<Dimension> {
+        match self {
+            Self::Amount(dimension, _) => Some(dimension),
+            _ => None,
+        }
+    }
+
     /// Reads a value of a file.
     pub(super) fn read(self, value: &DeValue, reading: &KeyReading) -> Result<Setting, Problem> {
         match (self, value) {

@@ -1,7 +1,10 @@
 //! Every listing that a job may have.
 
 use super::neighbours::{NEIGHBOUR_COUNT, NEIGHBOURS};
-use super::provenance::{FILES_READ, REPLACED_FILES, SET_ON_COMMAND_LINE, SOURCES_USED};
+use super::old_prices::OLD_PRICES;
+use super::provenance::{
+    FILES_READ, OWN_VALUES, REPLACED_FILES, SET_ON_COMMAND_LINE, SOURCES_USED,
+};
 use super::sheets::{CELL_TESTS, CELLS, DRAWN_CELLS, LEFT_OUT, PRICE_BASIS, PRICE_MISSING};
 use crate::listing::Declaration;
 use crate::takeoff::{SOURCES, WallJob};
@@ -17,13 +20,15 @@ pub(super) fn declared_of(job: &WallJob) -> impl Iterator<Item = Declaration> {
 }
 
 /// What is known once the sheets are worked out.
-const OF_JOB: [Declaration; 12] = [
+const OF_JOB: [Declaration; 14] = [
     CELLS,
     DRAWN_CELLS,
     PRICE_BASIS,
     CELL_TESTS,
     PRICE_MISSING,
     LEFT_OUT,
+    OLD_PRICES,
+    OWN_VALUES,
     NEIGHBOURS,
     NEIGHBOUR_COUNT,
     REPLACED_FILES,

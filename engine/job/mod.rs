@@ -20,23 +20,21 @@ mod listings;
 mod lists;
 mod missing;
 mod neighbours;
+mod old_prices;
 mod open;
 mod output;
 mod page;
 mod provenance;
 mod renew;
-mod setting;
 mod settings;
 mod sheets;
 mod shots;
 mod starter;
-mod stated;
 mod subject;
 mod tables;
 mod variants;
 mod why;
 mod work;
-mod written;
 
 pub use again::KnownTakeoff;
 pub use inputs::{JobInputs, formulas};
@@ -52,11 +50,10 @@ pub use output::{
 pub use page::{keys_page, keys_page_of};
 pub use provenance::replaced;
 pub use renew::{FORMAT, Renewed, renewed};
-pub use setting::Setting;
-pub use settings::Settings;
+pub use settings::{OwnValue, Setting, Settings, Written};
 pub use sheets::{CalcSheets, calc_sheets};
 pub use shots::list_without_job;
-pub use starter::{starter_files, starter_for};
+pub use starter::{Copied, copied, starter_files, starter_for};
 pub use subject::{Answer, Subject};
 pub use variants::{
     Compared, Looked, Moved, NO_LAYOUT, Sensitivity, Variant, compare, look_for, read_variants,
@@ -64,4 +61,3 @@ pub use variants::{
 };
 pub use why::{Because, why, why_line};
 pub use work::{Work, Worked, taken_off_by, work, worked};
-pub use written::Written;

@@ -7,10 +7,10 @@ use std::sync::Arc;
 use super::as_written::faults_as_written;
 use super::build::{self, Plan};
 use super::case::keys_of;
-use super::company::company_folder;
+use super::company::{STANDARD, company_folder};
 use super::costs::Priced;
 use super::ground::{ground, missing_ground};
-use super::settings::{DECIDES, Settings, beside};
+use super::settings::{DECIDES, OwnValue, Settings, beside};
 use super::sheets::SheetSource;
 use super::shots::{lists_alone, read_job_shots};
 use super::tables::{company_named, with_tables};
@@ -61,6 +61,8 @@ pub struct Job {
     pub sheet_scripts: Vec<String>,
     /// Where each setting stands in job.toml; those that hold by default are not there.
     pub setting_places: BTreeMap<String, Place>,
+    /// Its own values where the company's standard has others.
+    pub own_values: Vec<OwnValue>,
     /// What was set on the command line: settings and cells, and their texts.
     pub set: Vec<(String, String)>,
     /// Cells of calc sheets whose formula is replaced.
@@ -87,6 +89,11 @@ impl Job {
     /// Work that the price leaves out, each with the reason.
     pub fn left_out(&self) -> &[(String, String)] {
         &self.priced.left_out
+    }
+
+    /// Prices that are older than the job lets them be: the path of each, and what is to be said of it.
+    pub fn old_prices(&self) -> impl Iterator<Item = (&str, &str)> {
+        self.priced.old.iter().map(|price| (price.path.as_str(), price.remark.as_str()))
     }
 
     /// Opens the job of a folder, or of a job.toml.
@@ -229,6 +236,7 @@ impl Job {
             case: plan.case,
             sheet_scripts: plan.sheet_scripts,
             setting_places: settings.places(),
+            own_values: settings.overridden(),
             set: options.overrides.clone(),
             cells: Vec::new(),
             calc_sheets: plan.calc_sheets,
@@ -292,7 +300,17 @@ fn parsed(
 ) -> (Option<Settings>, Faults, Layers) {
     let company = company_folder(folder, company_named(text).as_deref(), options);
     let layers = own.with_company(company.as_ref().ok().cloned().flatten());
-    let (written, mut faults) = with_tables(&layers, shown, text);
+    let (mut written, mut faults) = with_tables(&layers, shown, text);
+    if let Some((shown, text)) = faults.keep(standard(&layers)).flatten() {
+        if company_named(&text).is_some() {
+            let problem = Problem::error("the company's standard names a company folder");
+            let problem = problem.help("take job.company out: it is of a job");
+            faults.push(problem.at(Place::file(&shown)));
+        }
+        let (standard, of_tables) = with_tables(&layers, &shown, &text);
+        written = written.over(standard);
+        faults.extend(of_tables);
+    }
     let (settings, of_settings) =
         Settings::parse_what_is_sound(&written, first, |reading, case| {
             keys_of(&layers, reading, case.as_deref(), options)
@@ -308,8 +326,20 @@ fn parsed(
     (settings, faults, layers)
 }
 
+/// The company's standard, if there is one: its name and text.
+///
+/// # Errors
+/// It cannot be read.
+fn standard(layers: &Layers) -> Outcome<Option<(String, String)>> {
+    let Some(path) = layers.company().map(|folder| folder.join(STANDARD)) else { return Ok(None) };
+    if !files::exists(&path) {
+        return Ok(None);
+    }
+    Ok(Some((path.display().to_string(), layers.read_text(&path)?)))
+}
+
 /// The folder and the job.toml of a path.
-fn locate(path: &Path) -> Outcome<(PathBuf, PathBuf)> {
+pub(super) fn locate(path: &Path) -> Outcome<(PathBuf, PathBuf)> {
     if files::is_folder(path) {
         let file = path.join("job.toml");
         if !files::exists(&file) {

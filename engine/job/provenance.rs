@@ -3,10 +3,10 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::{CalcSheets, Job};
+use super::{CalcSheets, Job, OwnValue};
 use crate::files::{EMBEDDED, LayerOrigin};
 use crate::listing::{Listing, listings};
-use crate::problem::Outcome;
+use crate::problem::{Outcome, Place};
 use crate::script::FUNCTIONS;
 use crate::source;
 use crate::takeoff::Takeoff;
@@ -26,6 +26,13 @@ listings! {
         title: &'static str, "title, edition, clause";
         standing: String, "how it was read, and how far it may be trusted";
         used_for: String, "lines and cells";
+    }
+    OWN_VALUES = "own_values", "values of the job where the company's standard has others", for Office, by ["path"]: OwnRow {
+        path: String, "name in job.toml";
+        value: String, "as the job writes it";
+        from: String, "where";
+        standard: String, "as the standard writes it";
+        standard_from: String, "where";
     }
     SET_ON_COMMAND_LINE = "set_on_command_line", "settings and cells that were replaced on the command line", for Office, by ["path"]: SetThere {
         path: String, "setting or cell";
@@ -107,12 +114,20 @@ pub(super) fn listings(
     job: &Job,
     takeoff: Option<&Takeoff>,
     calc: &CalcSheets,
-) -> Outcome<[Listing; 4]> {
+) -> Outcome<[Listing; 5]> {
     let shown = |file: &str| job.layers.near(file);
     let row =
         |(what, file): &(String, String)| ReplacedFile { what: what.clone(), file: shown(file) };
     let set =
         |(path, value): &(String, String)| SetThere { path: path.clone(), value: value.clone() };
+    let at = |place: &Place| Place { file: shown(&place.file), ..place.clone() }.to_string();
+    let own = |own: &OwnValue| OwnRow {
+        path: own.path.clone(),
+        value: own.value.clone(),
+        from: at(&own.from),
+        standard: own.standard.clone(),
+        standard_from: at(&own.standard_from),
+    };
     // They are read to be told, so that they are among the files read.
     let replaced = replaced(job)?;
     let files = job.layers.reader().fingerprints().into_iter().map(|(path, bytes, fingerprint)| {
@@ -122,6 +137,7 @@ pub(super) fn listings(
         sources_used(takeoff, calc),
         Listing::of(REPLACED_FILES, replaced.iter().map(row)),
         Listing::of(FILES_READ, files),
+        Listing::of(OWN_VALUES, job.own_values.iter().map(own)),
         Listing::of(SET_ON_COMMAND_LINE, job.set.iter().map(set)),
     ])
 }

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use super::{KeyKind, Written, bundled_keys, key_tables};
 use crate::files::Layers;
-use crate::problem::{Faults, Outcome, Place, Problem, closest};
+use crate::problem::{Faults, Outcome, Problem, closest};
 use crate::table::{Cell, CellKind, Row, Table};
 use crate::workbook::read_sheets;
 
@@ -69,10 +69,6 @@ pub(super) fn with_tables(layers: &Layers, shown: &str, text: &str) -> (Written,
     if named.files.is_empty() {
         return (written, faults);
     }
-    if !written.text.ends_with('\n') {
-        written.text.push('\n');
-    }
-    written.own_lines = written.text.matches('\n').count();
     for file in &named.files {
         let read = layers
             .path(file)
@@ -200,12 +196,6 @@ fn quoted(text: &str) -> String {
     quoted
 }
 
-fn push(written: &mut Written, line: &str, place: Place) {
-    written.text.push_str(line);
-    written.text.push('\n');
-    written.cells.push(place);
-}
-
 /// Whether every part of a key can stand in job.toml without quotes.
 fn is_key(text: &str) -> bool {
     !text.is_empty()
@@ -255,7 +245,7 @@ fn add_pairs(written: &mut Written, table: &Table) -> Outcome<()> {
             .into());
     };
     let unit = at("unit");
-    push(written, &format!("[{name}]"), table.place());
+    written.push(&format!("[{name}]"), table.place());
     for row in rows {
         let (key, cell) = (row.text(key).trim(), row.cell(value_at));
         let Some(cell) = cell.filter(|cell| cell.kind != CellKind::Empty) else { continue };
@@ -273,7 +263,7 @@ fn add_pairs(written: &mut Written, table: &Table) -> Outcome<()> {
         let path = format!("{name}.{key}");
         let kind = bundled_keys().find(|known| known.path == path).map(|known| known.kind);
         let unit = unit.map(|unit| row.text(unit).trim()).filter(|unit| !unit.is_empty());
-        push(written, &format!("{key} = {}", value(cell, kind, unit)), place);
+        written.push(&format!("{key} = {}", value(cell, kind, unit)), place);
     }
     faults.or_value(Some(()))
 }
@@ -313,13 +303,13 @@ fn add_list(written: &mut Written, table: &Table, nested: &[&Table]) -> Outcome<
         }
     }
     for row in rows.iter().filter(|row| !row.is_blank()) {
-        push(written, &format!("[[{name}]]"), table.place_of(row.line, Some(0)));
+        written.push(&format!("[[{name}]]"), table.place_of(row.line, Some(0)));
         element(written, table, head, row, &name, None, &mut faults);
         let id = id_at.map(|column| row.text(column).trim().to_owned()).unwrap_or_default();
         for (inner, inner_row) in within.get(&id).into_iter().flatten() {
             let inner_name = name_of(inner).to_owned();
             let place = inner.place_of(inner_row.line, Some(0));
-            push(written, &format!("[[{inner_name}]]"), place);
+            written.push(&format!("[[{inner_name}]]"), place);
             if let Some(inner_head) = inner.rows.first() {
                 element(
                     written,
@@ -373,6 +363,6 @@ fn element(
         }
         let path = format!("{}[].{key}", name.replace('.', "[]."));
         let kind = bundled_keys().find(|known| known.path == path).map(|known| known.kind);
-        push(written, &format!("{key} = {}", value(cell, kind, unit.as_deref())), place);
+        written.push(&format!("{key} = {}", value(cell, kind, unit.as_deref())), place);
     }
 }

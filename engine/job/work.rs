@@ -199,6 +199,7 @@ pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
     let mut listings = listings(&facts);
     listings.extend(calc.listings());
     listings.extend(calc.total().is_some().then(|| super::sheets::left_out(&job.priced.left_out)));
+    listings.push(super::old_prices::listing(&job.priced.old));
     let mut one_step_away = None;
     if let Some(takeoff) = takeoff.as_ref().filter(|_| calc.total().is_some()) {
         progress("pricing layouts one step away");

@@ -146,9 +146,10 @@ fn alternates_from_the_cheapest() {
 fn a_proposal_is_refused() {
     let refused = |from: &str, to: &str| {
         let folder = firm_without(&[]);
-        let settings = std::fs::read_to_string(folder.0.join("lot-4/job.toml")).expect("the job");
-        assert!(settings.contains(from));
-        folder.write("lot-4/job.toml", settings.replacen(from, to, 1));
+        let read = |file: &str| std::fs::read_to_string(folder.0.join(file)).expect("settings");
+        let mut files = ["lot-4/job.toml", "company/standard.toml"].into_iter();
+        let file = files.find(|file| read(file).contains(from)).expect("a file with it");
+        folder.write(file, read(file).replacen(from, to, 1));
         let job = Job::open(&folder.0.join("lot-4"), &OpenOptions::default())
             .unwrap_or_else(|f| panic!("{f}"));
         work(&job, &|_| {}).err().map(|faults| faults.to_string()).unwrap_or_default()

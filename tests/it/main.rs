@@ -36,6 +36,7 @@ mod right_or_refused;
 mod rows;
 mod scripts;
 mod sheets;
+mod standard;
 mod support;
 mod tables;
 mod trade;

@@ -24,6 +24,12 @@ pub(super) const PART: Part = Part {
         key("job.remark", Text, Optional, "a remark"),
         key("job.bid_date", Text, Optional, "date that is printed, yyyy-mm-dd"),
         key(
+            "job.prices_hold",
+            Count(1, 3_650),
+            Optional,
+            "days for which a price with a date counts as current; an older one is told on the bid date",
+        ),
+        key(
             "job.units",
             Choice(&["us", "metric"]),
             Default("us"),

@@ -22,7 +22,7 @@ use super::KeyKind;
 use crate::footing::GridKind;
 use crate::measure::{Dimension, Style};
 
-pub(super) use own::own_key;
+pub(super) use own::{own_key, price_key};
 
 /// Tables and keys of one part of a job.
 struct Part {
@@ -83,6 +83,15 @@ impl Keys {
     /// The bundled keys, where the wall case cannot be asked for its own.
     pub(super) fn without_case() -> Self {
         Self { unknown: true, ..Self::default() }
+    }
+
+    /// Adds keys that the job itself declares; those that are there already stay.
+    pub(super) fn add(&mut self, keys: impl Iterator<Item = Key>) {
+        for key in keys {
+            if self.find(key.path).is_none() {
+                self.own.push(key);
+            }
+        }
     }
 
     /// All of them.
@@ -174,6 +183,8 @@ pub struct Key {
     pub need: Need,
     /// What it means.
     pub about: &'static str,
+    /// Whether a script or the job declares it, in a unit of its own.
+    pub own: bool,
 }
 
 impl Key {
@@ -181,7 +192,7 @@ impl Key {
     pub(super) fn unit(&self, dimension: Dimension, style: &Style) -> String {
         match self.kind {
             KeyKind::Percent(_) => "percent".to_owned(),
-            KeyKind::Amount(_, example) if self.path.starts_with(OWN) => {
+            KeyKind::Amount(_, example) if self.own => {
                 example.rsplit(' ').next().unwrap_or_default().to_owned()
             }
             _ => style.unit(dimension),
@@ -224,5 +235,5 @@ const fn grid_table(
 }
 
 const fn key(path: &'static str, kind: KeyKind, need: Need, about: &'static str) -> Key {
-    Key { path, kind, need, about }
+    Key { path, kind, need, about, own: false }
 }

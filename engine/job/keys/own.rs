@@ -1,10 +1,10 @@
-//! Inputs that a wall case or the company's functions declare: keys of the table `[own]`.
+//! Inputs that a wall case or the company's functions declare: keys of the table `[own]`; and prices of the job's own.
 
 use std::collections::BTreeSet;
 use std::sync::Mutex;
 
 use super::{Key, KeyKind, Need, OWN, Part, table};
-use crate::measure::{Dimension, Quantity, StationStyle, read_length, unit};
+use crate::measure::{Dimension, Quantity, StationStyle, read_exact, read_length, unit};
 use crate::problem::Problem;
 use crate::script::DeclaredInput;
 use crate::takeoff::is_plain_word;
@@ -30,7 +30,33 @@ pub(in crate::job) fn own_key(input: &DeclaredInput) -> Result<Key, Problem> {
         Some(text) => Need::Default(kept(text)),
         None => Need::Required,
     };
-    Ok(Key { path: kept(&format!("{OWN}{}", input.name)), kind, need, about: kept(&input.about) })
+    Ok(Key {
+        path: kept(&format!("{OWN}{}", input.name)),
+        kind,
+        need,
+        about: kept(&input.about),
+        own: true,
+    })
+}
+
+/// The key of a price of the job's own; nothing where its name or price cannot be read, which the reading of the settings
+/// tells.
+pub(in crate::job) fn price_key(name: &str, price: &str, what: Option<&str>) -> Option<Key> {
+    let dimension = read_exact(price).ok()?.dimension;
+    if !is_plain_word(name) || dimension.money != 1 {
+        return None;
+    }
+    let is_number = |c: char| c.is_ascii_digit() || matches!(c, '.' | ',' | ' ' | '_');
+    let unit = price.trim_start_matches(is_number).trim_end();
+    let kind = KeyKind::Amount(dimension, kept(&format!("1 {unit}")));
+    let about = kept(what.unwrap_or("a price of the job's own"));
+    Some(Key {
+        path: kept(&format!("prices.{name}")),
+        kind,
+        need: Need::Optional,
+        about,
+        own: true,
+    })
 }
 
 fn kind(input: &DeclaredInput) -> Result<KeyKind, Problem> {

@@ -15,6 +15,12 @@ pub(super) const PART: Part = Part {
     tables: &[
         table("prices", false, true, "prices that the layout rates follow from"),
         table(
+            "own_price[]",
+            false,
+            false,
+            "a price of the job's own, for formulas and scripts as prices.NAME; or one of prices, with who gave it and when",
+        ),
+        table(
             "layout_rates",
             false,
             true,
@@ -83,6 +89,16 @@ pub(super) const PART: Part = Part {
             Optional,
             "reinforcing steel in place, by weight",
         ),
+        key(
+            "own_price[].name",
+            Text,
+            Required,
+            "its name in formulas, after prices., such as form_oil; a name of prices gives that price",
+        ),
+        key("own_price[].price", Rate("2.40 usd/sf"), Optional, "the price, with its unit; needed"),
+        key("own_price[].what", Text, Optional, "what it is for"),
+        key("own_price[].supplier", Text, Optional, "who gave it"),
+        key("own_price[].date", Text, Optional, "when, yyyy-mm-dd"),
         key("bid.overhead", Percent(100), Required, "overhead on the direct cost, percent"),
         key("bid.profit", Percent(100), Required, "profit on direct cost and overhead, percent"),
         key("cost[].of", Text, Required, "name of the line in the price sheet, such as wall_forms"),

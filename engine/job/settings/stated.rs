@@ -2,7 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use super::{Key, KeyKind, Setting};
+use super::super::{Key, KeyKind};
+use super::Setting;
 use crate::measure::{Dimension, Exact, Style, ratio};
 use crate::problem::Place;
 use crate::takeoff::{SettingValue, Stated};

@@ -1,35 +1,69 @@
 //! The starter that `rodbook new` writes, as it is or for a shot list.
 
+mod copy;
+mod standard;
+
 use std::path::Path;
 
+use super::OpenOptions;
+use super::company::{STANDARD, company_folder};
 use super::shots::list_without_job;
-use crate::files;
+use crate::files::{self, Layers};
 use crate::problem::Outcome;
 use crate::survey::{Asked, LengthUnit};
 use crate::takeoff::ShotReport;
 
-/// Name and text of each file of a new job.
-pub fn starter_files() -> Vec<(&'static str, &'static str)> {
-    let starter = files::EMBEDDED
-        .iter()
-        .filter_map(|(name, text)| Some((name.strip_prefix("templates/starter/")?, *text)));
-    starter.collect()
+pub use copy::{Copied, copied};
+
+/// Name and text of each file of a new job, over the standard of the company that it will belong to.
+///
+/// # Errors
+/// The company's files cannot be read.
+pub fn starter_files(folder: &Path, options: &OpenOptions) -> Outcome<Vec<(String, String)>> {
+    let names = files::EMBEDDED.iter().filter_map(|(name, _)| name.strip_prefix(STARTER));
+    names
+        .map(|name| match name {
+            "job.toml" => Ok((name.to_owned(), starter(folder, options)?)),
+            _ => Ok((name.to_owned(), Layers::bundled(&format!("{STARTER}{name}"))?.text)),
+        })
+        .collect()
+}
+
+/// Where the starter lies among the bundled files, and in a company's folder.
+const STARTER: &str = "templates/starter/";
+
+/// The job.toml that a new job starts from: the company's own, or the bundled one without what its standard gives.
+fn starter(folder: &Path, options: &OpenOptions) -> Outcome<String> {
+    let company = company_folder(folder, None, options)?;
+    let name = format!("{STARTER}job.toml");
+    let Some(company) = company else { return Ok(Layers::bundled(&name)?.text) };
+    let (own, given) = (company.join(&name), company.join(STANDARD));
+    if files::exists(&own) {
+        return files::read_text(&own);
+    }
+    let starter = Layers::bundled(&name)?.text;
+    if !files::exists(&given) {
+        return Ok(starter);
+    }
+    Ok(standard::over_standard(&starter, &files::read_text(&given)?))
 }
 
 /// The job.toml of a new job for a shot list: its file, sheet, unit and codes filled in, the rest of the starter to be
 /// answered.
 ///
 /// # Errors
-/// The list cannot be read or its columns are not recognised.
+/// The list cannot be read or its columns are not recognised, or the company's files cannot be read.
 pub fn starter_for(
+    folder: &Path,
+    options: &OpenOptions,
     list: &Path,
     sheets: &[String],
     asked: &Asked,
     codes: &[String],
 ) -> Outcome<String> {
     let report = list_without_job(list, sheets, asked, codes)?;
-    let starter = files::embedded("templates/starter/job.toml").unwrap_or_default();
-    let (head, rest) = starter.split_once("[shots]\n").unwrap_or((starter, ""));
+    let starter = starter(folder, options)?;
+    let (head, rest) = starter.split_once("[shots]\n").unwrap_or((&starter, ""));
     let after = rest.find("\n# A line that was not shot").map_or("", |at| &rest[at..]);
     let name = list.file_name().map(|name| name.to_string_lossy().into_owned());
     let mut text = head.replacen(

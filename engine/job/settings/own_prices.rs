@@ -1,0 +1,78 @@
+//! The list `[[own_price]]`: each is the key `prices.NAME` from then on, with a supplier and a date.
+
+use std::ops::Range;
+
+use toml::de::{DeTable, DeValue};
+
+use super::super::keys::price_key;
+use super::super::{Key, Keys};
+use super::tree::{Node, What};
+use crate::problem::Problem;
+
+/// The list.
+const LIST: &str = "own_price";
+
+/// An element of it.
+pub(super) const ELEMENT: &str = "own_price[]";
+
+/// The keys of the prices that a text names, as far as they can be read.
+pub(super) fn keys(root: &DeTable) -> Vec<Key> {
+    let Some(DeValue::Array(items)) = root.get(LIST).map(|list| list.get_ref()) else {
+        return Vec::new();
+    };
+    let key = |item: &DeValue| {
+        let DeValue::Table(entries) = item else { return None };
+        let text = |name: &str| match entries.get(name)?.get_ref() {
+            DeValue::String(text) => Some(text.as_ref()),
+            _ => None,
+        };
+        price_key(text("name")?, text("price")?, text("what"))
+    };
+    items.iter().filter_map(|item| key(item.get_ref())).collect()
+}
+
+/// Moves the price of each element to `prices.NAME`; what cannot be moved is told with its span.
+pub(super) fn placed(tree: &mut Node, keys: &Keys) -> Vec<(Range<usize>, Problem)> {
+    let What::Table(root) = &mut tree.what else { return Vec::new() };
+    let Some(Node { what: What::List(items), .. }) = root.get_mut(LIST) else { return Vec::new() };
+    let mut told = Vec::new();
+    let mut prices = Vec::new();
+    for item in items {
+        let Some(name) = item.text("name").map(str::to_owned) else { continue };
+        let What::Table(entries) = &mut item.what else { continue };
+        match entries.remove("price") {
+            Some(price) => prices.push((name, price)),
+            None => {
+                let problem = Problem::error(format!("own price {name} has no price"));
+                told.push((item.span.clone(), problem.help("add price = \"2.40 usd\"")));
+            }
+        }
+    }
+    let Some((_, first)) = prices.first() else { return told };
+    let span = first.span.clone();
+    let table = root.entry("prices".to_owned()).or_insert_with(|| Node { span, ..Node::blank() });
+    let What::Table(entries) = &mut table.what else { return told };
+    for (name, price) in prices {
+        // What is no price was told when it was read.
+        let Some(given) = price.measure().map(|exact| exact.dimension) else { continue };
+        let span = price.span.clone();
+        match keys.find(&format!("prices.{name}")) {
+            None => {
+                let problem = Problem::error(format!("no formula could name a price \"{name}\""));
+                told.push((span, problem.help("a name has small letters, digits and _ and begins with a letter, such as form_oil")));
+            }
+            Some(key) => match key.kind.dimension() {
+                Some(wanted) if given != wanted => {
+                    let problem = Problem::error(format!("{wanted} was expected, this is {given}"));
+                    told.push((span, problem.help(format!("prices.{name} is {}", key.about))));
+                }
+                _ => {
+                    if entries.insert(name.clone(), price).is_some() {
+                        told.push((span, Problem::error(format!("prices.{name} is given twice"))));
+                    }
+                }
+            },
+        }
+    }
+    told
+}
