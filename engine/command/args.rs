@@ -42,7 +42,7 @@ pub(super) enum Command {
     Sheet(SheetArgs),
     /// Run a script, alone or on a job, and print its result
     Run(RunArgs),
-    /// Start a job folder with commented settings that run as they are
+    /// Start a job that runs as it is: a folder with commented settings, or a workbook to fill in
     New(NewArgs),
     /// Show what an older job.toml must say so that its numbers stay, and write it
     Renew(RenewArgs),
@@ -63,7 +63,7 @@ pub(super) enum Command {
 /// A job and how it is opened.
 #[derive(Debug, clap::Args)]
 pub(super) struct JobArgs {
-    /// Job folder, or its job.toml
+    /// Job folder, its job.toml, or an input book
     pub(super) job: PathBuf,
     #[command(flatten)]
     pub(super) folders: FolderArgs,
@@ -169,7 +169,7 @@ pub(super) struct RunArgs {
 
 #[derive(Debug, clap::Args)]
 pub(super) struct NewArgs {
-    /// Folder to make; it must not hold a job yet
+    /// Folder to make, which must not hold a job yet; or FILE.xlsx for a job that is one workbook to fill in
     pub(super) folder: PathBuf,
     /// Start from this shot list: it is copied, its columns and codes are filled in
     #[arg(long, value_name = "FILE")]

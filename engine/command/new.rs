@@ -1,15 +1,24 @@
 //! `new`: a job folder that runs as it is.
 
+use std::path::Path;
+
 use super::args::NewArgs;
 use super::takeoff::faults;
 use super::terminal::{Exit, print};
 use crate::files;
-use crate::job::{OpenOptions, copied, starter_files, starter_for};
+use crate::job::{OpenOptions, copied, started_book, starter_files, starter_for};
 use crate::problem::{Outcome, Place, Problem};
 
-/// Starts a job folder.
+/// Starts a job folder, or an input book.
 pub(super) fn new(args: &NewArgs) -> Exit {
-    let folder = &args.folder;
+    let folder = match is_new_book(&args.folder) {
+        true => args
+            .folder
+            .parent()
+            .filter(|folder| !folder.as_os_str().is_empty())
+            .unwrap_or(Path::new(".")),
+        false => &args.folder,
+    };
     let (new, told) = match contents(args) {
         Ok(contents) => contents,
         Err(problems) => return faults(&problems),
@@ -45,9 +54,38 @@ pub(super) fn new(args: &NewArgs) -> Exit {
     }
 }
 
+/// Whether what is to be made is an input book, by its name.
+fn is_new_book(path: &Path) -> bool {
+    path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("xlsx"))
+}
+
+/// The input book, the files that it needs beside it, and what is told about them.
+fn book(args: &NewArgs) -> Outcome<(Vec<(String, Vec<u8>)>, String)> {
+    if args.shots.is_some() || args.list != super::args::ListArgs::default() {
+        return Err(Problem::error("an input book has a sheet for its shots")
+            .help("paste the list into sheet Shot list, or name its file in sheet shots")
+            .into());
+    }
+    let shown = args.folder.display();
+    let options = OpenOptions { company: args.company.clone(), ..OpenOptions::default() };
+    let started = started_book(&args.folder, args.from.as_deref(), &options)?;
+    let mut told = match &args.from {
+        Some(from) => format!("{shown} is {} as an input book", from.display()),
+        None => format!("{shown} is a small invented job as an input book: change it into yours"),
+    };
+    for line in &started.told {
+        told += &format!("\n  {line}");
+    }
+    told += &format!("\nThen: rodbook check {shown}");
+    Ok((started.files, told))
+}
+
 /// Name and bytes of each file of the new job, and what is told about them.
 fn contents(args: &NewArgs) -> Outcome<(Vec<(String, Vec<u8>)>, String)> {
     let shown = args.folder.display();
+    if is_new_book(&args.folder) {
+        return book(args);
+    }
     let folder = &args.folder;
     let options = OpenOptions { company: args.company.clone(), ..OpenOptions::default() };
     let of_list = args.list != super::args::ListArgs::default();

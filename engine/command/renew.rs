@@ -4,7 +4,8 @@ use super::args::RenewArgs;
 use super::takeoff::faults;
 use super::terminal::{Exit, print};
 use crate::files::{is_folder, read_text, write_atomic};
-use crate::job::{FORMAT, renewed};
+use crate::job::{FORMAT, is_book, renewed};
+use crate::problem::{Place, Problem};
 
 /// Shows what a job must say in today's format so that its numbers stay, and writes it where it is asked to.
 pub(super) fn renew(args: &RenewArgs) -> Exit {
@@ -13,6 +14,14 @@ pub(super) fn renew(args: &RenewArgs) -> Exit {
         false => args.job.clone(),
     };
     let shown = file.display().to_string();
+    if is_book(&file) {
+        return faults(
+            &Problem::error(format!("an input book is brought to format {FORMAT} by hand"))
+                .at(Place::file(shown))
+                .help("give format in sheet job, and look at CHANGELOG.md for what changed")
+                .into(),
+        );
+    }
     let new = match read_text(&file).and_then(|text| Ok(renewed(&shown, &text)?)) {
         Ok(new) => new,
         Err(problems) => return faults(&problems),

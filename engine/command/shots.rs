@@ -5,7 +5,7 @@ use super::takeoff::{faults, folders};
 use super::terminal::{Exit, print};
 use crate::files;
 use crate::footing::System;
-use crate::job::{Job, list_without_job, shots_json};
+use crate::job::{Job, is_book, list_without_job, shots_json};
 use crate::measure::{Nm, decimal_places, ratio};
 use crate::problem::{Place, Problem};
 use crate::survey::{LengthUnit, LineOrigin};
@@ -18,7 +18,8 @@ pub(super) fn shots(args: &ShotsArgs) -> Exit {
         Err(problems) => return faults(&problems),
     };
     let is_job = files::is_folder(&args.input)
-        || args.input.extension().is_some_and(|ending| ending == "toml");
+        || args.input.extension().is_some_and(|ending| ending == "toml")
+        || is_book(&args.input);
     if is_job {
         if args.list != super::args::ListArgs::default() {
             return faults(

@@ -101,7 +101,7 @@ fn target(args: &TakeoffArgs, job: &Job, work: &Work) -> PathBuf {
         let stem = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
         path.with_file_name(format!("{stem}-{word}.xlsx"))
     };
-    let own = job.folder.join("takeoff.xlsx");
+    let own = job.own_workbook();
     let path = match &args.out {
         Some(out) => out.clone(),
         None if job.set.is_empty() => own,
@@ -125,7 +125,7 @@ fn slug(set: &[(String, String)]) -> String {
 
 /// Refuses to put a job with replaced settings in the place of the job's own workbook.
 fn keep_own(target: &Path, job: &Job) -> Outcome<()> {
-    if job.set.is_empty() || !files::same_place(target, &job.folder.join("takeoff.xlsx")) {
+    if job.set.is_empty() || !files::same_place(target, &job.own_workbook()) {
         return Ok(());
     }
     Err(Problem::error("this is the job's own workbook, and --set replaces some of its settings")

@@ -223,7 +223,7 @@ impl KeyKind {
             Self::Texts => {
                 Ok(Setting::Texts(text.split(',').map(|item| item.trim().to_owned()).collect()))
             }
-            Self::Stations => Err(Problem::error("a list of [station, elevation] was expected")),
+            Self::Stations => stations_text(text, reading),
         }
     }
 }
@@ -300,6 +300,27 @@ fn stations(items: &toml::de::DeArray, reading: &KeyReading) -> Result<Setting, 
         let [station, elevation] = texts[..] else { return Err(wrong()) };
         pairs.push((read_length(station, reading.stations)?, reading.elevation(elevation)?));
     }
+    ascending(pairs)
+}
+
+/// The same in one text: `0 ft: 203.3 ft; 12 ft: 202.4 ft`.
+fn stations_text(text: &str, reading: &KeyReading) -> Result<Setting, Problem> {
+    let wrong = || {
+        Problem::error("stations and elevations were expected")
+            .help("write them like 0 ft: 203.3 ft; 12 ft: 202.4 ft")
+    };
+    let mut pairs = Vec::new();
+    for pair in text.split(';') {
+        let (station, elevation) = pair.split_once(':').ok_or_else(wrong)?;
+        pairs.push((
+            read_length(station.trim(), reading.stations)?,
+            reading.elevation(elevation.trim())?,
+        ));
+    }
+    ascending(pairs)
+}
+
+fn ascending(pairs: Vec<(Nm, Nm)>) -> Result<Setting, Problem> {
     if pairs.is_empty() || pairs.windows(2).any(|pair| pair[0].0 >= pair[1].0) {
         return Err(Problem::error("the stations must ascend, and there must be at least one"));
     }

@@ -12,6 +12,7 @@ mod costs;
 mod cross_checks;
 mod feet;
 mod ground;
+mod input_book;
 mod inputs;
 mod keys;
 mod kind;
@@ -42,7 +43,7 @@ pub use keys::{Key, KeyTable, Keys, Need, bundled_keys, tables as key_tables};
 pub use kind::KeyKind;
 pub use listings::declared;
 pub use lists::{ListTables, read_lists};
-pub use open::{Job, OpenOptions, keys_at};
+pub use open::{Job, OpenOptions, is_book, keys_at};
 pub use output::{
     JSON_FORMAT, json, sensitivity_workbook, sheets_workbook, shots_json, variants_workbook,
     workbook,
@@ -53,7 +54,7 @@ pub use renew::{FORMAT, Renewed, renewed};
 pub use settings::{OwnValue, Setting, Settings, Written};
 pub use sheets::{CalcSheets, calc_sheets};
 pub use shots::list_without_job;
-pub use starter::{Copied, copied, starter_files, starter_for};
+pub use starter::{Copied, copied, started_book, starter_files, starter_for};
 pub use subject::{Answer, Subject};
 pub use variants::{
     Compared, Looked, Moved, NO_LAYOUT, Sensitivity, Variant, compare, look_for, read_variants,

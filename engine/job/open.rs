@@ -13,13 +13,14 @@ use super::ground::{ground, missing_ground};
 use super::settings::{DECIDES, OwnValue, Settings, beside};
 use super::sheets::SheetSource;
 use super::shots::{lists_alone, read_job_shots};
-use super::tables::{company_named, with_tables};
+use super::tables::{book_tables, company_named, is_input_book, with_tables};
 use super::{Keys, KnownTakeoff};
 use crate::files::{self, Layers, Reader};
 use crate::footing::{KnownLayouts, Site};
 use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::script::{Budget, Hosts, Lent, hooks};
 use crate::takeoff::{ListingSource, WallJob};
+use crate::workbook::is_workbook;
 
 /// How a job is opened.
 #[derive(Debug, Clone, Default)]
@@ -51,6 +52,8 @@ pub struct OpenOptions {
 pub struct Job {
     /// Its folder.
     pub folder: PathBuf,
+    /// Its job.toml, or the input book that it is.
+    pub file: PathBuf,
     /// What the wall case works on.
     pub wall_job: Arc<WallJob>,
     /// Where scripts and templates are found.
@@ -86,6 +89,22 @@ pub struct Job {
 }
 
 impl Job {
+    /// Whether it is an input book.
+    pub fn is_book(&self) -> bool {
+        is_workbook(&self.file.to_string_lossy())
+    }
+
+    /// The workbook that is its own: several input books may lie in one folder.
+    pub fn own_workbook(&self) -> PathBuf {
+        match self.is_book() {
+            true => {
+                let stem = self.file.file_stem().unwrap_or_default().to_string_lossy();
+                self.folder.join(format!("{stem}-takeoff.xlsx"))
+            }
+            false => self.folder.join("takeoff.xlsx"),
+        }
+    }
+
     /// Work that the price leaves out, each with the reason.
     pub fn left_out(&self) -> &[(String, String)] {
         &self.priced.left_out
@@ -96,12 +115,17 @@ impl Job {
         self.priced.old.iter().map(|price| (price.path.as_str(), price.remark.as_str()))
     }
 
-    /// Opens the job of a folder, or of a job.toml.
+    /// Opens the job of a folder, of a job.toml, or of an input book.
     ///
     /// # Errors
     /// Anything that is wrong with its settings, its shots or its walls.
     pub fn open(path: &Path, options: &OpenOptions) -> Outcome<Self> {
         let (folder, file) = locate(path)?;
+        let name = file.clone();
+        Self::opened(folder, file, options).map_err(|faults| of_its_file(&name, faults))
+    }
+
+    fn opened(folder: PathBuf, file: PathBuf, options: &OpenOptions) -> Outcome<Self> {
         let (settings, mut faults, layers) = read(&folder, &file, options)?;
         let Some(mut settings) = settings else { return Err(faults) };
         let mut cells = Vec::new();
@@ -128,8 +152,14 @@ impl Job {
         faults.extend(beside(later, told));
         match plan {
             Some(plan) if !faults.stop() => {
-                let mut job =
-                    Self::assemble(folder, &settings, plan, shots.as_ref(), layers, options)?;
+                let mut job = Self::assemble(
+                    (folder, file),
+                    &settings,
+                    plan,
+                    shots.as_ref(),
+                    layers,
+                    options,
+                )?;
                 job.cells = cells;
                 Ok(job)
             }
@@ -154,7 +184,7 @@ impl Job {
     }
 
     fn assemble(
-        folder: PathBuf,
+        (folder, file): (PathBuf, PathBuf),
         settings: &Settings,
         plan: Plan,
         shots: Option<&build::ShotSettings>,
@@ -231,6 +261,7 @@ impl Job {
         };
         Ok(Self {
             folder,
+            file,
             wall_job: Arc::new(wall_job),
             layers,
             case: plan.case,
@@ -268,6 +299,16 @@ pub fn keys_at(path: &Path, options: &OpenOptions) -> Outcome<Keys> {
     }
 }
 
+/// The settings of a job.
+///
+/// # Errors
+/// They are faulty.
+pub(super) fn settings_at(path: &Path, options: &OpenOptions) -> Outcome<Settings> {
+    let (folder, file) = locate(path)?;
+    let (settings, faults, _) = read(&folder, &file, options)?;
+    faults.or_value(settings)
+}
+
 /// Reads the settings as far as they are sound, with their faults and where scripts and templates are found.
 fn read(
     folder: &Path,
@@ -277,7 +318,10 @@ fn read(
     let shown = file.display().to_string();
     let own =
         Layers::new(Some(folder), None).reading_from(&options.read_from).read_by(&options.reader);
-    let text = own.read_text(file)?;
+    let text = match is_workbook(&shown) {
+        true => own.read(file).map(|_| String::new())?,
+        false => own.read_text(file)?,
+    };
     // However often the job is opened, it is parsed once for all that decides how its values are read.
     let decides = |(path, _): &&(String, String)| DECIDES.contains(&path.as_str());
     let first: Vec<_> = options.overrides.iter().filter(decides).cloned().collect();
@@ -298,9 +342,22 @@ fn parsed(
     first: &[(String, String)],
     options: &OpenOptions,
 ) -> (Option<Settings>, Faults, Layers) {
-    let company = company_folder(folder, company_named(text).as_deref(), options);
+    let book = is_workbook(shown).then(|| {
+        let name = Path::new(shown).file_name().unwrap_or_default().to_string_lossy();
+        book_tables(&own, shown, &name)
+    });
+    if let Some((written, faults)) = &book
+        && written.texts().iter().all(|(_, text)| text.is_empty())
+    {
+        return (None, faults.clone(), own);
+    }
+    let named = match &book {
+        Some((written, _)) => written.texts().first().and_then(|(_, text)| company_named(text)),
+        None => company_named(text),
+    };
+    let company = company_folder(folder, named.as_deref(), options);
     let layers = own.with_company(company.as_ref().ok().cloned().flatten());
-    let (mut written, mut faults) = with_tables(&layers, shown, text);
+    let (mut written, mut faults) = book.unwrap_or_else(|| with_tables(&layers, shown, text));
     if let Some((shown, text)) = faults.keep(standard(&layers)).flatten() {
         if company_named(&text).is_some() {
             let problem = Problem::error("the company's standard names a company folder");
@@ -338,7 +395,32 @@ fn standard(layers: &Layers) -> Outcome<Option<(String, String)>> {
     Ok(Some((path.display().to_string(), layers.read_text(&path)?)))
 }
 
-/// The folder and the job.toml of a path.
+/// Whether a path is that of an input book.
+pub fn is_book(path: &Path) -> bool {
+    let name = path.to_string_lossy();
+    is_workbook(&name) && files::read_bytes(path).is_ok_and(|bytes| is_input_book(&name, &bytes))
+}
+
+/// Names an input book in faults that speak of job.toml.
+pub(super) fn of_its_file(file: &Path, faults: Faults) -> Faults {
+    let shown = file.display().to_string();
+    if !is_workbook(&shown) {
+        return faults;
+    }
+    let said = |text: String| text.replace("job.toml", "the input book");
+    let renamed = |problem: Problem| Problem {
+        place: problem.place.map(|place| match place.file.as_str() {
+            "job.toml" => Place { file: shown.clone(), ..place },
+            _ => place,
+        }),
+        help: problem.help.map(said),
+        message: said(problem.message),
+        ..problem
+    };
+    faults.into_vec().into_iter().map(renamed).collect::<Vec<_>>().into()
+}
+
+/// The folder and the job.toml or input book of a path.
 pub(super) fn locate(path: &Path) -> Outcome<(PathBuf, PathBuf)> {
     if files::is_folder(path) {
         let file = path.join("job.toml");
@@ -351,9 +433,9 @@ pub(super) fn locate(path: &Path) -> Outcome<(PathBuf, PathBuf)> {
         return Ok((path.to_path_buf(), file));
     }
     if !files::exists(path) {
-        return Err(Problem::error("there is no such job folder or job.toml")
+        return Err(Problem::error("there is no such job folder, job.toml or input book")
             .at(Place::file(path.display().to_string()))
-            .help("start one with: rodbook new FOLDER")
+            .help("start one with: rodbook new FOLDER, or rodbook new FILE.xlsx")
             .into());
     }
     let folder =

@@ -68,4 +68,10 @@ A key has no unit; its value is text with one: `frost_depth = \"2 ft\"`, `top = 
 Bare numbers are counts and percentages only. Any length may be written in feet, feet and inches, inches, metres
 or millimetres. On the command line `--set rules.frost_depth=\"2.25 ft\"` replaces one value; an element of a list is
 named by its id or its number from 0: `--set wall.W2.stem=\"10 in\"`.
+
+The same tables are sheets of an input book (`rodbook new FILE.xlsx`): a table such as `rules` has a row for each key, with its value
+and the unit of bare numbers; a list such as `wall` has a row for each element and the unit in the heading, `stem [in]`; the
+lists within its elements, such as `wall.tops`, name the wall in their first column. Stations are written `0 ft: 203.3 ft; 12 ft: 202.4 ft`. Sheet
+`Shot list` takes the shots as they come; calc sheets may lie in the book, named in sheet `sheet`; sheets whose names begin with `_` are left
+alone. A company's standard holds under a book as under a job.toml: [COMPANY.md](COMPANY.md).
 ";

@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use super::inputs::without_takeoff;
+use super::open::is_book;
 use super::sheets::{CalcSheets, replace_cells};
 use super::{Job, Key, OpenOptions, Worked, worked};
 use crate::files::{self, Layers};
@@ -91,10 +92,10 @@ impl Inputs for NoInputs {
 }
 
 impl Subject {
-    /// The subject of a path: a csv or workbook is a sheet alone, anything else a job.
+    /// The subject of a path: a csv, or a workbook that is no input book, is a sheet alone, anything else a job.
     pub fn of(path: &Path, options: OpenOptions, system: System, currency: &str) -> Self {
         let name = path.to_string_lossy().to_lowercase();
-        if name.ends_with(".csv") || is_workbook(&name) {
+        if name.ends_with(".csv") || is_workbook(&name) && !is_book(path) {
             Self::Sheets(path.to_path_buf(), system, currency.to_owned())
         } else {
             Self::Job(path.to_path_buf(), options)

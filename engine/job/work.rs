@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use super::lines::settle;
+use super::open::of_its_file;
 use super::sheets::formulas_as_written;
 use super::{CalcSheets, Job, calc_sheets};
 use crate::files::FoundFile;
@@ -62,6 +63,10 @@ pub struct Worked {
 /// # Errors
 /// A script is faulty. A job without a legal layout is no error: the work then has the explanation.
 pub fn worked(job: &Job) -> Outcome<Worked> {
+    worked_as_asked(job).map_err(|faults| of_its_file(&job.file, faults))
+}
+
+fn worked_as_asked(job: &Job) -> Outcome<Worked> {
     let LaidOut { takeoff, no_layout, .. } = laid_out(job)?;
     let takeoff = match takeoff {
         Some(takeoff) if job.bids_drawn => {
@@ -137,6 +142,10 @@ fn laid_out(job: &Job) -> Outcome<LaidOut> {
 /// # Errors
 /// A script is faulty. A job without a legal layout is no error: the work then has the explanation.
 pub fn work(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
+    worked_through(job, progress).map_err(|faults| of_its_file(&job.file, faults))
+}
+
+fn worked_through(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
     progress("laying out the steps");
     let LaidOut { takeoff: least, no_layout, reason, case_by } = laid_out(job)?;
     progress("comparing with other layouts");
@@ -259,7 +268,7 @@ fn drawn_work(job: &Job, site: &Site) -> Outcome<Option<DrawnWork>> {
     let wall_job = &job.wall_job;
     let Some(drawn) = &wall_job.drawn else { return Ok(None) };
     let drawn = as_drawn(site, drawn).map_err(|faults| {
-        faults.at(&crate::problem::Place::file(job.folder.join("job.toml").display().to_string()))
+        faults.at(&crate::problem::Place::file(job.file.display().to_string()))
     })?;
     let takeoff = quantities_of(job, &Arc::new(drawn.layout.clone())).map_err(as_drawn_says)?;
     Ok(Some(DrawnWork { drawn, takeoff }))

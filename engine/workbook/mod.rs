@@ -7,6 +7,7 @@ mod chart;
 mod free;
 mod guard;
 mod hidden;
+mod input_book;
 mod laid;
 mod look;
 mod net;
@@ -22,6 +23,7 @@ mod tables;
 mod write;
 
 pub use free::{Comparison, FreeTable};
+pub use input_book::{InputCell, InputColumn, InputPair, InputRows, InputSheet, write_input_book};
 pub use net::quiet_about_what_is_caught;
 pub use old::{COMMAND as READ_OLD, answer as read_old};
 pub use page::{Each, Page, read_page};

@@ -23,6 +23,7 @@ mod firm;
 mod grids;
 mod hostile;
 mod imports;
+mod input_book;
 mod invariance;
 mod list_shapes;
 mod listings;

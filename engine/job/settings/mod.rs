@@ -20,9 +20,9 @@ use crate::footing::System;
 use crate::measure::{StationStyle, Style};
 use crate::problem::{Faults, Outcome, Place, Problem, closest};
 use crate::takeoff::Stated;
-use reader::{Reader, is_list, is_table};
+use reader::{SettingsReader, is_list, is_table};
 use stated::{AsRead, key_path, stated, within_a_list};
-use tree::{Node, Overridden, What, value_at, values_of};
+use tree::{NodeValue, Overridden, SettingNode, value_at, values_of};
 use written::mark;
 
 pub(super) use reader::WrittenElevation;
@@ -30,7 +30,7 @@ pub use setting::Setting;
 pub(super) use view::View;
 pub use written::Written;
 
-/// What is said of a key whose fault was told when the settings were read.
+/// NodeValue is said of a key whose fault was told when the settings were read.
 const MISSING: &str = " is missing or of the wrong kind";
 
 /// Faults beside those of reading: what only follows, or may follow, from a fault told before is left out.
@@ -48,14 +48,32 @@ pub(super) fn beside(faults: Faults, told_before: bool) -> Faults {
 pub struct Settings {
     keys: Keys,
     written: Written,
-    root: Node,
+    root: SettingNode,
     reading: KeyReading,
     elevations: Vec<WrittenElevation>,
     /// Values as they were read, and paths of those that were replaced since.
     as_read: Arc<AsRead>,
     replaced: Vec<String>,
-    /// What the company's standard says where the job has its own.
+    /// NodeValue the company's standard says where the job has its own.
     overridden: Vec<Overridden>,
+}
+
+/// A value as a job writes it.
+#[derive(Debug, Clone)]
+pub(super) struct WrittenValue {
+    /// Its path, elements of lists by number.
+    pub(super) path: String,
+    /// The path of its key, `[]` for each element.
+    pub(super) key: String,
+    /// NodeValue is written.
+    pub(super) value: toml::Value,
+}
+
+impl WrittenValue {
+    /// The numbers of the elements that it stands in.
+    pub(super) fn numbers(&self) -> Vec<usize> {
+        self.path.split('.').filter_map(|word| word.parse().ok()).collect()
+    }
 }
 
 /// A value of a job where the company's standard has another.
@@ -110,9 +128,9 @@ impl Settings {
         let (mut keys, of_keys) = keys(&reading, case);
         faults.extend(of_keys);
         keys.add(tables.iter().flat_map(|root| own_prices::keys(root)));
-        let mut reader = Reader::new(&keys, written, &reading);
+        let mut reader = SettingsReader::new(&keys, written, &reading);
         let mut overridden = Vec::new();
-        let mut tree: Option<Node> = None;
+        let mut tree: Option<SettingNode> = None;
         for (begins, root) in &roots {
             let layer = reader.layer(root.get_ref(), root.span(), *begins);
             tree = Some(match tree {
@@ -120,7 +138,7 @@ impl Settings {
                 None => layer,
             });
         }
-        let mut tree = tree.unwrap_or_else(Node::blank);
+        let mut tree = tree.unwrap_or_else(SettingNode::blank);
         reader.complete(&mut tree, "", true);
         let (of_values, elevations) = reader.done();
         faults.extend(of_values);
@@ -153,7 +171,7 @@ impl Settings {
             generic =
                 if generic.is_empty() { name.to_owned() } else { format!("{generic}.{name}") };
             actual = if actual.is_empty() { name.to_owned() } else { format!("{actual}.{name}") };
-            let What::Table(entries) = &mut node.what else {
+            let NodeValue::Table(entries) = &mut node.what else {
                 return Err(wrong(format!("there is no setting {path}")));
             };
             if names.peek().is_none() {
@@ -165,18 +183,21 @@ impl Settings {
                 })?;
                 self.elevations.retain(|known| known.path != generic);
                 self.replaced.push(actual);
-                entries.insert(name.to_owned(), Node { span: 0..0, what: What::Value(value) });
+                entries.insert(
+                    name.to_owned(),
+                    SettingNode { span: 0..0, what: NodeValue::Value(value) },
+                );
                 return Ok(());
             }
             let listed = is_list(&generic);
             node = if is_table(&generic) {
-                entries.entry(name.to_owned()).or_insert_with(Node::blank)
+                entries.entry(name.to_owned()).or_insert_with(SettingNode::blank)
             } else {
                 entries.get_mut(name).ok_or_else(|| unknown(&self.keys, path, &generic))?
             };
             if listed {
                 let element = names.next().unwrap_or_default();
-                let What::List(items) = &mut node.what else {
+                let NodeValue::List(items) = &mut node.what else {
                     return Err(unknown(&self.keys, path, &generic));
                 };
                 // A name wins over a number: a wall may be called 1.
@@ -293,6 +314,28 @@ impl Settings {
         found.into_iter().map(value).collect()
     }
 
+    /// Whether the job itself has a table.
+    pub(super) fn gives(&self, table: &str) -> bool {
+        let path = table.split('.');
+        let node = path.into_iter().try_fold(&self.root, |node, word| match &node.what {
+            NodeValue::Table(entries) => entries.get(word),
+            _ => None,
+        });
+        node.is_some_and(|node| !node.span.is_empty() && self.written.is_of_job(&node.span))
+    }
+
+    /// The values that the job itself writes, in the order of their paths.
+    pub(super) fn written_values(&self) -> Vec<WrittenValue> {
+        let mut found = Vec::new();
+        values_of(&self.root, String::new(), &mut found);
+        let value = |(path, span, _): (String, &Range<usize>, &Setting)| {
+            let own = !span.is_empty() && self.written.is_of_job(span);
+            let value = self.written.value(span).filter(|_| own)?;
+            Some(WrittenValue { key: key_path(&path), path, value })
+        };
+        found.into_iter().filter_map(value).collect()
+    }
+
     /// Values that the job has in place of those of the company's standard, as both are written.
     pub(super) fn overridden(&self) -> Vec<OwnValue> {
         let told = |told: &Overridden| OwnValue {
@@ -311,7 +354,7 @@ impl Settings {
     }
 
     /// How measures are written in the units of the job.
-    fn style(&self) -> Style {
+    pub(super) fn style(&self) -> Style {
         let system = if self.reading.metric { System::Metric } else { System::Us };
         Style::new(system, &self.reading.currency, self.reading.stations)
     }
@@ -351,7 +394,7 @@ fn unknown(keys: &Keys, path: &str, generic: &str) -> Faults {
 pub(super) const DECIDES: [&str; 5] =
     ["job.units", "job.currency", "job.stations", "job.case", "alignment.feet"];
 
-/// What is needed before anything is read: [`DECIDES`].
+/// NodeValue is needed before anything is read: [`DECIDES`].
 fn reading(roots: &[&DeTable], first: &[(String, String)]) -> (KeyReading, Option<String>) {
     let written = |root: &DeTable, table: &str, name: &str| {
         let DeValue::Table(table) = root.get(table)?.get_ref() else { return None };

@@ -6,7 +6,7 @@ use toml::de::{DeTable, DeValue};
 
 use super::super::keys::price_key;
 use super::super::{Key, Keys};
-use super::tree::{Node, What};
+use super::tree::{NodeValue, SettingNode};
 use crate::problem::Problem;
 
 /// The list.
@@ -32,14 +32,16 @@ pub(super) fn keys(root: &DeTable) -> Vec<Key> {
 }
 
 /// Moves the price of each element to `prices.NAME`; what cannot be moved is told with its span.
-pub(super) fn placed(tree: &mut Node, keys: &Keys) -> Vec<(Range<usize>, Problem)> {
-    let What::Table(root) = &mut tree.what else { return Vec::new() };
-    let Some(Node { what: What::List(items), .. }) = root.get_mut(LIST) else { return Vec::new() };
+pub(super) fn placed(tree: &mut SettingNode, keys: &Keys) -> Vec<(Range<usize>, Problem)> {
+    let NodeValue::Table(root) = &mut tree.what else { return Vec::new() };
+    let Some(SettingNode { what: NodeValue::List(items), .. }) = root.get_mut(LIST) else {
+        return Vec::new();
+    };
     let mut told = Vec::new();
     let mut prices = Vec::new();
     for item in items {
         let Some(name) = item.text("name").map(str::to_owned) else { continue };
-        let What::Table(entries) = &mut item.what else { continue };
+        let NodeValue::Table(entries) = &mut item.what else { continue };
         match entries.remove("price") {
             Some(price) => prices.push((name, price)),
             None => {
@@ -50,10 +52,12 @@ pub(super) fn placed(tree: &mut Node, keys: &Keys) -> Vec<(Range<usize>, Problem
     }
     let Some((_, first)) = prices.first() else { return told };
     let span = first.span.clone();
-    let table = root.entry("prices".to_owned()).or_insert_with(|| Node { span, ..Node::blank() });
-    let What::Table(entries) = &mut table.what else { return told };
+    let table = root
+        .entry("prices".to_owned())
+        .or_insert_with(|| SettingNode { span, ..SettingNode::blank() });
+    let NodeValue::Table(entries) = &mut table.what else { return told };
     for (name, price) in prices {
-        // What is no price was told when it was read.
+        // NodeValue is no price was told when it was read.
         let Some(given) = price.measure().map(|exact| exact.dimension) else { continue };
         let span = price.span.clone();
         match keys.find(&format!("prices.{name}")) {

@@ -8,11 +8,14 @@ use toml::de::{DeTable, DeValue};
 use super::super::keys::OWN;
 use super::super::kind::KeyReading;
 use super::super::{KeyKind, Keys, Need, key_tables};
-use super::tree::{Node, What};
+use super::tree::{NodeValue, SettingNode};
 use super::written::mark;
 use super::{Setting, Written, own_prices};
 use crate::measure::{Nm, WrittenFoot, written_foot};
 use crate::problem::{Faults, Problem, closest};
+
+/// Where to look for the keys of a table.
+const KEYS: &str = "; rodbook keys lists what may stand in it";
 
 /// Most elements of a list of tables.
 const MOST_ELEMENTS: usize = 2_000;
@@ -40,7 +43,7 @@ pub(super) fn is_list(path: &str) -> bool {
 }
 
 /// Reads the layers of a job's settings.
-pub(super) struct Reader<'a> {
+pub(super) struct SettingsReader<'a> {
     keys: &'a Keys,
     written: &'a Written,
     reading: &'a KeyReading,
@@ -50,7 +53,7 @@ pub(super) struct Reader<'a> {
     elevations: Vec<WrittenElevation>,
 }
 
-impl<'a> Reader<'a> {
+impl<'a> SettingsReader<'a> {
     pub(super) fn new(keys: &'a Keys, written: &'a Written, reading: &'a KeyReading) -> Self {
         let (faults, elevations) = (Faults::none(), Vec::new());
         Self { keys, written, reading, begins: 0, faults, elevations }
@@ -62,7 +65,12 @@ impl<'a> Reader<'a> {
     }
 
     /// Reads the text that begins there.
-    pub(super) fn layer(&mut self, root: &DeTable, span: Range<usize>, begins: usize) -> Node {
+    pub(super) fn layer(
+        &mut self,
+        root: &DeTable,
+        span: Range<usize>,
+        begins: usize,
+    ) -> SettingNode {
         self.begins = begins;
         let span = self.moved(span);
         let mut tree = self.table(root, span, "");
@@ -81,7 +89,7 @@ impl<'a> Reader<'a> {
         self.faults.push(mark(self.written, span, problem));
     }
 
-    fn table(&mut self, table: &DeTable, span: Range<usize>, path: &str) -> Node {
+    fn table(&mut self, table: &DeTable, span: Range<usize>, path: &str) -> SettingNode {
         let mut entries: Vec<_> = table.iter().collect();
         entries.sort_by_key(|(name, _)| name.span().start);
         let mut read = BTreeMap::new();
@@ -99,12 +107,15 @@ impl<'a> Reader<'a> {
                     Some(key) => match key.kind.read(value, self.reading) {
                         Ok(read) => {
                             self.elevation(&here, value, &read, &span);
-                            Some(Node { span, what: What::Value(read) })
+                            Some(SettingNode { span, what: NodeValue::Value(read) })
                         }
                         Err(problem) => {
                             self.fault(&span, problem);
                             // Counts as given, so that it is not reported as missing too.
-                            Some(Node { span, what: What::Value(Setting::Text(String::new())) })
+                            Some(SettingNode {
+                                span,
+                                what: NodeValue::Value(Setting::Text(String::new())),
+                            })
                         }
                     },
                     None if self.keys.cannot_tell(&here) => None,
@@ -119,7 +130,7 @@ impl<'a> Reader<'a> {
                 read.insert(name.get_ref().to_string(), node);
             }
         }
-        Node { span, what: What::Table(read) }
+        SettingNode { span, what: NodeValue::Table(read) }
     }
 
     /// Keeps which foot an elevation or coordinate is written in.
@@ -138,7 +149,7 @@ impl<'a> Reader<'a> {
         }
     }
 
-    fn list(&mut self, items: &toml::de::DeArray, span: Range<usize>, path: &str) -> Node {
+    fn list(&mut self, items: &toml::de::DeArray, span: Range<usize>, path: &str) -> SettingNode {
         let mut read = Vec::new();
         if items.len() > MOST_ELEMENTS {
             let problem = Problem::error(format!("{path} has {} elements", items.len()));
@@ -153,7 +164,7 @@ impl<'a> Reader<'a> {
                 }
             }
         }
-        Node { span, what: What::List(read) }
+        SettingNode { span, what: NodeValue::List(read) }
     }
 
     fn unknown(&mut self, table: &str, here: &str, name: &str, span: &Range<usize>) {
@@ -181,9 +192,9 @@ impl<'a> Reader<'a> {
     }
 
     /// Adds defaults and reports what is missing, in this table and below.
-    pub(super) fn complete(&mut self, node: &mut Node, path: &str, given: bool) {
+    pub(super) fn complete(&mut self, node: &mut SettingNode, path: &str, given: bool) {
         let span = node.span.clone();
-        let What::Table(entries) = &mut node.what else { return };
+        let NodeValue::Table(entries) = &mut node.what else { return };
         let direct = |known: &str| -> Option<String> {
             let rest = if path.is_empty() {
                 known
@@ -204,7 +215,11 @@ impl<'a> Reader<'a> {
                 Need::Required | Need::Stepped(_) if given || path == OWN.trim_end_matches('.') => {
                     let what = key.kind.words();
                     let problem = Problem::error(format!("{} is missing: {}", key.path, key.about));
-                    self.fault(&span, problem.help(format!("add {name} = \"...\" ({what})")));
+                    let help = match self.written.is_book() {
+                        true => format!("fill in {name} ({what})"),
+                        false => format!("add {name} = \"...\" ({what})"),
+                    };
+                    self.fault(&span, problem.help(help));
                 }
                 Need::Required | Need::Stepped(_) => {}
                 Need::Default(_) | Need::Usual(..) => {
@@ -214,7 +229,10 @@ impl<'a> Reader<'a> {
                         _ => "",
                     };
                     if let Ok(value) = key.kind.read_text(text, self.reading) {
-                        entries.insert(name, Node { span: 0..0, what: What::Value(value) });
+                        entries.insert(
+                            name,
+                            SettingNode { span: 0..0, what: NodeValue::Value(value) },
+                        );
                     }
                 }
             }
@@ -225,7 +243,7 @@ impl<'a> Reader<'a> {
             let listed = name.ends_with("[]");
             let name = name.trim_end_matches("[]").to_owned();
             match entries.get_mut(&name) {
-                Some(Node { what: What::List(items), span }) if listed => {
+                Some(SettingNode { what: NodeValue::List(items), span }) if listed => {
                     if required && items.is_empty() {
                         let span = span.clone();
                         self.fault(
@@ -239,18 +257,22 @@ impl<'a> Reader<'a> {
                 }
                 Some(inner) => self.complete(inner, table.path, true),
                 None if required && given => {
-                    let heading = if listed { format!("[[{name}]]") } else { format!("[{name}]") };
+                    let help = match (self.written.is_book(), listed) {
+                        (true, _) => {
+                            let sheet = table.path.replace("[]", "");
+                            format!(
+                                "fill in sheet {sheet}; rodbook new FILE.xlsx writes a book with every sheet"
+                            )
+                        }
+                        (false, true) => format!("add [[{name}]]{KEYS}"),
+                        (false, false) => format!("add [{name}]{KEYS}"),
+                    };
                     let problem =
                         Problem::error(format!("{} is missing: {}", table.path, table.about));
-                    self.fault(
-                        &span,
-                        problem.help(format!(
-                            "add {heading}; rodbook keys lists what may stand in it"
-                        )),
-                    );
+                    self.fault(&span, problem.help(help));
                 }
                 None if table.defaults && !listed && keys.uses(table) => {
-                    let mut inner = Node::blank();
+                    let mut inner = SettingNode::blank();
                     self.complete(&mut inner, table.path, false);
                     entries.insert(name, inner);
                 }

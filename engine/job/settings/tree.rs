@@ -7,15 +7,15 @@ use super::Setting;
 use crate::measure::Exact;
 
 #[derive(Debug, Clone)]
-pub(super) struct Node {
+pub(super) struct SettingNode {
     pub(super) span: Range<usize>,
-    pub(super) what: What,
+    pub(super) what: NodeValue,
 }
 
 #[derive(Debug, Clone)]
-pub(super) enum What {
-    Table(BTreeMap<String, Node>),
-    List(Vec<Node>),
+pub(super) enum NodeValue {
+    Table(BTreeMap<String, SettingNode>),
+    List(Vec<SettingNode>),
     Value(Setting),
 }
 
@@ -33,17 +33,17 @@ pub(super) struct Overridden {
 /// Keys by which the elements of a list are told from each other.
 const NAMES: [&str; 3] = ["id", "name", "work"];
 
-impl Node {
+impl SettingNode {
     /// A table without entries, that is written nowhere.
     pub(super) fn blank() -> Self {
-        Self { span: 0..0, what: What::Table(BTreeMap::new()) }
+        Self { span: 0..0, what: NodeValue::Table(BTreeMap::new()) }
     }
 
     /// The text of an entry.
     pub(super) fn text(&self, name: &str) -> Option<&str> {
         match &self.what {
-            What::Table(entries) => match &entries.get(name)?.what {
-                What::Value(Setting::Text(text)) => Some(text),
+            NodeValue::Table(entries) => match &entries.get(name)?.what {
+                NodeValue::Value(Setting::Text(text)) => Some(text),
                 _ => None,
             },
             _ => None,
@@ -53,7 +53,7 @@ impl Node {
     /// Its measure, if it is one.
     pub(super) fn measure(&self) -> Option<&Exact> {
         match &self.what {
-            What::Value(Setting::Measure(exact)) => Some(exact),
+            NodeValue::Value(Setting::Measure(exact)) => Some(exact),
             _ => None,
         }
     }
@@ -63,7 +63,7 @@ impl Node {
         NAMES.iter().find_map(|key| self.text(key))
     }
 
-    /// This tree over that of a standard. What this one has not holds as the standard has it; elements of a list of the same
+    /// This tree over that of a standard. NodeValue this one has not holds as the standard has it; elements of a list of the same
     /// name are one, and a list whose elements have no names replaces that of the standard.
     pub(super) fn over(self, standard: Self, path: &str, told: &mut Vec<Overridden>) -> Self {
         let below = |name: &str| match path {
@@ -71,7 +71,7 @@ impl Node {
             path => format!("{path}.{name}"),
         };
         let what = match (self.what, standard.what) {
-            (What::Table(own), What::Table(mut entries)) => {
+            (NodeValue::Table(own), NodeValue::Table(mut entries)) => {
                 for (name, node) in own {
                     let node = match entries.remove(&name) {
                         Some(standard) => node.over(standard, &below(&name), told),
@@ -79,9 +79,9 @@ impl Node {
                     };
                     entries.insert(name, node);
                 }
-                What::Table(entries)
+                NodeValue::Table(entries)
             }
-            (What::List(own), What::List(items))
+            (NodeValue::List(own), NodeValue::List(items))
                 if own.iter().chain(&items).all(|item| item.name().is_some()) =>
             {
                 let mut own: Vec<Option<Self>> = own.into_iter().map(Some).collect();
@@ -99,14 +99,14 @@ impl Node {
                     });
                 }
                 joined.extend(own.into_iter().flatten());
-                What::List(joined)
+                NodeValue::List(joined)
             }
-            (What::Value(own), What::Value(value)) => {
+            (NodeValue::Value(own), NodeValue::Value(value)) => {
                 if own != value {
                     let (own, standard) = (self.span.clone(), standard.span);
                     told.push(Overridden { path: path.to_owned(), own, standard });
                 }
-                What::Value(own)
+                NodeValue::Value(own)
             }
             (own, _) => own,
         };
@@ -115,32 +115,32 @@ impl Node {
 }
 
 /// The value of a path.
-pub(super) fn value_at<'a>(root: &'a Node, path: &str) -> Option<&'a Setting> {
+pub(super) fn value_at<'a>(root: &'a SettingNode, path: &str) -> Option<&'a Setting> {
     let node = path.split('.').try_fold(root, |node, word| match &node.what {
-        What::Table(entries) => entries.get(word),
-        What::List(items) => items.get(word.parse::<usize>().ok()?),
-        What::Value(_) => None,
+        NodeValue::Table(entries) => entries.get(word),
+        NodeValue::List(items) => items.get(word.parse::<usize>().ok()?),
+        NodeValue::Value(_) => None,
     });
     match &node?.what {
-        What::Value(value) => Some(value),
+        NodeValue::Value(value) => Some(value),
         _ => None,
     }
 }
 
 pub(super) fn values_of<'a>(
-    node: &'a Node,
+    node: &'a SettingNode,
     path: String,
     found: &mut Vec<(String, &'a Range<usize>, &'a Setting)>,
 ) {
     match &node.what {
-        What::Value(value) => found.push((path, &node.span, value)),
-        What::Table(entries) => {
+        NodeValue::Value(value) => found.push((path, &node.span, value)),
+        NodeValue::Table(entries) => {
             for (name, entry) in entries {
                 let path = if path.is_empty() { name.clone() } else { format!("{path}.{name}") };
                 values_of(entry, path, found);
             }
         }
-        What::List(items) => {
+        NodeValue::List(items) => {
             for (index, item) in items.iter().enumerate() {
                 values_of(item, format!("{path}.{index}"), found);
             }

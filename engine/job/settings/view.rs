@@ -1,6 +1,6 @@
 //! One table of the settings, to read values from.
 
-use super::tree::{Node, What};
+use super::tree::{NodeValue, SettingNode};
 use super::written::mark;
 use super::{MISSING, Setting, Settings};
 use crate::measure::{Exact, Nm};
@@ -10,20 +10,20 @@ use crate::problem::Problem;
 #[derive(Debug, Clone, Copy)]
 pub(in crate::job) struct View<'a> {
     pub(super) settings: &'a Settings,
-    pub(super) node: &'a Node,
+    pub(super) node: &'a SettingNode,
 }
 
 impl<'a> View<'a> {
-    pub(super) fn get(self, name: &str) -> Option<&'a Node> {
+    pub(super) fn get(self, name: &str) -> Option<&'a SettingNode> {
         match &self.node.what {
-            What::Table(entries) => entries.get(name),
+            NodeValue::Table(entries) => entries.get(name),
             _ => None,
         }
     }
 
     fn value(self, name: &str) -> Option<&'a Setting> {
         match &self.get(name)?.what {
-            What::Value(value) => Some(value),
+            NodeValue::Value(value) => Some(value),
             _ => None,
         }
     }
@@ -40,7 +40,7 @@ impl<'a> View<'a> {
 
     pub(in crate::job) fn table(self, name: &str) -> Option<View<'a>> {
         let node = self.get(name)?;
-        matches!(node.what, What::Table(_)).then_some(View { node, ..self })
+        matches!(node.what, NodeValue::Table(_)).then_some(View { node, ..self })
     }
 
     pub(in crate::job) fn need_table(self, name: &str) -> Result<View<'a>, Problem> {
@@ -49,7 +49,9 @@ impl<'a> View<'a> {
 
     pub(in crate::job) fn list(self, name: &str) -> Vec<View<'a>> {
         match self.get(name).map(|node| &node.what) {
-            Some(What::List(items)) => items.iter().map(|node| View { node, ..self }).collect(),
+            Some(NodeValue::List(items)) => {
+                items.iter().map(|node| View { node, ..self }).collect()
+            }
             _ => Vec::new(),
         }
     }

@@ -4,6 +4,7 @@ use std::ops::Range;
 use std::sync::OnceLock;
 
 use crate::problem::{At, Excerpt, Place, Problem};
+use crate::workbook::is_workbook;
 
 /// The settings as written: the job's file with what stands in the sheets of workbooks below it, and after it the same of
 /// the company's standard.
@@ -58,18 +59,34 @@ impl Written {
         Self { starts: OnceLock::new(), ..self }
     }
 
+    /// Whether the job is a workbook, so that what is missing in it is a cell or a sheet.
+    pub(super) fn is_book(&self) -> bool {
+        is_workbook(self.file())
+    }
+
     /// The file of the job.
     pub(super) fn file(&self) -> &str {
         self.layers.first().map_or("", |layer| &layer.file)
     }
 
     /// Where each text begins, and the text: the job's, then the standard's.
-    pub(super) fn texts(&self) -> Vec<(usize, &str)> {
+    pub(in crate::job) fn texts(&self) -> Vec<(usize, &str)> {
         let ends = self.layers.iter().skip(1).map(|layer| layer.begins).chain([self.text.len()]);
         let text = |(layer, end): (&WrittenLayer, usize)| {
             (layer.begins, self.text.get(layer.begins..end).unwrap_or(""))
         };
         self.layers.iter().zip(ends).map(text).collect()
+    }
+
+    /// Whether a span stands in the settings of the job, and not in the standard.
+    pub(super) fn is_of_job(&self, span: &Range<usize>) -> bool {
+        self.layers.get(1).is_none_or(|standard| span.start < standard.begins)
+    }
+
+    /// The value that is written at a span.
+    pub(super) fn value(&self, span: &Range<usize>) -> Option<toml::Value> {
+        let text = format!("value = {}", self.text.get(span.clone())?);
+        text.parse::<toml::Table>().ok()?.remove("value")
     }
 
     /// What is written at a span, without quotes.

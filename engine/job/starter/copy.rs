@@ -1,6 +1,6 @@
 //! A new job from the last one: its settings and the files that it reads from its folder.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use toml::de::{DeTable, DeValue};
 
@@ -30,8 +30,6 @@ pub fn copied(
     options: &OpenOptions,
 ) -> Outcome<Copied> {
     let (folder, file) = super::super::open::locate(from)?;
-    // What is wrong with the job stays so in the copy; all that it could read is known by then.
-    let opened = Job::open(from, options).and_then(|job| worked(&job).map(|_| ()));
     let text = files::read_text(&file)?;
     let root = DeTable::parse(&text).map_err(|error| {
         Problem::error(error.message().to_owned()).at(Place::file(file.display().to_string()))
@@ -73,19 +71,37 @@ pub fn copied(
         new.replace_range(span, &value);
     }
     copied.push(("job.toml".to_owned(), new.into_bytes()));
-    let within = |path: &PathBuf| {
-        let name = path.strip_prefix(&folder).ok()?.to_string_lossy().into_owned();
-        (*path != file && Some(path) != left_out.as_ref()).then_some((name, path.clone()))
-    };
-    for (name, path) in options.reader.files().iter().filter_map(within) {
+    let (read, faulty) = read_files(from, &folder, &file, left_out.as_deref(), options)?;
+    for (name, bytes) in read {
         if !copied.iter().any(|(known, _)| *known == name) {
-            copied.push((name, files::read_bytes(&path)?));
+            copied.push((name, bytes));
         }
     }
-    if opened.is_err() {
-        told.push(
-            "the job that was copied has faults; rodbook check tells them of the copy".to_owned(),
-        );
-    }
+    told.extend(faulty);
     Ok(Copied { files: copied, told })
+}
+
+/// The files that a job reads in its folder besides its settings, and what is told of it. What is wrong with the job stays so
+/// in a copy; all that it could read is known by then.
+///
+/// # Errors
+/// One of them cannot be read.
+pub(super) fn read_files(
+    from: &Path,
+    folder: &Path,
+    settings: &Path,
+    left_out: Option<&Path>,
+    options: &OpenOptions,
+) -> Outcome<(Vec<(String, Vec<u8>)>, Vec<String>)> {
+    let opened = Job::open(from, options).and_then(|job| worked(&job).map(|_| ()));
+    let mut files = Vec::new();
+    for path in options.reader.files() {
+        let Ok(name) = path.strip_prefix(folder) else { continue };
+        let same = |other: &Path| files::same_place(&path, other);
+        if !same(settings) && !left_out.is_some_and(same) {
+            files.push((name.to_string_lossy().into_owned(), files::read_bytes(&path)?));
+        }
+    }
+    let faulty = "the job that was copied has faults; rodbook check tells them of the copy";
+    Ok((files, opened.err().map(|_| faulty.to_owned()).into_iter().collect()))
 }

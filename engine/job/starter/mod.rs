@@ -1,5 +1,6 @@
 //! The starter that `rodbook new` writes, as it is or for a shot list.
 
+mod book;
 mod copy;
 mod standard;
 
@@ -13,6 +14,7 @@ use crate::problem::Outcome;
 use crate::survey::{Asked, LengthUnit};
 use crate::takeoff::ShotReport;
 
+pub use book::started_book;
 pub use copy::{Copied, copied};
 
 /// Name and text of each file of a new job, over the standard of the company that it will belong to.

@@ -1,175 +1,127 @@
-//! Tables of a job in the sheets of workbooks: they are read as if they stood at the end of job.toml, so that the same keys
-//! and checks hold, and a fault is told at its cell.
+//! One sheet of a workbook as a table of the settings, in the language of job.toml.
 
 use std::collections::BTreeMap;
 
-use super::{KeyKind, Written, bundled_keys, key_tables};
-use crate::files::Layers;
+use super::super::{KeyKind, Written, bundled_keys, key_tables};
+use super::book::GIVEN;
 use crate::problem::{Faults, Outcome, Problem, closest};
 use crate::table::{Cell, CellKind, Row, Table};
-use crate::workbook::read_sheets;
 
-/// What job.toml says of its workbooks, as far as it can be read.
-#[derive(Debug, Default)]
-struct Named {
-    files: Vec<String>,
-    /// Sheets that are something else: calc sheets and shot lists.
-    others: Vec<(String, Option<String>)>,
+/// What a workbook fills: some tables of a job.toml, or a job of its own.
+pub(super) enum Filled {
+    /// Tables: a sheet is there because its table is.
+    Tables,
+    /// A job: every table has a sheet, filled or not. The name of the book, and whether it has shots.
+    Book { file: String, shots: bool },
 }
 
-fn named(text: &str) -> Named {
-    let Ok(root) = text.parse::<toml::Table>() else { return Named::default() };
-    let text_of =
-        |value: Option<&toml::Value>| value.and_then(toml::Value::as_str).map(str::to_owned);
-    let files = root.get("tables").and_then(|tables| tables.get("files"));
-    let files = match files {
-        Some(toml::Value::Array(items)) => {
-            items.iter().filter_map(toml::Value::as_str).map(str::to_owned).collect()
-        }
-        other => text_of(other).into_iter().collect(),
-    };
-    let mut others = Vec::new();
-    for sheet in root.get("sheet").and_then(toml::Value::as_array).into_iter().flatten() {
-        if let Some(file) = text_of(sheet.get("file")) {
-            others.push((file, text_of(sheet.get("sheet")).or_else(|| text_of(sheet.get("name")))));
-        }
-    }
-    if let Some(shots) = root.get("shots") {
-        let texts = |name: &str| match shots.get(name) {
-            Some(toml::Value::Array(items)) => {
-                items.iter().filter_map(|item| text_of(Some(item))).collect::<Vec<_>>()
-            }
-            other => text_of(other).into_iter().collect(),
-        };
-        let sheets = texts("sheet");
-        for file in texts("file") {
-            match sheets.is_empty() {
-                true => others.push((file, None)),
-                false => {
-                    others.extend(sheets.iter().map(|sheet| (file.clone(), Some(sheet.clone()))))
-                }
-            }
-        }
-    }
-    Named { files, others }
+/// What a sheet is, by its name.
+enum SheetKind {
+    /// Keys and values of one table.
+    Pairs,
+    /// A list: a row for each element.
+    List,
+    /// A list within the elements of another.
+    Within(String),
 }
 
-/// The company folder that job.toml names, as far as it can be read.
-pub(super) fn company_named(text: &str) -> Option<String> {
-    let root = text.parse::<toml::Table>().ok()?;
-    root.get("job")?.get("company")?.as_str().map(str::to_owned)
-}
-
-/// The settings of a job with the tables of its workbooks, and what is wrong with those: a workbook that cannot be read, a
-/// sheet that is no table.
-pub(super) fn with_tables(layers: &Layers, shown: &str, text: &str) -> (Written, Faults) {
-    let mut written = Written::alone(shown, text);
-    let mut faults = Faults::none();
-    let named = named(text);
-    if named.files.is_empty() {
-        return (written, faults);
-    }
-    for file in &named.files {
-        let read = layers
-            .path(file)
-            .and_then(|path| layers.read(&path))
-            .and_then(|bytes| read_sheets(file, &bytes, None));
-        let Some(sheets) = faults.keep(read) else { continue };
-        let tables: Vec<Table> =
-            sheets.into_iter().filter(|sheet| !sheet.hidden).map(|sheet| sheet.table).collect();
-        // Lists of a table come before the lists within its elements.
-        let mut tables: Vec<&Table> =
-            tables.iter().filter(|table| wanted(table, file, &named)).collect();
-        tables.sort_by_key(|table| name_of(table).matches('.').count());
-        let nested: Vec<&Table> = tables.iter().copied().filter(|table| is_nested(table)).collect();
-        for table in &tables {
-            if !is_nested(table) {
-                faults.keep(add(&mut written, table, &nested));
-            }
-        }
-        for table in nested {
-            let (parent, _) = name_of(table).rsplit_once('.').unwrap_or_default();
-            if !tables.iter().any(|other| name_of(other) == parent) {
-                faults.push(
-                    Problem::error(format!(
-                        "the workbook has no sheet {parent} that this one belongs to"
-                    ))
-                    .at(table.place()),
-                );
-            }
-        }
-    }
-    (written, faults)
-}
-
-fn name_of(table: &Table) -> &str {
+pub(super) fn name_of(table: &Table) -> &str {
     table.sheet.as_deref().unwrap_or("")
 }
 
-/// Whether a sheet is to be read as a table: not one that is named elsewhere, left alone, or empty.
-fn wanted(table: &Table, file: &str, named: &Named) -> bool {
-    let name = name_of(table);
-    let elsewhere = named
-        .others
-        .iter()
-        .any(|(other, sheet)| other == file && sheet.as_deref().is_none_or(|sheet| sheet == name));
-    !elsewhere && !name.starts_with('_') && !table.rows.is_empty()
-}
-
-/// Whether a name is one of a list of tables.
-fn is_list(name: &str) -> bool {
-    let path = format!("{}[]", name.replace('.', "[]."));
-    key_tables().any(|table| table.path == path)
-}
-
-/// Whether a table is a list within the elements of another.
-fn is_nested(table: &Table) -> bool {
-    is_list(name_of(table)) && name_of(table).contains('.')
-}
-
-/// Adds a table.
-fn add(written: &mut Written, table: &Table, nested: &[&Table]) -> Outcome<()> {
-    let name = name_of(table);
-    if is_list(name) {
-        return add_list(written, table, nested);
+/// What the sheet of a name is; nothing where no table is called so.
+fn kind_of(name: &str) -> Option<SheetKind> {
+    let is = |path: &str| key_tables().any(|table| table.path == path);
+    if is(name) {
+        return Some(SheetKind::Pairs);
     }
-    if key_tables().any(|known| known.path == name) {
-        return add_pairs(written, table);
+    if is(&format!("{name}[]")) {
+        return Some(SheetKind::List);
     }
+    let (parent, last) = name.rsplit_once('.')?;
+    is(&format!("{parent}[].{last}[]")).then(|| SheetKind::Within(parent.to_owned()))
+}
+
+/// Adds the sheets of a workbook.
+pub(super) fn add_all(written: &mut Written, mut tables: Vec<&Table>, filled: &Filled) -> Faults {
+    let mut faults = Faults::none();
+    // Lists of a table come before the lists within its elements.
+    tables.sort_by_key(|table| name_of(table).matches('.').count());
+    let mut within: Vec<(&Table, String)> = Vec::new();
+    for table in &tables {
+        if let Some(SheetKind::Within(parent)) = kind_of(name_of(table)) {
+            within.push((table, parent));
+        }
+    }
+    for table in &tables {
+        let added = match kind_of(name_of(table)) {
+            Some(SheetKind::Pairs) => add_pairs(written, table, filled),
+            Some(SheetKind::List) => {
+                let parent = name_of(table);
+                let nested = within.iter().filter(|(_, of)| of == parent);
+                let nested: Vec<&Table> = nested.map(|(inner, _)| *inner).collect();
+                add_list(written, table, &nested, filled)
+            }
+            Some(SheetKind::Within(_)) => Ok(()),
+            None => Err(no_table(table)),
+        };
+        faults.keep(added);
+    }
+    for (table, parent) in within {
+        if !tables.iter().any(|other| *name_of(other) == parent) {
+            let message = format!("the workbook has no sheet {parent} that this one belongs to");
+            faults.push(Problem::error(message).at(table.place()));
+        }
+    }
+    faults
+}
+
+/// A sheet whose name is none of a table.
+fn no_table(table: &Table) -> Faults {
+    let name = name_of(table);
     let names: Vec<String> = key_tables().map(|table| table.path.replace("[]", "")).collect();
     let problem = Problem::error(format!("\"{name}\" is no table of a job")).at(table.place());
-    Err(match closest(name, names.iter().map(String::as_str)) {
+    match closest(name, names.iter().map(String::as_str)) {
         Some(near) => problem.help(format!("did you mean {near}?")),
         None => problem.help("sheets are called like tables of job.toml: wall, wall.tops, type, prices, allowances, rules; a sheet whose name begins with _ is left alone"),
     }
-    .into())
+    .into()
+}
+
+/// A heading as a key: blanks between its words stand for `_`.
+fn plain(heading: &str) -> String {
+    heading.split_whitespace().collect::<Vec<_>>().join("_").to_lowercase()
 }
 
 /// A heading: the key, and the unit of bare numbers in brackets, such as `width [ft]`.
 fn heading(text: &str) -> (String, Option<String>) {
     let text = text.trim();
     match text.split_once('[') {
-        Some((key, unit)) => {
-            (key.trim().to_owned(), Some(unit.trim_end_matches(']').trim().to_owned()))
-        }
-        None => (text.to_owned(), None),
+        Some((key, unit)) => (plain(key), Some(unit.trim_end_matches(']').trim().to_owned())),
+        None => (plain(text), None),
     }
 }
 
 /// A value as it is written in job.toml.
 fn value(cell: &Cell, kind: Option<KeyKind>, unit: Option<&str>) -> String {
     let text = cell.text.trim();
+    let several = matches!(kind, Some(KeyKind::Texts | KeyKind::OneOrMore | KeyKind::Stations));
+    if several && text.starts_with('[') && text.ends_with(']') {
+        return text.replace(char::is_control, " ");
+    }
     let number = cell.kind == CellKind::Number || text.parse::<f64>().is_ok();
     let bare = matches!(kind, Some(KeyKind::Count(..) | KeyKind::Percent(_)));
     match (number, unit) {
         (true, Some(unit)) if !unit.is_empty() && !bare => quoted(&format!("{text} {unit}")),
+        // What an input of a wall case is, its declaration says later.
+        (true, _) if kind.is_none() => quoted(text),
         // A text such as a name may look like a number.
         (true, _)
             if matches!(kind, Some(KeyKind::Text | KeyKind::OneOrMore | KeyKind::Choice(_))) =>
         {
             quoted(text)
         }
-        (true, _) => text.to_owned(),
+        (true, _) if kind != Some(KeyKind::Texts) => text.to_owned(),
         _ => match kind {
             Some(KeyKind::Texts) => {
                 let items: Vec<String> = text.split(',').map(|item| quoted(item.trim())).collect();
@@ -231,7 +183,7 @@ fn share(table: &Table, row: &Row, column: usize, path: &str) -> Option<Problem>
 }
 
 /// Adds a table of pairs: key, value, and a unit for bare numbers where there is a third column.
-fn add_pairs(written: &mut Written, table: &Table) -> Outcome<()> {
+fn add_pairs(written: &mut Written, table: &Table, filled: &Filled) -> Outcome<()> {
     let name = name_of(table);
     let mut faults = Faults::none();
     let Some((head, rows)) = table.rows.split_first() else { return Ok(()) };
@@ -245,7 +197,8 @@ fn add_pairs(written: &mut Written, table: &Table) -> Outcome<()> {
             .into());
     };
     let unit = at("unit");
-    written.push(&format!("[{name}]"), table.place());
+    let mut lines = Vec::new();
+    let mut given = None;
     for row in rows {
         let (key, cell) = (row.text(key).trim(), row.cell(value_at));
         let Some(cell) = cell.filter(|cell| cell.kind != CellKind::Empty) else { continue };
@@ -256,6 +209,14 @@ fn add_pairs(written: &mut Written, table: &Table) -> Outcome<()> {
             continue;
         }
         let place = table.place_of(row.line, Some(value_at));
+        if key == GIVEN {
+            match cell.text.trim() {
+                "yes" => given = Some((true, place)),
+                "no" => given = Some((false, place)),
+                _ => faults.push(Problem::error("yes or no was expected").at(place)),
+            }
+            continue;
+        }
         if !is_key(key) {
             faults.push(Problem::error(format!("\"{key}\" is no key")).at(place));
             continue;
@@ -263,22 +224,58 @@ fn add_pairs(written: &mut Written, table: &Table) -> Outcome<()> {
         let path = format!("{name}.{key}");
         let kind = bundled_keys().find(|known| known.path == path).map(|known| known.kind);
         let unit = unit.map(|unit| row.text(unit).trim()).filter(|unit| !unit.is_empty());
-        written.push(&format!("{key} = {}", value(cell, kind, unit)), place);
+        lines.push((format!("{key} = {}", value(cell, kind, unit)), place));
+    }
+    if let (Some((false, place)), Some((_, first))) = (&given, lines.first()) {
+        let problem =
+            Problem::error(format!("the job is said not to have {name}, and {first} is filled in"));
+        faults.push(problem.at(place.clone()).help("say yes, or empty the values of the sheet"));
+    }
+    if let Filled::Book { file, shots: true } = filled
+        && name == "shots"
+    {
+        match lines.iter().find(|(line, _)| line.starts_with("file =")) {
+            Some((_, place)) => {
+                let problem = Problem::error(format!(
+                    "another list is named, and sheet \"{}\" has shots",
+                    super::SHOT_LIST
+                ));
+                faults.push(problem.at(place.clone()).help("empty one of the two"));
+            }
+            None => {
+                lines.retain(|(line, _)| !line.starts_with("sheet ="));
+                lines.push((format!("file = {}", quoted(file)), table.place()));
+                lines.push((format!("sheet = {}", quoted(super::SHOT_LIST)), table.place()));
+            }
+        }
+    }
+    let there = match filled {
+        Filled::Tables => true,
+        Filled::Book { .. } => {
+            let required = key_tables().any(|known| known.path == name && known.required);
+            required || !lines.is_empty() || matches!(given, Some((true, _)))
+        }
+    };
+    if there {
+        written.push(&format!("[{name}]"), table.place());
+        lines.into_iter().for_each(|(line, place)| written.push(&line, place));
     }
     faults.or_value(Some(()))
 }
 
 /// Adds a list of tables: a row for each element, with the lists within it.
-fn add_list(written: &mut Written, table: &Table, nested: &[&Table]) -> Outcome<()> {
+fn add_list(
+    written: &mut Written,
+    table: &Table,
+    nested: &[&Table],
+    filled: &Filled,
+) -> Outcome<()> {
     let name = name_of(table).to_owned();
     let mut faults = Faults::none();
     let Some((head, rows)) = table.rows.split_first() else { return Ok(()) };
-    let id_at = head.cells.iter().position(|cell| cell.text.trim() == "id");
+    let id_at = head.cells.iter().position(|cell| heading(&cell.text).0 == "id");
     let mut within: BTreeMap<String, Vec<(&Table, &Row)>> = BTreeMap::new();
-    for inner in nested
-        .iter()
-        .filter(|inner| name_of(inner).rsplit_once('.').is_some_and(|(parent, _)| parent == name))
-    {
+    for inner in nested {
         let Some((inner_head, inner_rows)) = inner.rows.split_first() else { continue };
         let Some(at) = inner_head.cells.iter().position(|cell| cell.text.trim() == name) else {
             faults.push(
@@ -305,6 +302,15 @@ fn add_list(written: &mut Written, table: &Table, nested: &[&Table]) -> Outcome<
     for row in rows.iter().filter(|row| !row.is_blank()) {
         written.push(&format!("[[{name}]]"), table.place_of(row.line, Some(0)));
         element(written, table, head, row, &name, None, &mut faults);
+        if let ("sheet", Filled::Book { file, .. }) = (name.as_str(), filled)
+            && !head
+                .cells
+                .iter()
+                .zip(&row.cells)
+                .any(|(head, cell)| heading(&head.text).0 == "file" && cell.kind != CellKind::Empty)
+        {
+            written.push(&format!("file = {}", quoted(file)), table.place_of(row.line, Some(0)));
+        }
         let id = id_at.map(|column| row.text(column).trim().to_owned()).unwrap_or_default();
         for (inner, inner_row) in within.get(&id).into_iter().flatten() {
             let inner_name = name_of(inner).to_owned();
@@ -361,8 +367,16 @@ fn element(
             );
             continue;
         }
-        let path = format!("{}[].{key}", name.replace('.', "[]."));
+        let path = element_path(name, &key);
         let kind = bundled_keys().find(|known| known.path == path).map(|known| known.kind);
         written.push(&format!("{key} = {}", value(cell, kind, unit.as_deref())), place);
+    }
+}
+
+/// The path of a key of the elements of a list.
+fn element_path(name: &str, key: &str) -> String {
+    match kind_of(name) {
+        Some(SheetKind::Within(_)) => format!("{}[].{key}", name.replace('.', "[].")),
+        _ => format!("{name}[].{key}"),
     }
 }

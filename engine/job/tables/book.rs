@@ -1,0 +1,106 @@
+//! A job that is a workbook alone: every table has a sheet, and the shots another.
+
+use super::super::{Written, key_tables};
+use super::sheets::{Filled, add_all, name_of};
+use crate::files::Layers;
+use crate::problem::{Faults, Problem};
+use crate::table::{CellKind, Table};
+use crate::workbook::{is_workbook, read_sheets};
+
+/// The sheet that lists the others.
+pub(in crate::job) const CONTENTS: &str = "Contents";
+
+/// The sheet for the shots.
+pub(in crate::job) const SHOT_LIST: &str = "Shot list";
+
+/// The key that says whether the job has a table.
+pub(in crate::job) const GIVEN: &str = "in this job";
+
+/// Whether a sheet is `job` with keys and values: what an input book is known by.
+fn is_of_a_job(table: &Table) -> bool {
+    let has = |word: &str| {
+        table.rows.first().is_some_and(|head| {
+            head.cells.iter().any(|cell| cell.text.trim().eq_ignore_ascii_case(word))
+        })
+    };
+    name_of(table) == "job" && has("key") && has("value")
+}
+
+/// Whether a file is an input book, as far as it can be read.
+pub(in crate::job) fn is_input_book(file: &str, bytes: &[u8]) -> bool {
+    is_workbook(file)
+        && read_sheets(file, bytes, None)
+            .is_ok_and(|sheets| sheets.iter().any(|sheet| is_of_a_job(&sheet.table)))
+}
+
+/// The settings of an input book, and what is wrong with its sheets.
+pub(in crate::job) fn book_tables(layers: &Layers, shown: &str, file: &str) -> (Written, Faults) {
+    let mut written = Written::alone(shown, "");
+    let mut faults = Faults::none();
+    let path = layers.job().map(|folder| folder.join(file)).unwrap_or_default();
+    let read = layers.read(&path).and_then(|bytes| read_sheets(file, &bytes, None));
+    let Some(sheets) = faults.keep(read) else { return (written, faults) };
+    let tables: Vec<Table> =
+        sheets.into_iter().filter(|sheet| !sheet.hidden).map(|sheet| sheet.table).collect();
+    let calc = calc_sheets(&tables);
+    let others = |name: &str| {
+        name.starts_with('_')
+            || name == CONTENTS
+            || name == SHOT_LIST
+            || calc.iter().any(|calc| calc == name)
+    };
+    let wanted: Vec<&Table> =
+        tables.iter().filter(|table| !others(name_of(table)) && !table.rows.is_empty()).collect();
+    // A list that must have an element and has none is told at its sheet.
+    for list in key_tables().filter(|table| table.required) {
+        let Some(name) = list.path.strip_suffix("[]").filter(|name| !name.contains('.')) else {
+            continue;
+        };
+        let sheet = wanted.iter().find(|table| name_of(table) == name);
+        if let Some(sheet) =
+            sheet.filter(|sheet| sheet.rows.iter().skip(1).all(|row| row.is_blank()))
+        {
+            written.push(&format!("{name} = []"), sheet.place());
+        }
+    }
+    if !wanted.iter().any(|table| is_of_a_job(table)) {
+        let problem = Problem::error("this workbook has no sheet job with columns key and value");
+        faults.push(
+            problem
+                .at(crate::problem::Place::file(shown))
+                .help("an input book is written by: rodbook new FILE.xlsx"),
+        );
+        return (written, faults);
+    }
+    let filled = |table: &&Table| {
+        name_of(table) == SHOT_LIST
+            && table
+                .rows
+                .iter()
+                .any(|row| row.cells.iter().any(|cell| cell.kind != CellKind::Empty))
+    };
+    let shots = tables.iter().any(|table| filled(&table));
+    faults.extend(add_all(&mut written, wanted, &Filled::Book { file: file.to_owned(), shots }));
+    (written, faults)
+}
+
+/// Sheets of the book that its list of calc sheets names.
+fn calc_sheets(tables: &[Table]) -> Vec<String> {
+    let Some(list) = tables.iter().find(|table| name_of(table) == "sheet") else {
+        return Vec::new();
+    };
+    let Some((head, rows)) = list.rows.split_first() else { return Vec::new() };
+    let column = |wanted: &str| head.cells.iter().position(|cell| cell.text.trim() == wanted);
+    let (name, sheet, file) = (column("name"), column("sheet"), column("file"));
+    let text = |row: &crate::table::Row, at: Option<usize>| {
+        at.map_or("", |at| row.text(at)).trim().to_owned()
+    };
+    rows.iter()
+        .filter(|row| text(row, file).is_empty())
+        .map(|row| match text(row, sheet) {
+            empty if empty.is_empty() => text(row, name),
+            sheet => sheet,
+        })
+        .filter(|name| !name.is_empty())
+        .collect()
+}
