@@ -4,6 +4,7 @@
 mod descriptor;
 mod families;
 mod objects;
+mod questions;
 mod reading;
 mod value;
 
@@ -14,7 +15,7 @@ pub use value::{Args, Fault, Object, Output, Value};
 
 /// Every trade function, grouped by family.
 pub fn functions() -> impl Iterator<Item = &'static Function> {
-    families::LISTS.iter().copied().flatten().chain(objects::LIST)
+    families::LISTS.iter().copied().flatten().chain(objects::LIST).chain(questions::LIST)
 }
 
 /// A function by its name.

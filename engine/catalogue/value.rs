@@ -85,6 +85,14 @@ impl Output for &str {
     }
 }
 
+impl Output for String {
+    const KIND: ValueKind = ValueKind::Text;
+
+    fn value(self) -> Value {
+        Value::Text(self)
+    }
+}
+
 impl Output for bool {
     const KIND: ValueKind = ValueKind::Flag;
 

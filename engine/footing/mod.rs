@@ -23,6 +23,7 @@ mod site;
 mod solve;
 mod tables;
 mod wall_type;
+mod wanted;
 
 pub use crate::measure::System;
 pub use compare::{DatumOffset, Restriction, Without, datum_sweep, without_each};
@@ -43,3 +44,4 @@ pub use rules::{
 };
 pub use site::{CellAt, Riser, Site, Stretch};
 pub use wall_type::{FootingKey, WallType, type_for};
+pub use wanted::{StepNear, WantedStep, step_near};

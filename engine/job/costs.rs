@@ -350,6 +350,8 @@ impl CostKinds {
             others: Vec::new(),
             rows,
             remarks: Vec::new(),
+            bars: Vec::new(),
+            by_script: false,
         })))
     }
 }

@@ -27,6 +27,7 @@ mod output;
 mod page;
 mod provenance;
 mod renew;
+mod script_sheets;
 mod settings;
 mod sheets;
 mod shots;

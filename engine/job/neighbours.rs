@@ -39,8 +39,8 @@ const MOST_PIECES: usize = 1_500;
 
 /// The price of a takeoff: as bid, and without order steps and cents.
 fn prices(job: &Job, takeoff: &Takeoff) -> Outcome<Option<(Quantity, Quantity)>> {
-    let bid = calc_sheets_by(job, takeoff, Rounding::AsBid)?;
-    let exact = calc_sheets_by(job, &takeoff.without_order_steps()?, Rounding::None)?;
+    let bid = calc_sheets_by(job, takeoff, Rounding::AsBid, &[])?;
+    let exact = calc_sheets_by(job, &takeoff.without_order_steps()?, Rounding::None, &[])?;
     Ok(total(&bid).zip(total(&exact)))
 }
 

@@ -374,16 +374,18 @@ pub(super) enum Rounding {
 /// # Errors
 /// A sheet is faulty; all faults of all sheets at once.
 pub fn calc_sheets(job: &Job, takeoff: &Takeoff) -> Outcome<CalcSheets> {
-    calc_sheets_by(job, takeoff, Rounding::AsBid)
+    calc_sheets_by(job, takeoff, Rounding::AsBid, &[])
 }
 
-/// The same by a rounding.
+/// The same by a rounding, with further sheets.
 pub(super) fn calc_sheets_by(
     job: &Job,
     takeoff: &Takeoff,
     rounding: Rounding,
+    more: &[Sheet],
 ) -> Outcome<CalcSheets> {
     let mut sheets = sheets_of(&job.layers, &job.calc_sheets, job.has_bid)?;
+    sheets.extend_from_slice(more);
     if rounding == Rounding::None {
         for row in sheets.iter_mut().flat_map(|sheet| &mut sheet.rows) {
             row.formula = without_cents(&row.formula);

@@ -4,7 +4,8 @@ use std::sync::Arc;
 
 use super::lines::settle;
 use super::open::of_its_file;
-use super::sheets::formulas_as_written;
+use super::script_sheets::calc_sheet_of;
+use super::sheets::{Rounding, calc_sheets_by, formulas_as_written};
 use super::{CalcSheets, Job, calc_sheets};
 use crate::files::FoundFile;
 use crate::footing::{
@@ -184,7 +185,12 @@ fn worked_through(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
             sheets.extend(faults.keep(sheet).flatten());
         }
     }
-    let calc = faults.or_value(calc)?;
+    let base = faults.or_value(calc)?;
+    let calc = match &takeoff {
+        Some(takeoff) => with_sheets_of_scripts(job, takeoff, &mut sheets)?,
+        None => None,
+    };
+    let calc = calc.unwrap_or_else(|| base.clone());
     progress("collecting the results");
     let no_layout = with_locks(job, no_layout, &others);
     progress("working the calc sheets of the other steps out");
@@ -217,8 +223,8 @@ fn worked_through(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
         listings.extend(near.into_iter().flat_map(|near| near.listings));
     }
     listings.extend(beside_calc.as_ref().map(|beside| match job.bids_drawn {
-        true => beside.beside(&calc),
-        false => calc.beside(beside),
+        true => beside.beside(&base),
+        false => base.beside(beside),
     }));
     let pages = super::output::pages(job, takeoff.as_ref(), &calc)?;
     // When all is read.
@@ -238,6 +244,28 @@ fn worked_through(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
         pages,
         printed,
     })
+}
+
+/// The calc sheets with those that scripts made and that hold formulas, which are taken out of the others; nothing where there is
+/// none.
+fn with_sheets_of_scripts(
+    job: &Job,
+    takeoff: &Takeoff,
+    drafts: &mut Vec<SheetDraft>,
+) -> Outcome<Option<CalcSheets>> {
+    let system = job.wall_job.style.system;
+    let (mut made, mut faults) = (Vec::new(), Faults::none());
+    drafts.retain(|draft| {
+        let sheet = faults.keep(calc_sheet_of(draft, system)).flatten();
+        let plain = sheet.is_none();
+        made.extend(sheet);
+        plain
+    });
+    let made = faults.or_value(Some(made))?;
+    if made.is_empty() {
+        return Ok(None);
+    }
+    calc_sheets_by(job, takeoff, Rounding::AsBid, &made).map(Some)
 }
 
 /// Faults of sheets that hold for the least-cost steps and not for those of the plan.

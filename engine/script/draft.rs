@@ -14,7 +14,7 @@ use crate::footing::{Part, total};
 use crate::listing::Datum;
 use crate::measure::{Dimension, Exact, Quantity, Style};
 use crate::problem::{Place, Problem};
-use crate::takeoff::{SettingValue, Share, SheetDraft, Takeoff, Trail, WallJob};
+use crate::takeoff::{ColumnRule, SettingValue, Share, SheetDraft, Takeoff, Trail, WallJob};
 
 type Outcome<T> = Result<T, Box<EvalAltResult>>;
 
@@ -353,8 +353,48 @@ fn sheet(engine: &mut Engine) {
     engine.register_fn("new_sheet", |ctx: NativeCallContext, title: &str, columns: Array| {
         let columns = texts(&columns, ctx.call_position())?;
         let title = title.to_owned();
-        Ok::<_, Box<EvalAltResult>>(SheetHandle(SheetDraft { title, columns, rows: Vec::new() }))
+        Ok::<_, Box<EvalAltResult>>(SheetHandle(SheetDraft {
+            title,
+            columns,
+            ..SheetDraft::default()
+        }))
     });
+    engine.register_fn(
+        "unit",
+        |ctx: NativeCallContext, sheet: &mut SheetHandle, column: &str, unit: &str| {
+            rule(&ctx, sheet, column)?.unit = Some(unit.to_owned());
+            Ok::<_, Box<EvalAltResult>>(())
+        },
+    );
+    engine.register_fn(
+        "formula",
+        |ctx: NativeCallContext, sheet: &mut SheetHandle, column: &str, unit: &str, text: &str| {
+            let rule = rule(&ctx, sheet, column)?;
+            (rule.unit, rule.formula) = (Some(unit.to_owned()), Some(text.to_owned()));
+            Ok::<_, Box<EvalAltResult>>(())
+        },
+    );
+    engine.register_fn(
+        "total",
+        |ctx: NativeCallContext, sheet: &mut SheetHandle, column: &str, how: &str| {
+            rule(&ctx, sheet, column)?.total = Some(how.to_owned());
+            Ok::<_, Box<EvalAltResult>>(())
+        },
+    );
+    engine.register_fn(
+        "bars",
+        |ctx: NativeCallContext, sheet: &mut SheetHandle, columns: Array| -> Outcome<()> {
+            let position = ctx.call_position();
+            let names = texts(&columns, position)?;
+            if !(1..=MOST_BARS).contains(&names.len()) {
+                let message = format!("bars show 1 to {MOST_BARS} columns, not {}", names.len());
+                return Err(raise(Problem::error(message), position));
+            }
+            let places = names.iter().map(|name| column_of(&ctx, sheet, name));
+            sheet.0.bars = places.collect::<Outcome<_>>()?;
+            Ok(())
+        },
+    );
     engine.register_fn(
         "row",
         |ctx: NativeCallContext, sheet: &mut SheetHandle, cells: Array| -> Outcome<()> {
@@ -377,6 +417,37 @@ fn sheet(engine: &mut Engine) {
             Ok(())
         },
     );
+}
+
+/// Most columns that the bars of a sheet show side by side: more are not told apart in grey.
+const MOST_BARS: usize = 4;
+
+/// The column of a heading.
+fn column_of(ctx: &NativeCallContext, sheet: &SheetHandle, name: &str) -> Outcome<usize> {
+    let columns = &sheet.0.columns;
+    columns.iter().position(|known| known == name).ok_or_else(|| {
+        let problem = Problem::error(format!("the sheet has no column \"{name}\""));
+        let near = crate::problem::closest(name, columns.iter().map(String::as_str));
+        let problem = match near {
+            Some(near) => problem.help(format!("did you mean \"{near}\"?")),
+            None => problem.help(format!("its columns: {}", columns.join(", "))),
+        };
+        raise(problem, ctx.call_position())
+    })
+}
+
+/// What is said of a column.
+fn rule<'s>(
+    ctx: &NativeCallContext,
+    sheet: &'s mut SheetHandle,
+    name: &str,
+) -> Outcome<&'s mut ColumnRule> {
+    let column = column_of(ctx, sheet, name)?;
+    if column == 0 {
+        let problem = Problem::error("the first column holds the names of the rows");
+        return Err(raise(problem, ctx.call_position()));
+    }
+    Ok(sheet.0.rules.entry(column).or_default())
 }
 
 fn datum(value: &Dynamic) -> Option<Datum> {

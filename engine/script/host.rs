@@ -386,7 +386,10 @@ impl Host {
             return Ok(None);
         }
         match result.try_cast::<SheetHandle>() {
-            Some(SheetHandle(sheet)) => Ok(Some(with_units(sheet, &self.style))),
+            Some(SheetHandle(sheet)) => {
+                let sheet = SheetDraft { script: script.shown.clone(), ..sheet };
+                Ok(Some(with_units(sheet, &self.style)))
+            }
             None => Err(Problem::error(
                 "fn sheet(job, takeoff) must return the sheet that it built, or () for none",
             )

@@ -4,6 +4,7 @@ use super::book::{Book, Node, NodeId, Origin};
 use super::build::lower;
 use super::evaluate::{Stop, evaluate};
 use super::outside::Language;
+use super::rows::Across;
 use super::table::{Sheet, SheetRow};
 use super::words::value_words;
 use crate::catalogue::Value;
@@ -41,9 +42,16 @@ pub struct Tested {
 /// Every cell that something is expected of, in the order of the sheets; of a sheet for each wall every wall's.
 pub fn tested(sheets: &[Sheet], book: &Book, language: &dyn Language) -> Vec<Tested> {
     let test = |(id, node): (NodeId, &Node)| {
-        let Origin::Cell { sheet, row, .. } = node.origin else { return None };
-        let row = sheets.get(sheet as usize)?.rows.get(row as usize)?;
-        let expected = row.expected.as_ref()?;
+        let Origin::Cell { sheet, row, wall } = node.origin else { return None };
+        let sheet = sheets.get(sheet as usize)?;
+        let row = sheet.rows.get(row as usize)?;
+        let of_row = || {
+            let Across::Rows(axis) = &sheet.across else { return None };
+            let at = wall? as usize;
+            let key = axis.keys.get(at).cloned().unwrap_or_else(|| (at + 1).to_string());
+            axis.expected.get(&(key, row.column?))
+        };
+        let expected = row.expected.as_ref().or_else(of_row)?;
         let problem = test(id, row, expected, book, language).err();
         Some(Tested {
             cell: node.name.clone(),

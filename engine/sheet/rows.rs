@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use super::expected::Expectation;
 use super::table::{
     Sheet, SheetRow, as_formula, check_cell, decimal_mark, is_free_name, is_name, share,
 };
@@ -31,6 +32,8 @@ pub struct RowAxis {
     pub places: Vec<Place>,
     /// Entries of single rows, by the name of the row and the column.
     pub entries: BTreeMap<(String, usize), Entry>,
+    /// What is expected of single cells, by the same.
+    pub expected: BTreeMap<(String, usize), Expectation>,
 }
 
 /// An entry of one row in place of the formula of its column.
@@ -49,6 +52,9 @@ pub(super) const MOST_ROWS: usize = 2_000;
 const UNIT: &str = "unit";
 const FORMULA: &str = "formula";
 const TOTAL: &str = "total";
+/// First cells of the rows that say what totals should be, and what the headings of such columns begin with.
+const EXPECTED: &str = "expected";
+const WITHIN: &str = "within";
 /// The row of the headings.
 const HEAD: &str = "headings";
 
@@ -67,7 +73,7 @@ const TOTALS: [&str; 5] = ["sum", "min", "max", "mean", "count"];
 
 fn of_columns(row: &Row) -> Option<&'static str> {
     let first = row.text(0).trim().to_lowercase();
-    [UNIT, FORMULA, TOTAL].into_iter().find(|word| *word == first)
+    [UNIT, FORMULA, TOTAL, EXPECTED, WITHIN].into_iter().find(|word| *word == first)
 }
 
 /// Whether a table is one of rows: a row says unit or formula of its columns, or a heading has its unit in brackets.
@@ -229,8 +235,43 @@ impl<'t> Columns<'t> {
             formula,
             column: None,
             place: self.place(TOTAL, column),
+            expected: self.said(EXPECTED, column).map(|value| Expectation {
+                value: value.to_owned(),
+                within: self.said(WITHIN, column).unwrap_or_default().to_owned(),
+                place: self.place(EXPECTED, column),
+            }),
             ..of.clone()
         })
+    }
+
+    /// The column whose cells this one tests, where its heading says so: `Expected cost` beside `Cost`.
+    fn tested_by(&self, column: usize, word: &str) -> Option<usize> {
+        let own = name_of(self.head.text(column));
+        let of = own.strip_prefix(word)?.strip_prefix('_')?;
+        (0..self.head.cells.len()).find(|other| name_of(self.head.text(*other)) == of)
+    }
+
+    /// Whether a column is one of the sheet, and not what others are expected to be.
+    fn is_own(&self, column: usize) -> bool {
+        [EXPECTED, WITHIN].iter().all(|word| self.tested_by(column, word).is_none())
+    }
+
+    /// What is expected of single cells.
+    fn expected(&self, keys: &[String]) -> BTreeMap<(String, usize), Expectation> {
+        let mut all = BTreeMap::new();
+        let columns = 0..self.head.cells.len();
+        for (at, of) in columns.clone().filter_map(|at| Some((at, self.tested_by(at, EXPECTED)?))) {
+            let within = columns.clone().find(|at| self.tested_by(*at, WITHIN) == Some(of));
+            for (row, key) in self.typed.iter().zip(keys) {
+                let value = row.text(at).trim().to_owned();
+                if !value.is_empty() {
+                    let within = within.map_or("", |at| row.text(at)).trim().to_owned();
+                    let place = self.table.place_of(row.line, Some(at));
+                    all.insert((key.clone(), of), Expectation { value, within, place });
+                }
+            }
+        }
+        all
     }
 
     /// The entries of single rows in a column.
@@ -279,10 +320,11 @@ pub(super) fn read_rows(
         columns.typed.iter().map(|row| table.place_of(row.line, Some(0))).collect();
     let (mut rows, mut totals): (Vec<SheetRow>, Vec<SheetRow>) = (Vec::new(), Vec::new());
     let mut axis = RowAxis { of: of.map(str::to_owned), ..RowAxis::default() };
+    axis.expected = columns.expected(&keys);
     let mut remarks = Vec::new();
     for column in 0..columns.head.cells.len() {
         let heading = columns.head.text(column).trim();
-        if heading.is_empty() {
+        if heading.is_empty() || !columns.is_own(column) {
             continue;
         }
         let (own, place) = (name_of(heading), columns.place(HEAD, column));
@@ -313,6 +355,20 @@ pub(super) fn read_rows(
         totals.extend(columns.total(column, &row));
         rows.push(row);
     }
+    for word in [EXPECTED, WITHIN] {
+        let beside = |column: &usize| columns.said(word, *column).is_some();
+        let none = |column: &usize| columns.said(TOTAL, *column).is_none();
+        for column in (1..columns.head.cells.len()).filter(beside).filter(none) {
+            let problem = Problem::error(format!(
+                "\"{word}\" is of the total of a column, and this one has none"
+            ));
+            faults.push(
+                problem
+                    .at(columns.place(word, column))
+                    .help("a cell of a row is tested in a column: Expected cost beside Cost"),
+            );
+        }
+    }
     for total in &totals {
         if rows.iter().any(|row| row.name == total.name) {
             let message = format!("a column is called {}, as a total is", total.name);
@@ -331,6 +387,8 @@ pub(super) fn read_rows(
         others: Vec::new(),
         rows,
         remarks,
+        bars: Vec::new(),
+        by_script: false,
     }))
 }
 

@@ -48,6 +48,10 @@ pub struct Sheet {
     pub rows: Vec<SheetRow>,
     /// What was decided in reading it that a reader could take otherwise.
     pub remarks: Vec<String>,
+    /// Columns of a sheet of rows that bars under it show.
+    pub bars: Vec<usize>,
+    /// Whether its entries are those of a script, and typed by nobody.
+    pub by_script: bool,
 }
 
 /// Columns that every sheet has.
@@ -170,6 +174,8 @@ pub fn read_sheet(table: &Table, name: &str, title: &str, per: &Per) -> Outcome<
         others: others.iter().map(|column| head.text(*column).trim().to_owned()).collect(),
         rows: Vec::new(),
         remarks: Vec::new(),
+        bars: Vec::new(),
+        by_script: false,
     };
     let mut names: BTreeMap<String, Place> = BTreeMap::new();
     for row in rows {

@@ -26,7 +26,7 @@ impl GroundKind {
     pub const ALL: [Self; 3] = [Self::FinishedLow, Self::Bearing, Self::Existing];
 
     /// Its name in settings and machine-readable output.
-    pub fn key(self) -> &'static str {
+    pub const fn key(self) -> &'static str {
         match self {
             Self::FinishedLow => "finished_low",
             Self::Bearing => "bearing",

@@ -88,6 +88,23 @@ pub struct SheetDraft {
     pub columns: Vec<String>,
     /// Rows.
     pub rows: Vec<Vec<crate::listing::Datum>>,
+    /// What is said of columns: unit, formula, total.
+    pub rules: BTreeMap<usize, ColumnRule>,
+    /// Columns that bars under the rows show.
+    pub bars: Vec<usize>,
+    /// The file of the script.
+    pub script: String,
+}
+
+/// What a script says of a column of its sheet.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct ColumnRule {
+    /// Its unit.
+    pub unit: Option<String>,
+    /// The formula of every row.
+    pub formula: Option<String>,
+    /// What stands under it, such as sum.
+    pub total: Option<String>,
 }
 
 impl Takeoff {

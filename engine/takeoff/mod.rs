@@ -11,7 +11,7 @@ mod wall_job;
 
 pub use caution::{Caution, LONGEST_ROD, OWN_CAUTION, PROPOSAL, cautions, place_on_wall};
 pub use derivation::{Derivation, Share, is_plain_word};
-pub use line::{Line, SheetDraft, Takeoff, Trail};
+pub use line::{ColumnRule, Line, SheetDraft, Takeoff, Trail};
 pub use listings::{
     DrawnWork, Facts, ListReport, ListingSource, Others, SOURCES, ShotReport, UnusedCode,
     listing_of, listings, shot_listings,

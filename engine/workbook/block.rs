@@ -252,6 +252,19 @@ impl<'a> Layer<'a> {
             }
             self.laid.row += 1;
         }
+        let (shown, of_rows) = &table.bars;
+        let columns: Vec<u16> = shown.iter().filter_map(|field| at(field)).collect();
+        if let (false, Some(last)) =
+            (columns.is_empty(), u32::try_from(*of_rows).ok().filter(|rows| *rows > 0))
+        {
+            let upright = LaidChart::Upright {
+                at: self.laid.row + 1,
+                rows: (first, first + last - 1),
+                columns,
+            };
+            self.laid.row = upright.end();
+            self.laid.charts.push(upright);
+        }
         let numbered = u32::try_from(self.numbered(table)).unwrap_or(0);
         if let Some(columns) = block.bars.filter(|_| numbered > 0) {
             let rows = (first, first + numbered - 1);

@@ -144,6 +144,12 @@ impl PageCell {
         })
     }
 
+    /// The same on the sheet of a script, whose values nobody typed.
+    pub(super) fn of_a_script(self) -> Self {
+        let mark = if self.mark == Mark::Typed { Mark::Computed } else { self.mark };
+        self.marked(mark)
+    }
+
     /// The same marked.
     pub(super) fn marked(self, mark: Mark) -> Self {
         Self { mark, ..self }

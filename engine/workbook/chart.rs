@@ -144,3 +144,51 @@ pub(super) fn bars(laid: &Laid, (first, last): (u32, u32), columns: [u16; 2]) ->
     }
     chart
 }
+
+/// Rows of the sheet that upright bars cover.
+pub(super) const UPRIGHT_ROWS: u32 = 20;
+/// Their width in dots, and in letters of the columns that they stand over.
+const UPRIGHT_WIDTH: u32 = 700;
+pub(super) const UPRIGHT_LETTERS: f64 = 100.0;
+
+/// Upright bars for each row, told apart by pattern, so that a grey print shows them too.
+pub(super) fn upright(laid: &Laid, (first, last): (u32, u32), columns: &[u16]) -> Chart {
+    let head = first.saturating_sub(1);
+    let text =
+        |row: u32, column: u16| match laid.cells.get(&(row, column)).map(|cell| &cell.content) {
+            Some(Content::Held(Held::Text(text))) => text.replace('\n', ", "),
+            _ => String::new(),
+        };
+    let mut chart = Chart::new(ChartType::Column);
+    chart.set_width(UPRIGHT_WIDTH).set_height(20 * UPRIGHT_ROWS - 20);
+    chart.title().set_name(&text(0, 0));
+    chart.x_axis().set_label_position(ChartAxisLabelPosition::Low);
+    let sheet = laid.name.as_str();
+    let fills = [
+        (ChartPatternFillType::DiagonalStripesWideUpwards, 0x0040_4040),
+        (ChartPatternFillType::Dotted20Percent, 0x0040_4040),
+        (ChartPatternFillType::HorizontalStripesLight, 0x0040_4040),
+    ];
+    for (at, column) in columns.iter().enumerate() {
+        let mut format = ChartFormat::new();
+        match at.checked_sub(1).and_then(|at| fills.get(at)) {
+            Some((pattern, color)) => format.set_pattern_fill(
+                ChartPatternFill::new().set_pattern(*pattern).set_foreground_color(*color),
+            ),
+            None => format.set_solid_fill(ChartSolidFill::new().set_color(0x0060_6060)),
+        };
+        chart
+            .add_series()
+            .set_name(&text(head, *column))
+            .set_categories((sheet, first, 0, last, 0))
+            .set_values((sheet, first, *column, last, *column))
+            .set_gap(60)
+            .set_format(&mut format);
+    }
+    if columns.len() == 1 {
+        chart.legend().set_hidden();
+    } else {
+        chart.legend().set_position(rust_xlsxwriter::ChartLegendPosition::Bottom);
+    }
+    chart
+}

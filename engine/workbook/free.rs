@@ -19,6 +19,8 @@ pub struct FreeTable {
     pub(super) rows: Vec<Vec<Option<PageCell>>>,
     /// Remarks under the table.
     pub(super) notes: Vec<String>,
+    /// Columns that bars under it show.
+    pub(super) bars: Vec<usize>,
 }
 
 /// A table of numbers side by side: texts first, then numbers.
@@ -61,6 +63,7 @@ impl FreeTable {
             heads: draft.columns.clone(),
             rows: draft.rows.iter().map(|row| row.iter().map(cell).collect()).collect(),
             notes: Vec::new(),
+            bars: draft.bars.clone(),
         }
     }
 
@@ -84,6 +87,7 @@ impl FreeTable {
             heads: table.heads.clone(),
             rows: table.rows.iter().map(row).collect(),
             notes: table.notes.clone(),
+            bars: Vec::new(),
         }
     }
 }

@@ -119,7 +119,7 @@ fn written(
             }
         }
         page.set_landscape().set_print_fit_to_pages(1, 0).set_repeat_rows(0, 0)?;
-        page.set_footer(&format!("&L{}&R&P / &N", sheet.name));
+        page.set_footer(format!("&L{}&R&P / &N", sheet.name));
         book.push_worksheet(page);
     }
     book.save_to_buffer()

@@ -13,6 +13,8 @@ pub(super) enum LaidChart<'a> {
     Lines(u32, &'a ChartPage),
     /// Bars over two columns of a table: the first and last row.
     Bars { at: u32, rows: (u32, u32), columns: [u16; 2] },
+    /// Upright bars over columns of a table, side by side for each row, named by its first column.
+    Upright { at: u32, rows: (u32, u32), columns: Vec<u16> },
 }
 
 impl LaidChart<'_> {
@@ -21,6 +23,7 @@ impl LaidChart<'_> {
         match self {
             Self::Lines(at, _) => at + chart::ROWS,
             Self::Bars { at, rows, .. } => at + chart::bar_rows(*rows),
+            Self::Upright { at, .. } => at + chart::UPRIGHT_ROWS,
         }
     }
 }
@@ -94,7 +97,9 @@ impl<'a> Laid<'a> {
     fn reach(&mut self) {
         let wanted = |(_, cell): (&(u32, u16), &PageCell)| cell.run();
         let wanted = self.cells.iter().filter(|((_, column), _)| *column == 0).map(wanted);
-        let wanted = wanted.fold(0.0, f64::max);
+        let upright = |chart: &LaidChart| matches!(chart, LaidChart::Upright { .. });
+        let chart = if self.charts.iter().any(upright) { chart::UPRIGHT_LETTERS } else { 0.0 };
+        let wanted = wanted.fold(chart, f64::max);
         let mut room: f64 = (0..=self.last_column).map(|column| self.width(column)).sum();
         while room < wanted && self.last_column < MOST_PRINTED {
             self.last_column += 1;

@@ -40,6 +40,8 @@ pub(super) struct LaidTable {
     /// Headings of the columns that it brings itself.
     pub(super) own: Vec<String>,
     pub(super) rows: Vec<LaidRow>,
+    /// Columns that bars under it show, by field, and the rows that they are of.
+    pub(super) bars: (Vec<String>, usize),
 }
 
 /// The columns of a live table, with what each holds.
@@ -130,7 +132,7 @@ fn quantities(contents: &Contents) -> LaidTable {
         rows.push(line_row(contents, line, apart));
         rows.extend(line.parts.iter().map(|part| part_row(contents, line, part)));
     }
-    LaidTable { own: Vec::new(), rows }
+    LaidTable { rows, ..LaidTable::default() }
 }
 
 fn line_row(contents: &Contents, line: &Line, apart: bool) -> LaidRow {
@@ -223,7 +225,7 @@ fn inputs(contents: &Contents) -> LaidTable {
         Some(fields.row(RowStanding::Plain, Some((Anchor::Setting(path), "value"))))
     };
     let settings = named(contents, |origin| matches!(origin, Origin::Setting(_)));
-    LaidTable { own: Vec::new(), rows: settings.into_iter().filter_map(row).collect() }
+    LaidTable { rows: settings.into_iter().filter_map(row).collect(), ..LaidTable::default() }
 }
 
 /// What is said of a changed input.
@@ -262,7 +264,7 @@ fn facts(contents: &Contents) -> LaidTable {
     let facts = named(contents, |origin| {
         matches!(origin, Origin::Job(_) | Origin::Line { wall: Some(_), .. })
     });
-    LaidTable { own: Vec::new(), rows: facts.into_iter().map(row).collect() }
+    LaidTable { rows: facts.into_iter().map(row).collect(), ..LaidTable::default() }
 }
 
 /// A heading with its first letter large.
@@ -306,10 +308,12 @@ fn rows(contents: &Contents, at: usize) -> LaidTable {
                     .entry(*row)
                     .or_insert_with(|| Fields(Vec::new()).row(RowStanding::Plain, None));
                 // The number of a row of a listing was typed by nobody.
-                let cell = match (&sheet.across, column) {
-                    (Across::Rows(RowAxis { of: Some(_), .. }), 0) => {
+                let numbered = matches!(&sheet.across, Across::Rows(RowAxis { of: Some(_), .. }));
+                let cell = match column {
+                    0 if numbered || sheet.by_script => {
                         Some(PageCell::text(contents.book.words(*id), CellRole::Text(false)))
                     }
+                    _ if sheet.by_script => value_cell(contents, *id).map(PageCell::of_a_script),
                     _ => value_cell(contents, *id),
                 };
                 row.cells.extend(cell.map(|cell| (field(column), cell)));
@@ -327,6 +331,7 @@ fn rows(contents: &Contents, at: usize) -> LaidTable {
         }
     }
     let mut rows: Vec<LaidRow> = laid.into_values().collect();
+    let bars = (sheet.bars.iter().map(|column| own_field(*column)).collect(), rows.len());
     if !anchors.is_empty() {
         under.put(&own_field(0), PageCell::text("Total", CellRole::Text(false)).strong(true));
         rows.push(LaidRow { anchors, ..under.row(RowStanding::Plain, None) });
@@ -338,7 +343,7 @@ fn rows(contents: &Contents, at: usize) -> LaidTable {
         if unit.is_empty() || unit == "text" { title } else { format!("{title}\n{unit}") }
     };
     let own = sheet.rows.iter().filter(|row| row.column.is_some()).map(|row| head(&row));
-    LaidTable { own: own.collect(), rows }
+    LaidTable { own: own.collect(), rows, bars }
 }
 
 fn cells(contents: &Contents, at: usize) -> LaidTable {
@@ -372,7 +377,8 @@ fn cells(contents: &Contents, at: usize) -> LaidTable {
             }
         }
     }
-    LaidTable { own: sheet.others.iter().map(|title| headed(title)).collect(), rows }
+    let own = sheet.others.iter().map(|title| headed(title)).collect();
+    LaidTable { own, rows, ..LaidTable::default() }
 }
 
 /// Longest derivation that is written out, in letters.
@@ -424,5 +430,6 @@ fn free(table: &FreeTable) -> LaidTable {
         fields.put(&own_field(0), PageCell::text(note, CellRole::Note));
         rows.push(fields.row(RowStanding::Plain, None));
     }
-    LaidTable { own: table.heads.clone(), rows }
+    let bars = (table.bars.iter().map(|column| own_field(*column)).collect(), table.rows.len());
+    LaidTable { own: table.heads.clone(), rows, bars }
 }

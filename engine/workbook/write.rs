@@ -189,6 +189,9 @@ impl Writer<'_> {
                 LaidChart::Bars { at, rows, columns } => {
                     sheet.insert_chart(*at, 0, &chart::bars(laid, *rows, *columns))?;
                 }
+                LaidChart::Upright { at, rows, columns } => {
+                    sheet.insert_chart(*at, 0, &chart::upright(laid, *rows, columns))?;
+                }
             }
         }
         if let Some(row) = laid.frozen {

@@ -19,14 +19,6 @@ record! { NetBackfill {
     left_over: Volume, "in the bank; negative where earth must be brought";
 }}
 
-impl Output for String {
-    const KIND: ValueKind = ValueKind::Text;
-
-    fn value(self) -> crate::catalogue::Value {
-        crate::catalogue::Value::Text(self)
-    }
-}
-
 record! { StakeMark {
     mark: String, "C- for cut, F- for fill, to hundredths";
     cut: Length, "ground less grade";

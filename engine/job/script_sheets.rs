@@ -1,0 +1,87 @@
+//! Sheets of scripts that hold formulas: each becomes a calc sheet of rows, so that its cells are checked, live and explained
+//! like all others.
+
+use crate::listing::Datum;
+use crate::measure::{System, shortest};
+use crate::problem::{Outcome, Problem};
+use crate::sheet::{Per, Sheet, read_sheet};
+use crate::table::{Cell, CellKind, Row, Table};
+use crate::takeoff::SheetDraft;
+
+/// A draft as a calc sheet; nothing where it holds no formula.
+///
+/// # Errors
+/// As [`read_sheet`].
+pub(super) fn calc_sheet_of(draft: &SheetDraft, system: System) -> Outcome<Option<Sheet>> {
+    if draft.rules.values().all(|rule| rule.formula.is_none()) {
+        return Ok(None);
+    }
+    let said = |word: &str, of: &dyn Fn(usize) -> Option<String>| -> Vec<Cell> {
+        let columns = (1..draft.columns.len()).map(|at| Cell::text(&of(at).unwrap_or_default()));
+        std::iter::once(Cell::text(word)).chain(columns).collect()
+    };
+    let rule = |at: usize| draft.rules.get(&at);
+    let unit = |at: usize| {
+        let given = rule(at).and_then(|rule| rule.unit.clone());
+        given.or_else(|| draft.rows.iter().find_map(|row| unit_of(row.get(at)?, system)))
+    };
+    let mut lines: Vec<Vec<Cell>> =
+        vec![draft.columns.iter().map(|name| Cell::text(name)).collect()];
+    lines.push(said("unit", &unit));
+    lines.push(said("formula", &|at| rule(at)?.formula.clone()));
+    for row in &draft.rows {
+        lines.push(
+            row.iter().enumerate().map(|(at, datum)| cell(datum, unit(at), system)).collect(),
+        );
+    }
+    if draft.rules.values().any(|rule| rule.total.is_some()) {
+        lines.push(said("total", &|at| rule(at)?.total.clone()));
+    }
+    let rows = (1..).zip(lines).map(|(line, cells)| Row { line, cells });
+    let table = Table {
+        file: draft.script.clone(),
+        sheet: Some(draft.title.clone()),
+        rows: rows.collect(),
+        spaced: false,
+        hidden: Vec::new(),
+        remarks: Vec::new(),
+    };
+    let letters = draft.title.to_lowercase();
+    let name = letters.replace(|c: char| !c.is_ascii_alphanumeric(), "_");
+    let mut sheet = read_sheet(&table, name.trim_matches('_'), &draft.title, &Per::Job)?;
+    if let Some(row) =
+        draft.rows.iter().find(|row| matches!(row.first(), None | Some(Datum::Blank)))
+    {
+        let message = format!("a row of {} cells has no name in its first one", row.len());
+        return Err(Problem::error(message).at(table.place()).into());
+    }
+    sheet.bars.clone_from(&draft.bars);
+    sheet.by_script = true;
+    Ok(Some(sheet))
+}
+
+/// The unit of a column of measures.
+fn unit_of(datum: &Datum, system: System) -> Option<String> {
+    match datum {
+        Datum::Text(_) => Some("text".to_owned()),
+        datum => datum.number(system).map(|(_, unit)| unit.to_owned()),
+    }
+}
+
+/// A value as a cell of the table.
+fn cell(datum: &Datum, unit: Option<String>, system: System) -> Cell {
+    let number = |value: f64| Cell { text: shortest(value).into(), kind: CellKind::Number };
+    match datum {
+        Datum::Blank => Cell::empty(),
+        Datum::Text(text) => Cell::text(text),
+        Datum::Flag(flag) => Cell::text(if *flag { "yes" } else { "no" }),
+        datum => {
+            let there = unit.and_then(|unit| crate::measure::unit(&unit).ok());
+            let in_unit = there
+                .zip(datum.quantity())
+                .and_then(|(unit, quantity)| quantity.in_unit(&unit).ok());
+            let value = in_unit.or_else(|| datum.number(system).map(|(value, _)| value));
+            value.map_or_else(Cell::empty, number)
+        }
+    }
+}
