@@ -23,11 +23,22 @@ pub enum RuleHook {
     WallType,
     /// Mark of a bar in the bar list.
     BarMark,
+    /// How far from the end of a row its first bar stands.
+    FirstBar,
+    /// Panels that stand on each other.
+    PanelStack,
 }
 
 impl RuleHook {
     /// All of them.
-    pub const ALL: [Self; 4] = [Self::Overlap, Self::RiserPrice, Self::WallType, Self::BarMark];
+    pub const ALL: [Self; 6] = [
+        Self::Overlap,
+        Self::RiserPrice,
+        Self::WallType,
+        Self::BarMark,
+        Self::FirstBar,
+        Self::PanelStack,
+    ];
 
     /// Name of its script and function.
     pub fn name(self) -> &'static str {
@@ -36,6 +47,8 @@ impl RuleHook {
             Self::RiserPrice => "riser_price",
             Self::WallType => "wall_type",
             Self::BarMark => "bar_mark",
+            Self::FirstBar => "first_bar",
+            Self::PanelStack => "panel_stack",
         }
     }
 }
@@ -51,6 +64,8 @@ pub enum Fact {
     Count(i64),
     /// Several names.
     Names(Vec<String>),
+    /// Several lengths.
+    Lengths(Vec<Nm>),
 }
 
 /// What a rule answers.
@@ -58,6 +73,8 @@ pub enum Fact {
 pub enum RuleAnswer {
     /// A measure.
     Measure(Quantity),
+    /// Several measures.
+    Measures(Vec<Quantity>),
     /// A name.
     Name(String),
     /// Nothing.
@@ -139,8 +156,49 @@ impl Hooks {
         self.0.as_ref().is_some_and(|asked| asked.rules.asks_where(hook))
     }
 
+    /// Lengths that a company rule gives, if there is such a rule and it gives any; `check` says whether they will do. A bad
+    /// answer is kept as a fault.
+    pub fn lengths(
+        &self,
+        hook: RuleHook,
+        facts: &[(&'static str, Fact)],
+        check: impl Fn(&[Nm]) -> Result<(), Problem>,
+    ) -> Option<Vec<Nm>> {
+        let asked = self.0.as_ref().filter(|asked| asked.rules.by(hook).is_some())?;
+        if self.fault().is_some() {
+            return None;
+        }
+        let place = |problem| Faults::from(asked.rules.place(hook, problem));
+        let answered = asked.rules.ask(hook, facts).and_then(|answer| {
+            let given = match answer {
+                RuleAnswer::Nothing => return Ok(None),
+                RuleAnswer::Measures(given) => given,
+                _ => Vec::new(),
+            };
+            let exact = |quantity: &Quantity| {
+                let value = num_rational::BigRational::from_float(quantity.base())?;
+                Exact { value, dimension: quantity.dimension() }.length()
+            };
+            let lengths: Option<Vec<Nm>> = given.iter().map(exact).collect();
+            let lengths = lengths.filter(|lengths| !lengths.is_empty()).ok_or_else(|| {
+                place(Problem::error(
+                    "the rule must answer with a list of lengths, or () for the usual",
+                ))
+            })?;
+            check(&lengths).map_err(place)?;
+            Ok(Some(lengths))
+        });
+        match answered {
+            Ok(lengths) => lengths,
+            Err(faults) => {
+                asked.fault.lock().ok()?.get_or_insert(faults);
+                None
+            }
+        }
+    }
+
     /// The first bad answer.
-    pub(super) fn fault(&self) -> Option<Faults> {
+    pub fn fault(&self) -> Option<Faults> {
         self.0.as_ref()?.fault.lock().ok()?.clone()
     }
 
@@ -211,6 +269,23 @@ fn measure(answer: &RuleAnswer, dimension: Dimension, what: &str) -> Result<Exac
     };
     let value = value.ok_or_else(|| Problem::error(format!("the rule must answer with {what}")))?;
     Ok(Exact { value, dimension })
+}
+
+/// Bars that stand one beside the other.
+#[derive(Debug, Clone, Copy)]
+pub struct BarRow<'a> {
+    /// Index of the wall.
+    pub wall: usize,
+    /// Chain station of its start.
+    pub from: Nm,
+    /// How long the row is.
+    pub length: Nm,
+    /// What the bars are for.
+    pub role: &'a str,
+    /// How far apart they may be.
+    pub spacing: Nm,
+    /// How far from the end the first stands without a rule.
+    pub usual: Nm,
 }
 
 /// A stretch of a wall that a rule is asked about, in chain stations; of a riser both are its own.
@@ -324,6 +399,31 @@ impl Site {
         })
     }
 
+    /// The company's distance of the first bar from the end of a row: no more than the bars are apart.
+    pub fn own_first_bar(&self, row: BarRow) -> Option<Nm> {
+        if !self.hooks.has(RuleHook::FirstBar) {
+            return None;
+        }
+        let mut facts = vec![
+            ("role", Fact::Name(row.role.to_owned())),
+            ("spacing", Fact::Length(row.spacing)),
+            ("length", Fact::Length(row.length)),
+            ("usual", Fact::Length(row.usual)),
+        ];
+        let spot = AskedAt { wall: row.wall, from: row.from, to: row.from + row.length };
+        self.add_where(RuleHook::FirstBar, spot, &mut facts);
+        let value = self.hooks.answer(RuleHook::FirstBar, facts, |answer| {
+            let first = measure(answer, Dimension::LENGTH, "a length, such as 3.inch")?;
+            let first = first.length().filter(|first| (Nm::ZERO..=row.spacing).contains(first));
+            let first = first.ok_or_else(|| {
+                let spacing = self.system.tape(row.spacing, 64);
+                Problem::error(format!("the first bar stands no farther from the end than the bars are apart, {spacing}"))
+            })?;
+            Ok(first.wide())
+        })?;
+        i64::try_from(value).ok().map(Nm)
+    }
+
     /// The company's wall type for a stem; the inner nothing is no type.
     pub(super) fn own_type(&self, spot: AskedAt, stem: Nm) -> Option<Option<usize>> {
         if stem <= Nm::ZERO || !self.hooks.has(RuleHook::WallType) {
@@ -335,7 +435,7 @@ impl Site {
             let id = match answer {
                 RuleAnswer::Nothing => return Ok(NO_TYPE),
                 RuleAnswer::Name(id) => id,
-                RuleAnswer::Measure(_) => {
+                RuleAnswer::Measure(_) | RuleAnswer::Measures(_) => {
                     return Err(Problem::error(
                         "the rule must answer with the name of a wall type",
                     ));

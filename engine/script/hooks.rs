@@ -1,5 +1,5 @@
-//! Rules of a company as script functions: `overlap(step)`, `riser_price(step)`, `wall_type(stem)`, `bar_mark(bar)`, each in a
-//! file of its name in the job or company folder.
+//! Rules of a company as script functions: `overlap(step)`, `riser_price(step)`, `wall_type(stem)`, `bar_mark(bar)`,
+//! `first_bar(row)`, `panel_stack(stem)`, each in a file of its name in the job or company folder.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -88,6 +88,10 @@ impl StepHooks for ScriptRules {
             Fact::Length(length) => dynamic(Quantity::length(*length)),
             Fact::Name(name) => name.clone().into(),
             Fact::Count(count) => Dynamic::from(*count),
+            Fact::Lengths(lengths) => {
+                let lengths = lengths.iter().map(|length| dynamic(Quantity::length(*length)));
+                Dynamic::from(lengths.collect::<rhai::Array>())
+            }
             Fact::Names(names) => {
                 Dynamic::from(names.iter().cloned().map(Dynamic::from).collect::<rhai::Array>())
             }
@@ -106,6 +110,13 @@ impl StepHooks for ScriptRules {
         }
         if let Some(measure) = quantity(&answer) {
             return Ok(RuleAnswer::Measure(measure));
+        }
+        if let Ok(items) = answer.as_array_ref() {
+            let measures: Option<Vec<Quantity>> = items.iter().map(quantity).collect();
+            return measures.map(RuleAnswer::Measures).ok_or_else(|| {
+                self.place(hook, Problem::error("the list holds something that is no measure"))
+                    .into()
+            });
         }
         let name = answer.into_string().map_err(|kind| {
             self.place(hook, Problem::error(format!("the rule answers with a {kind}")))

@@ -145,13 +145,24 @@ asked once for all places.
 | `overlap.rhai`: `fn overlap(step)` | `rise`, `thickness`, `low_thickness`, `width` (of the lower footing), `low_type`, `high_type`, `needed`, `wall`, `station` (on the wall), `zones` | the overlap: not under `needed`, a multiple of rules.overlap_step |
 | `riser_price.rhai`: `fn riser_price(step)` | the same without `needed` | money for the step, in place of the rates for riser and rise |
 | `wall_type.rhai`: `fn wall_type(stem)` | `stem.stem`, `stem.wall`, `stem.from` and `stem.to` of the cell between two joints, `stem.zones` | name of a wall type that carries the stem, or `()` for none |
+| `first_bar.rhai`: `fn first_bar(row)` | `role` (\"vertical\" or \"transverse\"), `spacing`, `length` of the row, `usual`, `wall`, `station`, `zones` | how far from the end of a row its first bar stands, no more than the spacing |
+| `panel_stack.rhai`: `fn panel_stack(stem)` | `height` of the forms, `heights` of the yard, `wall` | panel heights from the top down that add up to the height, or `()` for the fewest |
 | `bar_mark.rhai`: `fn bar_mark(bar)` | `role`, `size`, `length`, `bends`, `count`, `number` (within its role) | the mark of the bar, another for each kind |
 
 ## Adding a sheet
 
 A script listed under `workbook.scripts` in job.toml adds its own sheet: `fn sheet(job, takeoff)` returns what
 `new_sheet(title, [headings])` began and `s.row([cells])` filled. Cells are measures, numbers or texts. `fn sheet(job, takeoff, cells)`
-gets the cells of the calc sheets and of the price too: `cells[\"price.total\"]`. One that returns `()` adds no sheet; what it throws is
+gets the cells of the calc sheets and of the price too: `cells[\"price.total\"]`.
+
+| write | for |
+|---|---|
+| `s.formula(\"Cost\", \"usd\", \"to_cent(rise * prices.rise)\")` | a column that a formula gives in every row, as in a sheet of rows: over its other columns by name, settings, lines, cells; the sheet is then a calc sheet, its cells checked, live in the workbook and in `--json`, its other values in italics |
+| `s.unit(\"Overlap\", \"in\")` | the unit of a column in such a sheet; without it the usual one |
+| `s.total(\"Cost\", \"sum\")` | what stands under a column: sum, min, max, mean, count, or a formula |
+| `s.bars([\"Cost\", \"Rise\"])` | upright bars under the table, 1 to 4 columns side by side for each row |
+
+A script that returns `()` adds no sheet; what it throws is
 told, and nothing is written: `throw \"the price is under our least\"`.
 
 Scripts see no files and no clock, and stop at 50 million steps, 30 seconds in a whole command, or lists of 100,000.

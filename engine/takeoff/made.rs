@@ -55,6 +55,11 @@ impl Takeoff {
         let mut told = |made: Option<Faults>| made.into_iter().for_each(|made| faults.extend(made));
         told(self.bars().and_then(|made| made.as_ref().err()).cloned());
         told(self.lumber_cuts().and_then(|made| made.as_ref().err()).cloned());
+        if let Some(spec) = &self.job.forms {
+            // A rule of the company may fail on one of them.
+            let _runs = crate::forms::panel_runs(&self.layout, spec);
+        }
+        told(self.layout.site.hooks.fault());
         told(self.bar_cuts().and_then(|made| made.as_ref().err()).cloned());
         faults
     }

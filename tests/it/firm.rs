@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use rodbook::job::{Job, OpenOptions, Subject, compare, scripted_variants, work};
 use serde_json::Value;
 
-use crate::support::{Done, Folder, run, run_with};
+use crate::support::{Done, Folder, fault_of, run, run_with, without_folder};
 
 fn firm() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/firm")
@@ -174,4 +174,51 @@ fn a_page_for_the_crew() {
         .map(|row| row[3].number(rodbook::measure::System::Us).expect("an elevation").0)
         .collect();
     assert!(from.is_sorted(), "{from:?}");
+}
+
+#[test]
+fn the_first_bar_of_the_firm() {
+    let first = |done: &Done, role: &str| -> Vec<(f64, f64)> {
+        let rows = done.records("bars_placed").iter().filter(|row| row["role"] == role);
+        rows.map(|row| (of(row, "first") - of(row, "from"), of(row, "spacing"))).collect()
+    };
+    let done = run(&firm().join("lot-7"));
+    let without = firm_without(&["first_bar.rhai"]);
+    let without = run(&without.0.join("lot-7"));
+    // Stations are in feet, spacings in inches.
+    let ours = first(&done, "vertical");
+    assert!(
+        ours.iter().any(|(first, spacing)| (first - spacing / 12.0 / 2.0).abs() < 1e-6),
+        "{ours:?}"
+    );
+    // Three inches as the job says, where the earth face begins with the exposed one.
+    assert!(first(&without, "vertical").iter().any(|(first, _)| (first - 0.25).abs() < 1e-6));
+    let count = |done: &Done| done.quantity("bars.total");
+    assert!(count(&done) < count(&without), "{} {}", count(&done), count(&without));
+}
+
+#[test]
+fn the_panels_of_the_firm() {
+    let stacks = |done: &Done| -> Vec<String> {
+        let rows = done.records("panel_runs").iter();
+        rows.map(|row| row["stack"].as_str().expect("a stack").to_owned()).collect()
+    };
+    let done = run(&firm().join("lot-4"));
+    assert!(stacks(&done).iter().all(|stack| !stack.contains("8'")));
+    let low_first = |stack: &String| stack.ends_with("4'-0\"");
+    assert!(stacks(&done).iter().all(low_first), "{:?}", stacks(&done));
+    let without = firm_without(&["panel_stack.rhai"]);
+    assert!(stacks(&run(&without.0.join("lot-4"))).iter().any(|stack| stack.contains("8'")));
+    // A rule that asks for what the yard has not, or for another height, is told at its place.
+    let told = |answer: &str| {
+        let folder = firm_without(&[]);
+        folder.write(
+            "company/scripts/panel_stack.rhai",
+            format!("fn panel_stack(stem) {{ {answer} }}"),
+        );
+        without_folder(&fault_of(&folder.0.join("lot-4")), &folder.0, "FIRM")
+    };
+    let all: Vec<String> =
+        ["[3.ft, 3.ft]", "[4.ft]", "[4]", "stem.heights[0]", "[]"].map(told).into();
+    insta::assert_snapshot!(all.join("----\n"));
 }

@@ -247,3 +247,25 @@ fn faults_of_rows() {
     ];
     insta::assert_snapshot!(all.join("\n"));
 }
+
+#[test]
+fn what_is_expected_of_rows_and_totals() {
+    let told = |text: &str| {
+        let folder = with_sheets(&[("costs", "", text)]);
+        let done = run(&folder.0);
+        let unexpected = done.work.calc.unexpected().to_string();
+        (without_folder(&unexpected, &folder.0, "JOB"), done.records("cell_tests").len())
+    };
+    let sheet = |b: &str, total: &str, within: &str| {
+        format!(
+            "Piece,Length [ft],Fee [usd],Expected fee,Within fee\nformula,,length * 2.usd / 1.ft,,\na,3,,6,\nb,4,,{b}\ntotal,,sum,,\nexpected,,{total},,\nwithin,,{within},,\n"
+        )
+    };
+    assert_eq!(told(&sheet("8,", "14", "")), (String::new(), 3));
+    assert_eq!(told(&sheet("8.2,5 %", "14.5", "1")), (String::new(), 3));
+    let (text, tests) = told(&sheet("9,", "15", "0.5"));
+    assert_eq!(tests, 3);
+    insta::assert_snapshot!(text);
+    let folder = with_sheets(&[("costs", "", "Piece,Length [ft]\na,3\nexpected,3\n")]);
+    assert!(fault_of(&folder.0).contains("is of the total of a column, and this one has none"));
+}

@@ -655,3 +655,183 @@ fn tests_of_a_script() {
     let fault = done.job.host.tests(&none, None);
     assert!(fault.is_err(), "{fault:?}");
 }
+
+/// The joints of a wanted step against the riser as the optimiser knows it, joint by joint and level by level.
+#[test]
+fn a_wanted_step_on_the_grid() {
+    use rodbook::footing::{WantedStep, step_near};
+    use rodbook::measure::{Length, Nm};
+    let done = crate::support::run(&demo());
+    let site = &done.job.wall_job.site;
+    let (mut allowed, mut refused) = (0, 0);
+    for (wall, grid) in site.grid.walls.iter().enumerate() {
+        let start = site.chain.walls()[wall].station;
+        for at in &grid.joints {
+            let cell = site.grid.cells.iter().position(|cell| cell.from == start + *at);
+            for before in site.module.levels() {
+                for after in site.module.levels().filter(|after| *after != before) {
+                    let tof = |level| site.module.top_of_footing(level);
+                    let (tof_before, tof_after) = (tof(before), tof(after));
+                    let wanted = WantedStep { wall, at: *at, tof_before, tof_after };
+                    let near = step_near(site, wanted).unwrap_or_else(|p| panic!("{p}"));
+                    let inner = *at > Nm::ZERO && *at < site.chain.walls()[wall].length;
+                    let riser =
+                        cell.filter(|_| inner).and_then(|cell| site.riser(cell, before, after));
+                    match riser {
+                        Some(riser) => {
+                            assert_eq!(near.before, Some(Length::exact(*at)));
+                            assert_eq!(near.before_overlap, Some(Length::exact(riser.overlap)));
+                            allowed += 1;
+                        }
+                        None => {
+                            assert_ne!(near.before, Some(Length::exact(*at)));
+                            assert!(!near.why.is_empty());
+                            refused += 1;
+                        }
+                    }
+                }
+            }
+        }
+    }
+    assert!(allowed > 50 && refused > 50, "{allowed} {refused}");
+}
+
+/// Between the wanted station and a joint the bottom of the level that moves must be deep enough: held against the steps as drawn.
+#[test]
+fn a_wanted_step_and_the_ground() {
+    use rodbook::footing::{Drawn, DrawnRun, Finding, WantedStep, as_drawn, step_near, type_for};
+    use rodbook::measure::Nm;
+    let done = crate::support::run(&demo());
+    let site = &done.job.wall_job.site;
+    let line = &site.chain.walls()[0];
+    let (mut met, mut too_high) = (0, 0);
+    for feet in (8..44).step_by(3) {
+        for (before, after) in [(0, 1), (1, 2), (2, 1), (1, 0), (3, 2), (2, 3)] {
+            let (at, tof) = (Nm::FOOT * feet, |level| site.module.top_of_footing(level));
+            let wanted = WantedStep { wall: 0, at, tof_before: tof(before), tof_after: tof(after) };
+            let near = step_near(site, wanted).unwrap_or_else(|p| panic!("{p}"));
+            for joint in site.grid.walls[0]
+                .joints
+                .iter()
+                .filter(|joint| **joint > Nm::ZERO && **joint < line.length)
+            {
+                let top = site.walls[0].tops[0].top;
+                let kind = |level| type_for(&site.types, top - tof(level));
+                let (Some(low), Some(high)) = (kind(before), kind(after)) else { continue };
+                let run = |from, level, kind| DrawnRun { from, tof: tof(level), kind };
+                let drawn = Drawn {
+                    runs: vec![run(Nm::ZERO, before, low), run(*joint, after, high)],
+                    overlaps: Vec::new(),
+                };
+                // Too near the end of the wall for its overlap.
+                let Ok(drawn) = as_drawn(site, &drawn) else { continue };
+                let (from, to) = ((*joint).min(at), (*joint).max(at));
+                let inside = |finding: &Finding| match finding {
+                    Finding::TooHigh(high) => {
+                        use num_traits::ToPrimitive;
+                        let (low, end) = (
+                            high.from.to_f64().expect("a number"),
+                            high.to.to_f64().expect("a number"),
+                        );
+                        low < to.0 as f64 - 1.0 && end > from.0 as f64 + 1.0
+                    }
+                    _ => false,
+                };
+                let bad = drawn.faults.iter().any(|found| inside(&found.finding));
+                let is = |side: Option<rodbook::measure::Length>| {
+                    side == Some(rodbook::measure::Length::exact(*joint))
+                };
+                if is(near.before) || is(near.after) {
+                    assert!(!bad, "{feet} {before} {after} {}", joint.0);
+                    met += 1;
+                }
+                let said = format!("{}: from ", site.system.tape(*joint, 16));
+                if near.why.split("; ").any(|why| why.starts_with(&said)) {
+                    assert!(bad, "{feet} {before} {after} {said}");
+                    too_high += 1;
+                }
+            }
+        }
+    }
+    assert!(met > 20 && too_high > 20, "{met} {too_high}");
+}
+
+#[test]
+fn the_ground_at_a_station() {
+    let said = |at: &str| {
+        let folder = Folder::new();
+        let file = folder.write("ask.rhai", format!("ground_at({at})"));
+        let done = crate::support::run(&demo());
+        let on = crate::support::on(&done);
+        let found = script(&std::fs::read_to_string(file).expect("it"));
+        match host(None).run(&found, on) {
+            Ok(value) => value.result,
+            Err(fault) => words(fault),
+        }
+    };
+    // Between two supports of the line, by hand: listing ground_lines has them.
+    assert!(
+        said("job, \"bearing\", \"W1\", 10.ft").starts_with("201.06"),
+        "{}",
+        said("job, \"bearing\", \"W1\", 10.ft")
+    );
+    assert!(said("job, \"bearings\", \"W1\", 10.ft").contains("finished_low"));
+    assert!(said("job, \"bearing\", \"W11\", 10.ft").contains("did you mean W1?"));
+    assert!(said("job, \"bearing\", \"W1\", 1000.ft").contains("is not on wall W1"));
+}
+
+const RISER_COSTS: &str = r#"fn sheet(job, takeoff) {
+    let s = new_sheet("Riser costs", ["Step", "Rise", "Overlap", "Cost"]);
+    s.unit("Overlap", "in");
+    s.formula("Cost", "usd", "to_cent(prices.riser_each + rise * prices.rise)");
+    s.total("Cost", "sum");
+    s.bars(["Cost"]);
+    for step in takeoff.steps {
+        s.row([`${step.wall} ${step.station.show("ft", 2)}`, (step.tof_after - step.tof_before).abs(), step.overlap]);
+    }
+    s
+}"#;
+
+#[test]
+fn formulas_in_the_sheet_of_a_script() {
+    let with = |text: &str, settings: &[(&str, &str)]| {
+        demo_with(
+            &[("riser_costs.rhai", text)],
+            "\n",
+            &[&[("workbook.scripts", "riser_costs")], settings].concat(),
+        )
+    };
+    let total = |done: &Done| {
+        let book = &done.work.calc.book;
+        book.quantity(book.find("riser_costs.total_cost").expect("the cell"))
+            .expect("a value")
+            .base()
+    };
+    let done = with(RISER_COSTS, &[]);
+    let steps = done.records("steps").len() as f64;
+    // Each riser of the demo is one level, 1 ft, high.
+    assert!((total(&done) - steps * (185.0 + 45.0)).abs() < 0.005);
+    let dear = with(RISER_COSTS, &[("prices.riser_each", "200 usd")]);
+    assert!((total(&dear) - steps * (200.0 + 45.0)).abs() < 0.005);
+    assert!(done.work.sheets.is_empty(), "it is a calc sheet");
+    let bytes = rodbook::job::workbook(&done.job, &done.work).unwrap_or_else(|f| panic!("{f}"));
+    assert!(bytes.len() > 1000);
+    let told = |text: &str| {
+        let folder = Folder::new();
+        copy_demo(&folder);
+        let job = std::fs::read_to_string(folder.0.join("job.toml")).expect("the job");
+        let scripts = job.replace("scripts = [\"per_foot.rhai\"]", "scripts = [\"riser_costs\"]");
+        assert_ne!(scripts, job);
+        folder.write("job.toml", scripts);
+        folder.write("riser_costs.rhai", text);
+        crate::support::without_folder(&crate::support::fault_of(&folder.0), &folder.0, "JOB")
+    };
+    let faulty = [
+        RISER_COSTS.replace("rise * prices.rise", "rise * prices.dig"),
+        RISER_COSTS.replace("rise * prices.rise", "rice * prices.rise"),
+        RISER_COSTS.replace("\"Overlap\", \"in\"", "\"Overlaps\", \"in\""),
+        RISER_COSTS.replace("[\"Cost\"]", "[\"Cost\", \"Cost\", \"Cost\", \"Cost\", \"Cost\"]"),
+    ];
+    let all: Vec<String> = faulty.iter().map(|text| told(text)).collect();
+    insta::assert_snapshot!(all.join("----\n"));
+}

@@ -4,8 +4,9 @@ use num_rational::BigRational;
 use num_traits::Zero;
 
 use super::spec::FormSpec;
-use crate::footing::{End, Layout, StemPiece, product};
+use crate::footing::{End, Fact, Layout, RuleHook, StemPiece, product};
 use crate::measure::Nm;
+use crate::problem::Problem;
 use crate::survey::EndKind;
 
 /// The panels of a stem piece.
@@ -31,7 +32,7 @@ pub fn panel_runs(layout: &Layout, spec: &FormSpec) -> Vec<PanelRun> {
     let run = |(at, piece): (usize, &StemPiece)| {
         let joints = joints_of(layout, piece);
         let modules = i64::try_from(joints.len()).unwrap_or(0).saturating_sub(1).max(0);
-        let stack = spec.stack(piece.height());
+        let stack = own_stack(layout, spec, piece).or_else(|| spec.stack(piece.height()));
         PanelRun {
             piece: at,
             modules,
@@ -42,6 +43,35 @@ pub fn panel_runs(layout: &Layout, spec: &FormSpec) -> Vec<PanelRun> {
         }
     };
     layout.stems.iter().enumerate().map(run).collect()
+}
+
+/// The panels that the company's rule stacks: heights of the yard that add up to that of the forms.
+fn own_stack(layout: &Layout, spec: &FormSpec, piece: &StemPiece) -> Option<Vec<Nm>> {
+    let site = &layout.site;
+    let height = spec.form_height(piece.height());
+    let heights: Vec<Nm> = spec.panels.iter().map(|panel| panel.height).collect();
+    let facts = [
+        ("height", Fact::Length(height)),
+        ("heights", Fact::Lengths(heights.clone())),
+        ("wall", Fact::Name(site.chain.walls()[piece.wall].id.clone())),
+    ];
+    site.hooks.lengths(RuleHook::PanelStack, &facts, |stack| {
+        let show = |length: Nm| site.system.show(length);
+        if let Some(other) = stack.iter().find(|panel| !heights.contains(panel)) {
+            let known: Vec<String> = heights.iter().map(|height| show(*height)).collect();
+            return Err(Problem::error(format!("the yard has no panel of {}", show(*other)))
+                .help(format!("it has {}", known.join(", "))));
+        }
+        let sum: Nm = stack.iter().copied().sum();
+        if sum != height {
+            return Err(Problem::error(format!(
+                "the panels add up to {}, the forms are {} high",
+                show(sum),
+                show(height)
+            )));
+        }
+        Ok(())
+    })
 }
 
 /// Joints within a stem piece, in chain stations.

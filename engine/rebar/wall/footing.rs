@@ -30,7 +30,9 @@ fn group(role: BarRole, piece: &FootingPiece, bar: usize, count: i64, legs: Vec<
 pub(super) fn transverse(layout: &Layout, spec: &SteelSpec, groups: &mut Vec<BarGroup>) {
     for piece in &layout.footings {
         let bars = &spec.types[piece.kind];
-        let row = spread(piece.to - piece.from, bars.transverse_spacing, spec.rules.first_bar);
+        let (ends, spacing) = ((piece.from, piece.to), bars.transverse_spacing);
+        let first = spec.first_bar(&layout.site, piece.wall, ends, "transverse", spacing);
+        let row = spread(piece.to - piece.from, spacing, first);
         let width = layout.site.types[piece.kind].width - spec.rules.ground_cover * 2;
         let station = layout.site.chain.walls()[piece.wall].station;
         groups.push(BarGroup {

@@ -113,6 +113,9 @@ impl BarList {
         }
         let marks_of =
             shapes.iter().map(|shapes| shapes.iter().map(|shape| at[shape]).collect()).collect();
+        if let Some(faults) = layout.site.hooks.fault() {
+            return Err(faults);
+        }
         let list = Self { spec, groups, marks, marks_of };
         list.checked(layout)
     }

@@ -2,6 +2,7 @@
 
 use num_rational::BigRational;
 
+use crate::footing::{BarRow, Site};
 use crate::measure::{Exact, Nm};
 
 /// A bar size of the job.
@@ -85,6 +86,20 @@ pub struct SteelSpec {
 }
 
 impl SteelSpec {
+    /// From the end of a row to its first bar: by the company's rule where there is one.
+    pub(super) fn first_bar(
+        &self,
+        site: &Site,
+        wall: usize,
+        (from, to): (Nm, Nm),
+        role: &str,
+        spacing: Nm,
+    ) -> Nm {
+        let usual = self.rules.first_bar;
+        let row = BarRow { wall, from, length: to - from, role, spacing, usual };
+        site.own_first_bar(row).unwrap_or(usual)
+    }
+
     /// The longest stock.
     pub fn longest_stock(&self) -> Nm {
         self.rules.stock.iter().copied().max().unwrap_or(Nm::ZERO)

@@ -12,7 +12,8 @@ pub(super) fn verticals(layout: &Layout, spec: &SteelSpec, groups: &mut Vec<BarG
         let bars = &spec.types[piece.kind];
         let (from, to) = layout.earth_face(piece);
         let length = to - from;
-        let row = spread(length, bars.vertical_spacing, spec.rules.first_bar);
+        let first = spec.first_bar(site, piece.wall, (from, to), "vertical", bars.vertical_spacing);
+        let row = spread(length, bars.vertical_spacing, first);
         let height = (piece.height() - spec.rules.top_cover).max(Nm::ZERO);
         let lap = spec.bars[bars.vertical].lap;
         let group = |role, legs: Vec<Nm>| BarGroup {

@@ -28,7 +28,7 @@ listings! {
         height: Nm, "height of the stem";
         form_height: Nm, "height of the forms: up to the next course";
         modules: i64, "whole panels on each face";
-        stack: Option<String>, "panel heights, the tallest first; none where the yard's do not add up";
+        stack: Option<String>, "panel heights from the top down, the tallest first unless the company stacks them otherwise; none where the yard's do not add up";
         tie_rows: i64, "rows of ties";
         panels: i64, "panels of both faces";
         cut: String, "stretches beside a step off the joints: cut fillers on both faces";
