@@ -64,7 +64,7 @@ pub(super) const LIST: &[Function] = &[
             let kind = GroundKind::ALL.into_iter().find(|kind| kind.key() == name);
             let kind = kind.ok_or_else(|| {
                 Problem::error(format!("there is no ground line {name}"))
-                    .help(format!("one of {}", LINES.join(", ")))
+                    .help(format!("one of {} was expected", LINES.join(", ")))
             })?;
             let (wall, at) = spot(a, 2, 3)?;
             let site = &a.job(0)?.site;

@@ -83,6 +83,13 @@ fn book(args: &NewArgs) -> Outcome<(Vec<(String, Vec<u8>)>, String)> {
 /// Name and bytes of each file of the new job, and what is told about them.
 fn contents(args: &NewArgs) -> Outcome<(Vec<(String, Vec<u8>)>, String)> {
     let shown = args.folder.display();
+    let name = args.folder.to_string_lossy().to_lowercase();
+    if [".ods", ".xls", ".xlsm", ".xlsb", ".csv"].iter().any(|ending| name.ends_with(ending)) {
+        return Err(Problem::error("an input book is written as .xlsx")
+            .at(Place::file(shown.to_string()))
+            .help("name it FILE.xlsx, or name a folder for a job.toml")
+            .into());
+    }
     if is_new_book(&args.folder) {
         return book(args);
     }

@@ -206,6 +206,15 @@ impl Summary<'_> {
         if let Some(away) = &work.one_step_away {
             self.enter("", format!("{away}; sheet \"Other layouts\""));
         }
+        let own = |path: &&String| self.job.keys.find(path).is_some_and(|key| key.own);
+        let prices = self.job.wall_job.settings.keys().filter(|path| path.starts_with("prices."));
+        for path in prices.filter(own) {
+            let asked = work.takeoff.as_ref().is_some_and(|takeoff| takeoff.asked.contains(path));
+            if book.find(path).is_none() && !asked {
+                let text = format!("{path}: no cell and no line of the wall case rests on it");
+                self.enter("unused", text);
+            }
+        }
         for (path, remark) in self.job.old_prices() {
             self.enter("old", format!("{path}: {remark}"));
         }

@@ -201,7 +201,7 @@ impl Search<'_> {
         let (from, to, tof) = self.moved(station - start);
         let (mut from, mut to) = (start + from, start + to);
         match (self.after > self.before, station == from) {
-            (true, true) => from = from + overlap,
+            (true, true) => from += overlap,
             (false, false) => to = to - overlap,
             _ => {}
         }

@@ -32,7 +32,8 @@ pub(super) fn input_book(
             _ => values.retain(|value| value.path != *path),
         }
     }
-    let maker = Maker { settings, values, style: settings.style() };
+    let standard = settings.standard_values();
+    let maker = Maker { settings, values, standard, style: settings.style() };
     let mut sheets: Vec<InputSheet> = key_tables()
         .filter(|table| !NOT_IN_A_BOOK.contains(&table.path) && settings.keys().uses(table))
         .filter_map(|table| maker.sheet(table))
@@ -53,6 +54,8 @@ pub(super) fn input_book(
 struct Maker<'a> {
     settings: &'a Settings,
     values: Vec<WrittenValue>,
+    /// What holds by the company's standard.
+    standard: Vec<WrittenValue>,
     style: Style,
 }
 
@@ -173,6 +176,10 @@ impl Maker<'_> {
     }
 
     fn without(&self, key: &Key) -> String {
+        if let Some(value) = self.standard.iter().find(|value| value.path == key.path) {
+            let text = value.value.as_str().map_or_else(|| value.value.to_string(), str::to_owned);
+            return format!("{text}, by the company's standard");
+        }
         match self.keys().need(key) {
             _ if key.path == "shots.file" => format!("sheet {SHOT_LIST}"),
             Need::Required | Need::Stepped(_) => "it is needed".to_owned(),
@@ -216,7 +223,14 @@ fn parted(value: &toml::Value, kind: KeyKind) -> (Option<InputCell>, Option<Stri
     if let KeyKind::Count(..) | KeyKind::Percent(_) = kind
         && let Some(number) = exact_number(&text)
     {
-        return (Some(InputCell::Number(number)), None);
+        // A number under two could be a share: what is read must not be asked about.
+        let cell = match kind {
+            KeyKind::Percent(_) if number > 0.0 && number < 2.0 => {
+                InputCell::Text(format!("{text} %"))
+            }
+            _ => InputCell::Number(number),
+        };
+        return (Some(cell), None);
     }
     if let KeyKind::Length(..) | KeyKind::Elevation | KeyKind::Amount(..) | KeyKind::Rate(_) = kind
         && let Some((number, unit)) = text.split_once(' ')
@@ -240,6 +254,7 @@ fn exact_number(text: &str) -> Option<f64> {
 fn array(items: &[toml::Value], kind: KeyKind) -> String {
     let texts: Vec<&str> = items.iter().filter_map(toml::Value::as_str).collect();
     match kind {
+        _ if items.is_empty() => "[]".to_owned(),
         KeyKind::Texts if !texts.iter().any(|text| text.contains(',')) => texts.join(", "),
         KeyKind::Stations => {
             let pair = |item: &toml::Value| {

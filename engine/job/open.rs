@@ -309,6 +309,17 @@ pub(super) fn settings_at(path: &Path, options: &OpenOptions) -> Outcome<Setting
     faults.or_value(settings)
 }
 
+/// The settings of a text that is to be a job.toml in a folder, as far as they are sound.
+pub(super) fn settings_of_text(
+    folder: &Path,
+    text: &str,
+    options: &OpenOptions,
+) -> (Option<Settings>, Faults) {
+    let own = Layers::new(Some(folder), None).read_by(&options.reader);
+    let (settings, faults, _) = parsed(folder, "job.toml", text, own, &[], options);
+    (settings, faults)
+}
+
 /// Reads the settings as far as they are sound, with their faults and where scripts and templates are found.
 fn read(
     folder: &Path,

@@ -14,7 +14,7 @@ fn firm() -> PathBuf {
 /// A copy of the firm without some of its files.
 fn firm_without(files: &[&str]) -> Folder {
     let folder = Folder::new();
-    for part in ["company", "company/scripts", "lot-4", "lot-7"] {
+    for part in ["company", "company/scripts", "company/templates/starter", "lot-4", "lot-7"] {
         for entry in std::fs::read_dir(firm().join(part)).expect("a folder") {
             let path = entry.expect("an entry").path();
             let name = path.file_name().and_then(|name| name.to_str()).expect("a name").to_owned();
@@ -221,4 +221,18 @@ fn the_panels_of_the_firm() {
     let all: Vec<String> =
         ["[3.ft, 3.ft]", "[4.ft]", "[4]", "stem.heights[0]", "[]"].map(told).into();
     insta::assert_snapshot!(all.join("----\n"));
+}
+
+#[test]
+fn a_new_job_of_the_firm_runs() {
+    let folder = firm_without(&[]);
+    let options = OpenOptions::default();
+    for (name, text) in rodbook::job::starter_files(&folder.0.join("lot-9"), &options)
+        .unwrap_or_else(|f| panic!("{f}"))
+    {
+        folder.write(&format!("lot-9/{name}"), text);
+    }
+    let done = run(&folder.0.join("lot-9"));
+    assert!(done.records("own_values").is_empty(), "{:?}", done.records("own_values"));
+    assert!(cell(&done, "price.total") > 10_000.0);
 }

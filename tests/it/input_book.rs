@@ -321,3 +321,122 @@ fn dates_and_calc_sheets_in_the_book() {
     let calc = &done.work.calc.book;
     assert_eq!(calc.words(calc.find("extras.n").expect("the cell")), "80 ft");
 }
+
+/// The starter over a standard as a job.toml, and the book that is made of it, with some of its text replaced.
+fn starter_and_book(
+    standard: Option<&str>,
+    replaced: &[(&str, &str)],
+) -> (Folder, PathBuf, PathBuf) {
+    let folder = Folder::new();
+    let text = |name: &str| {
+        rodbook::files::embedded(&format!("templates/starter/{name}")).expect("bundled").to_owned()
+    };
+    let mut job = text("job.toml");
+    for (from, to) in replaced {
+        assert!(job.contains(from), "{from}");
+        job = job.replacen(from, to, 1);
+    }
+    folder.write("lot/job.toml", job);
+    folder.write("lot/shots.csv", text("shots.csv"));
+    if let Some(standard) = standard {
+        folder.write("company/standard.toml", standard);
+    }
+    let (from, book) = (folder.0.join("lot"), folder.0.join("lot/book.xlsx"));
+    let started =
+        started_book(&book, Some(&from), &OpenOptions::default()).unwrap_or_else(|f| panic!("{f}"));
+    std::fs::write(&book, &started.files[0].1).expect("written");
+    (folder, from, book)
+}
+
+#[test]
+fn own_prices_empty_lists_and_small_percentages_go_through_a_book() {
+    let own = "[[own_price]]\nname = \"oil\"\nprice = \"3.10 usd/sf\"\nsupplier = \"Yard\"\ndate = \"2026-01-01\"\n[[own_price]]\nname = \"dig\"\nprice = \"21 usd/cy\"\n[workbook]\nscripts = []\n";
+    let (_folder, job, book) = starter_and_book(
+        Some("[workbook]\nscripts = [\"gone\"]\n"),
+        &[
+            ("dig = \"21 usd/cy\"\n", ""),
+            ("wall_waste = 3", "wall_waste = 1"),
+            ("[bid]", &(own.to_owned() + "[bid]")),
+        ],
+    );
+    let (theirs, ours) = (results(&job, "2026-11-25"), results(&book, "2026-11-25"));
+    for (listing, rows) in theirs.as_object().expect("records") {
+        if listing != "own_values" {
+            assert_eq!(&ours[listing], rows, "{listing}");
+        }
+    }
+}
+
+#[test]
+fn a_book_takes_a_table_of_the_standard_away() {
+    let standard = "[bid]\noverhead = 12\nprofit = 8\n";
+    let (folder, job, book) = starter_and_book(
+        Some(standard),
+        &[(
+            "[bid]                            # with it the workbook has a price sheet\noverhead = 12\nprofit = 8\n",
+            "",
+        )],
+    );
+    let price = |of: &Path| run(of).work.calc.book.find("price.total").is_some();
+    assert!(price(&job) && price(&book));
+    let text = std::fs::read_to_string(job.join("job.toml")).expect("it");
+    folder.write("lot/job.toml", text.replacen("[job]\n", "[job]\nwithout = [\"bid\"]\n", 1));
+    assert!(!price(&job));
+    folder.write(
+        "lot/job.toml",
+        text.replacen("[job]\n", "[job]\nwithout = [\"bidd\", \"prices.dig\"]\n", 1),
+    );
+    let told = fault_of(&job);
+    assert!(
+        told.contains("the company's standard has no bidd") && told.contains("no prices.dig"),
+        "{told}"
+    );
+}
+
+#[test]
+fn what_nobody_sees_and_what_may_be_a_share() {
+    let folder = Folder::new();
+    let told = |change: &dyn Fn(&mut Workbook)| {
+        let mut book = Workbook::new();
+        let job = book.add_worksheet().set_name("job").expect("a name");
+        for (at, row) in (0..).zip([PAIR, &["Mine", "", "name"]]) {
+            for (column, text) in (0..).zip(row) {
+                job.write(at, column, *text).expect("a cell");
+            }
+        }
+        change(&mut book);
+        let mine = folder.write("mine.xlsx", book.save_to_buffer().expect("a workbook"));
+        without_folder(&fault_of(&mine), &folder.0, "JOB")
+    };
+    let hidden = told(&|book| {
+        let sheet = book.add_worksheet().set_name("rules").expect("a name");
+        sheet.write(0, 0, "key").expect("a cell").write(0, 1, "value").expect("a cell");
+        sheet.write(1, 0, "frost_depth").expect("a cell").write(1, 1, "2 ft").expect("a cell");
+        sheet.set_hidden(true);
+    });
+    assert!(hidden.contains("sheet \"rules\"  this sheet is hidden"), "{hidden}");
+    for (number, said) in
+        [(1.0, "which may be 100 %"), (0.11, "which may be 11 %"), (1.05, "which may be 105 %")]
+    {
+        let told = told(&|book| {
+            let sheet = book.add_worksheet().set_name("allowances").expect("a name");
+            sheet.write(0, 0, "key").expect("a cell").write(0, 1, "value").expect("a cell");
+            sheet.write(1, 0, "swell").expect("a cell").write(1, 1, number).expect("a cell");
+        });
+        assert!(told.contains(said), "{told}");
+    }
+    let nameless = told(&|book| {
+        let sheet = book.add_worksheet().set_name("zone").expect("a name");
+        sheet.write(0, 0, "name").expect("a cell").write(1, 0, "access").expect("a cell");
+        sheet.write(1, 3, "lost").expect("a cell");
+    });
+    assert!(nameless.contains("\"lost\" stands under no heading"), "{nameless}");
+    let odd = told(&|book| {
+        book.add_worksheet()
+            .set_name("tables")
+            .expect("a name")
+            .write(0, 0, "key")
+            .expect("a cell");
+    });
+    assert!(odd.contains("\"tables\" is no table of a job"), "{odd}");
+}

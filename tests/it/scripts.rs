@@ -725,7 +725,14 @@ fn a_wanted_step_and_the_ground() {
                 };
                 // Too near the end of the wall for its overlap.
                 let Ok(drawn) = as_drawn(site, &drawn) else { continue };
-                let (from, to) = ((*joint).min(at), (*joint).max(at));
+                // Under the overlap the bottom is the lower one's.
+                let overlap = drawn.layout.steps[0].overlap;
+                let (from, to) = match (*joint <= at, after > before) {
+                    (true, true) => (*joint + overlap, at),
+                    (true, false) => (*joint, at),
+                    (false, true) => (at, *joint),
+                    (false, false) => (at, *joint - overlap),
+                };
                 let inside = |finding: &Finding| match finding {
                     Finding::TooHigh(high) => {
                         use num_traits::ToPrimitive;
@@ -737,7 +744,7 @@ fn a_wanted_step_and_the_ground() {
                     }
                     _ => false,
                 };
-                let bad = drawn.faults.iter().any(|found| inside(&found.finding));
+                let bad = from < to && drawn.faults.iter().any(|found| inside(&found.finding));
                 let is = |side: Option<rodbook::measure::Length>| {
                     side == Some(rodbook::measure::Length::exact(*joint))
                 };

@@ -188,7 +188,7 @@ fn a_new_job_does_not_repeat_the_standard() {
     let firm = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/firm/company");
     let folder = Folder::new();
     let standard = std::fs::read_to_string(firm.join("standard.toml")).expect("the standard");
-    let standard = standard.split("[[sheet]]").next().expect("the head");
+    let standard = standard.split("# What the yard has").next().expect("the head");
     folder.write("company/standard.toml", standard);
     let target = folder.0.join("lot");
     let said = rodbook(&["new", word(&target)]);
@@ -235,4 +235,26 @@ fn a_job_is_copied() {
     assert!(said.starts_with("exit 0"), "{said}");
     assert!(third.join("their list.csv").exists() && !third.join("shots.csv").exists());
     assert_eq!(numbers(&run(&third)), numbers(&run(&old)));
+}
+
+#[test]
+fn a_supplier_stands_for_his_own_price_only() {
+    let standard = "[job]\nprices_hold = 30\nbid_date = \"2026-11-25\"\n[[own_price]]\nname = \"dig\"\nprice = \"19 usd/cy\"\nsupplier = \"Digger\"\ndate = \"2026-01-01\"\n";
+    let old = |done: &Done| done.records("old_prices").len();
+    let dig = ("dig = \"21 usd/cy\"\n", "");
+    assert_eq!(old(&run(&lot_of(&lot(standard, &[dig])))), 1);
+    // The job's own price is not his.
+    assert_eq!(old(&run(&lot_of(&lot(standard, &[])))), 0);
+    assert_eq!(old(&run_with(&lot_of(&lot(standard, &[dig])), &[("prices.dig", "20 usd/cy")])), 0);
+}
+
+#[test]
+fn what_a_job_reads_is_copied_with_it() {
+    let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/tarrow-bench");
+    let folder = Folder::new();
+    let target = folder.0.join("copy");
+    let said = rodbook(&["new", word(&target), "--from", word(&demo)]);
+    assert!(said.starts_with("exit 0"), "{said}");
+    assert!(target.join("per_foot.rhai").exists());
+    assert_eq!(numbers(&run(&target)), numbers(&run(&demo)));
 }

@@ -1,7 +1,7 @@
 //! Names, units and the wall case.
 
 use super::super::FORMAT;
-use super::super::KeyKind::{Choice, Count, Text};
+use super::super::KeyKind::{Choice, Count, Text, Texts};
 use super::Need::{Default, Optional, Required};
 use super::{Part, key, table};
 use crate::measure::CURRENCIES;
@@ -47,6 +47,12 @@ pub(super) const PART: Part = Part {
             Text,
             Optional,
             "company folder, from the job's folder; without it the nearest folder named company above the job",
+        ),
+        key(
+            "job.without",
+            Texts,
+            Optional,
+            "what of the company's standard the job does not take: tables, elements of lists, values, such as bid, sheet.pours, prices.haul",
         ),
         key("job.case", Text, Default("stepped_wall"), "wall case: a script of this name"),
     ],

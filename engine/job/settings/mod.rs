@@ -30,7 +30,7 @@ pub use setting::Setting;
 pub(super) use view::View;
 pub use written::Written;
 
-/// NodeValue is said of a key whose fault was told when the settings were read.
+/// What is said of a key whose fault was told when the settings were read.
 const MISSING: &str = " is missing or of the wrong kind";
 
 /// Faults beside those of reading: what only follows, or may follow, from a fault told before is left out.
@@ -54,7 +54,7 @@ pub struct Settings {
     /// Values as they were read, and paths of those that were replaced since.
     as_read: Arc<AsRead>,
     replaced: Vec<String>,
-    /// NodeValue the company's standard says where the job has its own.
+    /// What the company's standard says where the job has its own.
     overridden: Vec<Overridden>,
 }
 
@@ -65,7 +65,7 @@ pub(super) struct WrittenValue {
     pub(super) path: String,
     /// The path of its key, `[]` for each element.
     pub(super) key: String,
-    /// NodeValue is written.
+    /// What is written.
     pub(super) value: toml::Value,
 }
 
@@ -132,9 +132,13 @@ impl Settings {
         let mut overridden = Vec::new();
         let mut tree: Option<SettingNode> = None;
         for (begins, root) in &roots {
-            let layer = reader.layer(root.get_ref(), root.span(), *begins);
+            let mut layer = reader.layer(root.get_ref(), root.span(), *begins);
             tree = Some(match tree {
-                Some(job) => job.over(layer, "", &mut overridden),
+                Some(job) => {
+                    own_prices::give_way(&mut layer, &job);
+                    reader.take_away(&without(tables[0]), &mut layer);
+                    job.over(layer, "", &mut overridden)
+                }
                 None => layer,
             });
         }
@@ -183,10 +187,18 @@ impl Settings {
                 })?;
                 self.elevations.retain(|known| known.path != generic);
                 self.replaced.push(actual);
+                let price = generic.strip_prefix("prices.").map(str::to_owned);
                 entries.insert(
                     name.to_owned(),
                     SettingNode { span: 0..0, what: NodeValue::Value(value) },
                 );
+                if let Some(price) = price {
+                    own_prices::forget(&mut self.root, &price);
+                    let left = |(path, _): &(&String, &_)| value_at(&self.root, path).is_some();
+                    let kept = self.as_read.iter().filter(left);
+                    self.as_read =
+                        Arc::new(kept.map(|(path, read)| (path.clone(), read.clone())).collect());
+                }
                 return Ok(());
             }
             let listed = is_list(&generic);
@@ -324,16 +336,40 @@ impl Settings {
         node.is_some_and(|node| !node.span.is_empty() && self.written.is_of_job(&node.span))
     }
 
-    /// The values that the job itself writes, in the order of their paths.
-    pub(super) fn written_values(&self) -> Vec<WrittenValue> {
+    /// The values that the job itself writes, or those that hold by the standard, in the order of their paths.
+    fn values_by(&self, job: bool) -> Vec<WrittenValue> {
         let mut found = Vec::new();
         values_of(&self.root, String::new(), &mut found);
         let value = |(path, span, _): (String, &Range<usize>, &Setting)| {
-            let own = !span.is_empty() && self.written.is_of_job(span);
-            let value = self.written.value(span).filter(|_| own)?;
+            let wanted = !span.is_empty() && self.written.is_of_job(span) == job;
+            let value = self.written.value(span).filter(|_| wanted)?;
             Some(WrittenValue { key: key_path(&path), path, value })
         };
         found.into_iter().filter_map(value).collect()
+    }
+
+    /// The values that hold by the company's standard.
+    pub(super) fn standard_values(&self) -> Vec<WrittenValue> {
+        self.values_by(false)
+    }
+
+    /// The values that the job itself writes.
+    pub(super) fn written_values(&self) -> Vec<WrittenValue> {
+        let mut all = self.values_by(true);
+        // The price of an own price stands in its row.
+        let names: Vec<(String, String)> = all
+            .iter()
+            .filter(|value| value.key == own_prices::NAME)
+            .filter_map(|value| Some((value.path.clone(), value.value.as_str()?.to_owned())))
+            .collect();
+        for (path, name) in names {
+            if let Some(price) = all.iter_mut().find(|value| value.path == format!("prices.{name}"))
+            {
+                price.path = path.replace(".name", ".price");
+                price.key = own_prices::PRICE.to_owned();
+            }
+        }
+        all
     }
 
     /// Values that the job has in place of those of the company's standard, as both are written.
@@ -394,7 +430,23 @@ fn unknown(keys: &Keys, path: &str, generic: &str) -> Faults {
 pub(super) const DECIDES: [&str; 5] =
     ["job.units", "job.currency", "job.stations", "job.case", "alignment.feet"];
 
-/// NodeValue is needed before anything is read: [`DECIDES`].
+/// What the job does not take of the standard, and where it says so.
+fn without(job: &DeTable) -> Vec<(String, Range<usize>)> {
+    let Some(DeValue::Table(table)) = job.get("job").map(|job| job.get_ref()) else {
+        return Vec::new();
+    };
+    let Some(value) = table.get("without") else { return Vec::new() };
+    let text = |value: &toml::Spanned<DeValue>| match value.get_ref() {
+        DeValue::String(text) => Some((text.to_string(), value.span())),
+        _ => None,
+    };
+    match value.get_ref() {
+        DeValue::Array(items) => items.iter().filter_map(text).collect(),
+        _ => text(value).into_iter().collect(),
+    }
+}
+
+/// What is needed before anything is read: [`DECIDES`].
 fn reading(roots: &[&DeTable], first: &[(String, String)]) -> (KeyReading, Option<String>) {
     let written = |root: &DeTable, table: &str, name: &str| {
         let DeValue::Table(table) = root.get(table)?.get_ref() else { return None };

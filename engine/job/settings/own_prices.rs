@@ -12,6 +12,10 @@ use crate::problem::Problem;
 /// The list.
 const LIST: &str = "own_price";
 
+/// The keys of its name and price.
+pub(super) const NAME: &str = "own_price[].name";
+pub(super) const PRICE: &str = "own_price[].price";
+
 /// An element of it.
 pub(super) const ELEMENT: &str = "own_price[]";
 
@@ -57,7 +61,7 @@ pub(super) fn placed(tree: &mut SettingNode, keys: &Keys) -> Vec<(Range<usize>, 
         .or_insert_with(|| SettingNode { span, ..SettingNode::blank() });
     let NodeValue::Table(entries) = &mut table.what else { return told };
     for (name, price) in prices {
-        // NodeValue is no price was told when it was read.
+        // What is no price was told when it was read.
         let Some(given) = price.measure().map(|exact| exact.dimension) else { continue };
         let span = price.span.clone();
         match keys.find(&format!("prices.{name}")) {
@@ -79,4 +83,21 @@ pub(super) fn placed(tree: &mut SettingNode, keys: &Keys) -> Vec<(Range<usize>, 
         }
     }
     told
+}
+
+/// Takes out of a standard the suppliers and dates of prices that the job gives itself.
+pub(super) fn give_way(standard: &mut SettingNode, job: &SettingNode) {
+    let NodeValue::Table(entries) = &job.what else { return };
+    let Some(SettingNode { what: NodeValue::Table(prices), .. }) = entries.get("prices") else {
+        return;
+    };
+    prices.keys().for_each(|name| forget(standard, name));
+}
+
+/// Takes the supplier and the date of a price out.
+pub(super) fn forget(root: &mut SettingNode, name: &str) {
+    let NodeValue::Table(root) = &mut root.what else { return };
+    if let Some(SettingNode { what: NodeValue::List(items), .. }) = root.get_mut(LIST) {
+        items.retain(|item| item.text("name") != Some(name));
+    }
 }

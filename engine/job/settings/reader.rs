@@ -80,6 +80,21 @@ impl<'a> SettingsReader<'a> {
         tree
     }
 
+    /// Takes away what the job does not take of its standard; what is named and not there is told.
+    pub(super) fn take_away(
+        &mut self,
+        without: &[(String, Range<usize>)],
+        standard: &mut SettingNode,
+    ) {
+        for (path, span) in without {
+            let table = is_table(path) || is_list(path);
+            if !standard.remove(path) && !table {
+                let problem = Problem::error(format!("the company's standard has no {path}"));
+                self.fault(span, problem.help("a table, an element of a list by its name, or a value, such as bid, sheet.pours, prices.haul"));
+            }
+        }
+    }
+
     /// A span of the layer in the text of all.
     fn moved(&self, span: Range<usize>) -> Range<usize> {
         span.start + self.begins..span.end + self.begins
@@ -210,6 +225,10 @@ impl<'a> SettingsReader<'a> {
                 continue;
             }
             let need = keys.need(key);
+            if matches!(need, Need::Required | Need::Stepped(_)) && self.written.is_faulty(key.path)
+            {
+                continue;
+            }
             match need {
                 Need::Optional => {}
                 Need::Required | Need::Stepped(_) if given || path == OWN.trim_end_matches('.') => {

@@ -63,7 +63,32 @@ impl SettingNode {
         NAMES.iter().find_map(|key| self.text(key))
     }
 
-    /// This tree over that of a standard. NodeValue this one has not holds as the standard has it; elements of a list of the same
+    /// Removes what a path names; an element of a list by its name. Whether it was there.
+    pub(super) fn remove(&mut self, path: &str) -> bool {
+        let (word, rest) =
+            path.split_once('.').map_or((path, None), |(word, rest)| (word, Some(rest)));
+        match (&mut self.what, rest) {
+            (NodeValue::Table(entries), None) => entries.remove(word).is_some(),
+            (NodeValue::Table(entries), Some(rest)) => {
+                entries.get_mut(word).is_some_and(|node| node.remove(rest))
+            }
+            (NodeValue::List(items), rest) => {
+                let Some(at) = items.iter().position(|item| item.name() == Some(word)) else {
+                    return false;
+                };
+                match rest {
+                    Some(rest) => items[at].remove(rest),
+                    None => {
+                        items.remove(at);
+                        true
+                    }
+                }
+            }
+            (NodeValue::Value(_), _) => false,
+        }
+    }
+
+    /// This tree over that of a standard. What this one has not holds as the standard has it; elements of a list of the same
     /// name are one, and a list whose elements have no names replaces that of the standard.
     pub(super) fn over(self, standard: Self, path: &str, told: &mut Vec<Overridden>) -> Self {
         let below = |name: &str| match path {
@@ -108,7 +133,13 @@ impl SettingNode {
                 }
                 NodeValue::Value(own)
             }
-            (own, _) => own,
+            (own, _) => {
+                if !standard.span.is_empty() {
+                    let (own, standard) = (self.span.clone(), standard.span.clone());
+                    told.push(Overridden { path: path.to_owned(), own, standard });
+                }
+                own
+            }
         };
         Self { span: self.span, what }
     }

@@ -1,5 +1,6 @@
 //! The text that settings are read from, and where a value stands in it.
 
+use std::collections::BTreeSet;
 use std::ops::Range;
 use std::sync::OnceLock;
 
@@ -12,6 +13,8 @@ use crate::workbook::is_workbook;
 pub struct Written {
     text: String,
     layers: Vec<WrittenLayer>,
+    /// Paths of keys whose cell was told as faulty: they are not missing.
+    faulty: BTreeSet<String>,
     /// Where each line begins, found when the first fault is placed: a file may have very many.
     starts: OnceLock<Vec<usize>>,
 }
@@ -37,7 +40,7 @@ impl Written {
         }
         let own_lines = text.matches('\n').count();
         let layer = WrittenLayer { file: file.to_owned(), own_lines, ..WrittenLayer::default() };
-        Self { text, layers: vec![layer], starts: OnceLock::new() }
+        Self { text, layers: vec![layer], ..Self::default() }
     }
 
     /// Adds a line that stands in a cell.
@@ -49,6 +52,16 @@ impl Written {
         }
     }
 
+    /// Remembers a key whose cell is faulty.
+    pub(in crate::job) fn know_faulty(&mut self, path: String) {
+        self.faulty.insert(path);
+    }
+
+    /// Whether a key is missing only because its cell is faulty.
+    pub(super) fn is_faulty(&self, path: &str) -> bool {
+        self.faulty.contains(path)
+    }
+
     /// The same over a standard, which is a text of its own.
     #[must_use]
     pub(in crate::job) fn over(mut self, standard: Self) -> Self {
@@ -56,6 +69,7 @@ impl Written {
         let moved = |layer: WrittenLayer| WrittenLayer { begins: begins + layer.begins, ..layer };
         self.layers.extend(standard.layers.into_iter().map(moved));
         self.text.push_str(&standard.text);
+        self.faulty.extend(standard.faulty);
         Self { starts: OnceLock::new(), ..self }
     }
 
@@ -89,9 +103,12 @@ impl Written {
         text.parse::<toml::Table>().ok()?.remove("value")
     }
 
-    /// What is written at a span, without quotes.
+    /// What is written at a span, without quotes; of several lines the first.
     pub(super) fn words(&self, span: &Range<usize>) -> String {
-        self.text.get(span.clone()).unwrap_or("").trim().trim_matches('"').to_owned()
+        let text = self.text.get(span.clone()).unwrap_or("").trim().trim_matches('"');
+        let mut lines = text.lines();
+        let first = lines.next().unwrap_or("");
+        if lines.next().is_some() { format!("{first} ...") } else { first.to_owned() }
     }
 
     /// The line of a place in the text, counted from 1, and where it begins.

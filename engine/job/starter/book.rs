@@ -2,14 +2,13 @@
 
 use std::path::Path;
 
+use super::super::OpenOptions;
 use super::super::input_book::{Changed, input_book};
-use super::super::open::{is_book, locate, settings_at};
-use super::super::settings::Settings;
-use super::super::{Keys, OpenOptions, Written};
+use super::super::open::{is_book, locate, settings_at, settings_of_text};
 use super::copy::{Copied, read_files};
 use super::starter;
 use crate::files;
-use crate::problem::{Faults, Outcome, Place, Problem};
+use crate::problem::{Outcome, Place, Problem};
 use crate::table::{CellKind, read_text_list};
 use crate::workbook::InputCell;
 
@@ -20,8 +19,10 @@ use crate::workbook::InputCell;
 pub fn started_book(target: &Path, from: Option<&Path>, options: &OpenOptions) -> Outcome<Copied> {
     let file = target.file_name().unwrap_or_default().to_string_lossy().into_owned();
     let Some(from) = from else {
-        let folder = target.parent().unwrap_or(Path::new("."));
-        let settings = of_starter(&starter(folder, options)?)?;
+        let folder = parent_of(target);
+        let text = starter(folder, options)?;
+        let (settings, faults) = settings_of_text(folder, &text, options);
+        let settings = settings.ok_or(faults)?;
         let changed = vec![("shots.file", None)];
         let bytes = input_book(&settings, &file, shots_of_starter()?, &changed)?;
         return Ok(Copied { files: vec![(file, bytes)], told: Vec::new() });
@@ -39,20 +40,17 @@ pub fn started_book(target: &Path, from: Option<&Path>, options: &OpenOptions) -
         let bytes = input_book(&settings, &file, Vec::new(), &changed)?;
         copied.push((file, bytes));
     }
-    let parent = target.parent().filter(|parent| !parent.as_os_str().is_empty());
-    if files::same_place(parent.unwrap_or(Path::new(".")), &folder) {
+    if files::same_place(parent_of(target), &folder) {
         let last = copied.pop();
         copied = last.into_iter().collect();
     }
     Ok(Copied { files: copied, told })
 }
 
-/// The settings of the starter; over a standard they need not be whole.
-fn of_starter(text: &str) -> Outcome<Settings> {
-    let written = Written::alone("job.toml", text);
-    let keys = |_: &_, _| (Keys::default(), Faults::none());
-    let (settings, faults) = Settings::parse_what_is_sound(&written, &[], keys);
-    settings.ok_or(faults)
+/// The folder that a file is to lie in.
+fn parent_of(target: &Path) -> &Path {
+    let parent = target.parent().filter(|parent| !parent.as_os_str().is_empty());
+    parent.unwrap_or(Path::new("."))
 }
 
 /// The shots of the starter as cells.

@@ -4,7 +4,8 @@ use std::path::Path;
 
 use toml::de::{DeTable, DeValue};
 
-use super::super::{Job, OpenOptions, worked};
+use super::super::open::is_book;
+use super::super::{Job, OpenOptions, work, workbook};
 use super::quoted;
 use crate::files;
 use crate::problem::{Outcome, Place, Problem};
@@ -30,6 +31,13 @@ pub fn copied(
     options: &OpenOptions,
 ) -> Outcome<Copied> {
     let (folder, file) = super::super::open::locate(from)?;
+    if is_book(&file) {
+        let book = format!("{}.xlsx", name.replace(' ', "_"));
+        return Err(Problem::error("an input book is copied to another book")
+            .at(Place::file(file.display().to_string()))
+            .help(format!("rodbook new {book} --from {}", file.display()))
+            .into());
+    }
     let text = files::read_text(&file)?;
     let root = DeTable::parse(&text).map_err(|error| {
         Problem::error(error.message().to_owned()).at(Place::file(file.display().to_string()))
@@ -93,7 +101,9 @@ pub(super) fn read_files(
     left_out: Option<&Path>,
     options: &OpenOptions,
 ) -> Outcome<(Vec<(String, Vec<u8>)>, Vec<String>)> {
-    let opened = Job::open(from, options).and_then(|job| worked(&job).map(|_| ()));
+    // Scripts of sheets and pages are read when the workbook is made.
+    let made = |job: Job| work(&job, &|_| {}).and_then(|done| workbook(&job, &done));
+    let opened = Job::open(from, options).and_then(made);
     let mut files = Vec::new();
     for path in options.reader.files() {
         let Ok(name) = path.strip_prefix(folder) else { continue };

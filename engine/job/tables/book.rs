@@ -1,7 +1,7 @@
 //! A job that is a workbook alone: every table has a sheet, and the shots another.
 
 use super::super::{Written, key_tables};
-use super::sheets::{Filled, add_all, name_of};
+use super::sheets::{Filled, add_all, hidden_tables, is_hidden, name_of, shown_and_hidden};
 use crate::files::Layers;
 use crate::problem::{Faults, Problem};
 use crate::table::{CellKind, Table};
@@ -40,9 +40,12 @@ pub(in crate::job) fn book_tables(layers: &Layers, shown: &str, file: &str) -> (
     let path = layers.job().map(|folder| folder.join(file)).unwrap_or_default();
     let read = layers.read(&path).and_then(|bytes| read_sheets(file, &bytes, None));
     let Some(sheets) = faults.keep(read) else { return (written, faults) };
-    let tables: Vec<Table> =
-        sheets.into_iter().filter(|sheet| !sheet.hidden).map(|sheet| sheet.table).collect();
+    let (tables, hidden) = shown_and_hidden(sheets);
+    for table in hidden.iter().filter(|table| name_of(table) == SHOT_LIST) {
+        faults.push(is_hidden(table));
+    }
     let calc = calc_sheets(&tables);
+    faults.extend(hidden_tables(&hidden));
     let others = |name: &str| {
         name.starts_with('_')
             || name == CONTENTS
@@ -80,8 +83,20 @@ pub(in crate::job) fn book_tables(layers: &Layers, shown: &str, file: &str) -> (
                 .any(|row| row.cells.iter().any(|cell| cell.kind != CellKind::Empty))
     };
     let shots = tables.iter().any(|table| filled(&table));
-    faults.extend(add_all(&mut written, wanted, &Filled::Book { file: file.to_owned(), shots }));
+    let without = wanted.iter().filter(|table| is_refused(table));
+    let without = without.map(|table| name_of(table).to_owned()).collect();
+    let filled = Filled::Book { file: file.to_owned(), shots, without };
+    faults.extend(add_all(&mut written, wanted, &filled));
     (written, faults)
+}
+
+/// Whether a sheet says that the job does not have its table.
+fn is_refused(table: &Table) -> bool {
+    let Some((head, rows)) = table.rows.split_first() else { return false };
+    let at =
+        |word: &str| head.cells.iter().position(|cell| cell.text.trim().eq_ignore_ascii_case(word));
+    let (Some(key), Some(value)) = (at("key"), at("value")) else { return false };
+    rows.iter().any(|row| row.text(key).trim() == GIVEN && row.text(value).trim() == "no")
 }
 
 /// Sheets of the book that its list of calc sheets names.

@@ -11,7 +11,7 @@ use crate::table::Table;
 use crate::workbook::read_sheets;
 
 pub(super) use book::{CONTENTS, GIVEN, SHOT_LIST, book_tables, is_input_book};
-use sheets::{Filled, add_all, name_of};
+use sheets::{Filled, add_all, hidden_tables, name_of, shown_and_hidden};
 
 /// What job.toml says of its workbooks, as far as it can be read.
 #[derive(Debug, Default)]
@@ -79,8 +79,8 @@ pub(super) fn with_tables(layers: &Layers, shown: &str, text: &str) -> (Written,
             .and_then(|path| layers.read(&path))
             .and_then(|bytes| read_sheets(file, &bytes, None));
         let Some(sheets) = faults.keep(read) else { continue };
-        let tables: Vec<Table> =
-            sheets.into_iter().filter(|sheet| !sheet.hidden).map(|sheet| sheet.table).collect();
+        let (tables, hidden) = shown_and_hidden(sheets);
+        faults.extend(hidden_tables(&hidden));
         let tables = tables.iter().filter(|table| wanted(table, file, &named)).collect();
         faults.extend(add_all(&mut written, tables, &Filled::Tables));
     }

@@ -6,13 +6,14 @@ use super::super::{KeyKind, Written, bundled_keys, key_tables};
 use super::book::GIVEN;
 use crate::problem::{Faults, Outcome, Problem, closest};
 use crate::table::{Cell, CellKind, Row, Table};
+use crate::workbook::SheetRead;
 
 /// What a workbook fills: some tables of a job.toml, or a job of its own.
 pub(super) enum Filled {
     /// Tables: a sheet is there because its table is.
     Tables,
     /// A job: every table has a sheet, filled or not. The name of the book, and whether it has shots.
-    Book { file: String, shots: bool },
+    Book { file: String, shots: bool, without: Vec<String> },
 }
 
 /// What a sheet is, by its name.
@@ -27,6 +28,26 @@ enum SheetKind {
 
 pub(super) fn name_of(table: &Table) -> &str {
     table.sheet.as_deref().unwrap_or("")
+}
+
+/// The sheets that are shown, and those that are hidden.
+pub(super) fn shown_and_hidden(sheets: Vec<SheetRead>) -> (Vec<Table>, Vec<Table>) {
+    let (hidden, shown): (Vec<_>, Vec<_>) = sheets.into_iter().partition(|sheet| sheet.hidden);
+    let table = |sheet: SheetRead| sheet.table;
+    (shown.into_iter().map(table).collect(), hidden.into_iter().map(table).collect())
+}
+
+/// What is said of a sheet that nobody sees.
+pub(super) fn is_hidden(table: &Table) -> Problem {
+    Problem::error("this sheet is hidden, and nobody would see what it says")
+        .at(table.place())
+        .help("show it, or give it a name that begins with _ to leave it alone")
+}
+
+/// Hidden sheets that are called like a table and hold something.
+pub(super) fn hidden_tables(hidden: &[Table]) -> Faults {
+    let tells = |table: &&Table| kind_of(name_of(table)).is_some() && table.rows.len() > 1;
+    hidden.iter().filter(tells).map(is_hidden).collect::<Vec<_>>().into()
 }
 
 /// What the sheet of a name is; nothing where no table is called so.
@@ -64,6 +85,11 @@ pub(super) fn add_all(written: &mut Written, mut tables: Vec<&Table>, filled: &F
             }
             Some(SheetKind::Within(_)) => Ok(()),
             None => Err(no_table(table)),
+        };
+        let added = match filled {
+            // A book has its calc sheets and lists in itself.
+            Filled::Book { .. } if name_of(table) == "tables" => Err(no_table(table)),
+            _ => added,
         };
         faults.keep(added);
     }
@@ -166,18 +192,19 @@ fn faulty(table: &Table, row: &Row, column: usize, cell: &Cell) -> Option<Proble
     Some(Problem::error(what).at(table.place_of(row.line, Some(column))))
 }
 
-/// A cell formatted as percent holds a fraction, which would be read as a hundredth of what is seen.
+/// A cell formatted as percent holds a fraction, which would be read as a hundredth of what is seen: up to two it may be
+/// either, 100 % among them.
 fn share(table: &Table, row: &Row, column: usize, path: &str) -> Option<Problem> {
     let percent =
         bundled_keys().any(|key| key.path == path && matches!(key.kind, KeyKind::Percent(_)));
     let cell = row.cell(column).filter(|cell| percent && cell.kind == CellKind::Number)?;
-    let number = cell.text.parse::<f64>().ok().filter(|number| *number > 0.0 && *number < 1.0)?;
+    let number = cell.text.parse::<f64>().ok().filter(|number| *number > 0.0 && *number < 2.0)?;
+    let hundred = crate::measure::written(number * 100.0);
     Some(
-        Problem::error(format!("{number} in a key of percent"))
+        Problem::error(format!("{number} in a key of percent, which may be {hundred} %"))
             .at(table.place_of(row.line, Some(column)))
             .help(format!(
-                "a cell formatted as percent holds a fraction: write {} as a plain number, or \"{number} %\" as text if less than one percent is meant",
-                crate::measure::written(number * 100.0)
+                "a cell formatted as percent holds a fraction: give the cell the format of a text and write \"{hundred} %\", or \"{number} %\" if that is meant"
             )),
     )
 }
@@ -196,6 +223,14 @@ fn add_pairs(written: &mut Written, table: &Table, filled: &Filled) -> Outcome<(
             .help("its first row holds the headings key and value, and unit where numbers stand alone")
             .into());
     };
+    for word in ["key", "value", "unit"] {
+        let is = |cell: &&Cell| cell.text.trim().eq_ignore_ascii_case(word);
+        if head.cells.iter().filter(is).count() > 1 {
+            let problem =
+                Problem::error(format!("two columns of sheet {name} are called \"{word}\""));
+            faults.push(problem.at(table.place_of(head.line, None)));
+        }
+    }
     let unit = at("unit");
     let mut lines = Vec::new();
     let mut given = None;
@@ -205,6 +240,7 @@ fn add_pairs(written: &mut Written, table: &Table, filled: &Filled) -> Outcome<(
         if let Some(problem) = faulty(table, row, value_at, cell)
             .or_else(|| share(table, row, value_at, &format!("{name}.{key}")))
         {
+            written.know_faulty(format!("{name}.{key}"));
             faults.push(problem);
             continue;
         }
@@ -231,7 +267,23 @@ fn add_pairs(written: &mut Written, table: &Table, filled: &Filled) -> Outcome<(
             Problem::error(format!("the job is said not to have {name}, and {first} is filled in"));
         faults.push(problem.at(place.clone()).help("say yes, or empty the values of the sheet"));
     }
-    if let Filled::Book { file, shots: true } = filled
+    if let Filled::Book { without, .. } = filled
+        && name == "job"
+        && !without.is_empty()
+    {
+        match lines.iter_mut().find(|(line, _)| line.starts_with("without = [")) {
+            Some((line, _)) => {
+                let more: String =
+                    without.iter().map(|table| format!(", {}", quoted(table))).collect();
+                line.insert_str(line.len() - 1, &more);
+            }
+            None => {
+                let all: Vec<String> = without.iter().map(|table| quoted(table)).collect();
+                lines.push((format!("without = [{}]", all.join(", ")), table.place()));
+            }
+        }
+    }
+    if let Filled::Book { file, shots: true, .. } = filled
         && name == "shots"
     {
         match lines.iter().find(|(line, _)| line.starts_with("file =")) {
@@ -248,6 +300,21 @@ fn add_pairs(written: &mut Written, table: &Table, filled: &Filled) -> Outcome<(
                 lines.push((format!("sheet = {}", quoted(super::SHOT_LIST)), table.place()));
             }
         }
+    }
+    if let Filled::Book { shots: false, .. } = filled
+        && name == "shots"
+        && !lines.is_empty()
+        && !lines.iter().any(|(line, _)| line.starts_with("file ="))
+    {
+        let problem = Problem::error(format!(
+            "there are no shots: sheet \"{}\" is empty, and no file is named",
+            super::SHOT_LIST
+        ));
+        faults.push(
+            problem
+                .at(table.place())
+                .help("paste the list into it; where no ground is shot, empty sheet shots"),
+        );
     }
     let there = match filled {
         Filled::Tables => true,
@@ -342,6 +409,12 @@ fn element(
     leave_out: Option<&str>,
     faults: &mut Faults,
 ) {
+    for (at, cell) in row.cells.iter().enumerate() {
+        if cell.kind != CellKind::Empty && head.text(at).trim().is_empty() {
+            let problem = Problem::error(format!("\"{}\" stands under no heading", cell.text));
+            faults.push(problem.at(table.place_of(row.line, Some(at))));
+        }
+    }
     let mut columns: Vec<(usize, String, Option<String>)> = head
         .cells
         .iter()
@@ -355,7 +428,10 @@ fn element(
     columns.sort_by_key(|(_, key, _)| key.contains('.'));
     for (at, key, unit) in columns {
         let Some(cell) = row.cell(at).filter(|cell| cell.kind != CellKind::Empty) else { continue };
-        if let Some(problem) = faulty(table, row, at, cell) {
+        let path = element_path(name, &key);
+        if let Some(problem) = faulty(table, row, at, cell).or_else(|| share(table, row, at, &path))
+        {
+            written.know_faulty(path);
             faults.push(problem);
             continue;
         }
@@ -367,7 +443,6 @@ fn element(
             );
             continue;
         }
-        let path = element_path(name, &key);
         let kind = bundled_keys().find(|known| known.path == path).map(|known| known.kind);
         written.push(&format!("{key} = {}", value(cell, kind, unit.as_deref())), place);
     }
