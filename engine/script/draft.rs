@@ -352,7 +352,14 @@ fn read(engine: &mut Engine, asked: AskedSettings) {
 fn sheet(engine: &mut Engine) {
     engine.register_fn("new_sheet", |ctx: NativeCallContext, title: &str, columns: Array| {
         let columns = texts(&columns, ctx.call_position())?;
-        let title = title.to_owned();
+        let title = title.trim().to_owned();
+        if title.is_empty() || columns.is_empty() {
+            let problem = Problem::error("a sheet has a title and at least one column");
+            return Err(raise(
+                problem.help("new_sheet(\"Crew marks\", [\"What\", \"Elevation\"])"),
+                ctx.call_position(),
+            ));
+        }
         Ok::<_, Box<EvalAltResult>>(SheetHandle(SheetDraft {
             title,
             columns,

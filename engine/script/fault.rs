@@ -174,6 +174,13 @@ fn plain(text: &str) -> String {
 
 fn suggest(problem: Problem, name: &str, known: &[String]) -> Problem {
     match closest(name, known.iter().map(String::as_str)) {
+        // The word is right, the inputs are not.
+        Some(near) if near == name => problem.help(match name {
+            "max" | "min" => {
+                format!("{name} takes two values, or a list of several: {name}([a, b, c])")
+            }
+            _ => format!("{name} takes other inputs: scripts/REFERENCE.md shows them"),
+        }),
         Some(near) => problem.help(format!("did you mean {near}?")),
         None => problem.help("scripts/REFERENCE.md lists what there is"),
     }

@@ -58,7 +58,15 @@ impl Host {
             Ok((name, set))
         };
         let variants = list.into_iter().enumerate().map(one);
-        Ok(variants.collect::<Result<Vec<_>, Problem>>()?)
+        let variants = variants.collect::<Result<Vec<_>, Problem>>()?;
+        for (at, (name, _)) in variants.iter().enumerate() {
+            if variants[..at].iter().any(|(known, _)| known == name) {
+                return Err(Problem::error(format!("two variants are called {name}"))
+                    .help("put into the name what is different")
+                    .into());
+            }
+        }
+        Ok(variants)
     }
 }
 

@@ -192,8 +192,7 @@ impl Settings {
                     name.to_owned(),
                     SettingNode { span: 0..0, what: NodeValue::Value(value) },
                 );
-                if let Some(price) = price {
-                    own_prices::forget(&mut self.root, &price);
+                if price.is_some_and(|price| own_prices::forget(&mut self.root, &price)) {
                     let left = |(path, _): &(&String, &_)| value_at(&self.root, path).is_some();
                     let kept = self.as_read.iter().filter(left);
                     self.as_read =

@@ -91,13 +91,23 @@ pub(super) fn give_way(standard: &mut SettingNode, job: &SettingNode) {
     let Some(SettingNode { what: NodeValue::Table(prices), .. }) = entries.get("prices") else {
         return;
     };
-    prices.keys().for_each(|name| forget(standard, name));
+    for name in prices.keys() {
+        forget(standard, name);
+    }
 }
 
-/// Takes the supplier and the date of a price out.
-pub(super) fn forget(root: &mut SettingNode, name: &str) {
-    let NodeValue::Table(root) = &mut root.what else { return };
-    if let Some(SettingNode { what: NodeValue::List(items), .. }) = root.get_mut(LIST) {
-        items.retain(|item| item.text("name") != Some(name));
+/// Takes the supplier and the date of a price out; whether there were any.
+pub(super) fn forget(root: &mut SettingNode, name: &str) -> bool {
+    let NodeValue::Table(root) = &mut root.what else { return false };
+    let Some(SettingNode { what: NodeValue::List(items), .. }) = root.get_mut(LIST) else {
+        return false;
+    };
+    let item = items.iter_mut().find(|item| item.text("name") == Some(name));
+    match item.map(|item| &mut item.what) {
+        Some(NodeValue::Table(entries)) => {
+            let gone = ["supplier", "date"].map(|key| entries.remove(key));
+            gone.iter().any(Option::is_some)
+        }
+        _ => false,
     }
 }
