@@ -8,7 +8,7 @@ use crate::problem::{Problem, closest};
 use crate::survey::GroundKind;
 
 record! { StepNear {
-    before: Option<Length>, "the nearest joint at or before the wanted station that may have the step, on its wall";
+    before: Option<Length>, "the nearest joint at or before the wanted station that may have the step, on its wall; none where there is none";
     before_overlap: Option<Length>, "overlap there";
     after: Option<Length>, "the nearest after it";
     after_overlap: Option<Length>, "overlap there";
@@ -108,7 +108,7 @@ pub(super) const LIST: &[Function] = &[
             ),
         ],
         result: StepNear::KIND,
-        result_about: "by the rules of the job and the company for one step; other steps, the shortest run and the cost are not looked at. A step other than the plan's is a proposal until the engineer of record accepts it in writing",
+        result_about: "by the rules of the job and the company for one step, deep enough over the shortest run on both sides and as far as the wanted station; other steps and the cost are not looked at. A step other than the plan's is a proposal until the engineer of record accepts it in writing",
         errors: "there is no such wall; the station is not on it; a top of footing is on no level of the job, or both are the same; the wall case does not step",
         example: "step_near(job, \"W1\", 10.ft, 200.ft, 201.ft).nearest.show(\"ft\", 4)",
         prints: "10.8333 ft",

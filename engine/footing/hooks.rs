@@ -273,7 +273,7 @@ fn measure(answer: &RuleAnswer, dimension: Dimension, what: &str) -> Result<Exac
 
 /// Bars that stand one beside the other.
 #[derive(Debug, Clone, Copy)]
-pub struct BarRow<'a> {
+pub struct RuledBars<'a> {
     /// Index of the wall.
     pub wall: usize,
     /// Chain station of its start.
@@ -400,7 +400,7 @@ impl Site {
     }
 
     /// The company's distance of the first bar from the end of a row: no more than the bars are apart.
-    pub fn own_first_bar(&self, row: BarRow) -> Option<Nm> {
+    pub fn own_first_bar(&self, row: RuledBars) -> Option<Nm> {
         if !self.hooks.has(RuleHook::FirstBar) {
             return None;
         }

@@ -30,7 +30,7 @@ pub use compare::{DatumOffset, Restriction, Without, datum_sweep, without_each};
 pub use drawn::{Drawn, DrawnFinding, DrawnLayout, DrawnRun, Finding, TooHigh, as_drawn};
 pub use explain::{NoLayout, Shortfall, TooLow};
 pub use grid::{End, Grid, GridCell, GridKind, Joints, Module, TopBreak, WallGrid, WallSpec};
-pub use hooks::{BarRow, Fact, Hooks, RuleAnswer, RuleHook, StepHooks};
+pub use hooks::{Fact, Hooks, RuleAnswer, RuleHook, RuledBars, StepHooks};
 pub use keys::{keys, product};
 pub use known::KnownLayouts;
 pub use layout::{Layout, OneLevel, Step, lay_out};

@@ -89,14 +89,25 @@ pub fn step_near(site: &Site, wanted: WantedStep) -> Result<StepNear, Problem> {
     let joints = &site.grid.walls[wanted.wall].joints;
     let split = joints.partition_point(|joint| *joint <= wanted.at);
     let mut why = Vec::new();
-    let mut first = |joints: &mut dyn Iterator<Item = Nm>| {
+    let first = |joints: &mut dyn Iterator<Item = Nm>| {
+        let mut reasons = Vec::new();
         for joint in joints {
             match search.joint(joint) {
-                Ok(allowed) => return Some(allowed),
-                Err(reasons) => why.push(format!("{}: {}", show(joint), reasons.join(", "))),
+                Ok(allowed) => return (Some(allowed), reasons),
+                Err(told) => reasons.push(format!("{}: {}", show(joint), told.join(", "))),
             }
         }
-        None
+        (None, reasons)
+    };
+    let mut first = |joints: &mut dyn Iterator<Item = Nm>| {
+        let (found, mut reasons) = first(joints);
+        let more = reasons.len().saturating_sub(MOST_REASONS);
+        reasons.truncate(MOST_REASONS);
+        why.extend(reasons);
+        if more > 0 {
+            why.push(format!("and {more} more joints on this side"));
+        }
+        found
     };
     let low = first(&mut joints[..split].iter().rev().copied());
     let high = first(&mut joints[split..].iter().copied());
@@ -114,6 +125,9 @@ pub fn step_near(site: &Site, wanted: WantedStep) -> Result<StepNear, Problem> {
         why: why.join("; "),
     })
 }
+
+/// Joints on one side whose reasons are listed.
+const MOST_REASONS: usize = 6;
 
 struct Search<'a> {
     site: &'a Site,
@@ -194,18 +208,28 @@ impl Search<'_> {
         }
     }
 
-    /// Where that stretch would not be deep enough; under the overlap the bottom is the lower one's.
+    /// Where the footing would not be deep enough: over the stretch whose level the step moves, and over the shortest run on
+    /// both sides, which each level must have at least. Under the overlap the bottom is the lower one's.
     fn too_high(&self, station: Nm, overlap: Nm) -> Option<String> {
+        let line = &self.site.chain.walls()[self.wanted.wall];
+        let (start, end) = (line.station, line.station + line.length);
+        let run = self.site.rules.shortest_run;
+        let wanted = start + self.wanted.at;
+        let up = self.after > self.before;
+        let before =
+            ((station - run).min(wanted).max(start), if up { station } else { station - overlap });
+        let after =
+            (if up { station + overlap } else { station }, (station + run).max(wanted).min(end));
+        self.not_deep(before, self.before).or_else(|| self.not_deep(after, self.after))
+    }
+
+    /// Where a level would not be deep enough between two chain stations.
+    fn not_deep(&self, (from, to): (Nm, Nm), level: i32) -> Option<String> {
         let site = self.site;
         let start = site.chain.walls()[self.wanted.wall].station;
-        let (from, to, tof) = self.moved(station - start);
-        let (mut from, mut to) = (start + from, start + to);
-        match (self.after > self.before, station == from) {
-            (true, true) => from += overlap,
-            (false, false) => to = to - overlap,
-            _ => {}
+        if from >= to {
+            return None;
         }
-        let level = site.module.level_of(tof)?;
         for cell in site.cells_between(from, to) {
             let (low, high) =
                 (from.max(site.grid.cells[cell].from), to.min(site.grid.cells[cell].to));

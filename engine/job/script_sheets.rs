@@ -2,8 +2,8 @@
 //! like all others.
 
 use crate::listing::Datum;
-use crate::measure::{System, shortest};
-use crate::problem::{Outcome, Problem};
+use crate::measure::{System, known_unit, number_unit, shortest};
+use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::sheet::{Per, Sheet, read_sheet};
 use crate::table::{Cell, CellKind, Row, Table};
 use crate::takeoff::SheetDraft;
@@ -29,10 +29,23 @@ pub(super) fn calc_sheet_of(draft: &SheetDraft, system: System) -> Outcome<Optio
         vec![draft.columns.iter().map(|name| Cell::text(name)).collect()];
     lines.push(said("unit", &unit));
     lines.push(said("formula", &|at| rule(at)?.formula.clone()));
-    for row in &draft.rows {
-        lines.push(
-            row.iter().enumerate().map(|(at, datum)| cell(datum, unit(at), system)).collect(),
-        );
+    let mut faults = Faults::none();
+    for (line, row) in (4..).zip(&draft.rows) {
+        let mut cells = Vec::new();
+        for (at, datum) in row.iter().enumerate() {
+            let unit = if at == 0 { None } else { unit(at) };
+            cells.push(cell(datum, unit.as_deref(), system).unwrap_or_else(|problem| {
+                let name = &draft.columns[at];
+                let row = draft.rows[line - 4].first().map(words).unwrap_or_default();
+                let message = format!("column {name} of row {row}: {}", problem.message);
+                faults.push(Problem { message, ..problem }.at(Place::file(&draft.script)));
+                Cell::empty()
+            }));
+        }
+        lines.push(cells);
+    }
+    if faults.stop() {
+        return Err(faults);
     }
     if draft.rules.values().any(|rule| rule.total.is_some()) {
         lines.push(said("total", &|at| rule(at)?.total.clone()));
@@ -68,20 +81,43 @@ fn unit_of(datum: &Datum, system: System) -> Option<String> {
     }
 }
 
-/// A value as a cell of the table.
-fn cell(datum: &Datum, unit: Option<String>, system: System) -> Cell {
-    let number = |value: f64| Cell { text: shortest(value).into(), kind: CellKind::Number };
+/// A text for messages.
+fn words(datum: &Datum) -> String {
     match datum {
-        Datum::Blank => Cell::empty(),
-        Datum::Text(text) => Cell::text(text),
-        Datum::Flag(flag) => Cell::text(if *flag { "yes" } else { "no" }),
-        datum => {
-            let there = unit.and_then(|unit| crate::measure::unit(&unit).ok());
-            let in_unit = there
-                .zip(datum.quantity())
-                .and_then(|(unit, quantity)| quantity.in_unit(&unit).ok());
-            let value = in_unit.or_else(|| datum.number(system).map(|(value, _)| value));
-            value.map_or_else(Cell::empty, number)
+        Datum::Text(text) => text.clone(),
+        other => format!("{other:?}"),
+    }
+}
+
+/// A value as a cell of the table, in the unit of its column.
+///
+/// # Errors
+/// It measures something else than the column.
+fn cell(datum: &Datum, unit: Option<&str>, system: System) -> Result<Cell, Problem> {
+    let number = |value: f64| Cell { text: shortest(value).into(), kind: CellKind::Number };
+    let quantity = match datum {
+        Datum::Blank => return Ok(Cell::empty()),
+        Datum::Text(text) => return Ok(Cell::text(text)),
+        Datum::Flag(flag) => return Ok(Cell::text(if *flag { "yes" } else { "no" })),
+        Datum::Count(_) | Datum::Number(_) => None,
+        datum => datum.quantity(),
+    };
+    match (quantity, unit.filter(|unit| !unit.is_empty() && *unit != "text")) {
+        (Some(quantity), Some(unit)) => {
+            let there = known_unit(number_unit(unit)).ok_or_else(|| {
+                Problem::error(format!(
+                    "the column is in {unit}, and this is {}",
+                    quantity.dimension()
+                ))
+            })?;
+            if there.dimension() != quantity.dimension() {
+                return Err(Problem::error(format!(
+                    "the column is in {unit}, and this is {}",
+                    quantity.dimension()
+                )));
+            }
+            quantity.in_unit(&there).map(number)
         }
+        _ => Ok(datum.number(system).map_or_else(Cell::empty, |(value, _)| number(value))),
     }
 }

@@ -209,12 +209,14 @@ impl<'a> Builder<'a> {
                 return Vec::new();
             }
         };
-        for ((key, _), entry) in &axis.entries {
+        let entries = axis.entries.iter().map(|((key, _), entry)| (key, &entry.place));
+        let expected = axis.expected.iter().map(|((key, _), expected)| (key, &expected.place));
+        for (key, place) in entries.chain(expected) {
             if !key.parse::<usize>().is_ok_and(|row| (1..=count).contains(&row)) {
                 let message = format!("{of} has {count} rows, and none is \"{key}\"");
                 self.of_sheets.push(
                     Problem::error(message)
-                        .at(entry.place.clone())
+                        .at(place.clone())
                         .help("the first column names a row by its number"),
                 );
             }

@@ -101,7 +101,11 @@ fn a_fraction_in_a_cell_of_percent_is_asked_about() {
     folder.write("job.toml", text);
     let run = Command::new(env!("CARGO_BIN_EXE_rodbook")).arg("check").arg(&folder.0).output();
     let said = String::from_utf8_lossy(&run.expect("the program runs").stderr).into_owned();
-    for words in ["sheet \"bid\" cell B2", "write 12 as a plain number", "sheet \"bid\" cell B3"] {
+    for words in [
+        "sheet \"bid\" cell B2",
+        "0.12 in a key of percent, which may be 12 %",
+        "sheet \"bid\" cell B3",
+    ] {
         assert!(said.contains(words), "{words}: {said}");
     }
 }

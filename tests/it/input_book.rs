@@ -391,6 +391,13 @@ fn a_book_takes_a_table_of_the_standard_away() {
         told.contains("the company's standard has no bidd") && told.contains("no prices.dig"),
         "{told}"
     );
+    let own = format!("{standard}[[own_price]]\nname = \"oil\"\nprice = \"3 usd\"\n");
+    folder.write("company/standard.toml", own);
+    folder.write(
+        "lot/job.toml",
+        text.replacen("[job]\n", "[job]\nwithout = [\"own_price.oil\"]\n", 1),
+    );
+    assert!(!run(&job).job.wall_job.settings.contains_key("prices.oil"));
 }
 
 #[test]

@@ -663,7 +663,7 @@ fn a_wanted_step_on_the_grid() {
     use rodbook::measure::{Length, Nm};
     let done = crate::support::run(&demo());
     let site = &done.job.wall_job.site;
-    let (mut allowed, mut refused) = (0, 0);
+    let (mut allowed, mut refused, mut too_high) = (0, 0, 0);
     for (wall, grid) in site.grid.walls.iter().enumerate() {
         let start = site.chain.walls()[wall].station;
         for at in &grid.joints {
@@ -678,8 +678,16 @@ fn a_wanted_step_on_the_grid() {
                     let riser =
                         cell.filter(|_| inner).and_then(|cell| site.riser(cell, before, after));
                     match riser {
+                        // Where the ground forbids it, that is said: the riser alone does not look at it.
+                        Some(_) if near.before != Some(Length::exact(*at)) => {
+                            assert!(
+                                near.why.contains("too high for frost or bearing"),
+                                "{}",
+                                near.why
+                            );
+                            too_high += 1;
+                        }
                         Some(riser) => {
-                            assert_eq!(near.before, Some(Length::exact(*at)));
                             assert_eq!(near.before_overlap, Some(Length::exact(riser.overlap)));
                             allowed += 1;
                         }
@@ -693,7 +701,7 @@ fn a_wanted_step_on_the_grid() {
             }
         }
     }
-    assert!(allowed > 50 && refused > 50, "{allowed} {refused}");
+    assert!(allowed > 20 && refused > 50 && too_high > 20, "{allowed} {refused} {too_high}");
 }
 
 /// Between the wanted station and a joint the bottom of the level that moves must be deep enough: held against the steps as drawn.
@@ -725,14 +733,20 @@ fn a_wanted_step_and_the_ground() {
                 };
                 // Too near the end of the wall for its overlap.
                 let Ok(drawn) = as_drawn(site, &drawn) else { continue };
-                // Under the overlap the bottom is the lower one's.
-                let overlap = drawn.layout.steps[0].overlap;
-                let (from, to) = match (*joint <= at, after > before) {
-                    (true, true) => (*joint + overlap, at),
-                    (true, false) => (*joint, at),
-                    (false, true) => (at, *joint),
-                    (false, false) => (at, *joint - overlap),
-                };
+                // The level before the joint and the one after it, over the shortest run and up to the wanted station; under the
+                // overlap the bottom is the lower one's.
+                let (overlap, run) = (drawn.layout.steps[0].overlap, site.rules.shortest_run);
+                let up = after > before;
+                let stretches = [
+                    (
+                        (*joint - run).min(at).max(Nm::ZERO),
+                        if up { *joint } else { *joint - overlap },
+                    ),
+                    (
+                        if up { *joint + overlap } else { *joint },
+                        (*joint + run).max(at).min(line.length),
+                    ),
+                ];
                 let inside = |finding: &Finding| match finding {
                     Finding::TooHigh(high) => {
                         use num_traits::ToPrimitive;
@@ -740,11 +754,13 @@ fn a_wanted_step_and_the_ground() {
                             high.from.to_f64().expect("a number"),
                             high.to.to_f64().expect("a number"),
                         );
-                        low < to.0 as f64 - 1.0 && end > from.0 as f64 + 1.0
+                        stretches.iter().any(|(from, to)| {
+                            from < to && low < to.0 as f64 - 1.0 && end > from.0 as f64 + 1.0
+                        })
                     }
                     _ => false,
                 };
-                let bad = from < to && drawn.faults.iter().any(|found| inside(&found.finding));
+                let bad = drawn.faults.iter().any(|found| inside(&found.finding));
                 let is = |side: Option<rodbook::measure::Length>| {
                     side == Some(rodbook::measure::Length::exact(*joint))
                 };
@@ -839,6 +855,9 @@ fn formulas_in_the_sheet_of_a_script() {
         RISER_COSTS.replace("\"Overlap\", \"in\"", "\"Overlaps\", \"in\""),
         RISER_COSTS.replace("[\"Cost\"]", "[\"Cost\", \"Cost\", \"Cost\", \"Cost\", \"Cost\"]"),
     ];
-    let all: Vec<String> = faulty.iter().map(|text| told(text)).collect();
+    let mut all: Vec<String> = faulty.iter().map(|text| told(text)).collect();
+    // What a script gives is held against the unit of its column.
+    all.push(told(&RISER_COSTS.replace("step.overlap]", "5.cy]")));
+    all.push(told(&RISER_COSTS.replace("step.overlap]", "step.overlap, 3.ft]")));
     insta::assert_snapshot!(all.join("----\n"));
 }

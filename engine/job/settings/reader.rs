@@ -88,7 +88,10 @@ impl<'a> SettingsReader<'a> {
     ) {
         for (path, span) in without {
             let table = is_table(path) || is_list(path);
-            if !standard.remove(path) && !table {
+            // The price of an own price stands among the prices by now.
+            let price = path.strip_prefix("own_price.").map(|name| format!("prices.{name}"));
+            let gone = price.is_some_and(|price| standard.remove(&price));
+            if !standard.remove(path) && !gone && !table {
                 let problem = Problem::error(format!("the company's standard has no {path}"));
                 self.fault(span, problem.help("a table, an element of a list by its name, or a value, such as bid, sheet.pours, prices.haul"));
             }

@@ -2,7 +2,7 @@
 
 use num_rational::BigRational;
 
-use crate::footing::{BarRow, Site};
+use crate::footing::{RuledBars, Site};
 use crate::measure::{Exact, Nm};
 
 /// A bar size of the job.
@@ -96,7 +96,7 @@ impl SteelSpec {
         spacing: Nm,
     ) -> Nm {
         let usual = self.rules.first_bar;
-        let row = BarRow { wall, from, length: to - from, role, spacing, usual };
+        let row = RuledBars { wall, from, length: to - from, role, spacing, usual };
         site.own_first_bar(row).unwrap_or(usual)
     }
 
