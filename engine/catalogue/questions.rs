@@ -4,7 +4,7 @@ use super::value::give;
 use super::{Args, Family, Function, Output, Parameter, ValueKind, record};
 use crate::footing::{StepNear, WantedStep, step_near};
 use crate::measure::{Dimension, Length, Nm};
-use crate::problem::{Problem, closest};
+use crate::problem::Problem;
 use crate::survey::GroundKind;
 
 record! { StepNear {
@@ -26,16 +26,10 @@ const LINES: [&str; 3] =
 
 /// The wall of a call, as its index, and a station on it.
 fn spot(args: &Args, wall: usize, station: usize) -> Result<(usize, Nm), Problem> {
-    let walls = args.job(0)?.site.chain.walls();
-    let id = args.text(wall)?;
-    let index = walls.iter().position(|line| line.id == id).ok_or_else(|| {
-        let problem = Problem::error(format!("there is no wall {id}"));
-        match closest(id, walls.iter().map(|line| line.id.as_str())) {
-            Some(near) => problem.help(format!("did you mean {near}?")),
-            None => problem,
-        }
-    })?;
-    Ok((index, args.length(station)?.to_nm()?))
+    let chain = &args.job(0)?.site.chain;
+    let (wall, at) = (chain.wall_named(args.text(wall)?)?, args.length(station)?.to_nm()?);
+    chain.on_wall(wall, at)?;
+    Ok((wall, at))
 }
 
 pub(super) const LIST: &[Function] = &[
@@ -68,18 +62,8 @@ pub(super) const LIST: &[Function] = &[
             })?;
             let (wall, at) = spot(a, 2, 3)?;
             let site = &a.job(0)?.site;
-            let line = &site.chain.walls()[wall];
-            if at < Nm::ZERO || at > line.length {
-                let tape = |length| site.system.tape(length, 16);
-                let message = format!(
-                    "{} is not on wall {}, which is {} long",
-                    tape(at),
-                    line.id,
-                    tape(line.length)
-                );
-                return Err(Problem::error(message).into());
-            }
-            let height = site.ground.line(kind).line.height(line.station + at).floor();
+            let height =
+                site.ground.line(kind).line.height(site.chain.walls()[wall].station + at).floor();
             give(Ok(Length::exact(height)))
         },
     },

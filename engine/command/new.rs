@@ -12,11 +12,7 @@ use crate::problem::{Outcome, Place, Problem};
 /// Starts a job folder, or an input book.
 pub(super) fn new(args: &NewArgs) -> Exit {
     let folder = match is_new_book(&args.folder) {
-        true => args
-            .folder
-            .parent()
-            .filter(|folder| !folder.as_os_str().is_empty())
-            .unwrap_or(Path::new(".")),
+        true => files::folder_of(&args.folder),
         false => &args.folder,
     };
     let (new, told) = match contents(args) {

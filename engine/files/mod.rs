@@ -12,7 +12,7 @@ pub use child::{Ended, MEMORY, ask_child, bound_memory, memory_held, this_progra
 pub use embedded::{EMBEDDED, embedded};
 pub use fingerprint::{fingerprint, sha256};
 pub use layers::{FoundFile, LayerOrigin, Layers};
-pub use read::{LARGEST_FILE, exists, is_folder, is_link, read_bytes, read_text};
+pub use read::{LARGEST_FILE, exists, folder_of, is_folder, is_link, read_bytes, read_text};
 use read::{real, utf8};
 pub use reader::Reader;
 pub use write::{make_folder, same_place, write_atomic};

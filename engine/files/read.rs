@@ -68,10 +68,15 @@ pub(super) fn utf8(path: &Path, bytes: Vec<u8>) -> Outcome<String> {
 /// A path without links and detours; of a file that is not there yet, its name in the folder that is.
 pub(super) fn real(path: &Path) -> Option<PathBuf> {
     path.canonicalize().ok().or_else(|| {
-        let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
-        let folder = folder.unwrap_or(Path::new(".")).canonicalize().ok()?;
+        let folder = folder_of(path).canonicalize().ok()?;
         Some(folder.join(path.file_name()?))
     })
+}
+
+/// The folder that a file lies in; of a bare name the one where the program was called.
+pub fn folder_of(path: &Path) -> &Path {
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
+    folder.unwrap_or(Path::new("."))
 }
 
 /// Whether there is a file of this name.

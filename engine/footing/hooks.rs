@@ -1,6 +1,7 @@
-//! A company's own rules inside the optimiser: overlap, price of a step, choice of the wall type.
+//! A company's own rules: inside the optimiser overlap, price of a step, choice of the wall type; after it marks of bars, first
+//! bars, panels.
 //!
-//! Whoever answers is asked twice and must answer the same; an answer is checked for its unit and range, rounded once,
+//! Whoever answers with a measure or a type is asked twice and must answer the same; an answer is checked for its unit and range, rounded once,
 //! and kept. The first bad answer stops the layout.
 
 use std::collections::BTreeMap;
@@ -175,11 +176,8 @@ impl Hooks {
                 RuleAnswer::Measures(given) => given,
                 _ => Vec::new(),
             };
-            let exact = |quantity: &Quantity| {
-                let value = num_rational::BigRational::from_float(quantity.base())?;
-                Exact { value, dimension: quantity.dimension() }.length()
-            };
-            let lengths: Option<Vec<Nm>> = given.iter().map(exact).collect();
+            let lengths: Option<Vec<Nm>> =
+                given.iter().map(|given| exact(given)?.length()).collect();
             let lengths = lengths.filter(|lengths| !lengths.is_empty()).ok_or_else(|| {
                 place(Problem::error(
                     "the rule must answer with a list of lengths, or () for the usual",
@@ -262,13 +260,15 @@ impl Hooks {
 
 fn measure(answer: &RuleAnswer, dimension: Dimension, what: &str) -> Result<Exact, Problem> {
     let value = match answer {
-        RuleAnswer::Measure(value) if value.dimension() == dimension => {
-            num_rational::BigRational::from_float(value.base())
-        }
+        RuleAnswer::Measure(value) if value.dimension() == dimension => exact(value),
         _ => None,
     };
-    let value = value.ok_or_else(|| Problem::error(format!("the rule must answer with {what}")))?;
-    Ok(Exact { value, dimension })
+    value.ok_or_else(|| Problem::error(format!("the rule must answer with {what}")))
+}
+
+fn exact(quantity: &Quantity) -> Option<Exact> {
+    let value = num_rational::BigRational::from_float(quantity.base())?;
+    Some(Exact { value, dimension: quantity.dimension() })
 }
 
 /// Bars that stand one beside the other.

@@ -57,17 +57,8 @@ pub struct StepNear {
 /// The station is not on the wall, a top of footing is on no level of the job, both are the same, or the wall case does not
 /// step.
 pub fn step_near(site: &Site, wanted: WantedStep) -> Result<StepNear, Problem> {
-    let line = &site.chain.walls()[wanted.wall];
     let show = |length: Nm| site.system.tape(length, 16);
-    if wanted.at < Nm::ZERO || wanted.at > line.length {
-        let message = format!(
-            "{} is not on wall {}, which is {} long",
-            show(wanted.at),
-            line.id,
-            show(line.length)
-        );
-        return Err(Problem::error(message));
-    }
+    site.chain.on_wall(wanted.wall, wanted.at)?;
     if site.module.joints == Joints::OneLevel {
         return Err(Problem::error("the wall case keeps the footing on one level"));
     }

@@ -3,37 +3,18 @@
 use super::settings::View;
 use crate::footing::{Drawn, DrawnRun, Grid, Lock, LockKind, Module, WallType};
 use crate::measure::Nm;
-use crate::problem::{Faults, Outcome, Problem, closest};
+use crate::problem::{Faults, Outcome, Problem};
 use crate::survey::{Chain, WallLine};
 
 /// The wall that a table names, and a check that a local station is on it.
 fn wall<'a>(view: View, chain: &'a Chain) -> Result<(usize, &'a WallLine), Problem> {
-    let id = view.text("wall")?;
-    let walls = chain.walls();
-    let index = walls.iter().position(|line| line.id == id).ok_or_else(|| {
-        let problem = Problem::error(format!("there is no wall {id}"));
-        let near = closest(id, walls.iter().map(|line| line.id.as_str()));
-        view.place(
-            "wall",
-            match near {
-                Some(near) => problem.help(format!("did you mean {near}?")),
-                None => problem,
-            },
-        )
-    })?;
-    Ok((index, &walls[index]))
+    let index = chain.wall_named(view.text("wall")?);
+    let index = index.map_err(|problem| view.place("wall", problem))?;
+    Ok((index, &chain.walls()[index]))
 }
 
-fn on_wall(view: View, key: &str, at: Nm, line: &WallLine, chain: &Chain) -> Result<Nm, Problem> {
-    if at > line.length {
-        let problem = Problem::error(format!(
-            "station {} is outside wall {}, which is {} long",
-            chain.tape(at, 16),
-            line.id,
-            chain.tape(line.length, 16)
-        ));
-        return Err(view.place(key, problem.help("stations are local, along the exposed face")));
-    }
+fn on_wall(view: View, key: &str, at: Nm, wall: usize, chain: &Chain) -> Result<Nm, Problem> {
+    chain.on_wall(wall, at).map_err(|problem| view.place(key, problem))?;
     Ok(at)
 }
 
@@ -56,7 +37,7 @@ pub(super) fn locks(
 
 fn lock(view: View, chain: &Chain, module: &Module, grid: Option<&Grid>) -> Result<Lock, Problem> {
     let (wall, line) = wall(view, chain)?;
-    let from = on_wall(view, "from", view.length("from")?, line, chain)?;
+    let from = on_wall(view, "from", view.length("from")?, wall, chain)?;
     let (to, tof) = (view.maybe_length("to"), view.maybe_length("tof"));
     let what = view.text("what")?;
     let why = view.maybe_text("why").unwrap_or_default().to_owned();
@@ -92,7 +73,7 @@ fn lock(view: View, chain: &Chain, module: &Module, grid: Option<&Grid>) -> Resu
             ),
         ));
     };
-    let to = on_wall(view, "to", to, line, chain)?;
+    let to = on_wall(view, "to", to, wall, chain)?;
     if to <= from {
         return Err(view.place("to", Problem::error("the stretch ends before it starts")));
     }
@@ -116,8 +97,8 @@ pub(super) fn drawn(root: View, chain: &Chain, types: &[WallType]) -> Outcome<Op
     let mut drawn = Drawn::default();
     for view in table.list("runs") {
         let run = || {
-            let (_, line) = wall(view, chain)?;
-            let from = on_wall(view, "from", view.length("from")?, line, chain)?;
+            let (wall, line) = wall(view, chain)?;
+            let from = on_wall(view, "from", view.length("from")?, wall, chain)?;
             if from == line.length {
                 return Err(view.place(
                     "from",
@@ -143,8 +124,8 @@ pub(super) fn drawn(root: View, chain: &Chain, types: &[WallType]) -> Outcome<Op
     }
     for view in table.list("overlaps") {
         let overlap = || {
-            let (_, line) = wall(view, chain)?;
-            let at = on_wall(view, "at", view.length("at")?, line, chain)?;
+            let (wall, line) = wall(view, chain)?;
+            let at = on_wall(view, "at", view.length("at")?, wall, chain)?;
             Ok((line.station + at, view.length("overlap")?))
         };
         drawn.overlaps.extend(faults.keep_one(overlap()));

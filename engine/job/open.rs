@@ -449,9 +449,7 @@ pub(super) fn locate(path: &Path) -> Outcome<(PathBuf, PathBuf)> {
             .help("start one with: rodbook new FOLDER, or rodbook new FILE.xlsx")
             .into());
     }
-    let folder =
-        path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    Ok((folder.to_path_buf(), path.to_path_buf()))
+    Ok((files::folder_of(path).to_path_buf(), path.to_path_buf()))
 }
 
 /// Whether the steps of the plan are bid: where it draws them and the job does not ask for the least-cost ones.

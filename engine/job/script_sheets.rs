@@ -30,13 +30,16 @@ pub(super) fn calc_sheet_of(draft: &SheetDraft, system: System) -> Outcome<Optio
     lines.push(said("unit", &unit));
     lines.push(said("formula", &|at| rule(at)?.formula.clone()));
     let mut faults = Faults::none();
-    for (line, row) in (4..).zip(&draft.rows) {
+    for (number, row) in (1..).zip(&draft.rows) {
         let mut cells = Vec::new();
         for (at, datum) in row.iter().enumerate() {
             let unit = if at == 0 { None } else { unit(at) };
             cells.push(cell(datum, unit.as_deref(), system).unwrap_or_else(|problem| {
                 let name = &draft.columns[at];
-                let row = draft.rows[line - 4].first().map(words).unwrap_or_default();
+                let row = match row.first() {
+                    Some(Datum::Text(name)) => name.clone(),
+                    _ => number.to_string(),
+                };
                 let message = format!("column {name} of row {row}: {}", problem.message);
                 faults.push(Problem { message, ..problem }.at(Place::file(&draft.script)));
                 Cell::empty()
@@ -62,12 +65,6 @@ pub(super) fn calc_sheet_of(draft: &SheetDraft, system: System) -> Outcome<Optio
     let letters = draft.title.to_lowercase();
     let name = letters.replace(|c: char| !c.is_ascii_alphanumeric(), "_");
     let mut sheet = read_sheet(&table, name.trim_matches('_'), &draft.title, &Per::Job)?;
-    if let Some(row) =
-        draft.rows.iter().find(|row| matches!(row.first(), None | Some(Datum::Blank)))
-    {
-        let message = format!("a row of {} cells has no name in its first one", row.len());
-        return Err(Problem::error(message).at(table.place()).into());
-    }
     sheet.bars.clone_from(&draft.bars);
     sheet.by_script = true;
     Ok(Some(sheet))
@@ -78,14 +75,6 @@ fn unit_of(datum: &Datum, system: System) -> Option<String> {
     match datum {
         Datum::Text(_) => Some("text".to_owned()),
         datum => datum.number(system).map(|(_, unit)| unit.to_owned()),
-    }
-}
-
-/// A text for messages.
-fn words(datum: &Datum) -> String {
-    match datum {
-        Datum::Text(text) => text.clone(),
-        other => format!("{other:?}"),
     }
 }
 
@@ -104,18 +93,12 @@ fn cell(datum: &Datum, unit: Option<&str>, system: System) -> Result<Cell, Probl
     };
     match (quantity, unit.filter(|unit| !unit.is_empty() && *unit != "text")) {
         (Some(quantity), Some(unit)) => {
-            let there = known_unit(number_unit(unit)).ok_or_else(|| {
-                Problem::error(format!(
-                    "the column is in {unit}, and this is {}",
-                    quantity.dimension()
-                ))
+            let there = known_unit(number_unit(unit));
+            let there = there.filter(|there| there.dimension() == quantity.dimension());
+            let there = there.ok_or_else(|| {
+                let measured = quantity.dimension();
+                Problem::error(format!("the column is in {unit}, and this is {measured}"))
             })?;
-            if there.dimension() != quantity.dimension() {
-                return Err(Problem::error(format!(
-                    "the column is in {unit}, and this is {}",
-                    quantity.dimension()
-                )));
-            }
             quantity.in_unit(&there).map(number)
         }
         _ => Ok(datum.number(system).map_or_else(Cell::empty, |(value, _)| number(value))),

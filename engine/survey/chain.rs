@@ -5,7 +5,7 @@ use std::cmp::Ordering;
 
 use super::Spot;
 use crate::measure::{Nm, System, round};
-use crate::problem::{Outcome, Problem};
+use crate::problem::{Outcome, Problem, closest};
 
 /// A point in plan.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -253,6 +253,38 @@ impl Chain {
     /// Length of a closed chain; none of an open one.
     pub fn ring(&self) -> Option<Nm> {
         self.closed.then(|| self.length())
+    }
+
+    /// Index of the wall of a name.
+    ///
+    /// # Errors
+    /// There is none; the message names the closest.
+    pub fn wall_named(&self, id: &str) -> Result<usize, Problem> {
+        self.walls.iter().position(|wall| wall.id == id).ok_or_else(|| {
+            let problem = Problem::error(format!("there is no wall {id}"));
+            match closest(id, self.walls.iter().map(|wall| wall.id.as_str())) {
+                Some(near) => problem.help(format!("did you mean {near}?")),
+                None => problem,
+            }
+        })
+    }
+
+    /// Checks that a local station is on its wall.
+    ///
+    /// # Errors
+    /// It is not.
+    pub fn on_wall(&self, wall: usize, at: Nm) -> Result<(), Problem> {
+        let line = &self.walls[wall];
+        if (Nm::ZERO..=line.length).contains(&at) {
+            return Ok(());
+        }
+        Err(Problem::error(format!(
+            "station {} is outside wall {}, which is {} long",
+            self.tape(at, 16),
+            line.id,
+            self.tape(line.length, 16)
+        ))
+        .help("stations are local, along the exposed face"))
     }
 
     /// The wall that a chain station lies on; at a corner the one that starts there.

@@ -108,13 +108,17 @@ pub(super) fn bar_rows(rows: (u32, u32)) -> u32 {
     bar_height(rows).div_ceil(20)
 }
 
+/// The text of a cell.
+fn text_of<'a>(laid: &'a Laid, row: u32, column: u16) -> &'a str {
+    match laid.cells.get(&(row, column)).map(|cell| &cell.content) {
+        Some(Content::Held(Held::Text(text))) => text,
+        _ => "",
+    }
+}
+
 /// Bars to both sides, the longest at the top; told apart by pattern, so that a grey print shows them too.
 pub(super) fn bars(laid: &Laid, (first, last): (u32, u32), columns: [u16; 2]) -> Chart {
-    let text =
-        |row: u32, column: u16| match laid.cells.get(&(row, column)).map(|cell| &cell.content) {
-            Some(Content::Held(Held::Text(text))) => text.as_str(),
-            _ => "",
-        };
+    let text = |row: u32, column: u16| text_of(laid, row, column);
     let mut chart = Chart::new(ChartType::Bar);
     chart.set_width(900).set_height(bar_height((first, last)));
     chart.title().set_name(text(0, 0));
@@ -154,11 +158,7 @@ pub(super) const UPRIGHT_LETTERS: f64 = 100.0;
 /// Upright bars for each row, told apart by pattern, so that a grey print shows them too.
 pub(super) fn upright(laid: &Laid, (first, last): (u32, u32), columns: &[u16]) -> Chart {
     let head = first.saturating_sub(1);
-    let text =
-        |row: u32, column: u16| match laid.cells.get(&(row, column)).map(|cell| &cell.content) {
-            Some(Content::Held(Held::Text(text))) => text.replace('\n', ", "),
-            _ => String::new(),
-        };
+    let text = |row: u32, column: u16| text_of(laid, row, column).replace('\n', ", ");
     let mut chart = Chart::new(ChartType::Column);
     chart.set_width(UPRIGHT_WIDTH).set_height(20 * UPRIGHT_ROWS - 20);
     chart.title().set_name(&text(0, 0));

@@ -800,7 +800,7 @@ fn the_ground_at_a_station() {
     );
     assert!(said("job, \"bearings\", \"W1\", 10.ft").contains("finished_low"));
     assert!(said("job, \"bearing\", \"W11\", 10.ft").contains("did you mean W1?"));
-    assert!(said("job, \"bearing\", \"W1\", 1000.ft").contains("is not on wall W1"));
+    assert!(said("job, \"bearing\", \"W1\", 1000.ft").contains("is outside wall W1, which is"));
 }
 
 const RISER_COSTS: &str = r#"fn sheet(job, takeoff) {

@@ -54,11 +54,10 @@ pub(super) fn placed(tree: &mut SettingNode, keys: &Keys) -> Vec<(Range<usize>, 
             }
         }
     }
-    let Some((_, first)) = prices.first() else { return told };
-    let span = first.span.clone();
-    let table = root
-        .entry("prices".to_owned())
-        .or_insert_with(|| SettingNode { span, ..SettingNode::blank() });
+    if prices.is_empty() {
+        return told;
+    }
+    let table = root.entry("prices".to_owned()).or_insert_with(SettingNode::blank);
     let NodeValue::Table(entries) = &mut table.what else { return told };
     for (name, price) in prices {
         // What is no price was told when it was read.

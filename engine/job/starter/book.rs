@@ -19,7 +19,7 @@ use crate::workbook::InputCell;
 pub fn started_book(target: &Path, from: Option<&Path>, options: &OpenOptions) -> Outcome<Copied> {
     let file = target.file_name().unwrap_or_default().to_string_lossy().into_owned();
     let Some(from) = from else {
-        let folder = parent_of(target);
+        let folder = files::folder_of(target);
         let text = starter(folder, options)?;
         let (settings, faults) = settings_of_text(folder, &text, options);
         let settings = settings.ok_or(faults)?;
@@ -40,17 +40,11 @@ pub fn started_book(target: &Path, from: Option<&Path>, options: &OpenOptions) -
         let bytes = input_book(&settings, &file, Vec::new(), &changed)?;
         copied.push((file, bytes));
     }
-    if files::same_place(parent_of(target), &folder) {
+    if files::same_place(files::folder_of(target), &folder) {
         let last = copied.pop();
         copied = last.into_iter().collect();
     }
     Ok(Copied { files: copied, told })
-}
-
-/// The folder that a file is to lie in.
-fn parent_of(target: &Path) -> &Path {
-    let parent = target.parent().filter(|parent| !parent.as_os_str().is_empty());
-    parent.unwrap_or(Path::new("."))
 }
 
 /// The shots of the starter as cells.

@@ -1,10 +1,12 @@
 //! A job that is a workbook alone: every table has a sheet, and the shots another.
 
 use super::super::{Written, key_tables};
-use super::sheets::{Filled, add_all, hidden_tables, is_hidden, name_of, shown_and_hidden};
+use super::sheets::{
+    Filled, add_all, column_of, hidden_tables, is_hidden, name_of, shown_and_hidden,
+};
 use crate::files::Layers;
 use crate::problem::{Faults, Problem};
-use crate::table::{CellKind, Table};
+use crate::table::Table;
 use crate::workbook::{is_workbook, read_sheets};
 
 /// The sheet that lists the others.
@@ -18,11 +20,7 @@ pub(in crate::job) const GIVEN: &str = "in this job";
 
 /// Whether a sheet is `job` with keys and values: what an input book is known by.
 fn is_of_a_job(table: &Table) -> bool {
-    let has = |word: &str| {
-        table.rows.first().is_some_and(|head| {
-            head.cells.iter().any(|cell| cell.text.trim().eq_ignore_ascii_case(word))
-        })
-    };
+    let has = |word| table.rows.first().is_some_and(|head| column_of(head, word).is_some());
     name_of(table) == "job" && has("key") && has("value")
 }
 
@@ -75,14 +73,9 @@ pub(in crate::job) fn book_tables(layers: &Layers, shown: &str, file: &str) -> (
         );
         return (written, faults);
     }
-    let filled = |table: &&Table| {
-        name_of(table) == SHOT_LIST
-            && table
-                .rows
-                .iter()
-                .any(|row| row.cells.iter().any(|cell| cell.kind != CellKind::Empty))
-    };
-    let shots = tables.iter().any(|table| filled(&table));
+    let filled =
+        |table: &Table| name_of(table) == SHOT_LIST && table.rows.iter().any(|row| !row.is_blank());
+    let shots = tables.iter().any(filled);
     let without = wanted.iter().filter(|table| is_refused(table));
     let without = without.map(|table| name_of(table).to_owned()).collect();
     let filled = Filled::Book { file: file.to_owned(), shots, without };
@@ -93,9 +86,9 @@ pub(in crate::job) fn book_tables(layers: &Layers, shown: &str, file: &str) -> (
 /// Whether a sheet says that the job does not have its table.
 fn is_refused(table: &Table) -> bool {
     let Some((head, rows)) = table.rows.split_first() else { return false };
-    let at =
-        |word: &str| head.cells.iter().position(|cell| cell.text.trim().eq_ignore_ascii_case(word));
-    let (Some(key), Some(value)) = (at("key"), at("value")) else { return false };
+    let (Some(key), Some(value)) = (column_of(head, "key"), column_of(head, "value")) else {
+        return false;
+    };
     rows.iter().any(|row| row.text(key).trim() == GIVEN && row.text(value).trim() == "no")
 }
 
@@ -105,8 +98,7 @@ fn calc_sheets(tables: &[Table]) -> Vec<String> {
         return Vec::new();
     };
     let Some((head, rows)) = list.rows.split_first() else { return Vec::new() };
-    let column = |wanted: &str| head.cells.iter().position(|cell| cell.text.trim() == wanted);
-    let (name, sheet, file) = (column("name"), column("sheet"), column("file"));
+    let [name, sheet, file] = ["name", "sheet", "file"].map(|word| column_of(head, word));
     let text = |row: &crate::table::Row, at: Option<usize>| {
         at.map_or("", |at| row.text(at)).trim().to_owned()
     };

@@ -50,6 +50,11 @@ pub(super) fn hidden_tables(hidden: &[Table]) -> Faults {
     hidden.iter().filter(tells).map(is_hidden).collect::<Vec<_>>().into()
 }
 
+/// The column of a heading, in whatever letters.
+pub(super) fn column_of(head: &Row, heading: &str) -> Option<usize> {
+    head.cells.iter().position(|cell| cell.text.trim().eq_ignore_ascii_case(heading))
+}
+
 /// What the sheet of a name is; nothing where no table is called so.
 fn kind_of(name: &str) -> Option<SheetKind> {
     let is = |path: &str| key_tables().any(|table| table.path == path);
@@ -214,9 +219,7 @@ fn add_pairs(written: &mut Written, table: &Table, filled: &Filled) -> Outcome<(
     let name = name_of(table);
     let mut faults = Faults::none();
     let Some((head, rows)) = table.rows.split_first() else { return Ok(()) };
-    let at = |wanted: &str| {
-        head.cells.iter().position(|cell| cell.text.trim().eq_ignore_ascii_case(wanted))
-    };
+    let at = |wanted: &str| column_of(head, wanted);
     let (Some(key), Some(value_at)) = (at("key"), at("value")) else {
         return Err(Problem::error(format!("sheet {name} has no columns \"key\" and \"value\""))
             .at(table.place_of(head.line, Some(0)))
