@@ -173,6 +173,10 @@ fn plain(text: &str) -> String {
 }
 
 fn suggest(problem: Problem, name: &str, known: &[String]) -> Problem {
+    if name == "sqrt" {
+        return problem
+            .help("sqrt takes a plain number; the root of a measure is root(x), in a calc sheet");
+    }
     match closest(name, known.iter().map(String::as_str)) {
         // The word is right, the inputs are not.
         Some(near) if near == name => problem.help(match name {

@@ -184,6 +184,9 @@ fn binary(operator: Operator, a: &Type, b: &Type) -> Result<Type, Problem> {
             | (Some(Dimension::MONEY), Some(Dimension::VOLUME)) => {
                 problem.help("multiply the volume by a price per volume first")
             }
+            _ if matches!((a, b), (Type::Text, _) | (_, Type::Text)) => {
+                problem.help("joined(\"a\", \"b\") makes one text of several")
+            }
             _ => problem.help("both sides must measure the same thing"),
         }
     };

@@ -269,3 +269,25 @@ fn what_is_expected_of_rows_and_totals() {
     let folder = with_sheets(&[("costs", "", "Piece,Length [ft]\na,3\nexpected,3\n")]);
     assert!(fault_of(&folder.0).contains("is of the total of a column, and this one has none"));
 }
+
+#[test]
+fn hints_that_lead_somewhere() {
+    let told = |formula: &str| {
+        let sheet =
+            format!("what,name,unit,formula\nA,a,ft,\"{}\"\n", formula.replace('"', "\"\""));
+        fault_of(&with_sheets(&[("hints", "", &sheet)]).0)
+    };
+    assert!(told("max(1, 2, 3)").contains("max takes two values, or a list of several"));
+    assert!(told("sqrt(4.sf)").contains("the root of a measure is root(x)"));
+    assert!(told("\"a\" + \"b\"").contains("joined(\"a\", \"b\") makes one text"));
+    // And each of them does.
+    let done = run(&with_sheets(&[("hints", "", "what,name,unit,formula\nA,a,ft,\"max([1.ft, 2.ft, 3.ft])\"\nB,b,ft,root(4.sf)\nC,c,text,\"joined(\"\"a\"\", \"\"b\"\")\"\n")]).0);
+    assert_eq!(
+        ["hints.a", "hints.b", "hints.c"].map(|cell| words(&done, cell)),
+        ["3 ft", "2 ft", "ab"]
+    );
+    let folder = with_sheets(&[]);
+    let job = starter("job.toml").replacen("[prices]\n", "[prices]\nrebar = \"1.30 usd/lb\"\n", 1);
+    folder.write("job.toml", job);
+    assert!(fault_of(&folder.0).contains("a price of your own stands in [[own_price]]"));
+}

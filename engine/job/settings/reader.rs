@@ -203,6 +203,10 @@ impl<'a> SettingsReader<'a> {
                 Some((parent, _)) if self.keys.find(&format!("{parent}.{name}")).is_some() => problem.help(
                     format!("{name} is a key of {parent}: write it above the table {table} that it stands in"),
                 ),
+                _ if table == "prices" => problem.help(format!(
+                    "a price of your own stands in [[own_price]]: name = \"{name}\", price; known here: {}",
+                    names.join(", ")
+                )),
                 _ => problem.help(format!("known here: {}", names.join(", "))),
             },
         };
