@@ -4,7 +4,7 @@ use std::io::{Cursor, Read};
 
 use zip::ZipArchive;
 
-use super::hidden::{attribute, each_start};
+use super::package::{attribute, each_start};
 use crate::problem::{Place, Problem};
 
 /// Largest part of a workbook when unpacked.

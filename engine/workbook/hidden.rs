@@ -6,10 +6,8 @@
 use std::collections::BTreeMap;
 use std::io::{Cursor, Read};
 
-use quick_xml::Reader;
-use quick_xml::events::{BytesStart, Event};
-
 use super::guard::Parts;
+use super::package::{attribute, each_start, in_package, sheets_of_xlsx, targets};
 
 /// Hidden columns by sheet, counted from 0.
 type Hidden = BTreeMap<String, Vec<usize>>;
@@ -22,49 +20,11 @@ const HEAD: u64 = 256 * 1024;
 /// Most of the one stream of an old workbook that is looked at, in bytes.
 const MOST_STREAM: u64 = 64 * 1024 * 1024;
 
-/// Targets of relations by their name.
-fn targets(relations: &[u8]) -> BTreeMap<String, String> {
-    let mut targets = BTreeMap::new();
-    each_start(relations, &mut |name, start| {
-        if name == "Relationship"
-            && let (Some(id), Some(target)) = (attribute(start, "Id"), attribute(start, "Target"))
-        {
-            targets.insert(id, target);
-        }
-        true
-    });
-    targets
-}
-
-/// The path of a workbook's target in the package.
-fn in_package(target: &str) -> String {
-    match target.strip_prefix('/') {
-        Some(whole) => whole.to_owned(),
-        None => format!("xl/{target}"),
-    }
-}
-
 /// Those of an xlsx workbook.
 pub(super) fn of_xlsx(bytes: &[u8]) -> Hidden {
     let mut hidden = Hidden::new();
     let Ok(mut parts) = Parts::open(bytes) else { return hidden };
-    let (Ok(book), Ok(relations)) =
-        (parts.read("xl/workbook.xml"), parts.read("xl/_rels/workbook.xml.rels"))
-    else {
-        return hidden;
-    };
-    let targets = targets(&relations);
-    let mut sheets = Vec::new();
-    each_start(&book, &mut |name, start| {
-        if name == "sheet"
-            && let (Some(name), Some(id)) = (attribute(start, "name"), attribute(start, "id"))
-        {
-            sheets.push((name, id));
-        }
-        true
-    });
-    for (name, id) in sheets {
-        let Some(path) = targets.get(&id).map(|target| in_package(target)) else { continue };
+    for (name, path) in sheets_of_xlsx(&mut parts) {
         let Ok(head) = parts.read_head(&path, HEAD) else { continue };
         let mut columns = Vec::new();
         each_start(&head, &mut |name, start| {
@@ -262,39 +222,4 @@ pub(super) fn of_ods(bytes: &[u8]) -> Hidden {
         true
     });
     hidden
-}
-
-/// Calls `see` for each element by its local name until it says that this is enough, or the text ends or is damaged.
-pub(super) fn each_start(xml: &[u8], see: &mut dyn FnMut(&str, &BytesStart) -> bool) {
-    let Ok(text) = std::str::from_utf8(&xml[..whole_letters(xml)]) else { return };
-    let mut reader = Reader::from_str(text);
-    loop {
-        match reader.read_event() {
-            Ok(Event::Start(start) | Event::Empty(start)) => {
-                let name = start.local_name();
-                if !see(name.as_ref(), &start) {
-                    return;
-                }
-            }
-            Ok(Event::Eof) | Err(_) => return,
-            Ok(_) => {}
-        }
-    }
-}
-
-/// Length up to the last whole letter of a text that may be cut off.
-fn whole_letters(bytes: &[u8]) -> usize {
-    match std::str::from_utf8(bytes) {
-        Ok(_) => bytes.len(),
-        Err(error) => error.valid_up_to(),
-    }
-}
-
-/// An attribute by its local name.
-pub(super) fn attribute(start: &BytesStart, wanted: &str) -> Option<String> {
-    start.attributes().flatten().find_map(|found| {
-        (found.key.local_name().as_ref() == wanted).then(|| {
-            found.normalized_value(quick_xml::XmlVersion::Implicit1_0).ok().map(|v| v.into_owned())
-        })?
-    })
 }

@@ -1,20 +1,21 @@
 //! Sheets to tables.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::io::Cursor;
 
 use calamine::{Data, DataRef, Ods, Reader, SheetVisible, Xls, Xlsb, Xlsx, XlsxFormulaMetadata};
 
 use super::net::caught;
-use super::{guard, hidden, old};
+use super::percent::Percents;
+use super::{guard, hidden, old, percent};
 use crate::measure::push_shortest;
 use crate::problem::{At, Outcome, Place, Problem, closest};
 use crate::table::{Cell, CellKind, MOST_ROWS, Row, Table};
 
 /// Rows beyond this are refused, as are columns: no workbook has them.
-const LAST_ROW: usize = 1_048_576;
+pub(super) const LAST_ROW: usize = 1_048_576;
 /// Most columns.
-const MOST_COLUMNS: usize = 16_384;
+pub(super) const MOST_COLUMNS: usize = 16_384;
 /// Most cells that are read, and most that are kept with the empty ones before them.
 const MOST_CELLS: usize = 20_000_000;
 
@@ -85,29 +86,48 @@ fn read_by_format(file: &str, bytes: &[u8], sheet: Option<&str>) -> Outcome<Vec<
     if name.ends_with(".xls") {
         bounded(file, bytes)?;
         let book = Xls::new(Cursor::new(bytes)).map_err(|error| old(error.to_string()))?;
-        return read_whole(book, file, sheet, hidden::of_xls(bytes));
+        let seen = Beside { hidden: hidden::of_xls(bytes), percent: Percents::new() };
+        return read_whole(book, file, sheet, seen);
     }
     if name.ends_with(".ods") || name.ends_with(".xlsb") {
         guard::unpacks_within_bounds(file, bytes)?;
         if name.ends_with(".ods") {
             let book = Ods::new(Cursor::new(bytes)).map_err(|error| old(error.to_string()))?;
-            return read_whole(book, file, sheet, hidden::of_ods(bytes));
+            let seen = Beside { hidden: hidden::of_ods(bytes), percent: percent::of_ods(bytes) };
+            return read_whole(book, file, sheet, seen);
         }
         let book = Xlsb::new(Cursor::new(bytes)).map_err(|error| old(error.to_string()))?;
-        return read_whole(book, file, sheet, hidden::of_xlsb(bytes));
+        let seen = Beside { hidden: hidden::of_xlsb(bytes), percent: Percents::new() };
+        return read_whole(book, file, sheet, seen);
     }
     guard::check(file, bytes)?;
     let damaged = |error: calamine::XlsxError| old(error.to_string());
     let mut book: Xlsx<_> = Xlsx::new(Cursor::new(bytes)).map_err(damaged)?;
     let known = sheets_of(file, book.sheets_metadata(), sheet)?;
-    let mut hidden_columns = hidden::of_xlsx(bytes);
+    let mut seen = Beside { hidden: hidden::of_xlsx(bytes), percent: percent::of_xlsx(bytes) };
     let mut sheets = Vec::new();
     for (name, hidden) in known {
-        let rows = read_rows(&mut book, file, &name)?;
-        let columns = hidden_columns.remove(&name).unwrap_or_default();
+        let (columns, percent) = seen.take(&name);
+        let rows = read_rows(&mut book, file, &name, percent)?;
         sheets.push(SheetRead { table: table(file, name, rows, columns), hidden });
     }
     Ok(sheets)
+}
+
+/// What the reader of cells does not say of a workbook.
+struct Beside {
+    /// Hidden columns.
+    hidden: BTreeMap<String, Vec<usize>>,
+    /// Cells that show percent.
+    percent: Percents,
+}
+
+impl Beside {
+    /// That of one sheet.
+    fn take(&mut self, sheet: &str) -> (Vec<usize>, BTreeSet<(usize, usize)>) {
+        let columns = self.hidden.remove(sheet).unwrap_or_default();
+        (columns, self.percent.remove(sheet).unwrap_or_default())
+    }
 }
 
 fn table(file: &str, sheet: String, rows: Vec<Row>, hidden: Vec<usize>) -> Table {
@@ -157,7 +177,7 @@ fn read_whole<'a, R: Reader<Cursor<&'a [u8]>>>(
     mut book: R,
     file: &str,
     sheet: Option<&str>,
-    mut hidden_columns: BTreeMap<String, Vec<usize>>,
+    mut seen: Beside,
 ) -> Outcome<Vec<SheetRead>>
 where
     R::Error: std::fmt::Display,
@@ -169,7 +189,8 @@ where
         let range = book.worksheet_range(&name).map_err(|error| {
             Problem::error(format!("this sheet cannot be read: {error}")).at(place.clone())
         })?;
-        let mut filling = Filling::new(place);
+        let (columns, percent) = seen.take(&name);
+        let mut filling = Filling::new(place, percent);
         let (top, left) = range.start().unwrap_or((0, 0));
         // Formulas are told by their texts; a format that does not give them has none to tell.
         let formulas = book.worksheet_formula(&name).ok();
@@ -181,16 +202,20 @@ where
             let formula = formula.map(String::as_str).filter(|text| !text.is_empty());
             filling.add(at, &borrowed(value), formula)?;
         }
-        let columns = hidden_columns.remove(&name).unwrap_or_default();
         sheets.push(SheetRead { table: table(file, name, filling.rows(), columns), hidden });
     }
     Ok(sheets)
 }
 
-fn read_rows(book: &mut Xlsx<Cursor<&[u8]>>, file: &str, name: &str) -> Outcome<Vec<Row>> {
+fn read_rows(
+    book: &mut Xlsx<Cursor<&[u8]>>,
+    file: &str,
+    name: &str,
+    percent: BTreeSet<(usize, usize)>,
+) -> Outcome<Vec<Row>> {
     let place = Place { file: file.to_owned(), at: At::Sheet(name.to_owned()) };
     let fail = |what: String| Problem::error(what).at(place.clone());
-    let mut filling = Filling::new(place.clone());
+    let mut filling = Filling::new(place.clone(), percent);
     let read = caught(|| -> Result<(), Problem> {
         let mut cells = book
             .worksheet_cells_reader(name)
@@ -227,6 +252,8 @@ fn read_rows(book: &mut Xlsx<Cursor<&[u8]>>, file: &str, name: &str) -> Outcome<
 /// A sheet while its cells come in.
 struct Filling {
     place: Place,
+    /// Cells that show percent.
+    percent: BTreeSet<(usize, usize)>,
     rows: Vec<Row>,
     /// Cells seen, and cells kept with the empty ones before them.
     seen: usize,
@@ -239,9 +266,10 @@ struct Filling {
 }
 
 impl Filling {
-    fn new(place: Place) -> Self {
+    fn new(place: Place, percent: BTreeSet<(usize, usize)>) -> Self {
         Self {
             place,
+            percent,
             rows: Vec::new(),
             seen: 0,
             kept: 0,
@@ -274,6 +302,12 @@ impl Filling {
                 CellKind::Text => self.worked_out = true,
                 _ => {}
             }
+        }
+        if cell.kind == CellKind::Number
+            && !self.percent.is_empty()
+            && self.percent.contains(&(row, column))
+        {
+            cell = percent::as_seen(&cell.text);
         }
         if cell.kind == CellKind::Empty {
             // Formatted, with nothing in it: the cell is not there.

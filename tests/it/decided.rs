@@ -11,7 +11,9 @@ use rodbook::script::Calculator;
 use rodbook::survey::{Chain, GroundKind, NamedWall, Point, Screening, Shot, Side, Spot, screen};
 use serde_json::json;
 
-use crate::support::{Folder, read_json, read_text, run_job_toml, run_spec, run_with};
+use crate::support::{
+    Folder, fault_of, read_json, read_text, run, run_job_toml, run_spec, run_with,
+};
 
 const DEMO: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/examples/tarrow-bench");
 
@@ -78,29 +80,56 @@ fn the_order_in_the_workbook_rounds_before_it_goes_up() {
     assert!(orders.iter().all(|text| text.contains("CEILING(ROUND(") && text.contains(",9),1)")));
 }
 
+/// A cell formatted as percent holds a hundredth of what is seen: it is read as seen. A bare fraction is asked about.
 #[test]
-fn a_fraction_in_a_cell_of_percent_is_asked_about() {
+fn a_cell_of_percent_is_read_as_seen() {
     let folder = Folder::new();
-    let mut book = rust_xlsxwriter::Workbook::new();
-    let sheet = book.add_worksheet().set_name("bid").expect("a name");
-    let percent = rust_xlsxwriter::Format::new().set_num_format("0%");
-    for (row, (key, value)) in [("overhead", 0.12), ("profit", 0.08)].into_iter().enumerate() {
-        sheet.write(row as u32 + 1, 0, key).expect("a cell");
-        sheet.write_with_format(row as u32 + 1, 1, value, &percent).expect("a cell");
-    }
-    sheet.write(0, 0, "key").expect("a cell");
-    sheet.write(0, 1, "value").expect("a cell");
-    folder.write("inputs.xlsx", book.save_to_buffer().expect("a workbook"));
+    let formats = |formats: [&str; 2]| {
+        let mut book = rust_xlsxwriter::Workbook::new();
+        let sheet = book.add_worksheet().set_name("bid").expect("a name");
+        let values = [("overhead", 0.12), ("profit", 0.07)];
+        for (row, ((key, value), format)) in (1..).zip(values.into_iter().zip(formats)) {
+            let format = rust_xlsxwriter::Format::new().set_num_format(format);
+            sheet.write(row, 0, key).expect("a cell");
+            sheet.write_with_format(row, 1, value, &format).expect("a cell");
+        }
+        sheet.write(0, 0, "key").expect("a cell").write(0, 1, "value").expect("a cell");
+        let waste = book.add_worksheet().set_name("waste").expect("a name");
+        for (column, (heading, cell)) in
+            (0..).zip([("Name", "extra"), ("What", "Extra waste"), ("Unit", "percent")])
+        {
+            waste
+                .write(0, column, heading)
+                .expect("a cell")
+                .write(1, column, cell)
+                .expect("a cell");
+        }
+        let tenths = rust_xlsxwriter::Format::new().set_num_format("0.0 %");
+        waste.write(0, 3, "Formula").expect("a cell");
+        waste.write_with_format(1, 3, 0.035, &tenths).expect("a cell");
+        folder.write("inputs.xlsx", book.save_to_buffer().expect("a workbook"));
+    };
     let text = std::fs::read_to_string(Path::new(DEMO).join("job.toml")).expect("settings");
     let (from, to) =
         (text.find("[bid]").expect("a bid"), text.find("[allowances]").expect("after it"));
-    let text = format!("{}[tables]\nfiles = [\"inputs.xlsx\"]\n{}", &text[..from], &text[to..]);
+    let sheet = "[[sheet]]\nname = \"waste\"\nfile = \"inputs.xlsx\"\nsheet = \"waste\"\n";
+    let text =
+        format!("{}[tables]\nfiles = [\"inputs.xlsx\"]\n{}{sheet}", &text[..from], &text[to..]);
     for name in ["shots.xlsx", "per_foot.rhai", "pour.csv", "walls.csv"] {
         folder.write(name, std::fs::read(Path::new(DEMO).join(name)).expect("the demo"));
     }
     folder.write("job.toml", text);
-    let run = Command::new(env!("CARGO_BIN_EXE_rodbook")).arg("check").arg(&folder.0).output();
-    let said = String::from_utf8_lossy(&run.expect("the program runs").stderr).into_owned();
+    formats(["0%", "0%"]);
+    let done = run(&folder.0);
+    let value = |list: &str, name: &str| {
+        let row = done.records(list).iter().find(|row| row["path"] == name || row["cell"] == name);
+        row.expect("a row")["value"].to_string()
+    };
+    assert_eq!(value("inputs", "bid.overhead"), r#"{"value":0.12,"unit":""}"#);
+    assert_eq!(value("inputs", "bid.profit"), r#"{"value":0.07,"unit":""}"#);
+    assert_eq!(value("cells", "waste.extra"), r#"{"value":0.035,"unit":""}"#);
+    formats(["0.00", r#"0.0" %""#]);
+    let said = fault_of(&folder.0);
     for words in [
         "sheet \"bid\" cell B2",
         "0.12 in a key of percent, which may be 12 %",

@@ -197,8 +197,8 @@ fn faulty(table: &Table, row: &Row, column: usize, cell: &Cell) -> Option<Proble
     Some(Problem::error(what).at(table.place_of(row.line, Some(column))))
 }
 
-/// A cell formatted as percent holds a fraction, which would be read as a hundredth of what is seen: up to two it may be
-/// either, 100 % among them.
+/// A bare number up to two in a key of percent may be a share: in formats whose cells do not say that they show percent,
+/// 100 % among them.
 fn share(table: &Table, row: &Row, column: usize, path: &str) -> Option<Problem> {
     let percent =
         bundled_keys().any(|key| key.path == path && matches!(key.kind, KeyKind::Percent(_)));
@@ -208,9 +208,7 @@ fn share(table: &Table, row: &Row, column: usize, path: &str) -> Option<Problem>
     Some(
         Problem::error(format!("{number} in a key of percent, which may be {hundred} %"))
             .at(table.place_of(row.line, Some(column)))
-            .help(format!(
-                "a cell formatted as percent holds a fraction: give the cell the format of a text and write \"{hundred} %\", or \"{number} %\" if that is meant"
-            )),
+            .help(format!("write \"{hundred} %\", or \"{number} %\" if that is meant")),
     )
 }
 
