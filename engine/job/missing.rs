@@ -139,12 +139,9 @@ impl Reached {
                 let name = node.name.rsplit('.').next().unwrap_or(&node.name);
                 self.cells.insert(name.to_lowercase());
             }
+            Origin::Column => {}
         }
-        let mut on = Vec::new();
-        if let Some(formula) = &node.formula {
-            formula.nodes(&mut on);
-        }
-        for id in on {
+        for id in book.named_by(id) {
             self.node(id, book, seen);
         }
     }

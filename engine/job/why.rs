@@ -108,7 +108,7 @@ impl<'a> Writer<'a> {
                 );
                 return;
             }
-            Origin::Line { .. } | Origin::Cell { .. } => {}
+            Origin::Line { .. } | Origin::Cell { .. } | Origin::Column => {}
         }
         let what = if node.what.is_empty() { String::new() } else { format!("   {}", node.what) };
         self.say(depth, format!("{} {}{what}", node.name, book.words(id)));
@@ -148,10 +148,8 @@ impl<'a> Writer<'a> {
         if depth + 1 > self.deepest {
             return;
         }
-        let mut on = Vec::new();
-        formula.nodes(&mut on);
         let mut met = BTreeSet::new();
-        for below in on {
+        for below in book.rests_on(id) {
             if met.insert(below) {
                 self.node(below, depth + 1);
             }

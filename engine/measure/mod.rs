@@ -3,6 +3,7 @@
 //! The base of length is the nanometre, so that 1/64 in, 0.0001 ft and 1 mm are whole numbers of it.
 //! Weight is force: nobody divides by g.
 
+mod blocks;
 mod choice;
 mod date;
 mod decimal;
@@ -21,6 +22,7 @@ mod system;
 mod typed;
 mod unit;
 
+pub use blocks::{BLOCK, in_blocks};
 pub use choice::Choice;
 pub(crate) use choice::choice;
 pub use date::{date_days, date_text, read_date};

@@ -7,8 +7,8 @@ use rhai::{Array, Dynamic, Engine, EvalAltResult, FLOAT, INT, NativeCallContext}
 
 use super::fault::raise;
 use crate::measure::{
-    Dimension, Nm, Quantity, Style, feet_inches, foreign_currency, read_date, read_exact,
-    read_length, shortest, significant, thousands, unit, unit_names,
+    Dimension, Nm, Quantity, Style, feet_inches, foreign_currency, in_blocks, read_date,
+    read_exact, read_length, shortest, significant, thousands, unit, unit_names,
 };
 use crate::problem::Problem;
 
@@ -318,15 +318,12 @@ fn functions(engine: &mut Engine, style: &Style) {
     });
     engine.register_fn("sum", |ctx: NativeCallContext, values: Array| -> Outcome<Dynamic> {
         let fail = |problem| raise(problem, ctx.call_position());
-        let mut sum: Option<Quantity> = None;
-        for value in &values {
-            let value = quantity(value)
-                .ok_or_else(|| fail(Problem::error("a sum of something that is no measure")))?;
-            sum = Some(match sum {
-                None => value,
-                Some(sum) => sum.add(value).map_err(fail)?,
-            });
-        }
+        let one = |value| {
+            quantity(value)
+                .ok_or_else(|| fail(Problem::error("a sum of something that is no measure")))
+        };
+        let values: Vec<Quantity> = values.iter().map(one).collect::<Result<_, _>>()?;
+        let sum = in_blocks(&values, &Quantity::add).map_err(fail)?;
         sum.map(dynamic).ok_or_else(|| fail(Problem::error("a sum of nothing has no unit")))
     });
 }

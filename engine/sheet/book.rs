@@ -1,14 +1,17 @@
 //! The book: every cell and input as a node, who rests on whom, and recalculation of what a change reaches.
 
 use std::cmp::Reverse;
-use std::collections::{BTreeMap, BinaryHeap};
+use std::collections::{BTreeMap, BTreeSet, BinaryHeap, HashMap};
+use std::ops::Range;
 
 use super::check::Type;
 use super::evaluate::{Stop, evaluate, type_of, value_of};
-use super::formula::Formula;
+use super::formula::{Column, Formula};
 use super::order::Links;
 use super::outside::Language;
-use super::program::{Op, compile, run};
+use super::over_rows::OverRows;
+use super::program::{Compiler, Op, run};
+use super::texts::Texts;
 use crate::catalogue::Value;
 use crate::measure::{Dimension, Quantity};
 use crate::problem::{Place, Problem};
@@ -39,6 +42,8 @@ pub enum Origin {
     },
     /// Something else of the job: what it is.
     Job(String),
+    /// The cells of a column, as one.
+    Column,
 }
 
 /// One node.
@@ -85,6 +90,10 @@ pub struct Book {
     waiting: BTreeMap<NodeId, NodeId>,
     steps: Vec<Op>,
     spans: Vec<(u32, u32)>,
+    texts: Texts,
+    over_rows: OverRows,
+    /// Which folds belong to a node.
+    folds: HashMap<NodeId, Range<usize>>,
     /// Nodes in an order in which each comes after those that it rests on.
     order: Vec<NodeId>,
     rank: Vec<u32>,
@@ -111,14 +120,25 @@ impl Book {
         for (rank, id) in (0..).zip(&order) {
             book.rank[*id as usize] = rank;
             let node = &nodes[*id as usize];
-            let Some(formula) = node.formula.as_ref().filter(|_| node.kind.is_numeric()) else {
-                continue;
-            };
+            if let Some(Formula::Cells(first, count)) = node.formula {
+                book.over_rows.keep(Column { id: *id, first, count });
+            }
+            let worked_out = node.formula.as_ref().filter(|formula| match node.kind {
+                Type::Text => !matches!(formula, Formula::Text(_)),
+                _ => node.kind.is_numeric(),
+            });
+            let Some(formula) = worked_out else { continue };
             program.clear();
-            if compile(formula, &nodes, &mut program) {
+            let (texts, over_rows) = (&mut book.texts, &mut book.over_rows);
+            let folds = over_rows.lengths().0;
+            if (Compiler { nodes: &nodes, texts, over_rows }).compile(formula, &mut program) {
                 let start = index(book.steps.len());
                 book.steps.extend_from_slice(&program);
                 book.spans[*id as usize] = (start, index(book.steps.len()));
+                let folds = folds..book.over_rows.lengths().0;
+                if !folds.is_empty() {
+                    book.folds.insert(*id, folds);
+                }
             }
         }
         book.nodes = nodes;
@@ -167,10 +187,40 @@ impl Book {
         (0..).zip(&self.nodes).find(|(_, node)| node.name == name).map(|(id, _)| id)
     }
 
-    /// Who rests on a node.
-    pub fn users(&self, id: NodeId) -> &[NodeId] {
-        let [start, end] = [id as usize, id as usize + 1].map(|at| self.starts[at] as usize);
-        &self.users[start..end]
+    /// Who rests on a node, on its own or on a column that it is in.
+    pub fn users(&self, id: NodeId) -> Vec<NodeId> {
+        let of = |id: NodeId| {
+            let [start, end] = [id as usize, id as usize + 1].map(|at| self.starts[at] as usize);
+            self.users[start..end].iter().copied()
+        };
+        let is_column = |id: NodeId| self.nodes[id as usize].origin == Origin::Column;
+        let beyond = of(id).filter(|user| is_column(*user)).flat_map(of);
+        of(id).filter(|user| !is_column(*user)).chain(beyond).collect()
+    }
+
+    /// What the formula of a node rests on, in the order of its text; of a column its cells.
+    pub fn rests_on(&self, id: NodeId) -> Vec<NodeId> {
+        self.named_by(id)
+            .into_iter()
+            .flat_map(|id| self.cells_of(id).unwrap_or(id..id + 1))
+            .collect()
+    }
+
+    /// The same with a column as one.
+    pub fn named_by(&self, id: NodeId) -> Vec<NodeId> {
+        let mut on = Vec::new();
+        if let Some(formula) = &self.nodes[id as usize].formula {
+            formula.nodes(&mut on);
+        }
+        on
+    }
+
+    /// The cells of the column that a node stands for; nothing for other nodes.
+    pub fn cells_of(&self, id: NodeId) -> Option<Range<NodeId>> {
+        match self.nodes[id as usize].formula {
+            Some(Formula::Cells(first, count)) => Some(first..first + count),
+            _ => None,
+        }
     }
 
     /// The value of a node, if it has one.
@@ -239,6 +289,11 @@ impl Book {
             Value::Measure(quantity) => quantity.base(),
             Value::Number(number) => *number,
             Value::Flag(flag) => f64::from(u8::from(*flag)),
+            Value::Text(text) if self.nodes[id as usize].kind == Type::Text => {
+                self.values[id as usize] = self.texts.number(text);
+                self.others.insert(id, value);
+                return;
+            }
             _ => f64::NAN,
         };
         if numeric && !number.is_nan() {
@@ -253,8 +308,9 @@ impl Book {
     /// Recalculates everything.
     pub fn recalculate(&mut self, language: &dyn Language) {
         let order = std::mem::take(&mut self.order);
+        self.over_rows.forget();
         for id in &order {
-            self.calculate(*id, language);
+            self.calculate(*id, &BTreeSet::new(), language);
         }
         self.order = order;
     }
@@ -267,13 +323,14 @@ impl Book {
             self.turn = 1;
         }
         let mut next = BinaryHeap::new();
+        let given: BTreeSet<NodeId> = changed.iter().copied().collect();
         for id in changed {
             self.reach(*id, &mut next);
         }
         let mut count = 0;
         while let Some(Reverse((_, id))) = next.pop() {
-            if self.nodes[id as usize].formula.is_some() {
-                self.calculate(id, language);
+            if self.nodes[id as usize].formula.is_some() && self.cells_of(id).is_none() {
+                self.calculate(id, &given, language);
                 count += 1;
             }
             self.reach(id, &mut next);
@@ -285,6 +342,9 @@ impl Book {
     fn reach(&mut self, id: NodeId, next: &mut BinaryHeap<Reverse<(u32, NodeId)>>) {
         for place in self.starts[id as usize]..self.starts[id as usize + 1] {
             let user = self.users[place as usize];
+            if self.nodes[user as usize].origin == Origin::Column {
+                self.over_rows.cell_changed(user, id, self.turn);
+            }
             let rank = self.rank[user as usize];
             if self.seen[user as usize] != self.turn && rank != u32::MAX {
                 self.seen[user as usize] = self.turn;
@@ -293,15 +353,24 @@ impl Book {
         }
     }
 
-    /// Works one node out.
-    fn calculate(&mut self, id: NodeId, language: &dyn Language) {
+    /// Works one node out; `given` are the nodes that got a value of their own in this turn.
+    fn calculate(&mut self, id: NodeId, given: &BTreeSet<NodeId>, language: &dyn Language) {
         let (start, end) = self.spans[id as usize];
         if start < end {
+            if let Some(folds) = self.folds.get(&id) {
+                let changed =
+                    |id: NodeId| self.seen[id as usize] == self.turn || given.contains(&id);
+                self.over_rows.renew(folds.clone(), &self.values, self.turn, &changed);
+            }
             let steps = &self.steps[start as usize..end as usize];
             // Larger ones may be no number in the unit that they are shown in.
             let common = |value: &f64| value.abs() < 1e200;
-            if let Some(value) = run(steps, &self.values).filter(common) {
+            if let Some(value) = run(steps, &self.values, 0, &self.over_rows).filter(common) {
                 self.values[id as usize] = value;
+                if self.nodes[id as usize].kind == Type::Text {
+                    let text = self.texts.text(value).unwrap_or_default().to_owned();
+                    self.others.insert(id, Value::Text(text));
+                }
                 if !self.faults.is_empty() || !self.waiting.is_empty() {
                     self.faults.remove(&id);
                     self.waiting.remove(&id);
@@ -315,6 +384,10 @@ impl Book {
     /// Works one node out by its tree, and keeps the reason when there is no value.
     fn calculate_with_reason(&mut self, id: NodeId, language: &dyn Language) {
         let Some(formula) = &self.nodes[id as usize].formula else { return };
+        let typed = matches!(formula, Formula::Text(_)) && self.others.contains_key(&id);
+        if typed || matches!(formula, Formula::Cells(..)) {
+            return;
+        }
         self.faults.remove(&id);
         self.waiting.remove(&id);
         let value =

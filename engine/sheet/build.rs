@@ -6,9 +6,9 @@ use indexmap::IndexMap;
 
 use super::book::{Book, Node, NodeId, Origin};
 use super::check::{Type, check};
-use super::columns::{by_item, each_item, in_simple_terms};
+use super::columns::looked_up;
 use super::evaluate::value_of;
-use super::formula::{Builtin, Callee, Formula, Name};
+use super::formula::{Builtin, Callee, Column, Formula, Name};
 use super::order::{Links, order};
 use super::outside::{Given, Input, Inputs, Language};
 use super::rows::{Across, Entry, MOST_ROWS, RowAxis};
@@ -36,6 +36,8 @@ struct Builder<'a> {
     nodes: Vec<Node>,
     /// Of each sheet.
     cells: Vec<CellNames<'a>>,
+    /// Columns of sheets that were asked for, by their first cells.
+    of_cells: BTreeMap<NodeId, Column>,
     /// Columns of listings that were asked for, a node a row.
     columns: BTreeMap<String, Option<(usize, Vec<Option<NodeId>>)>>,
     /// What is wrong with a sheet as a whole.
@@ -65,6 +67,7 @@ pub fn build(sheets: &[Sheet], inputs: &dyn Inputs, language: &dyn Language) -> 
         language,
         nodes: Vec::new(),
         cells: Vec::new(),
+        of_cells: BTreeMap::new(),
         columns: BTreeMap::new(),
         of_sheets: Faults::none(),
         units: IndexMap::new(),
@@ -332,34 +335,19 @@ impl<'a> Builder<'a> {
                     None => return Err(self.unknown(&name, here.0)),
                 };
             }
-            Formula::Call(callee, items) => {
-                for item in &mut *items {
-                    self.resolve(item, here)?;
-                }
-                if let Callee::Builtin(builtin) = callee
-                    && let Some(simple) = in_simple_terms(*builtin, items)?
-                {
-                    *formula = simple;
-                }
-            }
-            Formula::List(items) => {
+            Formula::Call(_, items) | Formula::List(items) => {
                 for item in items {
                     self.resolve(item, here)?;
                 }
             }
-            Formula::Negative(a) | Formula::Not(a) | Formula::Power(a, _) => {
-                self.resolve(a, here)?;
-                if let Some(list) = each_item(formula) {
-                    *formula = list;
-                }
-            }
-            Formula::Unit(a, ..) | Formula::Field(a, _) => self.resolve(a, here)?,
-            Formula::Binary(operator, a, b) => {
+            Formula::Negative(a)
+            | Formula::Not(a)
+            | Formula::Power(a, _)
+            | Formula::Unit(a, ..)
+            | Formula::Field(a, _) => self.resolve(a, here)?,
+            Formula::Binary(_, a, b) => {
                 self.resolve(a, here)?;
                 self.resolve(b, here)?;
-                if let Some(list) = by_item(*operator, a, b)? {
-                    *formula = list;
-                }
             }
             Formula::Choice(a, b, c) => {
                 for part in [a, b, c] {
@@ -378,7 +366,12 @@ impl<'a> Builder<'a> {
             | Formula::Measure(..)
             | Formula::Text(_)
             | Formula::Flag(_)
-            | Formula::Node(_) => {}
+            | Formula::Column(_)
+            | Formula::Cells(..)
+            | Formula::Node(_) => return Ok(()),
+        }
+        if let Some(simple) = looked_up(formula)? {
+            *formula = simple;
         }
         Ok(())
     }
@@ -409,7 +402,8 @@ impl<'a> Builder<'a> {
             if let Some(copy) = copy.filter(|_| Some(other) == sheet && per_wall(other)) {
                 return Some((2, Formula::Node(id + id_of(copy))));
             }
-            return Some((2, all_of(id, copies.len())));
+            let count = copies.len();
+            return Some((2, self.all_of(&format!("{first}.{second}"), id, count)));
         }
         if let Some(sheet) = sheet
             && let Some((id, copied)) = self.cells[sheet].nodes.get(first.as_str()).copied()
@@ -418,7 +412,10 @@ impl<'a> Builder<'a> {
                 1,
                 match copy {
                     Some(copy) if copied => Formula::Node(id + id_of(copy)),
-                    None if copied => all_of(id, self.cells[sheet].copies.len()),
+                    None if copied => {
+                        let name = format!("{}.{first}", self.sheets[sheet].name);
+                        self.all_of(&name, id, self.cells[sheet].copies.len())
+                    }
                     _ => Formula::Node(id),
                 },
             ));
@@ -445,6 +442,29 @@ impl<'a> Builder<'a> {
         let id = self.taken_once(input);
         self.asked.insert(key, (words, id));
         Some((words, Formula::Node(id)))
+    }
+
+    /// A cell of every wall or row.
+    fn all_of(&mut self, name: &str, first: NodeId, count: usize) -> Formula {
+        if count == 0 {
+            return Formula::List(Vec::new());
+        }
+        if let Some(known) = self.of_cells.get(&first) {
+            return Formula::Column(*known);
+        }
+        let column = Column { id: id_of(self.nodes.len()), first, count: id_of(count) };
+        self.nodes.push(Node {
+            name: format!("column {name}"),
+            what: String::new(),
+            unit: String::new(),
+            kind: Type::Unknown,
+            origin: Origin::Column,
+            place: None,
+            formula: Some(Formula::Cells(first, column.count)),
+            text: String::new(),
+        });
+        self.of_cells.insert(first, column);
+        Formula::Column(column)
     }
 
     /// The column of a listing that a path begins with, a node a row; none where a row has nothing.
@@ -575,6 +595,10 @@ impl<'a> Builder<'a> {
             if !is_cell && self.nodes[at].formula.is_none() {
                 continue;
             }
+            if let Some(cells @ Formula::Cells(..)) = &self.nodes[at].formula {
+                self.nodes[at].kind = check(cells, &self.nodes).unwrap_or(Type::Unknown);
+                continue;
+            }
             let declared = self.declared(at);
             let node = &self.nodes[at];
             let Some(formula) = &node.formula else {
@@ -678,11 +702,6 @@ fn at_place(problem: Problem, place: Option<Place>) -> Problem {
         Some(place) => problem.at(place),
         None => problem,
     }
-}
-
-/// A cell of every wall or row.
-fn all_of(first: NodeId, count: usize) -> Formula {
-    Formula::List((0..id_of(count)).map(|at| Formula::Node(first + at)).collect())
 }
 
 fn fitting_help(kind: &Type, unit: &str, language: &dyn Language) -> String {

@@ -3,6 +3,7 @@
 use std::fmt;
 
 use super::book::Node;
+use super::columns::{item_by_item, of_row, rows_of};
 use super::formula::{Builtin, Callee, Formula, Operator};
 use crate::catalogue::{Field, Function, ValueKind};
 use crate::measure::Dimension;
@@ -86,6 +87,20 @@ pub(super) fn check(formula: &Formula, nodes: &[Node]) -> Result<Type, Problem> 
         Formula::Text(_) => Ok(Type::Text),
         Formula::Flag(_) => Ok(Type::Flag),
         Formula::Node(id) => Ok(nodes[*id as usize].kind.clone()),
+        // Cells of several kinds: what does not go together is told.
+        _ if rests_on_mixed(formula, nodes) => check(&item_by_item(formula)?, nodes),
+        Formula::Column(column) => Ok(nodes[column.id as usize].kind.clone()),
+        Formula::Cells(first, count) => {
+            let mut kinds = (*first..first + count).map(|id| &nodes[id as usize].kind);
+            let of = kinds.next().cloned().unwrap_or(Type::Unknown);
+            let of = if kinds.all(|kind| *kind == of) { of } else { Type::Unknown };
+            Ok(Type::List(Box::new(of)))
+        }
+        Formula::Binary(..) | Formula::Negative(_) | Formula::Not(_) | Formula::Power(..)
+            if rows_of(formula)?.is_some() =>
+        {
+            Ok(Type::List(Box::new(sub(&of_row(formula, 0))?)))
+        }
         Formula::Name(name) => {
             Err(Problem::error(format!("nothing is called \"{}\" here", name.text())))
         }
@@ -152,6 +167,18 @@ pub(super) fn check(formula: &Formula, nodes: &[Node]) -> Result<Type, Problem> 
             other => Err(Problem::error(format!("{other} has no {name}"))),
         },
         Formula::Opaque(_) => Ok(Type::Unknown),
+    }
+}
+
+/// Whether what a formula does row by row, it does with a column whose cells are not all of one kind.
+fn rests_on_mixed(formula: &Formula, nodes: &[Node]) -> bool {
+    match formula {
+        Formula::Column(column) => {
+            nodes[column.id as usize].kind == Type::List(Box::new(Type::Unknown))
+        }
+        Formula::Binary(_, a, b) => rests_on_mixed(a, nodes) || rests_on_mixed(b, nodes),
+        Formula::Negative(a) | Formula::Not(a) | Formula::Power(a, _) => rests_on_mixed(a, nodes),
+        _ => false,
     }
 }
 
@@ -243,14 +270,7 @@ fn of_builtin(builtin: Builtin, kinds: &[Type]) -> Result<Type, Problem> {
         return kind;
     }
     match (builtin, kinds) {
-        (Builtin::Sum, [Type::List(of)]) => match &**of {
-            Type::Number(dimension) if dimension.point => {
-                Err(Problem::error(format!("a sum of {dimension}"))
-                    .help("only differences of two can be added"))
-            }
-            kind @ (Type::Number(_) | Type::Unknown) => Ok(kind.clone()),
-            other => Err(Problem::error(format!("a sum of {other}"))),
-        },
+        (Builtin::Sum, [Type::List(of)]) => sum(of),
         (Builtin::ToCent, [kind @ (Type::Number(Dimension::MONEY) | Type::Unknown)]) => {
             Ok(kind.clone())
         }
@@ -279,6 +299,18 @@ fn of_builtin(builtin: Builtin, kinds: &[Type]) -> Result<Type, Problem> {
         (_, kinds) => Err(wrong(
             kinds.iter().find(|kind| !matches!(kind, Type::Number(_))).unwrap_or(&Type::Unknown),
         )),
+    }
+}
+
+/// The sum of many of a kind.
+fn sum(of: &Type) -> Result<Type, Problem> {
+    match of {
+        Type::Number(dimension) if dimension.point => {
+            Err(Problem::error(format!("a sum of {dimension}"))
+                .help("only differences of two can be added"))
+        }
+        kind @ (Type::Number(_) | Type::Unknown) => Ok(kind.clone()),
+        other => Err(Problem::error(format!("a sum of {other}"))),
     }
 }
 
@@ -336,6 +368,13 @@ fn over_columns(builtin: Builtin, kinds: &[Type]) -> Option<Result<Type, Problem
                 && matches!(**of, Type::Number(_) | Type::Unknown) =>
         {
             Ok((**of).clone())
+        }
+        (B::Mean, [Type::List(of)]) => sum(of),
+        (B::CountWhere, [Type::List(flags)]) if fits(flags, &Type::Flag) => Ok(Type::PLAIN),
+        (B::SumWhere | B::MeanWhere, [Type::List(of), Type::List(flags)])
+            if fits(flags, &Type::Flag) =>
+        {
+            sum(of)
         }
         (B::Count | B::Mean, _) => wrong("a column was expected, such as labour.hours"),
         (B::CountWhere, _) => wrong("a condition on a column, such as labour.crew == \"A\""),

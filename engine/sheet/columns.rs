@@ -2,22 +2,123 @@
 
 use super::days::{working_day_after, working_days};
 use super::evaluate::{binary as of_two, quantity_of, value_of};
-use super::formula::{Builtin, Callee, Formula, Operator};
+use super::formula::{Builtin, Callee, Column, Formula, Operator};
 use super::outside::Language;
 use super::words::value_words;
 use crate::catalogue::Value;
-use crate::measure::Quantity;
+use crate::measure::{Quantity, in_blocks};
 use crate::problem::Problem;
+
+/// How many values a formula gives, one for each row of the columns in it; nothing for a single value.
+///
+/// # Errors
+/// The columns are of different lengths.
+pub(super) fn rows_of(formula: &Formula) -> Result<Option<u32>, Problem> {
+    match formula {
+        Formula::Column(column) => Ok(Some(column.count)),
+        Formula::Binary(_, a, b) => match (rows_of(a)?, rows_of(b)?) {
+            (Some(a), Some(b)) => same_length(a as usize, b as usize).map(|()| Some(a)),
+            (a, b) => Ok(a.or(b)),
+        },
+        Formula::Negative(a) | Formula::Not(a) | Formula::Power(a, _) => rows_of(a),
+        _ => Ok(None),
+    }
+}
+
+/// What a formula over columns is in one row.
+pub(super) fn of_row(formula: &Formula, row: u32) -> Formula {
+    let of = |part: &Formula| Box::new(of_row(part, row));
+    match formula {
+        Formula::Column(column) => Formula::Node(column.first + row),
+        Formula::Binary(operator, a, b) => Formula::Binary(*operator, of(a), of(b)),
+        Formula::Negative(a) => Formula::Negative(of(a)),
+        Formula::Not(a) => Formula::Not(of(a)),
+        Formula::Power(a, n) => Formula::Power(of(a), *n),
+        other => other.clone(),
+    }
+}
+
+/// A formula with every column as the list of its cells, and what is done with columns done item by item.
+///
+/// # Errors
+/// The columns are of different lengths, or there is no row to take the mean of.
+pub(super) fn item_by_item(formula: &Formula) -> Result<Formula, Problem> {
+    let of = |part: &Formula| item_by_item(part).map(Box::new);
+    let all = |parts: &[Formula]| parts.iter().map(item_by_item).collect::<Result<Vec<_>, _>>();
+    let mut formula = match formula {
+        Formula::Column(Column { first, count, .. }) => {
+            return Ok(Formula::List((*first..first + count).map(Formula::Node).collect()));
+        }
+        Formula::List(items) => Formula::List(all(items)?),
+        Formula::Call(callee, inputs) => Formula::Call(callee.clone(), all(inputs)?),
+        Formula::Negative(a) => Formula::Negative(of(a)?),
+        Formula::Not(a) => Formula::Not(of(a)?),
+        Formula::Unit(a, one, name) => Formula::Unit(of(a)?, *one, name.clone()),
+        Formula::Power(a, n) => Formula::Power(of(a)?, *n),
+        Formula::Field(a, name) => Formula::Field(of(a)?, name.clone()),
+        Formula::Binary(operator, a, b) => Formula::Binary(*operator, of(a)?, of(b)?),
+        Formula::Choice(a, b, c) => Formula::Choice(of(a)?, of(b)?, of(c)?),
+        other => other.clone(),
+    };
+    if let Some(simple) = simpler(&formula)? {
+        formula = simple;
+    }
+    Ok(formula)
+}
+
+/// A formula over lists in simpler terms, where there are any.
+///
+/// # Errors
+/// The lists are of different lengths, or there is no row to take the mean of.
+fn simpler(formula: &Formula) -> Result<Option<Formula>, Problem> {
+    match formula {
+        Formula::Binary(operator, a, b) => by_item(*operator, a, b),
+        Formula::Call(Callee::Builtin(builtin), inputs) => in_simple_terms(*builtin, inputs),
+        other => Ok(each_item(other)),
+    }
+}
+
+/// A formula whose parts are looked up: over columns as it is, over lists item by item.
+///
+/// # Errors
+/// The columns are of different lengths, or there is no row to take the mean of.
+pub(super) fn looked_up(formula: &Formula) -> Result<Option<Formula>, Problem> {
+    use Builtin as B;
+    let parts = formula.parts();
+    let over_columns = parts.iter().map(|part| rows_of(part)).collect::<Result<Vec<_>, _>>()?;
+    if over_columns.iter().all(Option::is_none) {
+        return simpler(formula);
+    }
+    // A list beside a column: both as lists.
+    if parts.iter().any(|part| matches!(part, Formula::List(_))) {
+        return item_by_item(formula).map(Some);
+    }
+    let pair = match (formula, &over_columns[..]) {
+        (Formula::Binary(..), _) => return rows_of(formula).map(|_| None),
+        (Formula::Call(Callee::Builtin(B::Count), _), [Some(rows)]) => {
+            return Ok(Some(number(*rows as usize)));
+        }
+        (
+            Formula::Call(
+                Callee::Builtin(B::SumWhere | B::MeanWhere | B::LeastWhere | B::GreatestWhere),
+                _,
+            ),
+            [Some(a), Some(b)],
+        )
+        | (
+            Formula::Call(Callee::Builtin(B::ValueFor | B::ValueInBand | B::ValueBetween), _),
+            [_, Some(a), Some(b)],
+        ) => (*a as usize, *b as usize),
+        _ => return Ok(None),
+    };
+    same_length(pair.0, pair.1).map(|()| None)
+}
 
 /// An operator of a column and a value, or of two columns: of each item; nothing where neither is one.
 ///
 /// # Errors
 /// The columns are of different lengths.
-pub(super) fn by_item(
-    operator: Operator,
-    a: &Formula,
-    b: &Formula,
-) -> Result<Option<Formula>, Problem> {
+fn by_item(operator: Operator, a: &Formula, b: &Formula) -> Result<Option<Formula>, Problem> {
     let pair = |a: &Formula, b: &Formula| Formula::two(operator, a, b);
     Ok(Some(Formula::List(match (a, b) {
         (Formula::List(a), Formula::List(b)) => {
@@ -31,7 +132,7 @@ pub(super) fn by_item(
 }
 
 /// What stands before a column, such as a minus, before each of its items; nothing where it is no column.
-pub(super) fn each_item(formula: &Formula) -> Option<Formula> {
+fn each_item(formula: &Formula) -> Option<Formula> {
     let wrap: &dyn Fn(Formula) -> Formula = match formula {
         Formula::Negative(_) => &|item| Formula::Negative(Box::new(item)),
         Formula::Not(_) => &|item| Formula::Not(Box::new(item)),
@@ -71,10 +172,7 @@ fn counted(flag: &Formula) -> Formula {
 ///
 /// # Errors
 /// The columns are of different lengths, or there is no row to take the mean of.
-pub(super) fn in_simple_terms(
-    builtin: Builtin,
-    inputs: &[Formula],
-) -> Result<Option<Formula>, Problem> {
+fn in_simple_terms(builtin: Builtin, inputs: &[Formula]) -> Result<Option<Formula>, Problem> {
     let of_those = |items: &[Formula], flags: &[Formula]| {
         same_length(items.len(), flags.len())?;
         let one = |(item, flag): (&Formula, &Formula)| {
@@ -164,17 +262,15 @@ fn holds(operator: Operator, a: &Value, b: &Value) -> Result<bool, Problem> {
 fn among(least: bool, items: &[Value], flags: &[Value]) -> Result<Value, Problem> {
     same_length(items.len(), flags.len())?;
     let better = if least { Operator::Less } else { Operator::More };
-    let mut best: Option<&Value> = None;
-    for (item, flag) in items.iter().zip(flags) {
-        if !matches!(flag, Value::Flag(true)) {
-            continue;
+    let counted = |(item, flag)| matches!(flag, &Value::Flag(true)).then_some(item);
+    let counted: Vec<Option<&Value>> = items.iter().zip(flags).map(counted).collect();
+    let best = in_blocks(&counted, &|a, b| match (a, b) {
+        (Some(known), Some(item)) => {
+            Ok::<_, Problem>(Some(if holds(better, item, known)? { item } else { known }))
         }
-        best = match best {
-            Some(known) if !holds(better, item, known)? => Some(known),
-            _ => Some(item),
-        };
-    }
-    best.cloned().ok_or_else(|| Problem::error("no row meets the condition"))
+        (a, b) => Ok(a.or(b)),
+    })?;
+    best.flatten().cloned().ok_or_else(|| Problem::error("no row meets the condition"))
 }
 
 fn value_for(

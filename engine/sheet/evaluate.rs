@@ -4,12 +4,12 @@ use std::cmp::Ordering;
 
 use super::book::{Book, NodeId};
 use super::check::Type;
-use super::columns::look_up;
-use super::formula::{Builtin, Callee, Formula, Operator};
+use super::columns::{item_by_item, look_up, rows_of};
+use super::formula::{Builtin, Callee, Column, Formula, Operator};
 use super::outside::Language;
 use super::program::holds;
 use crate::catalogue::{Args, Fault, Value};
-use crate::measure::{Dimension, Quantity};
+use crate::measure::{Dimension, Quantity, in_blocks};
 use crate::problem::Problem;
 
 /// Why there is no value.
@@ -74,7 +74,28 @@ pub(super) fn evaluate(
             other.words()
         )))),
     };
+    let by_item = |formula: &Formula| evaluate(&item_by_item(formula)?, book, language);
     Ok(match formula {
+        Formula::Binary(..) | Formula::Negative(_) | Formula::Not(_) | Formula::Power(..)
+            if rows_of(formula)?.is_some() =>
+        {
+            by_item(formula)?
+        }
+        Formula::Call(
+            Callee::Builtin(
+                Builtin::Mean | Builtin::CountWhere | Builtin::SumWhere | Builtin::MeanWhere,
+            ),
+            inputs,
+        ) if rows_of(&inputs[0])?.is_some() => match by_item(formula) {
+            Err(Stop::Fault(problem)) if problem.message == "division by zero" => {
+                return Err(Problem::error("no row meets the condition").into());
+            }
+            value => value?,
+        },
+        Formula::Column(Column { first, count, .. }) | Formula::Cells(first, count) => {
+            let of = |id: NodeId| book.value(id).ok_or(Stop::Waiting(id));
+            Value::List((*first..first + count).map(of).collect::<Result<_, _>>()?)
+        }
         Formula::Number(value) => Value::Number(*value),
         Formula::Measure(quantity, _) => value_of(*quantity),
         Formula::Text(text) => Value::Text(text.clone()),
@@ -172,18 +193,18 @@ fn of_builtin(builtin: Builtin, inputs: Vec<Value>) -> Result<Value, Problem> {
         _ => inputs,
     };
     let quantities: Vec<Quantity> = many.iter().map(quantity_of).collect::<Result<_, _>>()?;
-    let Some((first, rest)) = quantities.split_first() else {
+    let two = |a: Quantity, b: Quantity| match builtin {
+        Builtin::Sum => a.add(b),
+        Builtin::RoundUp => a.round_up(b),
+        Builtin::RoundDown => a.round_down(b),
+        Builtin::RoundNear => a.round_nearest(b),
+        Builtin::Least => Ok(if a.compare(b)? == Ordering::Greater { b } else { a }),
+        Builtin::Greatest => Ok(if a.compare(b)? == Ordering::Less { b } else { a }),
+        _ => Ok(a),
+    };
+    let Some(folded) = in_blocks(&quantities, &two)? else {
         return Err(Problem::error(format!("{} of an empty list", builtin.name())));
     };
-    let folded = rest.iter().try_fold(*first, |a, b| match builtin {
-        Builtin::Sum => a.add(*b),
-        Builtin::RoundUp => a.round_up(*b),
-        Builtin::RoundDown => a.round_down(*b),
-        Builtin::RoundNear => a.round_nearest(*b),
-        Builtin::Least => Ok(if a.compare(*b)? == Ordering::Greater { *b } else { a }),
-        Builtin::Greatest => Ok(if a.compare(*b)? == Ordering::Less { *b } else { a }),
-        _ => Ok(a),
-    })?;
     Ok(value_of(match builtin {
         Builtin::Size => folded.size(),
         Builtin::ToCent => folded.to_cent()?,

@@ -234,6 +234,17 @@ pub struct Opaque {
     pub nodes: Vec<(Name, Formula)>,
 }
 
+/// Cells of a sheet one under the other, one for each row or wall.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Column {
+    /// The node that stands for them.
+    pub id: u32,
+    /// The first of them; the others follow it.
+    pub first: u32,
+    /// How many there are.
+    pub count: u32,
+}
+
 /// A formula.
 #[derive(Debug, Clone)]
 pub enum Formula {
@@ -249,6 +260,10 @@ pub enum Formula {
     Name(Name),
     /// A cell or an input.
     Node(u32),
+    /// A column: one value for each row.
+    Column(Column),
+    /// The cells that a column consists of: the formula of its own node and of nothing else.
+    Cells(u32, u32),
     /// Several values in order.
     List(Vec<Formula>),
     /// The negative.
@@ -293,10 +308,11 @@ impl Formula {
         }
     }
 
-    /// Every node that it rests on, in the order of the text.
-    pub fn nodes(&self, found: &mut Vec<u32>) {
+    /// Every node that it rests on, in the order of the text; a column as the node that stands for it.
+    pub(super) fn nodes(&self, found: &mut Vec<u32>) {
         match self {
-            Self::Node(id) => found.push(*id),
+            Self::Node(id) | Self::Column(Column { id, .. }) => found.push(*id),
+            Self::Cells(first, count) => found.extend(*first..first + count),
             Self::Binary(_, a, b) => {
                 a.nodes(found);
                 b.nodes(found);

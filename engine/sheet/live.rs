@@ -6,6 +6,7 @@ use num_traits::{One, Signed, ToPrimitive, Zero, pow};
 
 use super::book::{Book, NodeId};
 use super::check::Type;
+use super::columns::item_by_item;
 use super::formula::{Builtin, Callee, Formula, Operator};
 use crate::measure::{
     Decimal, Dimension, Quantity, date_days, known_unit, number_unit, unit, written,
@@ -126,7 +127,7 @@ pub fn live(id: NodeId, book: &Book, cells: &dyn Cells) -> Option<String> {
     let node = book.node(id);
     let formula = node.formula.as_ref()?;
     let writer = Writer { book, cells };
-    let part = writer.part(formula)?;
+    let part = writer.part(&item_by_item(formula).ok()?)?;
     let target = match &node.kind {
         Type::Number(dimension) => scale_of(&node.unit, *dimension)?,
         Type::Flag | Type::Text => BigRational::one(),

@@ -15,9 +15,11 @@ mod formula;
 mod live;
 mod order;
 mod outside;
+mod over_rows;
 mod program;
 mod rows;
 mod table;
+mod texts;
 mod words;
 
 pub use book::{Book, Node, NodeId, Origin, State};

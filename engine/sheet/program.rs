@@ -1,13 +1,17 @@
 //! Fast evaluation: a formula of numbers as a flat list of steps over the values of the nodes.
 //!
-//! A step that cannot go on gives nothing; the tree is evaluated then, which says why.
+//! A text counts as a number too: its place among all texts. A step that cannot go on gives nothing; the tree is
+//! evaluated then, which says why.
 
 use std::cmp::Ordering;
 
 use super::book::Node;
 use super::check::{Type, check};
-use super::formula::{Builtin, Callee, Formula, Operator};
-use crate::measure::round;
+use super::columns::{of_row, rows_of};
+use super::formula::{Builtin, Callee, Column, Formula, Operator};
+use super::over_rows::{Fold, How, LookUp, OverRows};
+use super::texts::Texts;
+use crate::measure::{BLOCK, round};
 
 /// Deepest stack that a program may need.
 const DEEPEST: usize = 24;
@@ -17,6 +21,8 @@ const DEEPEST: usize = 24;
 pub(super) enum Op {
     Constant(f64),
     Load(u32),
+    /// The cell of the row in a column, by the first of its cells.
+    LoadOfRow(u32),
     Add,
     Subtract,
     Multiply,
@@ -47,175 +53,276 @@ pub(super) enum Op {
     Skip(u16),
     /// Goes on so many steps further, with the condition left, when it holds or does not hold.
     Shortcut(bool, u16),
+    /// What a fold over rows gave.
+    Folded(u32),
+    /// Takes a key and gives what a look-up has for it.
+    LookUp(u32),
 }
 
-/// Writes the steps of a formula; false when it is not one of numbers only.
-pub(super) fn compile(formula: &Formula, nodes: &[Node], steps: &mut Vec<Op>) -> bool {
-    emit(formula, nodes, steps).is_some_and(|depth| depth <= DEEPEST)
+/// Writes the steps of formulas.
+pub(super) struct Compiler<'a> {
+    pub(super) nodes: &'a [Node],
+    pub(super) texts: &'a mut Texts,
+    pub(super) over_rows: &'a mut OverRows,
 }
 
-/// Adds the steps of a formula and tells how deep the stack gets.
-fn emit(formula: &Formula, nodes: &[Node], steps: &mut Vec<Op>) -> Option<usize> {
-    match formula {
-        Formula::Number(value) => steps.push(Op::Constant(*value)),
-        Formula::Measure(quantity, _) => steps.push(Op::Constant(quantity.base())),
-        Formula::Flag(flag) => steps.push(Op::Constant(f64::from(u8::from(*flag)))),
-        Formula::Node(id) => {
-            if !nodes[*id as usize].kind.is_numeric() {
+impl Compiler<'_> {
+    /// The steps of a formula; false when it is not one of numbers only.
+    pub(super) fn compile(&mut self, formula: &Formula, steps: &mut Vec<Op>) -> bool {
+        let before = self.over_rows.lengths();
+        let fits = self.emit(formula, steps).is_some_and(|depth| depth <= DEEPEST);
+        if !fits {
+            self.over_rows.shorten(before);
+        }
+        fits
+    }
+
+    /// Whether the value of a node is held as a number.
+    fn is_held(&self, id: u32) -> bool {
+        let kind = &self.nodes[id as usize].kind;
+        kind.is_numeric() || *kind == Type::Text
+    }
+
+    /// Adds the steps of a formula and tells how deep the stack gets.
+    fn emit(&mut self, formula: &Formula, steps: &mut Vec<Op>) -> Option<usize> {
+        match formula {
+            Formula::Number(value) => steps.push(Op::Constant(*value)),
+            Formula::Measure(quantity, _) => steps.push(Op::Constant(quantity.base())),
+            Formula::Flag(flag) => steps.push(Op::Constant(f64::from(u8::from(*flag)))),
+            Formula::Text(text) => steps.push(Op::Constant(self.texts.number(text))),
+            Formula::Node(id) if self.is_held(*id) => steps.push(Op::Load(*id)),
+            Formula::Column(Column { first, count, .. })
+                if (*first..first + count).all(|id| self.is_held(id)) =>
+            {
+                steps.push(Op::LoadOfRow(*first));
+            }
+            Formula::Negative(a) => {
+                let depth = self.emit(a, steps)?;
+                steps.push(Op::Negative);
+                return Some(depth);
+            }
+            Formula::Not(a) => {
+                let depth = self.emit(a, steps)?;
+                steps.push(Op::Not);
+                return Some(depth);
+            }
+            Formula::Unit(a, one, _) => {
+                let depth = self.emit(a, steps)?;
+                steps.push(Op::MultiplyBy(one.base()));
+                return Some(depth);
+            }
+            Formula::Power(a, n) => {
+                let depth = self.emit(a, steps)?;
+                steps.push(Op::Power(*n));
+                return Some(depth);
+            }
+            Formula::Binary(operator, a, b) => return self.binary(*operator, a, b, steps),
+            Formula::Choice(condition, a, b) => {
+                let condition = self.emit(condition, steps)?;
+                let unless = steps.len();
+                steps.push(Op::Unless(0));
+                let first = self.emit(a, steps)?;
+                let skip = steps.len();
+                steps.push(Op::Skip(0));
+                let second = self.emit(b, steps)?;
+                steps[unless] = Op::Unless(u16::try_from(skip - unless).ok()?);
+                steps[skip] = Op::Skip(u16::try_from(steps.len() - 1 - skip).ok()?);
+                return Some(condition.max(first).max(second));
+            }
+            Formula::Call(Callee::Builtin(builtin), inputs) => {
+                return self.call(*builtin, inputs, steps);
+            }
+            _ => return None,
+        }
+        Some(1)
+    }
+
+    fn binary(
+        &mut self,
+        operator: Operator,
+        a: &Formula,
+        b: &Formula,
+        steps: &mut Vec<Op>,
+    ) -> Option<usize> {
+        let left = self.emit(a, steps)?;
+        if matches!(operator, Operator::And | Operator::Or) {
+            let at = steps.len();
+            steps.push(Op::Shortcut(false, 0));
+            let right = self.emit(b, steps)?;
+            let further = u16::try_from(steps.len() - 1 - at).ok()?;
+            steps[at] = Op::Shortcut(operator == Operator::Or, further);
+            return Some(left.max(right));
+        }
+        let joined = match (operator, b) {
+            (Operator::Add, Formula::Node(id)) => Some(Op::AddNode(*id)),
+            (Operator::Subtract, Formula::Node(id)) => Some(Op::SubtractNode(*id)),
+            (Operator::Multiply, Formula::Node(id)) => Some(Op::MultiplyNode(*id)),
+            (Operator::Divide, Formula::Node(id)) => Some(Op::DivideNode(*id)),
+            (Operator::Multiply, Formula::Number(x)) => Some(Op::MultiplyBy(*x)),
+            (Operator::Divide, Formula::Number(x)) if *x != 0.0 => Some(Op::DivideBy(*x)),
+            (Operator::Add, Formula::Number(x)) => Some(Op::AddConstant(*x)),
+            (Operator::Add, Formula::Measure(x, _)) => Some(Op::AddConstant(x.base())),
+            (Operator::Subtract, Formula::Measure(x, _)) => Some(Op::AddConstant(-x.base())),
+            (Operator::Multiply, Formula::Measure(x, _)) => Some(Op::MultiplyBy(x.base())),
+            (Operator::Divide, Formula::Measure(x, _)) if x.base() != 0.0 => {
+                Some(Op::DivideBy(x.base()))
+            }
+            _ => None,
+        };
+        if let Some(step) = joined {
+            if let Formula::Node(id) = b
+                && !self.nodes[*id as usize].kind.is_numeric()
+            {
                 return None;
             }
-            steps.push(Op::Load(*id));
+            steps.push(step);
+            return Some(left);
         }
-        Formula::Negative(a) => {
-            let depth = emit(a, nodes, steps)?;
-            steps.push(Op::Negative);
-            return Some(depth);
-        }
-        Formula::Not(a) => {
-            let depth = emit(a, nodes, steps)?;
-            steps.push(Op::Not);
-            return Some(depth);
-        }
-        Formula::Unit(a, one, _) => {
-            let depth = emit(a, nodes, steps)?;
-            steps.push(Op::MultiplyBy(one.base()));
-            return Some(depth);
-        }
-        Formula::Power(a, n) => {
-            let depth = emit(a, nodes, steps)?;
-            steps.push(Op::Power(*n));
-            return Some(depth);
-        }
-        Formula::Binary(operator, a, b) => return binary(*operator, a, b, nodes, steps),
-        Formula::Choice(condition, a, b) => {
-            let condition = emit(condition, nodes, steps)?;
-            let unless = steps.len();
-            steps.push(Op::Unless(0));
-            let first = emit(a, nodes, steps)?;
-            let skip = steps.len();
-            steps.push(Op::Skip(0));
-            let second = emit(b, nodes, steps)?;
-            steps[unless] = Op::Unless(u16::try_from(skip - unless).ok()?);
-            steps[skip] = Op::Skip(u16::try_from(steps.len() - 1 - skip).ok()?);
-            return Some(condition.max(first).max(second));
-        }
-        Formula::Call(Callee::Builtin(builtin), inputs) => {
-            return call(*builtin, inputs, nodes, steps);
-        }
-        _ => return None,
+        let right = self.emit(b, steps)?;
+        steps.push(match operator {
+            Operator::Add => Op::Add,
+            Operator::Subtract => Op::Subtract,
+            Operator::Multiply => Op::Multiply,
+            Operator::Divide => Op::Divide,
+            other => Op::Compare(other, self.exact(a)?),
+        });
+        Some(left.max(right + 1))
     }
-    Some(1)
-}
 
-fn binary(
-    operator: Operator,
-    a: &Formula,
-    b: &Formula,
-    nodes: &[Node],
-    steps: &mut Vec<Op>,
-) -> Option<usize> {
-    let left = emit(a, nodes, steps)?;
-    if matches!(operator, Operator::And | Operator::Or) {
-        let at = steps.len();
-        steps.push(Op::Shortcut(false, 0));
-        let right = emit(b, nodes, steps)?;
-        let further = u16::try_from(steps.len() - 1 - at).ok()?;
-        steps[at] = Op::Shortcut(operator == Operator::Or, further);
-        return Some(left.max(right));
-    }
-    let joined = match (operator, b) {
-        (Operator::Add, Formula::Node(id)) => Some(Op::AddNode(*id)),
-        (Operator::Subtract, Formula::Node(id)) => Some(Op::SubtractNode(*id)),
-        (Operator::Multiply, Formula::Node(id)) => Some(Op::MultiplyNode(*id)),
-        (Operator::Divide, Formula::Node(id)) => Some(Op::DivideNode(*id)),
-        (Operator::Multiply, Formula::Number(x)) => Some(Op::MultiplyBy(*x)),
-        (Operator::Divide, Formula::Number(x)) if *x != 0.0 => Some(Op::DivideBy(*x)),
-        (Operator::Add, Formula::Number(x)) => Some(Op::AddConstant(*x)),
-        (Operator::Add, Formula::Measure(x, _)) => Some(Op::AddConstant(x.base())),
-        (Operator::Subtract, Formula::Measure(x, _)) => Some(Op::AddConstant(-x.base())),
-        (Operator::Multiply, Formula::Measure(x, _)) => Some(Op::MultiplyBy(x.base())),
-        (Operator::Divide, Formula::Measure(x, _)) if x.base() != 0.0 => {
-            Some(Op::DivideBy(x.base()))
+    /// Whether what a formula gives is compared without tolerance.
+    fn exact(&self, formula: &Formula) -> Option<bool> {
+        let one = match rows_of(formula).ok()? {
+            Some(0) => return None,
+            Some(_) => of_row(formula, 0),
+            None => formula.clone(),
+        };
+        match check(&one, self.nodes).ok()? {
+            Type::Number(dimension) => Some(dimension.is_exact()),
+            Type::Flag | Type::Text => Some(true),
+            _ => None,
         }
-        _ => None,
-    };
-    if let Some(step) = joined {
-        if let Formula::Node(id) = b
-            && !nodes[*id as usize].kind.is_numeric()
+    }
+
+    fn call(&mut self, builtin: Builtin, inputs: &[Formula], steps: &mut Vec<Op>) -> Option<usize> {
+        if let [Formula::Column(..), ..] | [_, Formula::Column(..), ..] = inputs
+            && let Some(depth) = self.look_up(builtin, inputs, steps)
         {
+            return Some(depth);
+        }
+        if let Some(first) = inputs.first()
+            && rows_of(first).ok()?.is_some()
+        {
+            return self.fold(builtin, inputs, steps);
+        }
+        let items = match (builtin, inputs) {
+            (Builtin::Sum | Builtin::Least | Builtin::Greatest, [Formula::List(items)]) => {
+                &items[..]
+            }
+            (Builtin::Sum, _) => return None,
+            (_, inputs) => inputs,
+        };
+        // More are taken in blocks, by the tree.
+        if items.len() > BLOCK {
             return None;
         }
-        steps.push(step);
-        return Some(left);
-    }
-    let right = emit(b, nodes, steps)?;
-    steps.push(match operator {
-        Operator::Add => Op::Add,
-        Operator::Subtract => Op::Subtract,
-        Operator::Multiply => Op::Multiply,
-        Operator::Divide => Op::Divide,
-        other => Op::Compare(other, exact(a, nodes)?),
-    });
-    Some(left.max(right + 1))
-}
-
-/// Whether what a formula gives is compared without tolerance.
-fn exact(formula: &Formula, nodes: &[Node]) -> Option<bool> {
-    match check(formula, nodes).ok()? {
-        Type::Number(dimension) => Some(dimension.is_exact()),
-        Type::Flag => Some(true),
-        _ => None,
-    }
-}
-
-fn call(
-    builtin: Builtin,
-    inputs: &[Formula],
-    nodes: &[Node],
-    steps: &mut Vec<Op>,
-) -> Option<usize> {
-    let items = match (builtin, inputs) {
-        (Builtin::Sum | Builtin::Least | Builtin::Greatest, [Formula::List(items)]) => &items[..],
-        (Builtin::Sum, _) => return None,
-        (_, inputs) => inputs,
-    };
-    let step = match builtin {
-        Builtin::Sum => Op::Add,
-        Builtin::RoundUp => Op::RoundUp,
-        Builtin::RoundDown => Op::RoundDown,
-        Builtin::RoundNear => Op::RoundNear,
-        Builtin::Least => Op::Least(exact(items.first()?, nodes)?),
-        Builtin::Greatest => Op::Greatest(exact(items.first()?, nodes)?),
-        Builtin::Size | Builtin::ToCent => {
-            let depth = emit(items.first()?, nodes, steps)?;
-            let size = builtin == Builtin::Size;
-            steps.push(if size { Op::Size } else { Op::ToCent });
-            return Some(depth);
+        let step = match builtin {
+            Builtin::Sum => Op::Add,
+            Builtin::RoundUp => Op::RoundUp,
+            Builtin::RoundDown => Op::RoundDown,
+            Builtin::RoundNear => Op::RoundNear,
+            Builtin::Least => Op::Least(self.exact(items.first()?)?),
+            Builtin::Greatest => Op::Greatest(self.exact(items.first()?)?),
+            Builtin::Size | Builtin::ToCent => {
+                let depth = self.emit(items.first()?, steps)?;
+                let size = builtin == Builtin::Size;
+                steps.push(if size { Op::Size } else { Op::ToCent });
+                return Some(depth);
+            }
+            _ => return None,
+        };
+        let mut deepest = self.emit(items.first()?, steps)?;
+        for item in &items[1..] {
+            deepest = deepest.max(self.emit(item, steps)? + 1);
+            steps.push(step);
         }
-        _ => return None,
-    };
-    let mut deepest = emit(items.first()?, nodes, steps)?;
-    for item in &items[1..] {
-        deepest = deepest.max(emit(item, nodes, steps)? + 1);
-        steps.push(step);
+        Some(deepest)
     }
-    Some(deepest)
+
+    /// Steps of a formula of their own, which are run for each row.
+    fn of_each_row(&mut self, formula: &Formula) -> Option<Vec<Op>> {
+        let mut steps = Vec::new();
+        self.emit(formula, &mut steps).filter(|depth| *depth <= DEEPEST)?;
+        Some(steps)
+    }
+
+    fn fold(&mut self, builtin: Builtin, inputs: &[Formula], steps: &mut Vec<Op>) -> Option<usize> {
+        use Builtin as B;
+        let rows = rows_of(inputs.first()?).ok()?.filter(|rows| *rows > 0)?;
+        let (how, item, flag) = match (builtin, inputs) {
+            (B::Sum, [item]) => (How::Sum, Some(item), None),
+            (B::Mean, [item]) => (How::Mean, Some(item), None),
+            (B::Least, [item]) => (How::Least(self.exact(item)?), Some(item), None),
+            (B::Greatest, [item]) => (How::Greatest(self.exact(item)?), Some(item), None),
+            (B::CountWhere, [flag]) => (How::Sum, None, Some(flag)),
+            (B::SumWhere, [item, flag]) => (How::Sum, Some(item), Some(flag)),
+            (B::MeanWhere, [item, flag]) => (How::Mean, Some(item), Some(flag)),
+            (B::LeastWhere, [item, flag]) => {
+                (How::Least(self.exact(item)?), Some(item), Some(flag))
+            }
+            (B::GreatestWhere, [item, flag]) => {
+                (How::Greatest(self.exact(item)?), Some(item), Some(flag))
+            }
+            _ => return None,
+        };
+        let mut on = Vec::new();
+        [item, flag].into_iter().flatten().for_each(|part| part.nodes(&mut on));
+        let item = match item {
+            Some(item) => Some(self.of_each_row(item)?),
+            None => None,
+        };
+        let flag = match flag {
+            Some(flag) => Some(self.of_each_row(flag)?),
+            None => None,
+        };
+        steps.push(Op::Folded(self.over_rows.fold(Fold::new(how, item, flag, rows, on))));
+        Some(1)
+    }
+
+    fn look_up(
+        &mut self,
+        builtin: Builtin,
+        inputs: &[Formula],
+        steps: &mut Vec<Op>,
+    ) -> Option<usize> {
+        let [key, Formula::Column(keys), Formula::Column(values)] = inputs else { return None };
+        let held = |column: &Column| {
+            (column.first..column.first + column.count).all(|id| self.is_held(id))
+        };
+        if rows_of(key).ok()?.is_some() || !held(keys) || !held(values) {
+            return None;
+        }
+        let exact = self.exact(key)?;
+        let at = self.over_rows.look_up(LookUp::of(builtin, keys, values, exact)?);
+        let depth = self.emit(key, steps)?;
+        steps.push(Op::LookUp(at));
+        Some(depth)
+    }
 }
 
-fn compare(a: f64, b: f64, exact: bool) -> Option<Ordering> {
+pub(super) fn compare(a: f64, b: f64, exact: bool) -> Option<Ordering> {
     if !exact && round::same(a, b) { Some(Ordering::Equal) } else { a.partial_cmp(&b) }
 }
 
-fn number(x: f64) -> Option<f64> {
+pub(super) fn number(x: f64) -> Option<f64> {
     x.is_finite().then_some(x)
 }
 
-fn quotient(a: f64, b: f64) -> Option<f64> {
+pub(super) fn quotient(a: f64, b: f64) -> Option<f64> {
     if b == 0.0 { None } else { number(a / b) }
 }
 
-/// Runs steps over the values of the nodes; nothing when one of them cannot go on.
-pub(super) fn run(steps: &[Op], values: &[f64]) -> Option<f64> {
+/// Runs steps over the values of the nodes, in a row of the columns; nothing when one of them cannot go on.
+pub(super) fn run(steps: &[Op], values: &[f64], row: u32, over_rows: &OverRows) -> Option<f64> {
     let mut stack = [0.0_f64; DEEPEST + 1];
     // The top of the stack stands apart; `stack` holds what is below it.
     let (mut top, mut depth) = (0.0_f64, 0_usize);
@@ -233,6 +340,17 @@ pub(super) fn run(steps: &[Op], values: &[f64]) -> Option<f64> {
                 depth += 1;
                 top = number(values[id as usize])?;
             }
+            Op::LoadOfRow(first) => {
+                stack[depth] = top;
+                depth += 1;
+                top = number(values[(first + row) as usize])?;
+            }
+            Op::Folded(at) => {
+                stack[depth] = top;
+                depth += 1;
+                top = number(over_rows.folded(at))?;
+            }
+            Op::LookUp(at) => top = over_rows.look(at, top, values)?,
             Op::AddNode(id) => top = number(top + values[id as usize])?,
             Op::SubtractNode(id) => top = number(top - values[id as usize])?,
             Op::MultiplyNode(id) => top = number(top * values[id as usize])?,

@@ -2,7 +2,8 @@
 
 use super::book::{Book, NodeId};
 use super::check::Type;
-use super::formula::{Builtin, Callee, Formula, Operator};
+use super::columns::item_by_item;
+use super::formula::{Builtin, Callee, Column, Formula, Operator};
 use crate::catalogue::Value;
 use crate::measure::{Quantity, amount, written};
 
@@ -36,7 +37,8 @@ impl Book {
 
 /// A formula with the numbers and units put in.
 pub fn derivation(formula: &Formula, book: &Book) -> String {
-    phrase(formula, book, 0)
+    let by_item = item_by_item(formula);
+    phrase(by_item.as_ref().unwrap_or(formula), book, 0)
 }
 
 /// A formula in words; in brackets where what is around it binds tighter.
@@ -60,6 +62,8 @@ fn phrase(formula: &Formula, book: &Book, around: u8) -> String {
             let items: Vec<String> = items.iter().map(sub).collect();
             items.join(", ")
         }
+        Formula::Column(Column { id, .. }) => book.node(*id).name.clone(),
+        Formula::Cells(..) => String::new(),
         Formula::Negative(a) => format!("-{}", phrase(a, book, 7)),
         Formula::Unit(a, _, name) => format!("{} {name}", phrase(a, book, 7)),
         Formula::Not(a) => format!("not {}", phrase(a, book, 7)),

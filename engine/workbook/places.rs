@@ -212,13 +212,22 @@ fn absolute(row: u32, column: u16) -> String {
 /// Cells that formulas of another sheet rest on.
 fn across_sheets(book: &Book) -> BTreeSet<NodeId> {
     let mut found = BTreeSet::new();
-    let mut on = Vec::new();
-    for node in book.nodes() {
-        on.clear();
-        if let Some(formula) = &node.formula {
-            formula.nodes(&mut on);
+    let mut columns = BTreeSet::new();
+    for (id, node) in (0..).zip(book.nodes()).filter(|(_, node)| node.origin != Origin::Column) {
+        for on in book.named_by(id) {
+            match book.cells_of(on) {
+                Some(cells) if sheet_of(book.node(cells.start)) != sheet_of(node) => {
+                    if columns.insert(on) {
+                        found.extend(cells);
+                    }
+                }
+                Some(_) => {}
+                None if sheet_of(book.node(on)) != sheet_of(node) => {
+                    found.insert(on);
+                }
+                None => {}
+            }
         }
-        found.extend(on.iter().filter(|id| sheet_of(book.node(**id)) != sheet_of(node)));
     }
     found
 }
@@ -259,6 +268,7 @@ impl Cells for On<'_> {
                 self.here_or(self.places.lines.get(id), &format!("line {id}"))
             }
             Origin::Setting(path) => self.places.named(&format!("setting {path}")),
+            Origin::Column => None,
             Origin::Job(_) | Origin::Line { wall: Some(_), .. } => {
                 self.places.named(&format!("fact {}", node.name))
             }
