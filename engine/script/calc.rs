@@ -4,7 +4,7 @@ use rhai::{AST, ASTNode, Dynamic, Expr, Scope, Stmt};
 
 use super::fault::ScriptFault;
 use super::host::Host;
-use super::measures;
+use super::{measures, over_lists};
 use crate::catalogue::{self, Field, Function, ValueKind, functions};
 use crate::files::{FoundFile, LayerOrigin, Layers};
 use crate::footing::System;
@@ -223,6 +223,7 @@ pub fn completions(start: &str, after_dot: bool) -> Vec<String> {
         functions()
             .map(|function| function.name)
             .chain(measures::words())
+            .chain(over_lists::names())
             .map(str::to_owned)
             .collect()
     };

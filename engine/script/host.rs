@@ -16,7 +16,7 @@ use super::fault::{ScriptFault, Texts, explain, raise, unreadable};
 use super::lower::KnownTrees;
 use super::modules::LayerModules;
 use super::trace::Trace;
-use super::{bind, display, draft, measures, names, rows, tests};
+use super::{bind, display, draft, measures, names, over_lists, rows, tests};
 use crate::catalogue::{self, Object};
 use crate::files::{FoundFile, Layers};
 use crate::footing::Layout;
@@ -97,6 +97,7 @@ impl Host {
         let said = Arc::new((AtomicUsize::new(0), AtomicBool::new(false)));
         limits(&mut engine, budget, &said);
         measures::register(&mut engine, style);
+        over_lists::register(&mut engine, style);
         let trace = Arc::new(Trace::default());
         bind::register(&mut engine, &trace, style);
         let asked = Arc::new(Mutex::new(BTreeSet::new()));
@@ -229,7 +230,7 @@ impl Host {
         let own = ast.iter_functions().map(|f| f.name.to_owned());
         known.extend(own.filter(|name| !name.starts_with("anon$")));
         known.extend(unit_names().map(str::to_owned));
-        known.extend(measures::words().map(str::to_owned));
+        known.extend(measures::words().chain(over_lists::names()).map(str::to_owned));
         explain(&error, &script.shown, &self.texts(), &known)
     }
 

@@ -16,6 +16,7 @@ mod lower;
 mod measures;
 mod modules;
 mod names;
+mod over_lists;
 mod reference;
 mod rows;
 mod tests;

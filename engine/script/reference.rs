@@ -89,6 +89,7 @@ never gains a step. `7/8` is 0.875. A plain number and a measure never compare.
 | `x.value_in(\"ft\")` | the plain number in a unit |
 | `round_up(x, step)`, `round_down(x, step)`, `round_near(x, step)` | whole steps |
 | `min(a, b)`, `max(a, b)`, `abs(x)`, `sum([a, b, c])` | of measures of one kind |
+| `sum_where(xs, flags)`, `mean`, `count`, `value_for(key, keys, xs)`, `value_in_band`, `value_between`, `root(x)`, `joined(a, b)`, `working_days(from, to)` and the others over columns | as in calc sheets (templates/SHEETS.md), over arrays: `value_in_band(7.ft, [0.ft, 6.ft], [0.08, 0.1])` is 0.1 |
 | `fn test_area() { expect(area(3.ft), 6.sf); }` | a test of the script, run by `rodbook run --tests FILE.rhai [JOB]`; `test_x(job)` and `test_x(job, takeoff)` get the job. `expect(is, wanted)`, or within a third value of the same kind, says both where they differ |
 | `x ** 2` | a power |
 | `job[\"rules.frost_depth\"]`, `job[\"wall.W1.stem\"]` | any setting of the job, by its path in job.toml; an element of a list by its id, name or number |

@@ -1,12 +1,6 @@
 //! Columns in formulas: what is worked out item by item, and what of the functions over columns is said in simpler terms.
 
-use super::days::{working_day_after, working_days};
-use super::evaluate::{binary as of_two, quantity_of, value_of};
 use super::formula::{Builtin, Callee, Column, Formula, Operator};
-use super::outside::Language;
-use super::words::value_words;
-use crate::catalogue::Value;
-use crate::measure::{Quantity, in_blocks};
 use crate::problem::Problem;
 
 /// How many values a formula gives, one for each row of the columns in it; nothing for a single value.
@@ -145,7 +139,7 @@ fn each_item(formula: &Formula) -> Option<Formula> {
     }
 }
 
-fn same_length(a: usize, b: usize) -> Result<(), Problem> {
+pub(super) fn same_length(a: usize, b: usize) -> Result<(), Problem> {
     if a == b {
         return Ok(());
     }
@@ -198,164 +192,4 @@ fn in_simple_terms(builtin: Builtin, inputs: &[Formula]) -> Result<Option<Formul
         }
         _ => return Ok(None),
     }))
-}
-
-/// Most values that a message lists.
-const MOST_TOLD: usize = 12;
-
-/// A value as a person reads it, a measure in its usual unit.
-fn words(value: &Value, language: &dyn Language) -> String {
-    match value {
-        Value::Measure(quantity) => value_words(value, &language.usual_unit(quantity.dimension())),
-        other => value_words(other, ""),
-    }
-}
-
-/// What looks a value up, picks among rows, joins texts or takes a root; nothing of the other functions.
-pub(super) fn look_up(
-    builtin: Builtin,
-    inputs: &[Value],
-    language: &dyn Language,
-) -> Option<Result<Value, Problem>> {
-    Some(match (builtin, inputs) {
-        (Builtin::Root, [value]) => root(value),
-        (Builtin::Joined, values) => {
-            Ok(Value::Text(values.iter().map(|value| words(value, language)).collect()))
-        }
-        (Builtin::WorkingDays, [from, to, rest @ ..]) => working_days(from, to, rest.first()),
-        (Builtin::WorkingDayAfter, [date, days, rest @ ..]) => {
-            working_day_after(date, days, rest.first())
-        }
-        (
-            Builtin::LeastWhere | Builtin::GreatestWhere,
-            [Value::List(items), Value::List(flags)],
-        ) => among(builtin == Builtin::LeastWhere, items, flags),
-        (Builtin::ValueFor, [key, Value::List(keys), Value::List(values)]) => {
-            value_for(key, keys, values, language)
-        }
-        (Builtin::ValueInBand, [at, Value::List(from), Value::List(values)]) => {
-            value_in_band(at, from, values, language)
-        }
-        (Builtin::ValueBetween, [at, Value::List(xs), Value::List(values)]) => {
-            value_between(at, xs, values, language)
-        }
-        _ => return None,
-    })
-}
-
-fn root(value: &Value) -> Result<Value, Problem> {
-    let quantity = quantity_of(value)?;
-    let dimension = quantity
-        .dimension()
-        .root()
-        .ok_or_else(|| Problem::error(format!("the square root of {}", quantity.dimension())))?;
-    if quantity.base() < 0.0 {
-        return Err(Problem::error("the square root of a negative number"));
-    }
-    Ok(value_of(Quantity::new(quantity.base().sqrt(), dimension)))
-}
-
-fn holds(operator: Operator, a: &Value, b: &Value) -> Result<bool, Problem> {
-    Ok(matches!(of_two(operator, a, b)?, Value::Flag(true)))
-}
-
-fn among(least: bool, items: &[Value], flags: &[Value]) -> Result<Value, Problem> {
-    same_length(items.len(), flags.len())?;
-    let better = if least { Operator::Less } else { Operator::More };
-    let counted = |(item, flag)| matches!(flag, &Value::Flag(true)).then_some(item);
-    let counted: Vec<Option<&Value>> = items.iter().zip(flags).map(counted).collect();
-    let best = in_blocks(&counted, &|a, b| match (a, b) {
-        (Some(known), Some(item)) => {
-            Ok::<_, Problem>(Some(if holds(better, item, known)? { item } else { known }))
-        }
-        (a, b) => Ok(a.or(b)),
-    })?;
-    best.flatten().cloned().ok_or_else(|| Problem::error("no row meets the condition"))
-}
-
-fn value_for(
-    key: &Value,
-    keys: &[Value],
-    values: &[Value],
-    language: &dyn Language,
-) -> Result<Value, Problem> {
-    same_length(keys.len(), values.len())?;
-    let mut found = None;
-    for (known, value) in keys.iter().zip(values) {
-        if holds(Operator::Equal, known, key)? {
-            if found.is_some() {
-                let key = words(key, language);
-                return Err(Problem::error(format!("two rows have {key}"))
-                    .help("a key stands in one row only"));
-            }
-            found = Some(value);
-        }
-    }
-    found.cloned().ok_or_else(|| {
-        let known: Vec<String> =
-            keys.iter().take(MOST_TOLD).map(|key| words(key, language)).collect();
-        let more = if keys.len() > MOST_TOLD { ", ..." } else { "" };
-        Problem::error(format!("no row has \"{}\"", words(key, language)))
-            .help(format!("there are {}{more}", known.join(", ")))
-    })
-}
-
-/// The numbers of a column, which must go up from row to row.
-fn rising(column: &[Value], language: &dyn Language) -> Result<(), Problem> {
-    for pair in column.windows(2) {
-        if !holds(Operator::Less, &pair[0], &pair[1])? {
-            let [a, b] = [&pair[0], &pair[1]].map(|value| words(value, language));
-            return Err(Problem::error(format!("{b} stands after {a}"))
-                .help("the column must go up from row to row"));
-        }
-    }
-    Ok(())
-}
-
-fn value_in_band(
-    at: &Value,
-    from: &[Value],
-    values: &[Value],
-    language: &dyn Language,
-) -> Result<Value, Problem> {
-    same_length(from.len(), values.len())?;
-    rising(from, language)?;
-    let mut found = None;
-    for (begins, value) in from.iter().zip(values) {
-        if holds(Operator::AtLeast, at, begins)? {
-            found = Some(value);
-        }
-    }
-    found.cloned().ok_or_else(|| {
-        let first = from.first().map_or_else(String::new, |first| words(first, language));
-        Problem::error(format!("{} is under the first band", words(at, language)))
-            .help(format!("the first band begins at {first}; the last has no end"))
-    })
-}
-
-fn value_between(
-    at: &Value,
-    xs: &[Value],
-    values: &[Value],
-    language: &dyn Language,
-) -> Result<Value, Problem> {
-    same_length(xs.len(), values.len())?;
-    rising(xs, language)?;
-    let x = quantity_of(at)?;
-    let rows: Vec<(Quantity, Quantity)> = xs
-        .iter()
-        .zip(values)
-        .map(|(x, value)| Ok((quantity_of(x)?, quantity_of(value)?)))
-        .collect::<Result<_, Problem>>()?;
-    for pair in rows.windows(2) {
-        let [(x0, y0), (x1, y1)] = [pair[0], pair[1]];
-        if x.compare(x0)?.is_ge() && x.compare(x1)?.is_le() {
-            let share = x.subtract(x0)?.divide(x1.subtract(x0)?)?;
-            return Ok(value_of(y0.add(y1.subtract(y0)?.multiply(share)?)?));
-        }
-    }
-    let ends =
-        [xs.first(), xs.last()].map(|end| end.map_or_else(String::new, |end| words(end, language)));
-    Err(Problem::error(format!("{} is outside the rows", words(at, language)))
-        .help(format!("they go from {} to {}; nothing is guessed beyond them", ends[0], ends[1])))
 }

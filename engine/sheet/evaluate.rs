@@ -4,8 +4,9 @@ use std::cmp::Ordering;
 
 use super::book::{Book, NodeId};
 use super::check::Type;
-use super::columns::{item_by_item, look_up, rows_of};
+use super::columns::{item_by_item, rows_of};
 use super::formula::{Builtin, Callee, Column, Formula, Operator};
+use super::lists::over_lists;
 use super::outside::Language;
 use super::program::holds;
 use crate::catalogue::{Args, Fault, Value};
@@ -74,24 +75,12 @@ pub(super) fn evaluate(
             other.words()
         )))),
     };
-    let by_item = |formula: &Formula| evaluate(&item_by_item(formula)?, book, language);
     Ok(match formula {
         Formula::Binary(..) | Formula::Negative(_) | Formula::Not(_) | Formula::Power(..)
             if rows_of(formula)?.is_some() =>
         {
-            by_item(formula)?
+            sub(&item_by_item(formula)?)?
         }
-        Formula::Call(
-            Callee::Builtin(
-                Builtin::Mean | Builtin::CountWhere | Builtin::SumWhere | Builtin::MeanWhere,
-            ),
-            inputs,
-        ) if rows_of(&inputs[0])?.is_some() => match by_item(formula) {
-            Err(Stop::Fault(problem)) if problem.message == "division by zero" => {
-                return Err(Problem::error("no row meets the condition").into());
-            }
-            value => value?,
-        },
         Formula::Column(Column { first, count, .. }) | Formula::Cells(first, count) => {
             let of = |id: NodeId| book.value(id).ok_or(Stop::Waiting(id));
             Value::List((*first..first + count).map(of).collect::<Result<_, _>>()?)
@@ -180,10 +169,12 @@ fn call(callee: &Callee, inputs: Vec<Value>, language: &dyn Language) -> Result<
                 Fault::NoLayout(..) => Problem::error("no layout of steps is legal"),
             })
         }
-        Callee::Builtin(builtin) => match look_up(*builtin, &inputs, language) {
-            Some(value) => value,
-            None => of_builtin(*builtin, inputs),
-        },
+        Callee::Builtin(builtin) => {
+            match over_lists(*builtin, &inputs, &|of| language.usual_unit(of)) {
+                Some(value) => value,
+                None => of_builtin(*builtin, inputs),
+            }
+        }
     }
 }
 

@@ -46,7 +46,7 @@ pub struct Entry {
 }
 
 /// Most rows of a sheet.
-pub(super) const MOST_ROWS: usize = 2_000;
+pub(super) const MOST_ROWS: usize = 100_000;
 
 /// First cells of the rows that speak of the columns.
 const UNIT: &str = "unit";

@@ -12,6 +12,7 @@ mod again;
 mod answers;
 mod brute_force;
 mod cases;
+mod columns;
 mod command;
 mod cutting;
 mod decided;
