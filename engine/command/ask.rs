@@ -180,7 +180,9 @@ fn sheet_json(calc: &crate::job::CalcSheets) -> String {
             (None, Some(crate::catalogue::Value::Flag(flag))) => flag.into(),
             _ => calc.book.words(id).into(),
         };
-        Some(json!({ "cell": node.name, "what": node.what, "value": value, "formula": node.text }))
+        Some(
+            json!({ "cell": node.name.as_str(), "what": node.what.as_str(), "value": value, "formula": node.text.as_str() }),
+        )
     };
     let mut object = Map::new();
     object.insert("format".into(), "rodbook cells 1".into());

@@ -133,7 +133,7 @@ pub(super) fn pages(job: &Job, takeoff: Option<&Takeoff>, calc: &CalcSheets) -> 
     let mut names = Names { listings: declared_of(&job.wall_job).collect(), ..Names::default() };
     let lines = |takeoff: &Takeoff| takeoff.lines.iter().map(|line| line.id.clone()).collect();
     names.lines = takeoff.map(lines);
-    let cells = || calc.book.nodes().iter().map(|node| node.name.clone()).collect();
+    let cells = || calc.book.nodes().iter().map(|node| node.name.to_string()).collect();
     names.cells = takeoff.map(|_| cells());
     let bundled = files::EMBEDDED.iter().map(|(name, _)| *name);
     let bundled: Vec<&str> = bundled.filter(|name| name.starts_with(PAGES)).collect();

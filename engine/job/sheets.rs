@@ -282,12 +282,12 @@ impl CalcSheets {
             let difference = apart(other.subtract(least).ok()?, &node.unit);
             Some(DrawnCell {
                 sheet: self.sheets[sheet as usize].name.clone(),
-                cell: node.name.clone(),
-                what: node.what.clone(),
+                cell: node.name.to_string(),
+                what: node.what.to_string(),
                 drawn: amount_of(other, &node.unit),
                 least_cost: amount_of(least, &node.unit),
                 difference: amount_of(difference, &node.unit),
-                unit: node.unit.clone(),
+                unit: node.unit.to_string(),
                 partial: self.partial().filter(|_| node.name == TOTAL).unwrap_or_default(),
             })
         };
@@ -305,11 +305,11 @@ impl CalcSheets {
             };
             Some(CellRow {
                 sheet: self.sheets[sheet as usize].name.clone(),
-                cell: node.name.clone(),
-                what: node.what.clone(),
+                cell: node.name.to_string(),
+                what: node.what.to_string(),
                 value,
-                unit: node.unit.clone(),
-                formula: node.text.clone(),
+                unit: node.unit.to_string(),
+                formula: node.text.to_string(),
                 how: formula.map_or_else(String::new, |tree| derivation(tree, &self.book)),
             })
         };

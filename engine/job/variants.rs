@@ -166,7 +166,7 @@ fn worded(answer: &Answer) -> Vec<(String, String)> {
     let cell = |(id, node): (u32, &crate::sheet::Node)| {
         let Origin::Cell { .. } = node.origin else { return None };
         let number = book.quantity(id).and_then(|quantity| in_unit(quantity, &node.unit));
-        number.is_none().then(|| (node.name.clone(), book.words(id)))
+        number.is_none().then(|| (node.name.to_string(), book.words(id)))
     };
     (0..).zip(book.nodes()).filter_map(cell).collect()
 }
@@ -205,8 +205,9 @@ fn figures(answer: &Answer) -> Vec<(String, String, String, f64)> {
     for (id, node) in (0..).zip(book.nodes()) {
         let Origin::Cell { .. } = node.origin else { continue };
         if let Some(value) = book.quantity(id).and_then(|quantity| in_unit(quantity, &node.unit)) {
-            let what = if node.what.is_empty() { node.name.clone() } else { node.what.clone() };
-            figures.push((what, node.name.clone(), node.unit.clone(), value));
+            let what =
+                if node.what.is_empty() { node.name.to_string() } else { node.what.to_string() };
+            figures.push((what, node.name.to_string(), node.unit.to_string(), value));
         }
     }
     figures
@@ -384,7 +385,7 @@ fn inputs_of(answer: &Answer) -> Vec<Varied> {
         if let (true, Origin::Cell { wall: None, .. }, Some(value)) = (typed, &node.origin, value) {
             let unit = number_unit(&node.unit).to_owned();
             let whole = unit.is_empty() && node.unit.is_empty() && value == round::floor_f64(value);
-            inputs.push(Varied { name: node.name.clone(), value, unit, whole });
+            inputs.push(Varied { name: node.name.to_string(), value, unit, whole });
         }
     }
     inputs

@@ -113,7 +113,7 @@ impl<'a> Writer<'a> {
         let what = if node.what.is_empty() { String::new() } else { format!("   {}", node.what) };
         self.say(depth, format!("{} {}{what}", node.name, book.words(id)));
         let Some(formula) = &node.formula else { return };
-        if !self.told.insert(node.name.clone()) {
+        if !self.told.insert(node.name.to_string()) {
             self.say(depth + 1, "explained above".to_owned());
             return;
         }

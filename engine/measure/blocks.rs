@@ -2,7 +2,7 @@
 
 /// Items that are added up, or compared, in one go: what is over many items is that of its blocks. A change of one item
 /// then costs one block, and every way of adding up comes to the same last digit.
-pub const BLOCK: usize = 512;
+pub const BLOCK: usize = 256;
 
 /// What a fold over all items gives: that of each block, and then of what the blocks give. Nothing of no items.
 ///

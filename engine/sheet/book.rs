@@ -3,6 +3,9 @@
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet, BinaryHeap, HashMap};
 use std::ops::Range;
+use std::sync::Arc;
+
+use compact_str::CompactString;
 
 use super::check::Type;
 use super::evaluate::{Stop, evaluate, type_of, value_of};
@@ -50,21 +53,21 @@ pub enum Origin {
 #[derive(Debug, Clone)]
 pub struct Node {
     /// Its full name.
-    pub name: String,
+    pub name: CompactString,
     /// What it is, in words.
-    pub what: String,
+    pub what: CompactString,
     /// Unit that it is shown in; empty for a plain number, a text or yes and no.
-    pub unit: String,
+    pub unit: CompactString,
     /// What it gives.
     pub kind: Type,
     /// Where it comes from.
     pub origin: Origin,
     /// Where it is written.
-    pub place: Option<Place>,
+    pub place: Option<Arc<Place>>,
     /// Its formula; none for an input.
     pub formula: Option<Formula>,
     /// The formula as written.
-    pub text: String,
+    pub text: CompactString,
 }
 
 /// How a node stands.
@@ -122,6 +125,10 @@ impl Book {
             let node = &nodes[*id as usize];
             if let Some(Formula::Cells(first, count)) = node.formula {
                 book.over_rows.keep(Column { id: *id, first, count });
+            }
+            if let Some(value) = node.formula.as_ref().and_then(constant) {
+                book.values[*id as usize] = value;
+                continue;
             }
             let worked_out = node.formula.as_ref().filter(|formula| match node.kind {
                 Type::Text => !matches!(formula, Formula::Text(_)),
@@ -385,14 +392,18 @@ impl Book {
                 return;
             }
         }
-        self.calculate_with_reason(id, language);
+        let formula = self.nodes[id as usize].formula.as_ref();
+        let typed =
+            formula.is_some_and(|of| constant(of).is_some() || matches!(of, Formula::Text(_)));
+        if !(typed && self.values[id as usize].is_finite()) {
+            self.calculate_with_reason(id, language);
+        }
     }
 
     /// Works one node out by its tree, and keeps the reason when there is no value.
     fn calculate_with_reason(&mut self, id: NodeId, language: &dyn Language) {
         let Some(formula) = &self.nodes[id as usize].formula else { return };
-        let typed = matches!(formula, Formula::Text(_)) && self.others.contains_key(&id);
-        if typed || matches!(formula, Formula::Cells(..)) {
+        if matches!(formula, Formula::Cells(..)) {
             return;
         }
         self.faults.remove(&id);
@@ -406,7 +417,7 @@ impl Book {
                     (&self.nodes[id as usize].kind, &value)
                 {
                     let unit = language.usual_unit(quantity.dimension());
-                    self.nodes[id as usize].unit = unit;
+                    self.nodes[id as usize].unit = unit.into();
                 }
                 self.store(id, value);
             }
@@ -477,7 +488,7 @@ impl Book {
         let node = &self.nodes[id as usize];
         problem.message = format!("{}: {}", node.name, problem.message);
         match &node.place {
-            Some(place) => problem.at(place.clone()),
+            Some(place) => problem.at(Place::clone(place)),
             None => problem,
         }
     }
@@ -491,6 +502,16 @@ impl Book {
             + self.users.len() * 4
             + self.steps.len() * size_of::<Op>()
     }
+}
+
+/// The value of what is typed and nothing else; nothing for one that is too large to be sure of in every unit.
+fn constant(formula: &Formula) -> Option<f64> {
+    let value = match formula {
+        Formula::Number(value) => *value,
+        Formula::Measure(quantity, _) => quantity.base(),
+        _ => return None,
+    };
+    (value.abs() < 1e200).then_some(value)
 }
 
 fn not_finite() -> Problem {

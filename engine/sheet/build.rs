@@ -1,7 +1,9 @@
 //! From sheets as written to a book: formulas lowered, names looked up, the order found, dimensions checked.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
+use compact_str::{CompactString, format_compact};
 use indexmap::IndexMap;
 
 use super::book::{Book, Node, NodeId, Origin};
@@ -50,10 +52,19 @@ struct Builder<'a> {
     /// Cells of a loop, and the one that its fault is told at.
     looped: Vec<(NodeId, NodeId)>,
     given: Vec<(NodeId, Value)>,
+    /// Cells of a column whose formula is that of an earlier one, so many rows further down.
+    repeats: Vec<Repeat>,
     walls: Vec<String>,
     faults: Vec<(NodeId, Problem)>,
     /// Unknown names for which the one that was meant was looked up.
     unknown: std::cell::Cell<usize>,
+}
+
+/// A cell whose formula is that of an earlier one of its column, so many rows further down.
+struct Repeat {
+    id: NodeId,
+    of: NodeId,
+    rows: NodeId,
 }
 
 /// Most unknown names for which the one that was meant is looked up.
@@ -75,6 +86,7 @@ pub fn build(sheets: &[Sheet], inputs: &dyn Inputs, language: &dyn Language) -> 
         taken: BTreeMap::new(),
         looped: Vec::new(),
         given: Vec::new(),
+        repeats: Vec::new(),
         walls: inputs.walls(),
         faults: Vec::new(),
         unknown: std::cell::Cell::new(0),
@@ -159,32 +171,54 @@ impl<'a> Builder<'a> {
                     Across::Walls => true,
                     Across::Rows(_) => row.column.is_some(),
                 };
+                let entries = match (&sheet.across, row.column) {
+                    (Across::Rows(axis), Some(column)) => axis.entries.get(&column),
+                    _ => None,
+                };
                 names.nodes.insert(row.name.as_str(), (id_of(self.nodes.len()), copied));
                 let origin =
                     |wall| Origin::Cell { sheet: id_of(sheet_at), row: id_of(row_at), wall };
                 let full = format!("{}.{}", sheet.name, row.name);
                 let lowered = lower(&row.formula, &row.unit, self.language);
+                let alike = matches!(sheet.across, Across::Rows(_))
+                    && lowered.as_ref().is_ok_and(|formula| is_alike_in_all_rows(formula, sheet));
+                // The first cell that has the formula of the column, and its row.
+                let mut first: Option<(NodeId, usize)> = None;
+                let of_column = Arc::new(row.place.clone());
                 if !copied {
-                    self.cell(row, full, origin(None), lowered);
+                    let entry = (row.formula.as_str(), of_column);
+                    self.cell(row, entry, full.into(), origin(None), lowered);
                     continue;
                 }
+                self.nodes.reserve(names.copies.len());
                 for (at, copy) in names.copies.iter().enumerate() {
-                    let (name, origin) = (format!("{full}.{copy}"), origin(Some(id_of(at))));
-                    match entry(sheet, row, copy) {
-                        Some(entry) => {
-                            let row = SheetRow {
-                                formula: entry.formula.clone(),
-                                place: entry.place.clone(),
-                                ..row.clone()
-                            };
-                            let lowered = lower(&row.formula, &row.unit, self.language);
-                            self.cell(&row, name, origin, lowered);
+                    let name = format_compact!("{full}.{copy}");
+                    let origin = origin(Some(id_of(at)));
+                    let id = id_of(self.nodes.len());
+                    match entries.and_then(|entries| entries.get(copy)) {
+                        Some(Entry { formula, place }) => {
+                            let lowered = lower(formula, &row.unit, self.language);
+                            let entry = (formula.as_str(), Arc::new(place.clone()));
+                            self.cell(row, entry, name, origin, lowered);
                         }
                         None => {
                             let place = place_of_row(sheet, at).filter(|_| row.formula.is_empty());
-                            let place = place.unwrap_or_else(|| row.place.clone());
-                            let row = SheetRow { place, ..row.clone() };
-                            self.cell(&row, name, origin, lowered.clone());
+                            let entry = match place {
+                                Some(place) => (row.formula.as_str(), Arc::new(place.clone())),
+                                None => (row.formula.as_str(), of_column.clone()),
+                            };
+                            match first.filter(|_| alike) {
+                                Some((of, row)) => {
+                                    let rows = id_of(at - row);
+                                    self.repeats.push(Repeat { id, of, rows });
+                                }
+                                None => first = Some((id, at)),
+                            }
+                            let lowered = match first {
+                                Some((of, _)) if of != id => Ok(Formula::Flag(false)),
+                                _ => lowered.clone(),
+                            };
+                            self.cell(row, entry, name, origin, lowered);
                         }
                     }
                 }
@@ -212,9 +246,10 @@ impl<'a> Builder<'a> {
                 return Vec::new();
             }
         };
-        let entries = axis.entries.iter().map(|((key, _), entry)| (key, &entry.place));
+        let entries = axis.entries.values().flatten().map(|(key, entry)| (key, &entry.place));
         let expected = axis.expected.iter().map(|((key, _), expected)| (key, &expected.place));
-        for (key, place) in entries.chain(expected) {
+        let named: BTreeMap<&String, &Place> = entries.chain(expected).collect();
+        for (key, place) in named {
             if !key.parse::<usize>().is_ok_and(|row| (1..=count).contains(&row)) {
                 let message = format!("{of} has {count} rows, and none is \"{key}\"");
                 self.of_sheets.push(
@@ -230,12 +265,13 @@ impl<'a> Builder<'a> {
     fn cell(
         &mut self,
         row: &SheetRow,
-        name: String,
+        (written, place): (&str, Arc<Place>),
+        name: CompactString,
         origin: Origin,
         lowered: Result<Formula, Problem>,
     ) {
         // The name of a row of a listing is its number; an empty text is one.
-        let (lowered, text) = match (row.column, row.formula.as_str(), row.unit.as_str()) {
+        let (lowered, text) = match (row.column, written, row.unit.as_str()) {
             (Some(0), "", _) => {
                 let number = name.rsplit('.').next().unwrap_or("").to_owned();
                 (Ok(Formula::Text(number.clone())), number)
@@ -245,7 +281,7 @@ impl<'a> Builder<'a> {
                 let problem = Problem::error("this row has no value, and its column no formula");
                 (Err(problem.help("type one, or give the column a formula")), String::new())
             }
-            _ => (lowered, row.formula.clone()),
+            _ => (lowered, written.to_owned()),
         };
         let formula = match lowered {
             Ok(formula) => Some(formula),
@@ -256,13 +292,13 @@ impl<'a> Builder<'a> {
         };
         self.nodes.push(Node {
             name,
-            what: row.what.clone(),
-            unit: row.unit.clone(),
+            what: row.what.as_str().into(),
+            unit: row.unit.as_str().into(),
             kind: Type::Unknown,
             origin,
-            place: Some(row.place.clone()),
+            place: Some(place),
             formula,
-            text,
+            text: text.into(),
         });
     }
 
@@ -293,6 +329,9 @@ impl<'a> Builder<'a> {
             let typed_text =
                 self.nodes[at].unit == "text" && !self.is_in_rows(at) && may_be_typed(&formula);
             let here = self.here(at);
+            if matches!(formula, Formula::Flag(false)) && self.is_repeat(id_of(at)) {
+                continue;
+            }
             match self.resolve(&mut formula, here) {
                 Ok(()) if sums_nothing(&formula) => {
                     self.nodes[at].formula = Some(nothing(&self.nodes[at].unit, formula));
@@ -300,10 +339,37 @@ impl<'a> Builder<'a> {
                 Ok(()) => self.nodes[at].formula = Some(formula),
                 // A text may be typed without quotes.
                 Err(_) if typed_text => {
-                    self.nodes[at].formula = Some(Formula::Text(self.nodes[at].text.clone()));
+                    let text = self.nodes[at].text.to_string();
+                    self.nodes[at].formula = Some(Formula::Text(text));
                 }
                 Err(problem) => self.faults.push((id_of(at), problem)),
             }
+        }
+        self.repeat();
+    }
+
+    /// Whether a cell takes its formula from an earlier one.
+    fn is_repeat(&self, id: NodeId) -> bool {
+        self.repeats.binary_search_by_key(&id, |repeat| repeat.id).is_ok()
+    }
+
+    /// Gives cells the formula of an earlier row of their column; what that rests on in its row, they rest on in theirs.
+    fn repeat(&mut self) {
+        for Repeat { id, of, rows } in std::mem::take(&mut self.repeats) {
+            let Origin::Cell { sheet, wall: Some(row), .. } = self.nodes[of as usize].origin else {
+                continue;
+            };
+            let in_row = |on: NodeId| {
+                matches!(self.nodes[on as usize].origin,
+                    Origin::Cell { sheet: its, wall: Some(its_row), .. } if its == sheet && its_row == row)
+            };
+            let formula = self.nodes[of as usize].formula.as_ref();
+            let formula = formula
+                .map(|formula| formula.with_nodes(&|on| if in_row(on) { on + rows } else { on }));
+            if formula.is_none() {
+                self.looped.push((id, of));
+            }
+            self.nodes[id as usize].formula = formula;
         }
     }
 
@@ -454,14 +520,14 @@ impl<'a> Builder<'a> {
         }
         let column = Column { id: id_of(self.nodes.len()), first, count: id_of(count) };
         self.nodes.push(Node {
-            name: format!("column {name}"),
-            what: String::new(),
-            unit: String::new(),
+            name: format_compact!("column {name}"),
+            what: Default::default(),
+            unit: Default::default(),
             kind: Type::Unknown,
             origin: Origin::Column,
             place: None,
             formula: Some(Formula::Cells(first, column.count)),
-            text: String::new(),
+            text: Default::default(),
         });
         self.of_cells.insert(first, column);
         Formula::Column(column)
@@ -493,14 +559,14 @@ impl<'a> Builder<'a> {
         let id = id_of(self.nodes.len());
         self.taken.insert(input.name.clone(), id);
         let mut node = Node {
-            name: input.name,
-            what: input.what,
-            unit: input.unit,
+            name: input.name.into(),
+            what: input.what.into(),
+            unit: input.unit.into(),
             kind: Type::Unknown,
             origin: input.origin,
             place: None,
             formula: None,
-            text: String::new(),
+            text: Default::default(),
         };
         match input.given {
             Given::Value(value) => {
@@ -512,8 +578,8 @@ impl<'a> Builder<'a> {
                     Ok(formula) => node.formula = Some(formula),
                     Err(problem) => self.faults.push((id, problem)),
                 }
-                node.text = text;
-                node.place = place;
+                node.text = text.into();
+                node.place = place.map(Arc::new);
             }
         }
         self.nodes.push(node);
@@ -634,7 +700,7 @@ impl<'a> Builder<'a> {
                     if node.unit.is_empty()
                         && let Type::Number(dimension) = &kind
                     {
-                        self.nodes[at].unit = self.language.usual_unit(*dimension);
+                        self.nodes[at].unit = self.language.usual_unit(*dimension).into();
                     }
                     self.nodes[at].kind = kind;
                 }
@@ -658,6 +724,23 @@ impl<'a> Builder<'a> {
         for (id, problem) in &mut self.faults {
             mark(problem, &self.nodes[*id as usize].text);
         }
+    }
+}
+
+/// Whether a formula means the same in every row of a sheet but for the cells of the row itself: it names cells of the
+/// sheet by their columns alone, and nothing of the row of a listing.
+fn is_alike_in_all_rows(formula: &Formula, sheet: &Sheet) -> bool {
+    match formula {
+        Formula::Opaque(_) => false,
+        Formula::Name(Name { path, .. }) => match &path[..] {
+            [] | [_] => true,
+            [first, ..] => {
+                first != "row"
+                    && *first != sheet.name
+                    && !sheet.rows.iter().any(|row| row.name == *first)
+            }
+        },
+        other => other.parts().into_iter().all(|part| is_alike_in_all_rows(part, sheet)),
     }
 }
 
@@ -685,16 +768,10 @@ fn may_be_typed(formula: &Formula) -> bool {
     }
 }
 
-/// The entry of one row in place of the formula of its column.
-fn entry<'s>(sheet: &'s Sheet, row: &SheetRow, copy: &str) -> Option<&'s Entry> {
-    let Across::Rows(axis) = &sheet.across else { return None };
-    axis.entries.get(&(copy.to_owned(), row.column?))
-}
-
 /// Where a typed row stands.
-fn place_of_row(sheet: &Sheet, at: usize) -> Option<Place> {
+fn place_of_row(sheet: &Sheet, at: usize) -> Option<&Place> {
     let Across::Rows(axis) = &sheet.across else { return None };
-    axis.places.get(at).cloned()
+    axis.places.get(at)
 }
 
 fn at_place(problem: Problem, place: Option<Place>) -> Problem {
@@ -780,7 +857,7 @@ pub(super) fn lower(
     if unit_name == "date" && digits {
         return read_date(text).map(|date| Formula::Measure(date, text.to_owned()));
     }
-    let lowered = match language.lower(text) {
+    let lowered = match plainly(text).map_or_else(|| language.lower(text), Ok) {
         Ok(formula) => formula,
         Err(problem) => {
             return match language.measure(text) {
@@ -811,6 +888,17 @@ pub(super) fn lower(
         Some(measure) => Ok(typed(measure, &format!("{text} {unit}"))),
         None => Ok(lowered),
     }
+}
+
+/// A plain number or a text in quotes, which nobody needs to read twice.
+fn plainly(text: &str) -> Option<Formula> {
+    if let Some(inner) = text.strip_prefix('"').and_then(|text| text.strip_suffix('"')) {
+        return (!inner.contains(['"', '\\'])).then(|| Formula::Text(inner.to_owned()));
+    }
+    let digits = |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
+    let (whole, part) = text.split_once('.').unwrap_or((text, "0"));
+    let plain = digits(whole) && digits(part) && text.len() <= 15;
+    plain.then(|| text.parse().ok().map(Formula::Number)).flatten()
 }
 
 fn typed(measure: Quantity, text: &str) -> Formula {

@@ -54,7 +54,7 @@ pub fn tested(sheets: &[Sheet], book: &Book, language: &dyn Language) -> Vec<Tes
         let expected = row.expected.as_ref().or_else(of_row)?;
         let problem = test(id, row, expected, book, language).err();
         Some(Tested {
-            cell: node.name.clone(),
+            cell: node.name.to_string(),
             value: book.words(id),
             expected: in_unit(&expected.value, row),
             within: in_unit(&expected.within, row),

@@ -322,6 +322,32 @@ impl Formula {
         }
     }
 
+    /// The same formula over other nodes.
+    pub(super) fn with_nodes(&self, other: &dyn Fn(u32) -> u32) -> Self {
+        let of = |part: &Formula| Box::new(part.with_nodes(other));
+        let all = |parts: &[Formula]| parts.iter().map(|part| part.with_nodes(other)).collect();
+        match self {
+            Self::Node(id) => Self::Node(other(*id)),
+            Self::List(items) => Self::List(all(items)),
+            Self::Call(callee, inputs) => Self::Call(callee.clone(), all(inputs)),
+            Self::Negative(a) => Self::Negative(of(a)),
+            Self::Not(a) => Self::Not(of(a)),
+            Self::Unit(a, one, name) => Self::Unit(of(a), *one, name.clone()),
+            Self::Power(a, n) => Self::Power(of(a), *n),
+            Self::Field(a, name) => Self::Field(of(a), name.clone()),
+            Self::Binary(operator, a, b) => Self::Binary(*operator, of(a), of(b)),
+            Self::Choice(a, b, c) => Self::Choice(of(a), of(b), of(c)),
+            Self::Number(_)
+            | Self::Measure(..)
+            | Self::Text(_)
+            | Self::Flag(_)
+            | Self::Name(_)
+            | Self::Column(_)
+            | Self::Cells(..)
+            | Self::Opaque(_) => self.clone(),
+        }
+    }
+
     /// Every trade function that it calls.
     pub fn functions(&self, found: &mut Vec<&'static Function>) {
         if let Self::Call(Callee::Trade(function), _) = self {

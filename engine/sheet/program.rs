@@ -5,10 +5,10 @@
 
 use std::cmp::Ordering;
 
-use super::book::Node;
+use super::book::{Node, Origin};
 use super::check::{Type, check};
 use super::columns::{of_row, rows_of};
-use super::formula::{Builtin, Callee, Column, Formula, Operator};
+use super::formula::{Builtin, Callee, Formula, Operator};
 use super::over_rows::{Fold, How, LookUp, OverRows};
 use super::texts::Texts;
 use crate::measure::{BLOCK, round};
@@ -77,10 +77,13 @@ impl Compiler<'_> {
         fits
     }
 
-    /// Whether the value of a node is held as a number.
+    /// Whether the value of a node, or those of its column, are held as numbers.
     fn is_held(&self, id: u32) -> bool {
-        let kind = &self.nodes[id as usize].kind;
-        kind.is_numeric() || *kind == Type::Text
+        let held = |kind: &Type| kind.is_numeric() || *kind == Type::Text;
+        match &self.nodes[id as usize].kind {
+            Type::List(of) => held(of) && self.nodes[id as usize].origin == Origin::Column,
+            kind => held(kind),
+        }
     }
 
     /// Adds the steps of a formula and tells how deep the stack gets.
@@ -91,10 +94,8 @@ impl Compiler<'_> {
             Formula::Flag(flag) => steps.push(Op::Constant(f64::from(u8::from(*flag)))),
             Formula::Text(text) => steps.push(Op::Constant(self.texts.number(text))),
             Formula::Node(id) if self.is_held(*id) => steps.push(Op::Load(*id)),
-            Formula::Column(Column { first, count, .. })
-                if (*first..first + count).all(|id| self.is_held(id)) =>
-            {
-                steps.push(Op::LoadOfRow(*first));
+            Formula::Column(column) if self.is_held(column.id) => {
+                steps.push(Op::LoadOfRow(column.first));
             }
             Formula::Negative(a) => {
                 let depth = self.emit(a, steps)?;
@@ -295,10 +296,7 @@ impl Compiler<'_> {
         steps: &mut Vec<Op>,
     ) -> Option<usize> {
         let [key, Formula::Column(keys), Formula::Column(values)] = inputs else { return None };
-        let held = |column: &Column| {
-            (column.first..column.first + column.count).all(|id| self.is_held(id))
-        };
-        if rows_of(key).ok()?.is_some() || !held(keys) || !held(values) {
+        if rows_of(key).ok()?.is_some() || !self.is_held(keys.id) || !self.is_held(values.id) {
             return None;
         }
         let exact = self.exact(key)?;

@@ -1,13 +1,14 @@
 //! A sheet of rows as a table: named columns, each with a unit and a formula for all rows, totals under them.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 
 use super::expected::Expectation;
 use super::table::{
-    Sheet, SheetRow, as_formula, check_cell, decimal_mark, is_free_name, is_name, share,
+    Sheet, SheetRow, as_formula, check_cell, decimal_mark, in_brackets, is_free_name, is_name,
+    share,
 };
 use crate::problem::{Faults, Outcome, Place, Problem};
-use crate::table::{Cell, DecimalMark, Row, Table};
+use crate::table::{Cell, DecimalMark, Row, Table, numberlike};
 
 /// What a sheet is worked out for.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -30,8 +31,8 @@ pub struct RowAxis {
     pub keys: Vec<String>,
     /// Where each of them stands.
     pub places: Vec<Place>,
-    /// Entries of single rows, by the name of the row and the column.
-    pub entries: BTreeMap<(String, usize), Entry>,
+    /// Entries of single rows, by the column and the name of the row.
+    pub entries: BTreeMap<usize, HashMap<String, Entry>>,
     /// What is expected of single cells, by the same.
     pub expected: BTreeMap<(String, usize), Expectation>,
 }
@@ -224,14 +225,18 @@ impl<'t> Columns<'t> {
     /// The cell of a column's total, where one is asked for.
     fn total(&self, column: usize, of: &SheetRow) -> Option<SheetRow> {
         let total = self.said(TOTAL, column)?;
-        let formula = match TOTALS.iter().find(|word| **word == total) {
+        let word = match total.to_lowercase().as_str() {
+            "average" => Some("mean"),
+            total => TOTALS.into_iter().find(|word| *word == total),
+        };
+        let formula = match word {
             Some(word) => format!("{word}({})", of.name),
             None => self.expression(total, column),
         };
         Some(SheetRow {
             what: format!("{}, total", of.what),
             name: format!("{TOTAL_OF}{}", of.name),
-            unit: if total == "count" { String::new() } else { of.unit.clone() },
+            unit: if word == Some("count") { String::new() } else { of.unit.clone() },
             formula,
             column: None,
             place: self.place(TOTAL, column),
@@ -285,13 +290,48 @@ impl<'t> Columns<'t> {
             }
             let place = self.table.place_of(row.line, Some(column));
             let formula = self.formula(text, column);
-            if let Some(problem) = share(&formula, &self.units[column]) {
+            let unit = &self.units[column];
+            let doubtful = share(&formula, unit)
+                .or_else(|| in_brackets(row, &formula))
+                .or_else(|| from_to(&formula, unit));
+            if let Some(problem) = doubtful {
                 faults.push(problem.at(place.clone()));
             }
             entries.push((key.clone(), Entry { formula, place }));
         }
         entries
     }
+}
+
+/// What is wrong with a heading as the name of a column.
+fn no_column(heading: &str, own: &str) -> Option<Problem> {
+    if is_name(own) && !is_free_name(own) {
+        let problem =
+            format!("the heading \"{heading}\" is a word that formulas have for something else");
+        return Some(
+            Problem::error(problem).help(format!("another would do, such as {heading} name")),
+        );
+    }
+    if !is_name(own) {
+        let problem = format!("the heading \"{heading}\" gives no name");
+        return Some(Problem::error(problem).help("it begins with a letter, such as Crew size"));
+    }
+    let (word, rest) = own.split_once('_')?;
+    [EXPECTED, WITHIN].contains(&word).then(|| {
+        Problem::error(format!("no column is called {rest}, and this one says what it should be"))
+            .help("Expected cost stands beside Cost, and Within cost beside both")
+    })
+}
+
+/// Two whole numbers with a dash between them in a column without a unit: from and to as people write it, a difference as
+/// a formula.
+fn from_to(formula: &str, unit: &str) -> Option<Problem> {
+    let (from, to) = formula.split_once('-').filter(|_| unit.is_empty())?;
+    let number = |text: &str| numberlike(text.trim());
+    (number(from) && number(to)).then(|| {
+        Problem::error(format!("{formula} has two readings: from {from} to {to}, or a difference"))
+            .help("write a text in a column of unit text; a difference in brackets")
+    })
 }
 
 /// Reads a sheet of rows; `of` is the listing whose rows they are.
@@ -328,11 +368,8 @@ pub(super) fn read_rows(
             continue;
         }
         let (own, place) = (name_of(heading), columns.place(HEAD, column));
-        if !is_name(&own) || !is_free_name(&own) {
-            let problem = Problem::error(format!("the heading \"{heading}\" gives no name"));
-            faults.push(problem.at(place).help(
-                "words that begin with a letter and are none of the formulas were expected, such as Crew size",
-            ));
+        if let Some(problem) = no_column(heading, &own) {
+            faults.push(problem.at(place));
             continue;
         }
         if rows.iter().any(|known| known.name == own) {
@@ -349,7 +386,7 @@ pub(super) fn read_rows(
                         entry.place, row.name
                     ));
                 }
-                axis.entries.insert((key, column), entry);
+                axis.entries.entry(column).or_default().insert(key, entry);
             }
         }
         totals.extend(columns.total(column, &row));
@@ -416,7 +453,7 @@ impl Sheet {
             unit => super::table::typed_formula(text, unit),
         };
         Some(formula.map_err(|problem| problem.at(place.clone())).map(|formula| {
-            axis.entries.insert((key.to_owned(), at), Entry { formula, place });
+            axis.entries.entry(at).or_default().insert(key.to_owned(), Entry { formula, place });
         }))
     }
 }

@@ -252,17 +252,19 @@ fn without_items(formula: &str, gone: &[String]) -> String {
 
 /// A bare number above 0 and under 1 in a row of percent.
 pub(super) fn share(formula: &str, unit: &str) -> Option<Problem> {
-    let number = formula.parse::<f64>().ok().filter(|number| *number > 0.0 && *number < 1.0)?;
+    let number = Some(formula)
+        .filter(|_| unit == "percent")
+        .and_then(|text| text.parse::<f64>().ok())
+        .filter(|number| *number > 0.0 && *number < 1.0)?;
     let percent = crate::measure::shortest(crate::measure::significant(number * 100.0, 7));
     let problem = Problem::error(format!(
         "{number} in a row of percent has two readings: a share, which is {percent} %, or {number} %"
     ));
-    (unit == "percent")
-        .then(|| problem.help(format!("write {percent}, or {number} % with its sign")))
+    Some(problem.help(format!("write {percent}, or {number} % with its sign")))
 }
 
 /// A bare number in brackets, which accounting reads as negative and a formula as it is.
-fn in_brackets(row: &Row, formula: &str) -> Option<Problem> {
+pub(super) fn in_brackets(row: &Row, formula: &str) -> Option<Problem> {
     let written = row.cells.iter().any(|cell| cell.text.trim_start_matches('=') == formula);
     let inner = formula.strip_prefix('(')?.strip_suffix(')')?;
     (written && numberlike(inner)).then(|| {

@@ -54,7 +54,7 @@ fn phrase(formula: &Formula, book: &Book, around: u8) -> String {
             let words = book.words(*id);
             match (&book.node(*id).kind, words) {
                 (Type::Flag, words) => format!("{} ({words})", book.node(*id).name),
-                (_, words) if words.is_empty() => book.node(*id).name.clone(),
+                (_, words) if words.is_empty() => book.node(*id).name.to_string(),
                 (_, words) => words,
             }
         }
@@ -62,7 +62,7 @@ fn phrase(formula: &Formula, book: &Book, around: u8) -> String {
             let items: Vec<String> = items.iter().map(sub).collect();
             items.join(", ")
         }
-        Formula::Column(Column { id, .. }) => book.node(*id).name.clone(),
+        Formula::Column(Column { id, .. }) => book.node(*id).name.to_string(),
         Formula::Cells(..) => String::new(),
         Formula::Negative(a) => format!("-{}", phrase(a, book, 7)),
         Formula::Unit(a, _, name) => format!("{} {name}", phrase(a, book, 7)),

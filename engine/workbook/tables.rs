@@ -191,7 +191,10 @@ fn part_row(contents: &Contents, line: &Line, part: &Part) -> LaidRow {
 /// The node of everything that formulas name besides cells, by its name.
 fn named(contents: &Contents, is: fn(&Origin) -> bool) -> BTreeMap<String, NodeId> {
     let nodes = (0..).zip(contents.book.nodes());
-    nodes.filter(|(_, node)| is(&node.origin)).map(|(id, node)| (node.name.clone(), id)).collect()
+    nodes
+        .filter(|(_, node)| is(&node.origin))
+        .map(|(id, node)| (node.name.to_string(), id))
+        .collect()
 }
 
 fn inputs(contents: &Contents) -> LaidTable {
@@ -393,7 +396,7 @@ fn cell(fields: &mut Fields, contents: &Contents, id: NodeId) {
     // What no other cell of the sheet rests on is a result.
     let beside = |user: &Node| sheet_of(user) == sheet_of(node);
     let result = !is_typed && !book.users(id).iter().any(|user| beside(book.node(*user)));
-    fields.put("what", PageCell::text(&node.what, CellRole::Text(true)).strong(result));
+    fields.put("what", PageCell::text(node.what.as_str(), CellRole::Text(true)).strong(result));
     fields.text("unit", shown_unit(&node.unit), false);
     let how: String = how.unwrap_or_default().chars().take(LONGEST).collect();
     fields.text("how", &how, true);

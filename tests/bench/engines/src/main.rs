@@ -8,11 +8,11 @@ use std::time::Instant;
 use ironcalc_base::Model;
 use rodbook::catalogue::Value;
 use rodbook::files::Layers;
-use rodbook::footing::System;
 use rodbook::measure::Style;
 use rodbook::problem::{Place, Problem};
 use rodbook::script::{Formulas, Host};
-use rodbook::sheet::{Book, Input, Inputs, Sheet, SheetRow, build};
+use rodbook::sheet::{Across, Book, Input, Inputs, Per, Sheet, SheetRow, build, read_sheet};
+use rodbook::table::read_text_list;
 
 /// Nothing outside the sheet.
 struct Nothing;
@@ -74,6 +74,7 @@ fn ours(shape: &str, count: usize) -> Sheet {
                 })
                 .collect(),
         },
+        column: None,
         others: Vec::new(),
         expected: None,
         needs: Vec::new(),
@@ -82,10 +83,12 @@ fn ours(shape: &str, count: usize) -> Sheet {
     Sheet {
         name: "s".to_owned(),
         title: "s".to_owned(),
-        per_wall: false,
+        across: Across::Once,
         others: Vec::new(),
         remarks: Vec::new(),
         rows: (0..count).map(row).collect(),
+        bars: Vec::new(),
+        by_script: false,
     }
 }
 
@@ -121,6 +124,131 @@ fn theirs(shape: &str, n: usize) -> String {
     }
 }
 
+/// Typed columns of the table: the length in feet, the height in feet, the crew.
+fn typed(row: usize) -> (f64, f64, &'static str) {
+    let long = 4.0 + (row * 7919 % 400) as f64 / 10.0;
+    let high = 3.0 + (row * 104_729 % 90) as f64 / 10.0;
+    (long, high, ["A", "B", "C"][row * 31 % 3])
+}
+
+/// A table of five formula columns, and sums over it by conditions.
+fn our_table(rows: usize) -> [(&'static str, String); 2] {
+    let mut work = "Item,Long,High,Crew,Area,Hours,Labour,Waste,All in\n\
+         unit,ft,ft,text,sf,h,usd,usd,usd\n\
+         formula,,,,long * high * 2,area * 0.11.h / 1.sf,hours * 62.5.usd / 1.h,labour * 0.08,labour + waste\n"
+        .to_owned();
+    for row in 0..rows {
+        let (long, high, crew) = typed(row);
+        work += &format!("r{row},{long},{high},{crew},,,,,\n");
+    }
+    let sums = "what,name,unit,formula\n\
+         of A,a,usd,\"sum_where(work.all_in, work.crew == \"\"A\"\")\"\n\
+         of high ones,high,h,\"sum_where(work.hours, work.high > 8.ft)\"\n\
+         of those of B,both,sf,\"sum_where(work.area, work.high > 8.ft && work.crew == \"\"B\"\")\"\n\
+         all,all,usd,sum(work.all_in)\n";
+    [("work", work), ("sums", sums.to_owned())]
+}
+
+/// Sheets out of csv files.
+fn read(files: &[(&str, String)]) -> Vec<Sheet> {
+    let one = |(name, text): &(&str, String)| {
+        let table = read_text_list(&format!("{name}.csv"), text.as_bytes()).expect("a table");
+        read_sheet(&table, name, name, &Per::Job).unwrap_or_else(|faults| panic!("{faults}"))
+    };
+    files.iter().map(one).collect()
+}
+
+/// The same table in the other engine.
+fn their_table(rows: usize) -> Model<'static> {
+    let mut model = Model::new_empty("bench", "en", "UTC", "en").expect("a model");
+    let mut put = |row: usize, column: i32, text: String| {
+        let row = i32::try_from(row + 1).expect("small");
+        model.set_user_input(0, row, column, text).expect("a cell");
+    };
+    for row in 0..rows {
+        let (long, high, crew) = typed(row);
+        let n = row + 1;
+        put(row, 1, long.to_string());
+        put(row, 2, high.to_string());
+        put(row, 3, crew.to_owned());
+        put(row, 4, format!("=A{n}*B{n}*2"));
+        put(row, 5, format!("=D{n}*0.11"));
+        put(row, 6, format!("=E{n}*62.5"));
+        put(row, 7, format!("=F{n}*0.08"));
+        put(row, 8, format!("=F{n}+G{n}"));
+    }
+    put(0, 10, format!("=SUMIFS(H1:H{rows},C1:C{rows},\"A\")"));
+    put(1, 10, format!("=SUMIFS(E1:E{rows},B1:B{rows},\">8\")"));
+    put(2, 10, format!("=SUMIFS(D1:D{rows},B1:B{rows},\">8\",C1:C{rows},\"B\")"));
+    put(3, 10, format!("=SUM(H1:H{rows})"));
+    model.evaluate();
+    model
+}
+
+fn tables(formulas: &Formulas) {
+    let rows = 100_000;
+    let (mut enter, mut evaluate) = (Vec::new(), Vec::new());
+    let (mut enter_theirs, mut evaluate_theirs) = (Vec::new(), Vec::new());
+    let mut book = Book::default();
+    let files = our_table(rows);
+    for _ in 0..3 {
+        enter.push(seconds(|| {
+            let (built, faults) = build(&read(&files), &Nothing, formulas);
+            assert!(!faults.stop(), "{faults}");
+            book = built;
+        }));
+        evaluate.push(median((0..3).map(|_| seconds(|| book.recalculate(formulas))).collect()));
+        let mut model = None;
+        enter_theirs.push(seconds(|| model = Some(their_table(rows))));
+        let mut model = model.expect("a model");
+        evaluate_theirs.push(median((0..3).map(|_| seconds(|| model.evaluate())).collect()));
+        for (row, (name, factor)) in (1..).zip([("a", 1.0), ("high", 3600.0), ("both", 304_800_000.0 * 304_800_000.0), ("all", 1.0)]) {
+            let ours = book.quantity(book.find(&format!("sums.{name}")).expect("a cell")).expect("a value").base() / factor;
+            let theirs: f64 = model.get_formatted_cell_value(0, row, 10).expect("a value").replace(',', "").parse().expect("a number");
+            assert!((ours / theirs - 1.0).abs() < 1e-6, "{name}: {ours} and {theirs}");
+        }
+    }
+    let (enter, evaluate) = (median(enter), median(evaluate));
+    let (enter_theirs, evaluate_theirs) = (median(enter_theirs), median(evaluate_theirs));
+    println!(
+        "table of {rows} rows with five formula columns and four sums: enter + check + evaluate {:.0} ms, theirs {:.0}, ratio {:.2} (goal 0.7); evaluate {:.1} ms, theirs {:.0}, ratio {:.3} (goal 0.1); {} bytes a cell",
+        enter * 1e3, enter_theirs * 1e3, enter / enter_theirs,
+        evaluate * 1e3, evaluate_theirs * 1e3, evaluate / evaluate_theirs,
+        book.bytes() / (rows * 9),
+    );
+    let id = book.find("work.long.r77777").expect("a cell");
+    let mut times = Vec::new();
+    for n in 0..201 {
+        let value = rodbook::measure::Quantity::of(f64::from(n + 3), "ft").expect("a length");
+        times.push(seconds(|| {
+            book.set(id, Value::Measure(value)).expect("a length");
+            book.recalculate_from(&[id], formulas);
+        }));
+    }
+    println!("one changed row of it, with the sums: {:.1} us (goal under 100)", median(times) * 1e6);
+}
+
+/// A hundred thousand look-ups in a table of ten thousand bands, and of as many keys.
+fn look_ups(formulas: &Formulas) {
+    let mut bands = "Band,From,Give,Key\nunit,ft,h,text\n".to_owned();
+    for row in 0..10_000 {
+        bands += &format!("b{row},{row},{},k{row}\n", row % 97);
+    }
+    let mut asked = "Item,At,Key,By band,By key,Between\nunit,ft,text,h,h,h\nformula,,,\"value_in_band(at, bands.from, bands.give)\",\"value_for(key, bands.key, bands.give)\",\"value_between(at, bands.from, bands.give)\"\n".to_owned();
+    for row in 0..100_000_usize {
+        asked += &format!("r{row},{}.5,k{},,,\n", row * 7919 % 9_999, row * 31 % 10_000);
+    }
+    let sheets = read(&[("bands", bands), ("asked", asked)]);
+    let mut book = Book::default();
+    let enter = seconds(|| {
+        let (built, faults) = build(&sheets, &Nothing, formulas);
+        assert!(!faults.stop(), "{faults}");
+        book = built;
+    });
+    let again = median((0..3).map(|_| seconds(|| book.recalculate(formulas))).collect());
+    println!("300,000 look-ups by band, key and line in 10,000 rows: enter {:.0} ms, evaluate {:.1} ms, {:.0} ns each", enter * 1e3, again * 1e3, again / 300_000.0 * 1e9);
+}
+
 fn seconds(run: impl FnOnce()) -> f64 {
     let start = Instant::now();
     run();
@@ -141,6 +269,18 @@ fn built(sheet: &Sheet, formulas: &Formulas) -> Book {
 fn main() {
     let host = Host::new(Layers::new(None, None), &Style::default());
     let formulas = Formulas::new(&host, None, None).unwrap_or_else(|_| panic!("formulas"));
+    // Ours alone, for a profiler.
+    if std::env::args().any(|arg| arg == "ours") {
+        let files = our_table(100_000);
+        for _ in 0..3 {
+            let mut sheets = Vec::new();
+            let reading = seconds(|| sheets = read(&files));
+            let mut book = Book::default();
+            let building = seconds(|| book = build(&sheets, &Nothing, &formulas).0);
+            println!("read {:.0} ms, build {:.0} ms, {} nodes", reading * 1e3, building * 1e3, book.nodes().len());
+        }
+        return;
+    }
     if std::env::args().any(|arg| arg == "grow") {
         for count in [1_000, 10_000, 100_000, 1_000_000] {
             let sheet = ours("mixed", count);
@@ -157,6 +297,8 @@ fn main() {
         }
         return;
     }
+    tables(&formulas);
+    look_ups(&formulas);
     let count = 100_000;
     for shape in ["wide", "deep", "mixed"] {
         let sheet = ours(shape, count);
