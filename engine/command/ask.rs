@@ -189,7 +189,7 @@ fn sheet_json(calc: &crate::job::CalcSheets) -> String {
     object.insert("version".into(), env!("CARGO_PKG_VERSION").into());
     let cells: Vec<Value> = (0..).zip(calc.book.nodes()).filter_map(cell).collect();
     object.insert("cells".into(), cells.into());
-    object.insert("remarks".into(), calc.remarks().cloned().collect::<Vec<_>>().into());
+    object.insert("remarks".into(), calc.remarks().collect::<Vec<_>>().into());
     object.insert("missing".into(), calc.missing.clone().into());
     let test = |test: &crate::sheet::Tested| json!({ "cell": test.cell, "value": test.value, "expected": test.expected, "within": test.within, "met": test.problem.is_none() });
     object.insert("tests".into(), calc.tested.iter().map(test).collect::<Vec<_>>().into());

@@ -81,7 +81,7 @@ impl Summary<'_> {
             self.enter("format", text);
         }
         for remark in work.calc.remarks() {
-            self.enter("read", remark.clone());
+            self.enter("read", remark);
         }
         for own in &job.own_values {
             self.enter(
@@ -194,6 +194,9 @@ impl Summary<'_> {
         }
         if let Some(tests) = work.calc.tests_in_words() {
             self.enter("tests", tests);
+            for failed in work.calc.tested.iter().filter(|test| test.problem.is_some()) {
+                self.enter("", format!("{} is not", failed.cell));
+            }
         }
         if word("price.total").is_some() {
             let left_out = self.job.left_out();

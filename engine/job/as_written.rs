@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use super::alignment::system;
 use super::build;
+use super::costs::unknown_lines;
 use super::inputs::without_takeoff;
 use super::settings::Settings;
 use super::sheets::sheets_of;
@@ -33,6 +34,7 @@ pub(super) fn faults_as_written(layers: &Layers, settings: &Settings) -> Faults 
         && let Some(functions) = faults.keep(layers.replaced(FUNCTIONS))
         && let Some(formulas) = faults.keep(without_takeoff(&host, functions))
     {
+        faults.extend(unknown_lines(root, &sheets));
         faults.extend(crate::sheet::faults_as_written(&sheets, &formulas));
     }
     faults

@@ -22,6 +22,22 @@ const DIRECT: &str = "direct";
 /// The row of the price sheet that is taxed by kind.
 pub(super) const TAXED: &str = "taxed";
 
+/// The lines of a price sheet, those that its row `direct` sums; nothing where it has no such row.
+pub(super) fn lines_of(price: &Sheet) -> Option<Vec<&str>> {
+    let direct = price.rows.iter().find(|row| row.name == DIRECT)?;
+    let (_, after) = direct.formula.split_once('[')?;
+    Some(after.split_once(']')?.0.split(',').map(str::trim).collect())
+}
+
+/// What is wrong with the cost rows of a job as they are written: lines that its price sheet does not have.
+pub(super) fn unknown_lines(root: View, sheets: &[Sheet]) -> Faults {
+    let price = sheets.iter().find(|sheet| sheet.name == "price");
+    match (cost_kinds(root), price) {
+        (Ok(kinds), Some(price)) => kinds.of_unknown_lines(price),
+        _ => Faults::none(),
+    }
+}
+
 /// One part of a line's cost.
 #[derive(Debug, Clone, PartialEq)]
 struct CostRow {
@@ -265,28 +281,10 @@ impl CostKinds {
         !self.rows.is_empty() && (self.names().contains(&name) || [TAXED, "all"].contains(&name))
     }
 
-    /// The sheet that divides the lines of a price sheet; nothing where no line is divided.
-    ///
-    /// # Errors
-    /// The price sheet has no row `direct` that sums its lines, or a cost row names none of them.
-    pub(super) fn sheet(&self, price: &Sheet) -> Outcome<Option<Sheet>> {
-        if self.rows.is_empty() {
-            return Ok(None);
-        }
-        let direct = price.rows.iter().find(|row| row.name == DIRECT);
-        let lines = direct.and_then(|row| {
-            let (_, after) = row.formula.split_once('[')?;
-            Some(after.split_once(']')?.0.split(',').map(str::trim).collect::<Vec<_>>())
-        });
-        let Some(lines) = lines else {
-            return Err(Problem::error(
-                "the price sheet has no row \"direct\" that is the sum of its lines",
-            )
-            .at(Place::file("job.toml"))
-            .help("write direct as sum([line, line, ...]): [[cost]] divides those lines")
-            .into());
-        };
+    /// Rows of lines that a price sheet does not have.
+    pub(super) fn of_unknown_lines(&self, price: &Sheet) -> Faults {
         let mut faults = Faults::none();
+        let Some(lines) = lines_of(price) else { return faults };
         for row in self.rows.iter().filter(|row| !lines.contains(&row.of.as_str())) {
             let mut problem = row.place.clone();
             problem.message = format!("the price has no line \"{}\"", row.of);
@@ -295,6 +293,26 @@ impl CostKinds {
                 None => problem.help(format!("its lines: {}", lines.join(", "))),
             });
         }
+        faults
+    }
+
+    /// The sheet that divides the lines of a price sheet; nothing where no line is divided.
+    ///
+    /// # Errors
+    /// The price sheet has no row `direct` that sums its lines, or a cost row names none of them.
+    pub(super) fn sheet(&self, price: &Sheet) -> Outcome<Option<Sheet>> {
+        if self.rows.is_empty() {
+            return Ok(None);
+        }
+        let Some(lines) = lines_of(price) else {
+            return Err(Problem::error(
+                "the price sheet has no row \"direct\" that is the sum of its lines",
+            )
+            .at(Place::file("job.toml"))
+            .help("write direct as sum([line, line, ...]): [[cost]] divides those lines")
+            .into());
+        };
+        let mut faults = self.of_unknown_lines(price);
         let mut rows = Vec::new();
         let mut of_kind: BTreeMap<&str, Vec<String>> = BTreeMap::new();
         let divided = self.by_line();

@@ -2,11 +2,16 @@
 
 use std::collections::BTreeMap;
 
+use super::costs::lines_of;
 use super::settings::{Settings, WrittenValue};
+use super::sheets::PRICE;
 use super::tables::{CONTENTS, GIVEN, SHOT_LIST};
 use super::{Key, KeyKind, KeyTable, Keys, Need, key_tables};
-use crate::measure::{Dimension, Style};
+use crate::files::embedded;
+use crate::measure::{Dimension, Style, System};
 use crate::problem::Outcome;
+use crate::sheet::{Per, read_sheet};
+use crate::table::read_text_list;
 use crate::workbook::{InputCell, InputColumn, InputPair, InputRows, InputSheet, write_input_book};
 
 /// Tables that a book has no use for: it is itself the workbook.
@@ -170,7 +175,13 @@ impl Maker<'_> {
     fn unit(&self, key: &Key) -> String {
         match key.kind {
             KeyKind::Length(..) | KeyKind::Elevation => self.style.unit(Dimension::LENGTH),
-            KeyKind::Amount(dimension, _) => key.unit(dimension, &self.style),
+            KeyKind::Amount(dimension, example) => match self.style.system {
+                // Concrete is known by its psi, a load by its psf.
+                System::Us if dimension == Dimension::PRESSURE => {
+                    example.rsplit_once(' ').map_or_else(String::new, |(_, unit)| unit.to_owned())
+                }
+                _ => key.unit(dimension, &self.style),
+            },
             _ => String::new(),
         }
     }
@@ -186,13 +197,16 @@ impl Maker<'_> {
             Need::Default("") | Need::Optional => "nothing".to_owned(),
             Need::Default(text) => text.to_owned(),
             Need::Usual(us, metric) => match self.style.system {
-                crate::measure::System::Us => us.to_owned(),
-                crate::measure::System::Metric => metric.to_owned(),
+                System::Us => us.to_owned(),
+                System::Metric => metric.to_owned(),
             },
         }
     }
 
     fn may_be(&self, key: &Key) -> String {
+        if key.path == "cost[].of" {
+            return format!("a line of the price: {}", bundled_lines().join(", "));
+        }
         match key.kind {
             KeyKind::Texts => "texts, commas between them".to_owned(),
             KeyKind::OneOrMore => "text; several as [\"a\", \"b\"]".to_owned(),
@@ -202,6 +216,16 @@ impl Maker<'_> {
             kind => kind.words(),
         }
     }
+}
+
+/// The lines of the bundled price sheet.
+fn bundled_lines() -> Vec<String> {
+    let price = embedded(PRICE).and_then(|text| {
+        let table = read_text_list(PRICE, text.as_bytes()).ok()?;
+        read_sheet(&table, "price", "Price", &Per::Job).ok()
+    });
+    let lines = price.as_ref().and_then(lines_of).unwrap_or_default();
+    lines.into_iter().map(str::to_owned).collect()
 }
 
 fn choices(kind: KeyKind) -> Vec<String> {

@@ -67,6 +67,17 @@ fn drained(takeoff: &Takeoff) -> bool {
     takeoff.job.allowances.drain_width > Nm::ZERO
 }
 
+/// What a price may lack, as it names it.
+pub(super) const WORK_NAMES: [&str; WORKS.len()] = {
+    let mut names = [""; WORKS.len()];
+    let mut at = 0;
+    while at < WORKS.len() {
+        names[at] = WORKS[at].name;
+        at += 1;
+    }
+    names
+};
+
 /// The whole wall. Common practice, no source.
 const WORKS: &[Work] = &[
     work("footing concrete", always, &["prices.footing_concrete"], &["footing_concrete"]),
@@ -177,19 +188,7 @@ pub(super) fn left_out(root: View) -> Outcome<Vec<(String, String)>> {
     let mut all: Vec<(String, String)> = Vec::new();
     for view in root.list("left_out") {
         let (name, why) = (view.text("work")?, view.text("why")?);
-        let known = || WORKS.iter().map(|work| work.name);
-        if !known().any(|work| work == name) {
-            let problem = Problem::error(format!("\"{name}\" is no work that a price may lack"));
-            faults.push(view.place(
-                "work",
-                match crate::problem::closest(name, known()) {
-                    Some(near) => problem.help(format!("did you mean \"{near}\"?")),
-                    None => {
-                        problem.help(format!("one of: {}", known().collect::<Vec<_>>().join(", ")))
-                    }
-                },
-            ));
-        } else if all.iter().any(|(other, _)| other == name) {
+        if all.iter().any(|(other, _)| other == name) {
             faults.push(view.place("work", Problem::error(format!("{name} is left out twice"))));
         }
         all.push((name.to_owned(), why.to_owned()));

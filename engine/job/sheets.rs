@@ -13,7 +13,8 @@ use crate::listing::{Datum, Listing, listings};
 use crate::measure::{Dimension, Exact, Quantity, number_unit, significant};
 use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::sheet::{
-    Book, Origin, Per, Sheet, Tested, build, derivation, faults_as_written, read_sheet, tested,
+    Book, Origin, Per, Sheet, Tested, asked_in_vain, build, derivation, faults_as_written,
+    read_sheet, tested,
 };
 use crate::table::{Table, read_text_list};
 use crate::takeoff::Takeoff;
@@ -70,7 +71,7 @@ pub(super) struct SheetSource {
 }
 
 /// The bundled price sheet.
-const PRICE: &str = "templates/sheets/price.csv";
+pub(super) const PRICE: &str = "templates/sheets/price.csv";
 
 /// The sheets of a job: the bundled price sheet where the job has a bid, and its own.
 pub(super) fn sheets_of(
@@ -216,8 +217,9 @@ impl CalcSheets {
     }
 
     /// What was decided in reading the sheets that a reader could take otherwise.
-    pub fn remarks(&self) -> impl Iterator<Item = &String> {
-        self.sheets.iter().flat_map(|sheet| &sheet.remarks)
+    pub fn remarks(&self) -> impl Iterator<Item = String> {
+        let read = self.sheets.iter().flat_map(|sheet| sheet.remarks.clone());
+        read.chain(asked_in_vain(&self.book))
     }
 
     /// What stands beside a price wherever it is shown: what is not in it. Nothing where there is no bid.
@@ -357,7 +359,25 @@ fn amount_of(quantity: Quantity, unit: &str) -> Datum {
 /// A sheet cannot be read, or the script of functions is faulty.
 pub(super) fn formulas_as_written(job: &Job) -> Outcome<Faults> {
     let sheets = sheets_of(&job.layers, &job.calc_sheets, job.has_bid)?;
-    Ok(faults_as_written(&sheets, &formulas(job, None)?))
+    let mut faults = faults_of_costs(job, &sheets);
+    faults.extend(faults_as_written(&sheets, &formulas(job, None)?));
+    Ok(faults)
+}
+
+/// Rows of `[[cost]]` whose lines the price sheet does not have.
+fn faults_of_costs(job: &Job, sheets: &[Sheet]) -> Faults {
+    let price = sheets.iter().find(|sheet| sheet.name == "price");
+    price.map_or_else(Faults::none, |price| job.priced.kinds.of_unknown_lines(price))
+}
+
+/// What can be told of the sheets of a job before it is laid out.
+///
+/// # Errors
+/// A sheet cannot be read, or a row of `[[cost]]` is of no line of the price.
+pub(super) fn check_costs(job: &Job) -> Outcome<()> {
+    let sheets = sheets_of(&job.layers, &job.calc_sheets, job.has_bid)?;
+    let faults = faults_of_costs(job, &sheets);
+    if faults.stop() { Err(faults) } else { Ok(()) }
 }
 
 /// Whether a price is rounded as it is bid.

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use super::lines::settle;
 use super::open::of_its_file;
 use super::script_sheets::calc_sheet_of;
-use super::sheets::{Rounding, calc_sheets_by, formulas_as_written};
+use super::sheets::{Rounding, calc_sheets_by, check_costs, formulas_as_written};
 use super::{CalcSheets, Job, calc_sheets};
 use crate::files::FoundFile;
 use crate::footing::{
@@ -120,6 +120,7 @@ pub fn taken_off_by(job: &Job, case: &FoundFile) -> Result<Takeoff, ScriptFault>
 
 /// Runs the wall case.
 fn laid_out(job: &Job) -> Outcome<LaidOut> {
+    check_costs(job)?;
     let case = job.layers.find(&format!("scripts/{}.rhai", job.case))?;
     let case_by = (case.origin != crate::files::LayerOrigin::Embedded).then(|| case.shown.clone());
     let (takeoff, no_layout, reason) = match taken_off_by(job, &case) {

@@ -244,6 +244,14 @@ impl<'a> Formulas<'a> {
                     }
                     _ => return None,
                 },
+                // A row by its number is called so; rows are counted as they are shown.
+                Link::Index(Expr::IntegerConstant(row, _)) => match formula {
+                    Formula::Name(mut name) => {
+                        name.path.push(row.to_string());
+                        Formula::Name(name)
+                    }
+                    _ => return None,
+                },
                 Link::Index(_) => return None,
             };
         }
@@ -405,9 +413,9 @@ impl Language for Formulas<'_> {
             problem.place = None;
             problem.message =
                 problem.message.replace("the script", "the formula").replace("Script is", "it is");
-            if text.trim_end().ends_with('%') {
-                problem =
-                    problem.help("percent is written 3.percent, or 3 in a row of unit percent");
+            if let Some(help) = super::slips::help(text) {
+                problem.message = "the formula cannot be read".to_owned();
+                problem = problem.help(help);
             }
             let start = column(error.position());
             problem.excerpt = Some(Excerpt { line: text.to_owned(), start, length: 1 });

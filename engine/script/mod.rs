@@ -19,6 +19,7 @@ mod names;
 mod over_lists;
 mod reference;
 mod rows;
+mod slips;
 mod tests;
 mod trace;
 mod variants;

@@ -1,7 +1,7 @@
 //! The book: every cell and input as a node, who rests on whom, and recalculation of what a change reaches.
 
 use std::cmp::Reverse;
-use std::collections::{BTreeMap, BTreeSet, BinaryHeap, HashMap};
+use std::collections::{BTreeMap, BTreeSet, BinaryHeap};
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -9,12 +9,12 @@ use compact_str::CompactString;
 
 use super::check::Type;
 use super::evaluate::{Stop, evaluate, type_of, value_of};
-use super::formula::{Column, Formula};
+use super::formula::{CellColumn, Formula};
 use super::order::Links;
 use super::outside::Language;
 use super::over_rows::OverRows;
 use super::program::{Compiler, Op, run};
-use super::texts::Texts;
+use super::texts::TextNumbers;
 use crate::catalogue::Value;
 use crate::measure::{Dimension, Quantity};
 use crate::problem::{Place, Problem};
@@ -93,10 +93,10 @@ pub struct Book {
     waiting: BTreeMap<NodeId, NodeId>,
     steps: Vec<Op>,
     spans: Vec<(u32, u32)>,
-    texts: Texts,
+    texts: TextNumbers,
     over_rows: OverRows,
     /// Which folds belong to a node.
-    folds: HashMap<NodeId, Range<usize>>,
+    folds: BTreeMap<NodeId, Range<usize>>,
     /// Nodes in an order in which each comes after those that it rests on.
     order: Vec<NodeId>,
     rank: Vec<u32>,
@@ -124,7 +124,7 @@ impl Book {
             book.rank[*id as usize] = rank;
             let node = &nodes[*id as usize];
             if let Some(Formula::Cells(first, count)) = node.formula {
-                book.over_rows.keep(Column { id: *id, first, count });
+                book.over_rows.keep(CellColumn { id: *id, first, count });
             }
             if let Some(value) = node.formula.as_ref().and_then(constant) {
                 book.values[*id as usize] = value;

@@ -164,6 +164,9 @@ pub(super) fn check(formula: &Formula, nodes: &[Node]) -> Result<Type, Problem> 
                 None => Err(no_field(name, fields)),
             },
             Type::Unknown => Ok(Type::Unknown),
+            Type::List(_) => Err(Problem::error(format!("no one row of it is called {name}")).help(
+                "a row is called what stands in its first column, [\"A\"]; rows of one name by their number, [\"#2\"]",
+            )),
             other => Err(Problem::error(format!("{other} has no {name}"))),
         },
         Formula::Opaque(_) => Ok(Type::Unknown),

@@ -1,6 +1,6 @@
 //! Columns in formulas: what is worked out item by item, and what of the functions over columns is said in simpler terms.
 
-use super::formula::{Builtin, Callee, Column, Formula, Operator};
+use super::formula::{Builtin, Callee, CellColumn, Formula, Operator};
 use crate::problem::Problem;
 
 /// How many values a formula gives, one for each row of the columns in it; nothing for a single value.
@@ -40,7 +40,7 @@ pub(super) fn item_by_item(formula: &Formula) -> Result<Formula, Problem> {
     let of = |part: &Formula| item_by_item(part).map(Box::new);
     let all = |parts: &[Formula]| parts.iter().map(item_by_item).collect::<Result<Vec<_>, _>>();
     let mut formula = match formula {
-        Formula::Column(Column { first, count, .. }) => {
+        Formula::Column(CellColumn { first, count, .. }) => {
             return Ok(Formula::List((*first..first + count).map(Formula::Node).collect()));
         }
         Formula::List(items) => Formula::List(all(items)?),

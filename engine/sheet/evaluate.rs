@@ -5,7 +5,7 @@ use std::cmp::Ordering;
 use super::book::{Book, NodeId};
 use super::check::Type;
 use super::columns::{item_by_item, rows_of};
-use super::formula::{Builtin, Callee, Column, Formula, Operator};
+use super::formula::{Builtin, Callee, CellColumn, Formula, Operator};
 use super::lists::over_lists;
 use super::outside::Language;
 use super::program::holds;
@@ -81,7 +81,7 @@ pub(super) fn evaluate(
         {
             sub(&item_by_item(formula)?)?
         }
-        Formula::Column(Column { first, count, .. }) | Formula::Cells(first, count) => {
+        Formula::Column(CellColumn { first, count, .. }) | Formula::Cells(first, count) => {
             let of = |id: NodeId| book.value(id).ok_or(Stop::Waiting(id));
             Value::List((*first..first + count).map(of).collect::<Result<_, _>>()?)
         }

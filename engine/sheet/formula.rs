@@ -236,7 +236,7 @@ pub struct Opaque {
 
 /// Cells of a sheet one under the other, one for each row or wall.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Column {
+pub struct CellColumn {
     /// The node that stands for them.
     pub id: u32,
     /// The first of them; the others follow it.
@@ -261,7 +261,7 @@ pub enum Formula {
     /// A cell or an input.
     Node(u32),
     /// A column: one value for each row.
-    Column(Column),
+    Column(CellColumn),
     /// The cells that a column consists of: the formula of its own node and of nothing else.
     Cells(u32, u32),
     /// Several values in order.
@@ -311,7 +311,7 @@ impl Formula {
     /// Every node that it rests on, in the order of the text; a column as the node that stands for it.
     pub(super) fn nodes(&self, found: &mut Vec<u32>) {
         match self {
-            Self::Node(id) | Self::Column(Column { id, .. }) => found.push(*id),
+            Self::Node(id) | Self::Column(CellColumn { id, .. }) => found.push(*id),
             Self::Cells(first, count) => found.extend(*first..first + count),
             Self::Binary(_, a, b) => {
                 a.nodes(found);

@@ -13,7 +13,7 @@ use crate::problem::Problem;
 const MOST_TOLD: usize = 12;
 
 /// A value as a person reads it, a measure in its usual unit.
-fn words(value: &Value, unit: Unit) -> String {
+fn words(value: &Value, unit: UsualUnit) -> String {
     match value {
         Value::Measure(quantity) => value_words(value, &unit(quantity.dimension())),
         other => value_words(other, ""),
@@ -21,14 +21,14 @@ fn words(value: &Value, unit: Unit) -> String {
 }
 
 /// The usual unit of a dimension.
-pub type Unit<'a> = &'a dyn Fn(Dimension) -> String;
+pub type UsualUnit<'a> = &'a dyn Fn(Dimension) -> String;
 
 /// What a function over columns, or one that looks a value up, joins texts, takes a root or counts days, gives for values;
 /// nothing of the other functions. Measures in messages stand in their usual units.
 pub fn over_lists(
     builtin: Builtin,
     inputs: &[Value],
-    unit: Unit,
+    unit: UsualUnit,
 ) -> Option<Result<Value, Problem>> {
     Some(match (builtin, inputs) {
         (Builtin::Count, [Value::List(items)]) => Ok(counted(items.len())),
@@ -130,7 +130,12 @@ fn among(least: bool, items: &[Value], flags: &[Value]) -> Result<Value, Problem
     best.flatten().cloned().ok_or_else(|| Problem::error("no row meets the condition"))
 }
 
-fn value_for(key: &Value, keys: &[Value], values: &[Value], unit: Unit) -> Result<Value, Problem> {
+fn value_for(
+    key: &Value,
+    keys: &[Value],
+    values: &[Value],
+    unit: UsualUnit,
+) -> Result<Value, Problem> {
     same_length(keys.len(), values.len())?;
     let mut found = None;
     for (known, value) in keys.iter().zip(values) {
@@ -152,7 +157,7 @@ fn value_for(key: &Value, keys: &[Value], values: &[Value], unit: Unit) -> Resul
 }
 
 /// The numbers of a column, which must go up from row to row.
-fn rising(column: &[Value], unit: Unit) -> Result<(), Problem> {
+fn rising(column: &[Value], unit: UsualUnit) -> Result<(), Problem> {
     for pair in column.windows(2) {
         if !holds(Operator::Less, &pair[0], &pair[1])? {
             let [a, b] = [&pair[0], &pair[1]].map(|value| words(value, unit));
@@ -167,7 +172,7 @@ fn value_in_band(
     at: &Value,
     from: &[Value],
     values: &[Value],
-    unit: Unit,
+    unit: UsualUnit,
 ) -> Result<Value, Problem> {
     same_length(from.len(), values.len())?;
     rising(from, unit)?;
@@ -184,7 +189,12 @@ fn value_in_band(
     })
 }
 
-fn value_between(at: &Value, xs: &[Value], values: &[Value], unit: Unit) -> Result<Value, Problem> {
+fn value_between(
+    at: &Value,
+    xs: &[Value],
+    values: &[Value],
+    unit: UsualUnit,
+) -> Result<Value, Problem> {
     same_length(xs.len(), values.len())?;
     rising(xs, unit)?;
     let x = quantity_of(at)?;

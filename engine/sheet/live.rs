@@ -281,7 +281,7 @@ impl Writer<'_> {
             }
             (Builtin::ValueInBand, [at, Formula::List(from), Formula::List(values)]) => {
                 let row = |(begins, value): (&Formula, &Formula)| {
-                    (Formula::two(Operator::AtLeast, at, begins), value.clone())
+                    (reaches(at, Operator::AtLeast, begins), value.clone())
                 };
                 return self.of_rows(from.iter().zip(values).rev().map(row));
             }
@@ -364,13 +364,28 @@ impl Writer<'_> {
             let part = two(Operator::Divide, &two(Operator::Multiply, &rise, &way), &run);
             let within = two(
                 Operator::And,
-                &two(Operator::AtLeast, at, &xs[row]),
-                &two(Operator::AtMost, at, &xs[row + 1]),
+                &reaches(at, Operator::AtLeast, &xs[row]),
+                &reaches(at, Operator::AtMost, &xs[row + 1]),
             );
             (within, two(Operator::Add, &values[row], &part))
         };
         self.of_rows((0..xs.len().min(values.len()).saturating_sub(1)).map(segment))
     }
+}
+
+/// How far beside the edge of a band its number still counts as on it, as a share of it: digits that get lost on the way
+/// to it choose no other row here than there.
+const ON_THE_EDGE: f64 = 1e-12;
+
+/// Whether a number reaches an edge from above or from below, or stands on it.
+fn reaches(at: &Formula, operator: Operator, edge: &Formula) -> Formula {
+    if matches!(edge, Formula::Measure(quantity, _) if quantity.base() == 0.0) {
+        return Formula::two(operator, at, edge);
+    }
+    let size = Formula::Call(Callee::Builtin(Builtin::Size), vec![edge.clone()]);
+    let hair = Formula::two(Operator::Multiply, &Formula::Number(ON_THE_EDGE), &size);
+    let way = if operator == Operator::AtLeast { Operator::Subtract } else { Operator::Add };
+    Formula::two(operator, at, &Formula::two(way, edge, &hair))
 }
 
 /// Decimals of a step that is a power of ten of one and less, such as 0.01.

@@ -1,10 +1,11 @@
 //! What is worked out over the rows of columns: sums and the like in blocks, and look-ups without going through all rows.
 
-use std::collections::HashMap;
 use std::sync::OnceLock;
 
+use indexmap::IndexMap;
+
 use super::book::NodeId;
-use super::formula::{Builtin, Column, Operator};
+use super::formula::{Builtin, CellColumn, Operator};
 use super::program::{Op, compare, holds, number, quotient, run};
 use crate::measure::BLOCK;
 
@@ -128,7 +129,7 @@ struct Known {
     /// Whether it goes up from row to row.
     rises: OnceLock<bool>,
     /// Rows by value; `TWICE` where two rows have it.
-    rows: OnceLock<HashMap<u64, u32>>,
+    rows: OnceLock<IndexMap<u64, u32>>,
 }
 
 /// A value that two rows have.
@@ -137,7 +138,7 @@ const TWICE: u32 = u32::MAX;
 /// A column while a book is worked out.
 #[derive(Debug, Clone)]
 struct Kept {
-    column: Column,
+    column: CellColumn,
     known: Known,
     /// Rows that changed, and the turn in which they did.
     changed: Vec<u32>,
@@ -156,10 +157,10 @@ enum By {
 #[derive(Debug, Clone, Copy)]
 pub(super) struct LookUp {
     by: By,
-    keys: Column,
+    keys: CellColumn,
     /// Place of the column of keys among those that are kept.
     kept: usize,
-    values: Column,
+    values: CellColumn,
     /// Whether keys are compared without tolerance.
     exact: bool,
 }
@@ -168,8 +169,8 @@ impl LookUp {
     /// The one of a function; nothing of functions that look nothing up.
     pub(super) fn of(
         builtin: Builtin,
-        keys: &Column,
-        values: &Column,
+        keys: &CellColumn,
+        values: &CellColumn,
         exact: bool,
     ) -> Option<Self> {
         let by = match builtin {
@@ -189,12 +190,12 @@ pub(super) struct OverRows {
     looks: Vec<LookUp>,
     columns: Vec<Kept>,
     /// Places of the columns by their nodes.
-    places: HashMap<NodeId, usize>,
+    places: IndexMap<NodeId, usize>,
 }
 
 impl OverRows {
     /// Notes a column.
-    pub(super) fn keep(&mut self, column: Column) {
+    pub(super) fn keep(&mut self, column: CellColumn) {
         self.places.insert(column.id, self.columns.len());
         let (known, changed) = (Known::default(), Vec::new());
         self.columns.push(Kept { column, known, changed, turn: 0 });
@@ -278,7 +279,7 @@ impl OverRows {
     /// What a look-up gives for a key.
     pub(super) fn look(&self, at: u32, key: f64, values: &[f64]) -> Option<f64> {
         let look = &self.looks[at as usize];
-        let of = |column: &Column| {
+        let of = |column: &CellColumn| {
             &values[column.first as usize..(column.first + column.count) as usize]
         };
         let (keys, found) = (of(&look.keys), of(&look.values));
@@ -339,8 +340,8 @@ fn bits(value: f64) -> u64 {
 }
 
 /// Rows by value; none where a row has no value.
-fn rows_by_value(keys: &[f64]) -> HashMap<u64, u32> {
-    let mut rows = HashMap::with_capacity(keys.len());
+fn rows_by_value(keys: &[f64]) -> IndexMap<u64, u32> {
+    let mut rows = IndexMap::with_capacity(keys.len());
     if keys.iter().any(|key| key.is_nan()) {
         return rows;
     }

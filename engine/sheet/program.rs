@@ -10,7 +10,7 @@ use super::check::{Type, check};
 use super::columns::{of_row, rows_of};
 use super::formula::{Builtin, Callee, Formula, Operator};
 use super::over_rows::{Fold, How, LookUp, OverRows};
-use super::texts::Texts;
+use super::texts::TextNumbers;
 use crate::measure::{BLOCK, round};
 
 /// Deepest stack that a program may need.
@@ -62,7 +62,7 @@ pub(super) enum Op {
 /// Writes the steps of formulas.
 pub(super) struct Compiler<'a> {
     pub(super) nodes: &'a [Node],
-    pub(super) texts: &'a mut Texts,
+    pub(super) texts: &'a mut TextNumbers,
     pub(super) over_rows: &'a mut OverRows,
 }
 

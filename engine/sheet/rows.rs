@@ -1,6 +1,8 @@
 //! A sheet of rows as a table: named columns, each with a unit and a formula for all rows, totals under them.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::BTreeMap;
+
+use indexmap::IndexMap;
 
 use super::expected::Expectation;
 use super::table::{
@@ -32,7 +34,7 @@ pub struct RowAxis {
     /// Where each of them stands.
     pub places: Vec<Place>,
     /// Entries of single rows, by the column and the name of the row.
-    pub entries: BTreeMap<usize, HashMap<String, Entry>>,
+    pub entries: BTreeMap<usize, IndexMap<String, Entry>>,
     /// What is expected of single cells, by the same.
     pub expected: BTreeMap<(String, usize), Expectation>,
 }

@@ -1,16 +1,17 @@
 //! Texts as numbers: each has one, so that cells of text are compared and looked up like those of numbers.
 
-use std::collections::HashMap;
 use std::sync::Arc;
+
+use indexmap::IndexMap;
 
 /// Texts by their numbers.
 #[derive(Debug, Clone, Default)]
-pub(super) struct Texts {
-    numbers: HashMap<Arc<str>, u32>,
+pub(super) struct TextNumbers {
+    numbers: IndexMap<Arc<str>, u32>,
     all: Vec<Arc<str>>,
 }
 
-impl Texts {
+impl TextNumbers {
     /// The number of a text.
     pub(super) fn number(&mut self, text: &str) -> f64 {
         if let Some(known) = self.numbers.get(text) {

@@ -1,11 +1,14 @@
 //! Numbers with their units, and derivations with the numbers put in.
 
-use super::book::{Book, NodeId};
+use std::collections::BTreeSet;
+
+use super::book::{Book, NodeId, Origin};
 use super::check::Type;
 use super::columns::item_by_item;
-use super::formula::{Builtin, Callee, Column, Formula, Operator};
+use super::formula::{Builtin, Callee, CellColumn, Formula, Operator};
 use crate::catalogue::Value;
 use crate::measure::{Quantity, amount, written};
+use crate::problem::closest;
 
 /// Any value, a measure in a unit.
 pub(super) fn value_words(value: &Value, name: &str) -> String {
@@ -35,6 +38,37 @@ impl Book {
     }
 }
 
+/// Texts that formulas ask a column for and no row of it has: a slip that a sum by a condition would not show.
+pub fn asked_in_vain(book: &Book) -> Vec<String> {
+    let mut told = Vec::new();
+    for node in book.nodes() {
+        // A column asks in every row what it asks in the first.
+        let further = matches!(node.origin, Origin::Cell { wall: Some(1..), .. });
+        let Some(formula) = node.formula.as_ref().filter(|_| !further) else { continue };
+        let mut next = vec![formula];
+        while let Some(formula) = next.pop() {
+            next.extend(formula.parts());
+            let Formula::Binary(Operator::Equal | Operator::Unequal, a, b) = formula else {
+                continue;
+            };
+            let (Formula::Column(column), Formula::Text(text)) = (&**a, &**b) else { continue };
+            let cells = column.first..column.first + column.count;
+            let rows: BTreeSet<String> = cells.map(|id| book.words(id)).collect();
+            if rows.contains(text) {
+                continue;
+            }
+            let name = book.node(column.id).name.trim_start_matches("column ");
+            let near = closest(text, rows.iter().map(String::as_str))
+                .map_or_else(String::new, |near| format!(": did you mean \"{near}\"?"));
+            let said =
+                format!("no row of {name} is \"{text}\", which {} asks for{near}", node.name);
+            told.push(said);
+        }
+    }
+    told.dedup_by_key(|said| said.split(", which").next().map(str::to_owned));
+    told
+}
+
 /// A formula with the numbers and units put in.
 pub fn derivation(formula: &Formula, book: &Book) -> String {
     let by_item = item_by_item(formula);
@@ -62,7 +96,7 @@ fn phrase(formula: &Formula, book: &Book, around: u8) -> String {
             let items: Vec<String> = items.iter().map(sub).collect();
             items.join(", ")
         }
-        Formula::Column(Column { id, .. }) => book.node(*id).name.to_string(),
+        Formula::Column(CellColumn { id, .. }) => book.node(*id).name.to_string(),
         Formula::Cells(..) => String::new(),
         Formula::Negative(a) => format!("-{}", phrase(a, book, 7)),
         Formula::Unit(a, _, name) => format!("{} {name}", phrase(a, book, 7)),

@@ -34,7 +34,11 @@ fn said(answer: &Answer) -> (Vec<rodbook::takeoff::Line>, Vec<(String, String)>,
     });
     let takeoff = worked.takeoff.as_ref();
     let lines = takeoff.map(|takeoff| takeoff.lines.clone()).unwrap_or_default();
-    (lines, cells.collect(), takeoff.map_or(0, |takeoff| takeoff.layout.cost))
+    (
+        lines,
+        cells.map(|(name, value)| (name.to_string(), value)).collect(),
+        takeoff.map_or(0, |takeoff| takeoff.layout.cost),
+    )
 }
 
 /// Every question about a job, asked one after the other and alone. How many of the answers differ from the job as it stands.

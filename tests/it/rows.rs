@@ -113,7 +113,7 @@ fn a_row_for_each_row_of_a_listing() {
     let count = f64::from(u32::try_from(hours.len()).expect("few"));
     close("sums.rows", count);
     close("sums.mean", sum(&hours) / count);
-    let remarks: Vec<&String> = done.work.calc.remarks().collect();
+    let remarks: Vec<String> = done.work.calc.remarks().collect();
     assert!(
         remarks.iter().any(|told| told.contains("labour.hours of 2 is its own entry")),
         "{remarks:?}"
@@ -124,6 +124,7 @@ fn a_row_for_each_row_of_a_listing() {
 #[test]
 fn look_ups_and_the_rest() {
     let folder = with_sheets(&[
+        ("items", "", "Item,Long [ft]\n1,4\n2,9\n3,16\n"),
         ("bands", "", BANDS),
         ("crews", "", CREWS),
         (
@@ -137,6 +138,7 @@ fn look_ups_and_the_rest() {
              a hair under,under,h/sf,\"value_in_band(8.99.ft, bands.from, bands.hours_per_area)\"\n\
              side,side,ft,root(2.25.sf)\n\
              edge,edge,ft,9.sf ** 0.5\n\
+             by number,by_number,ft,items.long[2]\n\
              text,text,text,\"joined(\"\"crew \"\", crews.crew[\"\"A\"\"], \"\" of \"\", crews.size[\"\"A\"\"])\"\n\
              start,start,date,2026-11-26\n\
              done,done,date,\"working_day_after(start, 3, [date(\"\"2026-11-30\"\")])\"\n\
@@ -146,6 +148,7 @@ fn look_ups_and_the_rest() {
     ]);
     let done = run(&folder.0);
     for (cell, wanted) in [
+        ("ours.by_number", 9.0),
         ("ours.one", 71.0),
         ("ours.low", 0.08),
         ("ours.between", 0.1175),
@@ -193,6 +196,7 @@ fn rows_that_are_alike_and_none() {
         assert!((number(&done, cell) - wanted).abs() < 1e-12, "{cell}: {}", number(&done, cell));
     }
     assert_eq!(words(&done, "ours.note"), "east / west");
+    assert!(done.work.calc.remarks().next().is_none());
     let set = [("items.amount.2", "31 ft"), ("items.amount.#1", "5")];
     let done = crate::support::run_with(&folder.0, &set);
     assert!((number(&done, "ours.two") - 31.0).abs() < 1e-12);
@@ -244,6 +248,16 @@ fn faults_of_rows() {
         sheets("row.height"),
         sheets("working_days(date(\"\"2026-11-26\"\"), date(\"\"2026-11-25\"\"))"),
         sheets("working_day_after(date(\"\"2026-11-26\"\"), 1.5)"),
+        sheets("mean_where(bands.from, bands.crew == \"\"C\"\")"),
+        sheets("bands.from[7]"),
+        sheets("bands.from * hours per area"),
+        sheets("3 1/2 ft"),
+        told(&[("same", "", "Item,V [ft]\nx,1\nx,2\n"), ("ours", "", &ours("same.v[\"\"x\"\"]"))]),
+        told(&[(
+            "odd",
+            "",
+            "Wall,Cost [usd],Pages,Within cost,Expected kost\na,(500.00),6-8,1,2\n",
+        )]),
     ];
     insta::assert_snapshot!(all.join("\n"));
 }
@@ -268,6 +282,26 @@ fn what_is_expected_of_rows_and_totals() {
     insta::assert_snapshot!(text);
     let folder = with_sheets(&[("costs", "", "Piece,Length [ft]\na,3\nexpected,3\n")]);
     assert!(fault_of(&folder.0).contains("is of the total of a column, and this one has none"));
+}
+
+/// A text that no row has sums to nothing, and it is said; the mean of a column goes by two words.
+#[test]
+fn texts_that_no_row_has() {
+    let folder = with_sheets(&[
+        ("crews", "", "Crew,Rate [usd/h]\nAlpha,62.50\nBeta,71\ntotal,average\n"),
+        (
+            "ours",
+            "",
+            "what,name,unit,formula\nof it,of_it,usd/h,\"sum_where(crews.rate, crews.crew == \"\"alpha\"\")\"\n",
+        ),
+    ]);
+    let done = run(&folder.0);
+    assert_eq!(number(&done, "ours.of_it"), 0.0);
+    assert!((number(&done, "crews.total_rate") - 66.75).abs() < 1e-12);
+    let told: Vec<String> = done.work.calc.remarks().collect();
+    let wanted =
+        "no row of crews.crew is \"alpha\", which ours.of_it asks for: did you mean \"Alpha\"?";
+    assert_eq!(told, [wanted]);
 }
 
 #[test]

@@ -2,6 +2,7 @@
 
 use super::super::KeyKind;
 use super::super::KeyKind::{Amount, Choice, Percent, Rate, Text, Texts};
+use super::super::missing::WORK_NAMES;
 use super::Need::{Optional, Required};
 use super::{Part, key, table};
 use crate::measure::Dimension;
@@ -115,7 +116,12 @@ pub(super) const PART: Part = Part {
             "its part of the unit price; the rates of a line add up to its price",
         ),
         key("cost[].share", Percent(100), Optional, "its share of the line, percent"),
-        key("left_out[].work", Text, Required, "the work, as the price names what it lacks"),
+        key(
+            "left_out[].work",
+            Choice(&WORK_NAMES),
+            Required,
+            "the work, as the price names what it lacks",
+        ),
         key("left_out[].why", Text, Required, "why it is not in the price, such as by others"),
         key("bid.markup_labour", Percent(100), Optional, "markup on labour, percent"),
         key("bid.markup_material", Percent(100), Optional, "markup on material, percent"),

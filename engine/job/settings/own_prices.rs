@@ -75,7 +75,8 @@ pub(super) fn placed(tree: &mut SettingNode, keys: &Keys) -> Vec<(Range<usize>, 
                 }
                 _ => {
                     if entries.insert(name.clone(), price).is_some() {
-                        told.push((span, Problem::error(format!("prices.{name} is given twice"))));
+                        let problem = Problem::error(format!("prices.{name} is given twice"));
+                        told.push((span, problem.help("it stands among the prices too: take it out there, and this one keeps its supplier and date")));
                     }
                 }
             },

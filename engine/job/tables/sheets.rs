@@ -266,7 +266,9 @@ fn add_pairs(written: &mut Written, table: &Table, filled: &Filled) -> Outcome<(
     if let (Some((false, place)), Some((_, first))) = (&given, lines.first()) {
         let problem =
             Problem::error(format!("the job is said not to have {name}, and {first} is filled in"));
-        faults.push(problem.at(place.clone()).help("say yes, or empty the values of the sheet"));
+        faults.push(problem.at(place.clone()).help(
+            "say yes, or empty the values of the sheet; those of a new book are only an example",
+        ));
     }
     if let Filled::Book { without, .. } = filled
         && name == "job"

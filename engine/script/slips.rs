@@ -1,0 +1,126 @@
+//! What was meant by a formula that cannot be read: slips of people who write for other people or for spreadsheets.
+
+use crate::measure::unit;
+
+/// A word or a number of a formula, with the letters before and after the gap that follows it.
+#[derive(Clone, Copy, PartialEq)]
+enum Kind {
+    Number,
+    Word,
+    Other,
+}
+
+/// Parts of a formula between its gaps and operators, texts in quotes left out.
+fn parts(text: &str) -> Vec<(Kind, String)> {
+    let mut parts: Vec<(Kind, String)> = Vec::new();
+    let mut quoted = false;
+    let mut open = false;
+    for c in text.chars() {
+        if c == '"' || c == '`' {
+            quoted = !quoted;
+            open = false;
+            continue;
+        }
+        if quoted {
+            continue;
+        }
+        let kind = match c {
+            '0'..='9' => Kind::Number,
+            '.' if open => Kind::Number,
+            c if c.is_alphabetic() || c == '_' => Kind::Word,
+            _ => Kind::Other,
+        };
+        let goes_on = |known: Kind| match known {
+            Kind::Number => kind == Kind::Number,
+            Kind::Word => kind != Kind::Other,
+            Kind::Other => false,
+        };
+        match parts.last_mut() {
+            Some((known, part)) if open && goes_on(*known) => part.push(c),
+            _ if c.is_whitespace() => open = false,
+            _ => {
+                open = kind != Kind::Other;
+                parts.push((kind, c.to_string()));
+            }
+        }
+        if kind == Kind::Other {
+            open = false;
+        }
+    }
+    parts
+}
+
+/// What to write instead, where it can be told.
+pub(super) fn help(text: &str) -> Option<String> {
+    if text.trim_end().ends_with('%') {
+        return Some("percent is written 3.percent, or 3 in a row of unit percent".to_owned());
+    }
+    if text.contains('$') {
+        return Some("money is written 62.50.usd, or 62.50 in a cell of unit usd".to_owned());
+    }
+    if text.trim_start().starts_with('#') {
+        return Some(
+            "this is the error value of a spreadsheet: write what it should be".to_owned(),
+        );
+    }
+    let parts = parts(text);
+    for pair in parts.windows(2) {
+        let [(a, first), (b, second)] = pair else { continue };
+        let is_unit = || unit(second).is_ok();
+        match (a, b) {
+            (Kind::Number, Kind::Word) if is_unit() => {
+                return Some(format!(
+                    "a number takes its unit after a dot, {first}.{second}; one like usd/cy in quotes, q(\"{first} usd/cy\")"
+                ));
+            }
+            (Kind::Word | Kind::Number, Kind::Word) if second == "x" => {
+                return Some("times is written *".to_owned());
+            }
+            (Kind::Word, Kind::Word) if !["if", "else"].contains(&first.as_str()) => {
+                return Some(format!(
+                    "the words of a name are joined with _, such as {first}_{second}; between two names stands *, / or another sign"
+                ));
+            }
+            (Kind::Number, Kind::Word) => {
+                return Some(format!("between {first} and {second} stands *, / or another sign"));
+            }
+            (Kind::Number, Kind::Number) => {
+                return Some("a number and a fraction are added, such as (3 + 1/2).ft; feet and inches stand in q(`3'-6 1/2\"`)".to_owned());
+            }
+            _ => {}
+        }
+    }
+    let single = |at: usize| {
+        let part = |at: usize| parts.get(at).map_or("", |(_, part)| part.as_str());
+        part(at) == "="
+            && part(at + 1) != "="
+            && (at == 0 || !["=", "<", ">", "!"].contains(&part(at - 1)))
+    };
+    (1..parts.len()).any(single).then(|| "what is equal is asked with ==".to_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::help;
+
+    #[test]
+    fn what_was_meant() {
+        for (text, said) in [
+            ("volume * hours per yard", "hours_per"),
+            ("volume x 3", "times is written *"),
+            ("length * 12 usd/ft", "12.usd"),
+            ("31 yards", "between 31 and yards"),
+            ("area * 0.11 h/sf", "0.11.h"),
+            ("3 1/2 ft", "a number and a fraction"),
+            ("$62.50", "62.50.usd"),
+            ("sum_where(a, b = 3)", "=="),
+            ("24.5 %", "percent"),
+        ] {
+            let help = help(text).unwrap_or_default();
+            assert!(help.contains(said), "{text}: {help}");
+        }
+        for text in ["a == b", "a <= b", "if a > b { c } else { d }", "\"two words\"", "max(a, b"] {
+            assert_eq!(help(text), None, "{text}");
+        }
+    }
+}
