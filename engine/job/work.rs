@@ -77,7 +77,12 @@ fn worked_as_asked(job: &Job) -> Outcome<Worked> {
         other => other,
     };
     let calc = match &takeoff {
-        Some(takeoff) => calc_sheets(job, takeoff)?,
+        Some(takeoff) => {
+            let calc = calc_sheets(job, takeoff)?;
+            // What a script refuses is told where its sheet is written.
+            let (mut drafts, _) = sheets_of_scripts(job, takeoff, &calc)?;
+            with_sheets_of_scripts(job, takeoff, &mut drafts)?.unwrap_or(calc)
+        }
         None => CalcSheets::default(),
     };
     let no_layout = match &takeoff {
@@ -176,15 +181,10 @@ fn worked_through(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
         None => Some(CalcSheets::default()),
     };
     if let Some((takeoff, calc)) = takeoff.as_ref().zip(calc.as_ref()) {
-        for name in &job.sheet_scripts {
-            progress("running the sheet scripts");
-            let script = job.layers.find(name)?;
-            let sheet = job.host.sheet(&script, takeoff, &calc.book).map_err(|fault| match fault {
-                ScriptFault::Problems(faults) => faults,
-                ScriptFault::NoLayout(reason, site) => explain(job, &reason, &site),
-            });
-            sheets.extend(faults.keep(sheet).flatten());
-        }
+        progress("running the sheet scripts");
+        let (drafts, refused) = sheets_of_scripts(job, takeoff, calc)?;
+        sheets = drafts;
+        faults.extend(refused);
     }
     let base = faults.or_value(calc)?;
     let calc = match &takeoff {
@@ -245,6 +245,27 @@ fn worked_through(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
         pages,
         printed,
     })
+}
+
+/// What the sheet scripts of a job make, and what they refuse.
+///
+/// # Errors
+/// A script is not found.
+fn sheets_of_scripts(
+    job: &Job,
+    takeoff: &Takeoff,
+    calc: &CalcSheets,
+) -> Outcome<(Vec<SheetDraft>, Faults)> {
+    let (mut sheets, mut faults) = (Vec::new(), Faults::none());
+    for name in &job.sheet_scripts {
+        let script = job.layers.find(name)?;
+        let sheet = job.host.sheet(&script, takeoff, &calc.book).map_err(|fault| match fault {
+            ScriptFault::Problems(faults) => faults,
+            ScriptFault::NoLayout(reason, site) => explain(job, &reason, &site),
+        });
+        sheets.extend(faults.keep(sheet).flatten());
+    }
+    Ok((sheets, faults))
 }
 
 /// The calc sheets with those that scripts made and that hold formulas, which are taken out of the others; nothing where there is

@@ -815,6 +815,23 @@ const RISER_COSTS: &str = r#"fn sheet(job, takeoff) {
     s
 }"#;
 
+/// The steps as drawn beside the least-cost ones, and the rules that they do not meet.
+#[test]
+fn a_script_goes_through_the_steps_as_drawn() {
+    let text = r#"fn sheet(job, takeoff) {
+    let s = new_sheet("As the plan has them", ["Step", "Station"]);
+    for step in takeoff.drawn_steps { s.row(["drawn", step.station]); }
+    for finding in takeoff.drawn_findings { s.row([finding.rule, 0.ft]); }
+    s
+}"#;
+    let settings = [("workbook.scripts", "as_drawn_here")];
+    let done = demo_with(&[("as_drawn_here.rhai", text)], "\n", &settings);
+    let rows = &done.work.sheets[0].rows;
+    let wanted = done.records("drawn_steps").len() + done.records("drawn_findings").len();
+    assert_eq!(rows.len(), wanted);
+    assert!(wanted > 3);
+}
+
 #[test]
 fn formulas_in_the_sheet_of_a_script() {
     let with = |text: &str, settings: &[(&str, &str)]| {
@@ -837,6 +854,10 @@ fn formulas_in_the_sheet_of_a_script() {
     let dear = with(RISER_COSTS, &[("prices.riser_each", "200 usd")]);
     assert!((total(&dear) - steps * (200.0 + 45.0)).abs() < 0.005);
     assert!(done.work.sheets.is_empty(), "it is a calc sheet");
+    // Questions know it: what its total rests on, and what follows from another price.
+    let worked = rodbook::job::worked(&done.job).unwrap_or_else(|f| panic!("{f}"));
+    let cell = worked.calc.book.find("riser_costs.total_cost").expect("the cell");
+    assert_eq!(worked.calc.book.rests_on(cell).len(), done.records("steps").len());
     let bytes = rodbook::job::workbook(&done.job, &done.work).unwrap_or_else(|f| panic!("{f}"));
     assert!(bytes.len() > 1000);
     let told = |text: &str| {

@@ -23,7 +23,7 @@ pub(crate) use shots::refused;
 pub use shots::{ListReport, ShotReport, UnusedCode, shot_listings};
 
 use super::{Caution, Takeoff, WallJob};
-use crate::footing::{DatumOffset, Layout, NoLayout, Without};
+use crate::footing::{DatumOffset, Layout, NoLayout, Without, as_drawn};
 use crate::forms::{FormSpec, LumberSpec};
 use crate::listing::{Datum, Declaration, Listing, ListingRow};
 use crate::problem::Problem;
@@ -252,11 +252,20 @@ pub fn listing_of(
     // The others do not ask for them.
     let asks = [cautions::CAUTIONS.name, cautions::SOURCES.name].contains(&name);
     let cautions = if asks { super::cautions(job, layout) } else { Vec::new() };
+    let others = match (layout, &job.drawn) {
+        (Some(layout), Some(drawn)) if others::OF_DRAWN_STEPS.contains(&name) => {
+            // What is wrong with them is told with the takeoff.
+            let drawn = as_drawn(&layout.site, drawn).ok();
+            let drawn = drawn.map(|drawn| DrawnWork { drawn, takeoff: None });
+            Some(Others { drawn, ..Others::default() })
+        }
+        _ => None,
+    };
     let facts = Facts {
         job,
         layout,
         takeoff,
-        others: None,
+        others: others.as_ref(),
         cautions: &cautions,
         problems: &[],
         no_layout: None,

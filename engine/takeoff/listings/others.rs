@@ -94,6 +94,10 @@ pub struct DrawnWork {
     pub takeoff: Option<Takeoff>,
 }
 
+/// Listings of the steps as drawn that need their layout alone.
+pub(super) const OF_DRAWN_STEPS: [&str; 4] =
+    [DRAWN_COSTS.name, DRAWN_STEPS.name, DRAWN_BOTTOM.name, DRAWN_FINDINGS.name];
+
 /// The steps as the plan draws them.
 pub(super) const DRAWN_STEPS: Declaration =
     Declaration::of::<StepRow>("drawn_steps", "the steps as the plan draws them", &["step"]);
