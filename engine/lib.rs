@@ -29,6 +29,7 @@ pub mod catalogue;
 pub mod command;
 pub mod concrete;
 pub mod cutting;
+pub mod drawing;
 pub mod earth;
 pub mod files;
 pub mod footing;

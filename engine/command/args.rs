@@ -28,6 +28,8 @@ pub(super) enum Command {
     Takeoff(TakeoffArgs),
     /// Report every fault of a job and write nothing
     Check(JobArgs),
+    /// Draw the profile of a job to scale, over as many sheets as it takes
+    Draw(DrawArgs),
     /// Report what a shot list says, with or without a job
     Shots(ShotsArgs),
     /// Explain a cell of a calc sheet or a line of the takeoff, down to shots, settings and sources
@@ -112,6 +114,21 @@ pub(super) struct TakeoffArgs {
     /// Print every result as JSON and write no workbook
     #[arg(long)]
     pub(super) json: bool,
+}
+
+#[derive(Debug, clap::Args)]
+pub(super) struct DrawArgs {
+    #[command(flatten)]
+    pub(super) job: JobArgs,
+    /// Folder for the sheets; without it drawings beside job.toml
+    #[arg(long, value_name = "FOLDER")]
+    pub(super) out: Option<PathBuf>,
+    /// On letter paper in place of A4
+    #[arg(long)]
+    pub(super) letter: bool,
+    /// Overwrite files that rodbook did not write
+    #[arg(long)]
+    pub(super) replace: bool,
 }
 
 #[derive(Debug, clap::Args)]

@@ -3,6 +3,7 @@
 mod args;
 mod ask;
 mod calc;
+mod draw;
 mod find;
 mod functions;
 mod generate;
@@ -38,6 +39,7 @@ pub fn main() -> u8 {
     let exit = match args.command {
         Command::Takeoff(args) => takeoff::takeoff(&args),
         Command::Check(args) => takeoff::check(&args),
+        Command::Draw(args) => draw::draw(&args),
         Command::Shots(args) => shots::shots(&args),
         Command::Run(args) => run::run(&args),
         Command::New(args) => new::new(&args),

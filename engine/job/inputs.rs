@@ -353,6 +353,13 @@ impl Inputs for JobInputs<'_> {
                 "inputs are declared by fn inputs() of the wall case or of functions.rhai; rodbook keys own --job JOB lists them",
             ));
         }
+        if let Some(price) = bundled_keys().find(|key| key.path == name)
+            && name.starts_with("prices.")
+        {
+            return Some(Problem::error(format!("{name} is not given: {}", price.about)).help(
+                "give it, 0 where it costs nothing, or take what rests on it out of the price sheet",
+            ));
+        }
         if let [listing, column, ..] = path
             && let Some(source) =
                 self.job().sources().find(|source| source.declaration.name == listing)

@@ -79,8 +79,9 @@ fn worked_as_asked(job: &Job) -> Outcome<Worked> {
     let calc = match &takeoff {
         Some(takeoff) => {
             let calc = calc_sheets(job, takeoff)?;
-            // What a script refuses is told where its sheet is written.
-            let (mut drafts, _) = sheets_of_scripts(job, takeoff, &calc)?;
+            // What a script refuses is told where its sheet is written, and one that names no formula has no cells.
+            let holds_cells = |script: &FoundFile| script.text.contains(".formula(");
+            let (mut drafts, _) = sheets_of_scripts(job, takeoff, &calc, &holds_cells)?;
             with_sheets_of_scripts(job, takeoff, &mut drafts)?.unwrap_or(calc)
         }
         None => CalcSheets::default(),
@@ -182,7 +183,7 @@ fn worked_through(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
     };
     if let Some((takeoff, calc)) = takeoff.as_ref().zip(calc.as_ref()) {
         progress("running the sheet scripts");
-        let (drafts, refused) = sheets_of_scripts(job, takeoff, calc)?;
+        let (drafts, refused) = sheets_of_scripts(job, takeoff, calc, &|_| true)?;
         sheets = drafts;
         faults.extend(refused);
     }
@@ -247,7 +248,7 @@ fn worked_through(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
     })
 }
 
-/// What the sheet scripts of a job make, and what they refuse.
+/// What those sheet scripts of a job make that are wanted, and what they refuse.
 ///
 /// # Errors
 /// A script is not found.
@@ -255,10 +256,14 @@ fn sheets_of_scripts(
     job: &Job,
     takeoff: &Takeoff,
     calc: &CalcSheets,
+    wanted: &dyn Fn(&FoundFile) -> bool,
 ) -> Outcome<(Vec<SheetDraft>, Faults)> {
     let (mut sheets, mut faults) = (Vec::new(), Faults::none());
     for name in &job.sheet_scripts {
         let script = job.layers.find(name)?;
+        if !wanted(&script) {
+            continue;
+        }
         let sheet = job.host.sheet(&script, takeoff, &calc.book).map_err(|fault| match fault {
             ScriptFault::Problems(faults) => faults,
             ScriptFault::NoLayout(reason, site) => explain(job, &reason, &site),

@@ -18,6 +18,7 @@ mod cutting;
 mod decided;
 mod dig;
 mod documents;
+mod drawings;
 mod drawn;
 mod expected;
 mod firm;

@@ -855,7 +855,11 @@ fn formulas_in_the_sheet_of_a_script() {
     assert!((total(&dear) - steps * (200.0 + 45.0)).abs() < 0.005);
     assert!(done.work.sheets.is_empty(), "it is a calc sheet");
     // Questions know it: what its total rests on, and what follows from another price.
-    let worked = rodbook::job::worked(&done.job).unwrap_or_else(|f| panic!("{f}"));
+    let folder = Folder::new();
+    copy_demo(&folder);
+    folder.write("riser_costs.rhai", RISER_COSTS);
+    let asked = crate::support::run_with(&folder.0, &[("workbook.scripts", "riser_costs")]);
+    let worked = rodbook::job::worked(&asked.job).unwrap_or_else(|f| panic!("{f}"));
     let cell = worked.calc.book.find("riser_costs.total_cost").expect("the cell");
     assert_eq!(worked.calc.book.rests_on(cell).len(), done.records("steps").len());
     let bytes = rodbook::job::workbook(&done.job, &done.work).unwrap_or_else(|f| panic!("{f}"));
