@@ -291,7 +291,7 @@ impl Sheet<'_> {
         }
         let each = apart(1.0 / self.n, 18.0);
         let foot = self.foot + 4.0;
-        let label = format!("station, {name}");
+        let label = format!("along, {name}");
         self.scene.text("axis", (left - 1.5, foot + 2.0 + LETTER), TextEnd::End, &label);
         self.scene.line("stations", FINE, vec![(left, foot), (right, foot)]);
         let mut at = -crate::measure::round::floor_f64(-self.from / each) * each;

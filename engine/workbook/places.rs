@@ -215,17 +215,13 @@ fn across_sheets(book: &Book) -> BTreeSet<NodeId> {
     let mut columns = BTreeSet::new();
     for (id, node) in (0..).zip(book.nodes()).filter(|(_, node)| node.origin != Origin::Column) {
         for on in book.named_by(id) {
+            let elsewhere = |id| sheet_of(book.node(id)) != sheet_of(node);
             match book.cells_of(on) {
-                Some(cells) if sheet_of(book.node(cells.start)) != sheet_of(node) => {
-                    if columns.insert(on) {
-                        found.extend(cells);
-                    }
-                }
-                Some(_) => {}
-                None if sheet_of(book.node(on)) != sheet_of(node) => {
+                Some(cells) if elsewhere(cells.start) && columns.insert(on) => found.extend(cells),
+                None if elsewhere(on) => {
                     found.insert(on);
                 }
-                None => {}
+                _ => {}
             }
         }
     }

@@ -176,10 +176,10 @@ proptest! {
             return Ok(());
         }
         let (script, _) = build(&sheets, &Nothing, &with(true));
-        for at in 0..formulas.len() {
+        for (at, formula) in formulas.iter().enumerate() {
             let id = |book: &Book| book.find(&format!("sums.s{at}")).expect("a cell");
             if let Some(value) = script.value(id(&script)) {
-                prop_assert_eq!(bits(Some(value)), bits(fast.value(id(&fast))), "{}", formulas[at]);
+                prop_assert_eq!(bits(Some(value)), bits(fast.value(id(&fast))), "{}", formula);
             }
         }
     }
