@@ -35,7 +35,7 @@ pub(super) fn of_row(formula: &Formula, row: u32) -> Formula {
 /// A formula with every column as the list of its cells, and what is done with columns done item by item.
 ///
 /// # Errors
-/// The columns are of different lengths, or there is no row to take the mean of.
+/// The columns are of different lengths.
 pub(super) fn item_by_item(formula: &Formula) -> Result<Formula, Problem> {
     let of = |part: &Formula| item_by_item(part).map(Box::new);
     let all = |parts: &[Formula]| parts.iter().map(item_by_item).collect::<Result<Vec<_>, _>>();
@@ -63,7 +63,7 @@ pub(super) fn item_by_item(formula: &Formula) -> Result<Formula, Problem> {
 /// A formula over lists in simpler terms, where there are any.
 ///
 /// # Errors
-/// The lists are of different lengths, or there is no row to take the mean of.
+/// The lists are of different lengths.
 fn simpler(formula: &Formula) -> Result<Option<Formula>, Problem> {
     match formula {
         Formula::Binary(operator, a, b) => by_item(*operator, a, b),
@@ -75,7 +75,7 @@ fn simpler(formula: &Formula) -> Result<Option<Formula>, Problem> {
 /// A formula whose parts are looked up: over columns as it is, over lists item by item.
 ///
 /// # Errors
-/// The columns are of different lengths, or there is no row to take the mean of.
+/// The columns are of different lengths.
 pub(super) fn looked_up(formula: &Formula) -> Result<Option<Formula>, Problem> {
     use Builtin as B;
     let parts = formula.parts();
@@ -165,7 +165,7 @@ fn counted(flag: &Formula) -> Formula {
 /// Counts, means, and sums and means by a condition, as sums; nothing of other functions.
 ///
 /// # Errors
-/// The columns are of different lengths, or there is no row to take the mean of.
+/// The columns are of different lengths.
 fn in_simple_terms(builtin: Builtin, inputs: &[Formula]) -> Result<Option<Formula>, Problem> {
     let of_those = |items: &[Formula], flags: &[Formula]| {
         same_length(items.len(), flags.len())?;
@@ -176,9 +176,9 @@ fn in_simple_terms(builtin: Builtin, inputs: &[Formula]) -> Result<Option<Formul
     };
     Ok(Some(match (builtin, inputs) {
         (Builtin::Count, [Formula::List(items)]) => number(items.len()),
-        (Builtin::Mean, [Formula::List(items)]) if items.is_empty() => {
-            return Err(Problem::error("the mean of no row"));
-        }
+        // It is told where it is worked out: a condition may keep it from that.
+        (Builtin::Mean, [Formula::List(items)]) if items.is_empty() => return Ok(None),
+        (Builtin::CountWhere, [Formula::List(flags)]) if flags.is_empty() => number(0),
         (Builtin::Mean, [Formula::List(items)]) => {
             Formula::two(Operator::Divide, &sum(items.clone()), &number(items.len()))
         }

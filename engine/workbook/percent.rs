@@ -94,13 +94,14 @@ fn percent_styles(styles: &[u8]) -> BTreeSet<usize> {
     found
 }
 
-/// Whether a format shows a hundredfold with one percent sign: not one in quotes or after a backslash.
+/// Whether a format shows a hundredfold with one percent sign: not one in quotes, after a backslash, or one that only says how
+/// wide a gap is (`_%`) or what fills one (`*%`).
 fn shows_percent(code: &str) -> bool {
     let (mut quoted, mut escaped, mut signs) = (false, false, 0);
     for c in code.split(';').next().unwrap_or_default().chars() {
         match c {
             _ if escaped => escaped = false,
-            '\\' => escaped = true,
+            '\\' | '_' | '*' if !quoted => escaped = true,
             '"' => quoted = !quoted,
             '%' if !quoted => signs += 1,
             _ => {}
@@ -163,10 +164,11 @@ mod tests {
 
     #[test]
     fn signs_in_quotes_are_none() {
-        for code in ["0%", "0.0 %", "0.00%;[Red]-0.00%", r#""of "0%"#] {
+        for code in ["0%", "0.0 %", "0.00%;[Red]-0.00%", "0.0%_)", r#""of "0%"#] {
             assert!(shows_percent(code), "{code}");
         }
-        for code in ["0.00", r"0\%", r#"0.0" %""#, "0%%", "0.00;0%"] {
+        for code in ["0.00", r"0\%", r#"0.0" %""#, "0%%", "0.00;0%", "0.0_%", "#,##0.0_%_)", "0*%"]
+        {
             assert!(!shows_percent(code), "{code}");
         }
     }

@@ -173,6 +173,11 @@ fn rows_that_are_alike_and_none() {
         ("items", "", "Item,Amount [ft],Wanted\nunit,,yes/no\nx,1,TRUE\nx,2,no\n2,30,Yes\n"),
         ("none", "", "Item,Amount [ft]\ntotal,sum\n"),
         (
+            "empty",
+            "",
+            "Item,A,K,N\nunit,ft,text,\ntotal,if count(a) > 0 { mean(a) } else { 0.ft },,\"count_where(k == \"\"x\"\")\"\n",
+        ),
+        (
             "ours",
             "",
             "what,name,unit,formula\n\
@@ -189,6 +194,8 @@ fn rows_that_are_alike_and_none() {
         ("items.amount.#1", 1.0),
         ("items.amount.#2", 2.0),
         ("none.total_amount", 0.0),
+        ("empty.total_a", 0.0),
+        ("empty.total_n", 0.0),
         ("ours.unwanted", 2.0),
         ("ours.less", -33.0),
         ("ours.squares", 905.0),
