@@ -291,8 +291,6 @@ impl Sheet<'_> {
         }
         let each = apart(1.0 / self.n, 18.0);
         let foot = self.foot + 4.0;
-        let label = format!("along, {name}");
-        self.scene.text("axis", (left - 1.5, foot + 2.0 + LETTER), TextEnd::End, &label);
         self.scene.line("stations", FINE, vec![(left, foot), (right, foot)]);
         let mut at = -crate::measure::round::floor_f64(-self.from / each) * each;
         while at <= self.to {
@@ -383,6 +381,8 @@ impl Sheet<'_> {
         let mut said: Vec<String> = lines_of(&about.job, wide).into_iter().take(2).collect();
         said.push("Profile along the exposed face".to_owned());
         said.push(format!("{words}, {heights}"));
+        let unit = if about.system == System::Us { "ft" } else { "m" };
+        said.push(format!("stations along the chain in {unit}"));
         for (at, text) in said.iter().enumerate() {
             self.scene.text("title", (parts[0] + 2.0, row(at)), TextEnd::Start, text);
         }
