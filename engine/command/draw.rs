@@ -34,13 +34,11 @@ pub(super) fn draw(args: &DrawArgs) -> Exit {
         system: job.wall_job.style.system,
         paper: if args.letter { Paper::Letter } else { Paper::A4 },
     };
-    let sheets: Vec<String> = profile(&done.listings, &about)
-        .iter()
-        .map(|scene| format!("{MARK}{}", svg(scene)))
-        .collect();
-    if sheets.is_empty() {
-        return faults(&Problem::error("this wall case has no profile to draw").into());
-    }
+    let scenes = match profile(&done.listings, &about) {
+        Ok(scenes) => scenes,
+        Err(problem) => return faults(&problem.into()),
+    };
+    let sheets: Vec<String> = scenes.iter().map(|scene| format!("{MARK}{}", svg(scene))).collect();
     let folder = args.out.clone().unwrap_or_else(|| job.own_workbook().with_file_name("drawings"));
     let targets: Vec<PathBuf> =
         (1..=sheets.len()).map(|number| folder.join(format!("profile-{number}.svg"))).collect();

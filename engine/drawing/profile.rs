@@ -6,6 +6,7 @@ use super::listed::Rows;
 use super::scene::{Item, LETTER, OnPaper, Paper, Pen, SIZE, Scene, TextEnd, lines_of, width_of};
 use crate::listing::Listing;
 use crate::measure::{Nm, System};
+use crate::problem::Problem;
 
 /// What stands in the title of every sheet.
 #[derive(Debug, Clone)]
@@ -412,14 +413,26 @@ fn within_area(corners: &[OnPaper], from: f64, to: f64) -> Vec<OnPaper> {
     corners.iter().map(clip).collect()
 }
 
-/// The sheets of the profile; none where nothing is laid out.
-pub fn profile(listings: &[Listing], about: &About) -> Vec<Scene> {
-    let Some(site) = site(listings, about.system) else { return Vec::new() };
+/// Least height of the drawing between its labels, in mm, and most sheets.
+const LEAST_HEIGHT: f64 = 25.0;
+const MOST_SHEETS: usize = 200;
+
+/// The sheets of the profile.
+///
+/// # Errors
+/// Nothing is laid out, the names of the walls leave no room, or it takes too many sheets.
+pub fn profile(listings: &[Listing], about: &About) -> Result<Vec<Scene>, Problem> {
+    let site = site(listings, about.system)
+        .ok_or_else(|| Problem::error("this job has no profile to draw"))?;
     let (width, height) = about.paper.size();
     let longest =
         |labels: &[Label]| labels.iter().map(|label| width_of(&label.text)).fold(0.0, f64::max);
     let top = MARGIN + longest(&site.over) + OVER + 2.0;
     let foot = height - MARGIN - TITLE - longest(&site.under) - UNDER - 2.0;
+    if foot - top < LEAST_HEIGHT {
+        return Err(Problem::error("the labels of the profile leave no room for it")
+            .help("its longest names are those of the walls: shorten them"));
+    }
     let wide = width - 2.0 * MARGIN - SIDE - 8.0;
     let (n, words, taller) = scale(&site, about.system, wide, foot - top);
     let long = site.to - site.from;
@@ -448,7 +461,12 @@ pub fn profile(listings: &[Listing], about: &About) -> Vec<Scene> {
             })
             .collect();
         if let Some(all) = all {
-            return all;
+            return Ok(all);
+        }
+        if of >= MOST_SHEETS {
+            return Err(Problem::error(format!(
+                "the profile takes more than {MOST_SHEETS} sheets"
+            )));
         }
         // More labels than one sheet has room for: over more sheets.
         count = of + 1;

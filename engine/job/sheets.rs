@@ -359,25 +359,17 @@ fn amount_of(quantity: Quantity, unit: &str) -> Datum {
 /// A sheet cannot be read, or the script of functions is faulty.
 pub(super) fn formulas_as_written(job: &Job) -> Outcome<Faults> {
     let sheets = sheets_of(&job.layers, &job.calc_sheets, job.has_bid)?;
-    let mut faults = faults_of_costs(job, &sheets);
-    faults.extend(faults_as_written(&sheets, &formulas(job, None)?));
-    Ok(faults)
+    Ok(faults_as_written(&sheets, &formulas(job, None)?))
 }
 
-/// Rows of `[[cost]]` whose lines the price sheet does not have.
-fn faults_of_costs(job: &Job, sheets: &[Sheet]) -> Faults {
-    let price = sheets.iter().find(|sheet| sheet.name == "price");
-    price.map_or_else(Faults::none, |price| job.priced.kinds.of_unknown_lines(price))
-}
-
-/// What can be told of the sheets of a job before it is laid out.
+/// Rows of `[[cost]]` whose lines the price sheet does not have: it is known before anything is laid out.
 ///
 /// # Errors
-/// A sheet cannot be read, or a row of `[[cost]]` is of no line of the price.
-pub(super) fn check_costs(job: &Job) -> Outcome<()> {
+/// A sheet cannot be read.
+pub(super) fn faults_of_costs(job: &Job) -> Outcome<Faults> {
     let sheets = sheets_of(&job.layers, &job.calc_sheets, job.has_bid)?;
-    let faults = faults_of_costs(job, &sheets);
-    if faults.stop() { Err(faults) } else { Ok(()) }
+    let price = sheets.iter().find(|sheet| sheet.name == "price");
+    Ok(price.map_or_else(Faults::none, |price| job.priced.kinds.of_unknown_lines(price)))
 }
 
 /// Whether a price is rounded as it is bid.
@@ -570,6 +562,11 @@ pub(super) fn replace_cells(sheets: &mut [Sheet], replaced: &[(String, String)])
             sheet.rows.iter_mut().find(|row| row.name == cell)
         });
         match row {
+            Some(row) if row.column.is_some() && row.formula.is_empty() => {
+                let problem = Problem::error(format!("column {name} is typed row by row"))
+                    .at(Place::file(format!("--set {name}={text}")));
+                faults.push(problem.help(format!("name one of its rows: {name}.ROW")));
+            }
             Some(row) => {
                 row.place = Place::file(format!("--set {name}={text}"));
                 match crate::sheet::typed_formula(text, &row.unit) {

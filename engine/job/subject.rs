@@ -11,7 +11,7 @@ use crate::footing::System;
 use crate::measure::{StationStyle, Style};
 use crate::problem::{Outcome, Problem};
 use crate::script::Host;
-use crate::sheet::{Input, Inputs, NodeId, build, read_sheet, tested};
+use crate::sheet::{Inputs, NodeId, build, read_sheet, tested};
 use crate::table::read_text_list;
 use crate::workbook::{is_workbook, read_sheets};
 
@@ -69,10 +69,6 @@ impl Answer {
 struct NoInputs;
 
 impl Inputs for NoInputs {
-    fn input(&self, _: &[String], _: Option<&str>) -> Option<(usize, Input)> {
-        None
-    }
-
     fn missing(&self, path: &[String]) -> Option<Problem> {
         let first = path.first()?;
         let of_job = ["takeoff", "layout", "job", "wall", "prices", "bid", "allowances", "rules"];
@@ -80,14 +76,6 @@ impl Inputs for NoInputs {
             Problem::error(format!("{} is of a job, and this sheet stands alone", path.join(".")))
                 .help("name the sheet in the job's job.toml: [[sheet]]")
         })
-    }
-
-    fn names(&self) -> Vec<String> {
-        Vec::new()
-    }
-
-    fn walls(&self) -> Vec<String> {
-        Vec::new()
     }
 }
 

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use super::lines::settle;
 use super::open::of_its_file;
 use super::script_sheets::calc_sheet_of;
-use super::sheets::{Rounding, calc_sheets_by, check_costs, formulas_as_written};
+use super::sheets::{Rounding, calc_sheets_by, faults_of_costs, formulas_as_written};
 use super::{CalcSheets, Job, calc_sheets};
 use crate::files::FoundFile;
 use crate::footing::{
@@ -126,23 +126,29 @@ pub fn taken_off_by(job: &Job, case: &FoundFile) -> Result<Takeoff, ScriptFault>
 
 /// Runs the wall case.
 fn laid_out(job: &Job) -> Outcome<LaidOut> {
-    check_costs(job)?;
+    let costs = faults_of_costs(job)?;
+    if costs.stop() {
+        return Err(with_scripts_as_written(job, costs)?);
+    }
     let case = job.layers.find(&format!("scripts/{}.rhai", job.case))?;
     let case_by = (case.origin != crate::files::LayerOrigin::Embedded).then(|| case.shown.clone());
     let (takeoff, no_layout, reason) = match taken_off_by(job, &case) {
         Ok(takeoff) => (Some(takeoff), Faults::none(), None),
-        Err(ScriptFault::Problems(mut faults)) => {
-            for name in &job.sheet_scripts {
-                faults.extend(job.host.faults_as_written(&job.layers.find(name)?));
-            }
-            faults.extend(formulas_as_written(job)?);
-            return Err(faults);
-        }
+        Err(ScriptFault::Problems(faults)) => return Err(with_scripts_as_written(job, faults)?),
         Err(ScriptFault::NoLayout(reason, site)) => {
             (None, explain(job, &reason, &site), Some(reason))
         }
     };
     Ok(LaidOut { takeoff, no_layout, reason, case_by })
+}
+
+/// Faults with those of the sheet scripts and formulas as they are written: all are told at once.
+fn with_scripts_as_written(job: &Job, mut faults: Faults) -> Outcome<Faults> {
+    for name in &job.sheet_scripts {
+        faults.extend(job.host.faults_as_written(&job.layers.find(name)?));
+    }
+    faults.extend(formulas_as_written(job)?);
+    Ok(faults)
 }
 
 /// Works a job through, telling `progress` what it is about to do.

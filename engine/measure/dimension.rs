@@ -149,9 +149,10 @@ impl Dimension {
             && self.angle == 0
     }
 
-    /// Whether quantities of this dimension are held as whole numbers and compared without tolerance.
-    pub fn is_exact(self) -> bool {
-        self == Self::LENGTH || self == Self::AREA
+    /// Whether quantities of this dimension are whole numbers of their base, and are compared as such: lengths, to the
+    /// nanometre.
+    pub fn is_whole(self) -> bool {
+        self == Self::LENGTH
     }
 }
 

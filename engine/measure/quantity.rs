@@ -157,7 +157,7 @@ impl Quantity {
         Self::new(self.value.abs(), self.dimension)
     }
 
-    /// Compares: lengths and areas exactly, everything else by the named rule [`round::same`].
+    /// Compares: lengths to the nanometre, everything else by the named rule [`round::same`].
     ///
     /// # Errors
     /// The two measure different things.
@@ -165,11 +165,7 @@ impl Quantity {
         if self.dimension != other.dimension {
             return Err(mixed(self.dimension, "compared with", other.dimension));
         }
-        if !self.dimension.is_exact() && round::same(self.value, other.value) {
-            return Ok(Ordering::Equal);
-        }
-        self.value
-            .partial_cmp(&other.value)
+        round::compare(self.value, other.value, self.dimension.is_whole())
             .ok_or_else(|| Problem::error("a value that is not a number cannot be compared"))
     }
 

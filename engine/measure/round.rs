@@ -85,7 +85,16 @@ fn steady(steps: f64) -> f64 {
     if scaled.abs() < 1e16 { nearest_f64(scaled) / scale } else { steps }
 }
 
-/// Whether two values that are not lengths or areas count as equal.
+/// The order of two values: of whole numbers by their nearest, of others by [`same`]; nothing where one is no number.
+pub fn compare(a: f64, b: f64, whole: bool) -> Option<std::cmp::Ordering> {
+    match whole {
+        true => nearest_f64(a).partial_cmp(&nearest_f64(b)),
+        false if same(a, b) => Some(std::cmp::Ordering::Equal),
+        false => a.partial_cmp(&b),
+    }
+}
+
+/// Whether two values that are no lengths count as equal.
 pub fn same(a: f64, b: f64) -> bool {
     (a - b).abs() <= SAME * a.abs().max(b.abs())
 }

@@ -79,7 +79,7 @@ A number takes its unit after a dot: `12.ft`, `3.5.inch`, `150.pcf`, `8.percent`
 
 ";
 
-const LANGUAGE: &str = "Measures add, subtract and compare with their own kind only; lengths and areas compare exactly, everything else
+const LANGUAGE: &str = "Measures add, subtract and compare with their own kind only; lengths compare to the nanometre, everything else
 counts as equal within 1e-12 of the larger value, and rounding to a step uses the same rule, so an exact multiple
 never gains a step. `7/8` is 0.875. A plain number and a measure never compare.
 

@@ -133,7 +133,12 @@ pub fn live(id: NodeId, book: &Book, cells: &dyn Cells) -> Option<String> {
         Type::Flag | Type::Text => BigRational::one(),
         _ => return None,
     };
-    Some(part.to(&target).text).filter(|text| text.chars().count() < LONGEST)
+    let text = match node.kind {
+        // A reference to an empty cell is 0, and not the empty text.
+        Type::Text if rests_on_cells(formula) => format!("{}&\"\"", part.within(6)),
+        _ => part.to(&target).text,
+    };
+    Some(text).filter(|text| text.chars().count() < LONGEST)
 }
 
 struct Writer<'a> {
@@ -225,6 +230,15 @@ impl Writer<'_> {
     fn binary(&self, operator: Operator, a: &Formula, b: &Formula) -> Option<Part> {
         use Operator as O;
         let (left, right) = (self.part(a)?, self.part(b)?);
+        // AND and OR of a spreadsheet work both sides out: what the first keeps from being asked stands in a choice.
+        if matches!(operator, O::And | O::Or) && may_fail(b) {
+            let [yes, no] = [true, false].map(|flag| self.part(&Formula::Flag(flag)));
+            let parts = match operator {
+                O::And => [left, right, no?],
+                _ => [left, yes?, right],
+            };
+            return Some(self.function("IF", &parts));
+        }
         if matches!(operator, O::And | O::Or) {
             return Some(
                 self.function(if operator == O::And { "AND" } else { "OR" }, &[left, right]),
@@ -370,6 +384,23 @@ impl Writer<'_> {
             (within, two(Operator::Add, &values[row], &part))
         };
         self.of_rows((0..xs.len().min(values.len()).saturating_sub(1)).map(segment))
+    }
+}
+
+/// Whether a formula divides or looks something up, which may have no value.
+fn may_fail(formula: &Formula) -> bool {
+    matches!(formula, Formula::Binary(Operator::Divide, ..) | Formula::Call(Callee::Builtin(_), _))
+        || formula.parts().into_iter().any(may_fail)
+}
+
+/// Whether what a text formula gives may be the content of a cell as it stands.
+fn rests_on_cells(formula: &Formula) -> bool {
+    match formula {
+        Formula::Node(_) => true,
+        Formula::Choice(_, a, b) => rests_on_cells(a) || rests_on_cells(b),
+        Formula::Call(Callee::Builtin(Builtin::Joined), _) => false,
+        Formula::Call(..) => true,
+        _ => false,
     }
 }
 

@@ -57,7 +57,7 @@ pub enum Given {
     Formula(String, Option<Place>),
 }
 
-/// What is outside the sheets.
+/// What is outside the sheets; without more, nothing.
 pub trait Inputs {
     /// Inputs that a book holds whether or not a cell names them.
     fn always(&self) -> Vec<Vec<String>> {
@@ -65,7 +65,9 @@ pub trait Inputs {
     }
 
     /// The input that a name begins with, and how many of its words it takes; of a wall in its sheets.
-    fn input(&self, path: &[String], wall: Option<&str>) -> Option<(usize, Input)>;
+    fn input(&self, _path: &[String], _wall: Option<&str>) -> Option<(usize, Input)> {
+        None
+    }
 
     /// The column of a listing that a name begins with, a value a row where it has one, and how many of its words it takes.
     fn list(&self, _path: &[String]) -> Option<(usize, Vec<Option<Input>>)> {
@@ -82,11 +84,17 @@ pub trait Inputs {
     }
 
     /// What is said of a name that there could be and is not, such as a setting that is not given.
-    fn missing(&self, path: &[String]) -> Option<Problem>;
+    fn missing(&self, _path: &[String]) -> Option<Problem> {
+        None
+    }
 
     /// Names that may have been meant.
-    fn names(&self) -> Vec<String>;
+    fn names(&self) -> Vec<String> {
+        Vec::new()
+    }
 
     /// Names of the walls.
-    fn walls(&self) -> Vec<String>;
+    fn walls(&self) -> Vec<String> {
+        Vec::new()
+    }
 }

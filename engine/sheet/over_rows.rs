@@ -6,8 +6,9 @@ use indexmap::IndexMap;
 
 use super::book::NodeId;
 use super::formula::{Builtin, CellColumn, Operator};
-use super::program::{Op, compare, holds, number, quotient, run};
+use super::program::{Op, holds, number, quotient, run};
 use crate::measure::BLOCK;
+use crate::measure::round::{compare, nearest_f64};
 
 /// How the rows of a fold come together.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -16,7 +17,7 @@ pub(super) enum How {
     Sum,
     /// Their mean.
     Mean,
-    /// The least; whether without tolerance.
+    /// The least; whether of whole numbers.
     Least(bool),
     /// The greatest.
     Greatest(bool),
@@ -76,18 +77,18 @@ impl Fold {
     /// Two parts as one.
     fn both(&self, a: Part, b: Part) -> Option<Part> {
         let count = a.count + b.count;
-        let better = |operator, exact| {
+        let better = |operator, whole| {
             Some(match (a.value.is_nan(), b.value.is_nan()) {
                 (_, true) => a.value,
                 (true, _) => b.value,
-                _ if holds(operator, compare(b.value, a.value, exact)?) => b.value,
+                _ if holds(operator, compare(b.value, a.value, whole)?) => b.value,
                 _ => a.value,
             })
         };
         let value = match self.how {
             How::Sum | How::Mean => number(a.value + b.value)?,
-            How::Least(exact) => better(Operator::Less, exact)?,
-            How::Greatest(exact) => better(Operator::More, exact)?,
+            How::Least(whole) => better(Operator::Less, whole)?,
+            How::Greatest(whole) => better(Operator::More, whole)?,
         };
         Some(Part { value, count })
     }
@@ -161,8 +162,8 @@ pub(super) struct LookUp {
     /// Place of the column of keys among those that are kept.
     kept: usize,
     values: CellColumn,
-    /// Whether keys are compared without tolerance.
-    exact: bool,
+    /// Whether keys are whole numbers and compared as such.
+    whole: bool,
 }
 
 impl LookUp {
@@ -171,7 +172,7 @@ impl LookUp {
         builtin: Builtin,
         keys: &CellColumn,
         values: &CellColumn,
-        exact: bool,
+        whole: bool,
     ) -> Option<Self> {
         let by = match builtin {
             Builtin::ValueFor => By::Key,
@@ -179,7 +180,7 @@ impl LookUp {
             Builtin::ValueBetween => By::Line,
             _ => return None,
         };
-        Some(Self { by, keys: *keys, kept: 0, values: *values, exact })
+        Some(Self { by, keys: *keys, kept: 0, values: *values, whole })
     }
 }
 
@@ -285,13 +286,13 @@ impl OverRows {
         let (keys, found) = (of(&look.keys), of(&look.values));
         let known = &self.columns.get(look.kept)?.known;
         let is = |operator, a: f64, b: f64| {
-            compare(a, b, look.exact).is_some_and(|order| holds(operator, order))
+            compare(a, b, look.whole).is_some_and(|order| holds(operator, order))
         };
         let below = |a: &[f64]| a.windows(2).all(|pair| is(Operator::Less, pair[0], pair[1]));
         let numbers = |a: &[f64]| a.iter().all(|key| key.is_finite());
         let rises = || *known.rises.get_or_init(|| numbers(keys) && below(keys));
         let row = match look.by {
-            By::Key if look.exact => {
+            By::Key if look.whole => {
                 let rows = known.rows.get_or_init(|| rows_by_value(keys));
                 *rows.get(&bits(key))?
             }
@@ -334,9 +335,9 @@ fn between(x: f64, xs: &[f64], ys: &[f64], is: &dyn Fn(Operator, f64, f64) -> bo
     number(y0 + number(number(y1 - y0)? * share)?)
 }
 
-/// A number by its bits, both zeros alike.
+/// A whole number by its bits, both zeros alike.
 fn bits(value: f64) -> u64 {
-    (value + 0.0).to_bits()
+    (nearest_f64(value) + 0.0).to_bits()
 }
 
 /// Rows by value; none where a row has no value.

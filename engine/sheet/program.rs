@@ -41,7 +41,7 @@ pub(super) enum Op {
     RoundUp,
     RoundDown,
     RoundNear,
-    /// Without tolerance for lengths and areas.
+    /// Of whole numbers, such as lengths, or of others.
     Least(bool),
     Greatest(bool),
     Size,
@@ -185,20 +185,20 @@ impl Compiler<'_> {
             Operator::Subtract => Op::Subtract,
             Operator::Multiply => Op::Multiply,
             Operator::Divide => Op::Divide,
-            other => Op::Compare(other, self.exact(a)?),
+            other => Op::Compare(other, self.whole(a)?),
         });
         Some(left.max(right + 1))
     }
 
-    /// Whether what a formula gives is compared without tolerance.
-    fn exact(&self, formula: &Formula) -> Option<bool> {
+    /// Whether what a formula gives is a whole number and compared as such.
+    fn whole(&self, formula: &Formula) -> Option<bool> {
         let one = match rows_of(formula).ok()? {
             Some(0) => return None,
             Some(_) => of_row(formula, 0),
             None => formula.clone(),
         };
         match check(&one, self.nodes).ok()? {
-            Type::Number(dimension) => Some(dimension.is_exact()),
+            Type::Number(dimension) => Some(dimension.is_whole()),
             Type::Flag | Type::Text => Some(true),
             _ => None,
         }
@@ -231,8 +231,8 @@ impl Compiler<'_> {
             Builtin::RoundUp => Op::RoundUp,
             Builtin::RoundDown => Op::RoundDown,
             Builtin::RoundNear => Op::RoundNear,
-            Builtin::Least => Op::Least(self.exact(items.first()?)?),
-            Builtin::Greatest => Op::Greatest(self.exact(items.first()?)?),
+            Builtin::Least => Op::Least(self.whole(items.first()?)?),
+            Builtin::Greatest => Op::Greatest(self.whole(items.first()?)?),
             Builtin::Size | Builtin::ToCent => {
                 let depth = self.emit(items.first()?, steps)?;
                 let size = builtin == Builtin::Size;
@@ -262,16 +262,16 @@ impl Compiler<'_> {
         let (how, item, flag) = match (builtin, inputs) {
             (B::Sum, [item]) => (How::Sum, Some(item), None),
             (B::Mean, [item]) => (How::Mean, Some(item), None),
-            (B::Least, [item]) => (How::Least(self.exact(item)?), Some(item), None),
-            (B::Greatest, [item]) => (How::Greatest(self.exact(item)?), Some(item), None),
+            (B::Least, [item]) => (How::Least(self.whole(item)?), Some(item), None),
+            (B::Greatest, [item]) => (How::Greatest(self.whole(item)?), Some(item), None),
             (B::CountWhere, [flag]) => (How::Sum, None, Some(flag)),
             (B::SumWhere, [item, flag]) => (How::Sum, Some(item), Some(flag)),
             (B::MeanWhere, [item, flag]) => (How::Mean, Some(item), Some(flag)),
             (B::LeastWhere, [item, flag]) => {
-                (How::Least(self.exact(item)?), Some(item), Some(flag))
+                (How::Least(self.whole(item)?), Some(item), Some(flag))
             }
             (B::GreatestWhere, [item, flag]) => {
-                (How::Greatest(self.exact(item)?), Some(item), Some(flag))
+                (How::Greatest(self.whole(item)?), Some(item), Some(flag))
             }
             _ => return None,
         };
@@ -299,16 +299,12 @@ impl Compiler<'_> {
         if rows_of(key).ok()?.is_some() || !self.is_held(keys.id) || !self.is_held(values.id) {
             return None;
         }
-        let exact = self.exact(key)?;
-        let at = self.over_rows.look_up(LookUp::of(builtin, keys, values, exact)?);
+        let whole = self.whole(key)?;
+        let at = self.over_rows.look_up(LookUp::of(builtin, keys, values, whole)?);
         let depth = self.emit(key, steps)?;
         steps.push(Op::LookUp(at));
         Some(depth)
     }
-}
-
-pub(super) fn compare(a: f64, b: f64, exact: bool) -> Option<Ordering> {
-    if !exact && round::same(a, b) { Some(Ordering::Equal) } else { a.partial_cmp(&b) }
 }
 
 pub(super) fn number(x: f64) -> Option<f64> {
@@ -399,10 +395,10 @@ fn of_two(step: Op, a: f64, b: f64) -> Option<f64> {
         Op::RoundUp => rounded(round::steps_up),
         Op::RoundDown => rounded(round::steps_down),
         Op::RoundNear => rounded(round::steps_near),
-        Op::Least(exact) => Some(if compare(a, b, exact)?.is_le() { a } else { b }),
-        Op::Greatest(exact) => Some(if compare(a, b, exact)?.is_ge() { a } else { b }),
-        Op::Compare(operator, exact) => {
-            let order = compare(a, b, exact)?;
+        Op::Least(whole) => Some(if round::compare(a, b, whole)?.is_le() { a } else { b }),
+        Op::Greatest(whole) => Some(if round::compare(a, b, whole)?.is_ge() { a } else { b }),
+        Op::Compare(operator, whole) => {
+            let order = round::compare(a, b, whole)?;
             Some(f64::from(u8::from(holds(operator, order))))
         }
         _ => None,

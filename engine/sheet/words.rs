@@ -57,7 +57,7 @@ pub fn asked_in_vain(book: &Book) -> Vec<String> {
             if rows.contains(text) {
                 continue;
             }
-            let name = book.node(column.id).name.trim_start_matches("column ");
+            let name = &book.node(column.id).what;
             let near = closest(text, rows.iter().map(String::as_str))
                 .map_or_else(String::new, |near| format!(": did you mean \"{near}\"?"));
             let said =

@@ -4,28 +4,16 @@ use proptest::prelude::*;
 use rodbook::catalogue::Value;
 use rodbook::files::Layers;
 use rodbook::measure::{Quantity, Style};
-use rodbook::problem::Problem;
 use rodbook::script::{Formulas, Host};
-use rodbook::sheet::{Book, Input, Inputs, NodeId, Per, Sheet, build, read_sheet};
+use rodbook::sheet::{Book, Inputs, NodeId, Per, Sheet, build, read_sheet};
 use rodbook::table::read_text_list;
+
+use crate::support::Numbers;
 
 /// Nothing outside the sheets.
 struct Nothing;
 
-impl Inputs for Nothing {
-    fn input(&self, _: &[String], _: Option<&str>) -> Option<(usize, Input)> {
-        None
-    }
-    fn missing(&self, _: &[String]) -> Option<Problem> {
-        None
-    }
-    fn names(&self) -> Vec<String> {
-        Vec::new()
-    }
-    fn walls(&self) -> Vec<String> {
-        Vec::new()
-    }
-}
+impl Inputs for Nothing {}
 
 fn sheet(name: &str, text: &str) -> Sheet {
     let table = read_text_list(&format!("{name}.csv"), text.as_bytes()).expect("a table");
@@ -36,17 +24,16 @@ fn host() -> Host {
     Host::new(Layers::new(None, None), &Style::default())
 }
 
-struct Dice(u64);
+/// A generator of formulas over columns.
+struct Dice(Numbers);
 
 impl Dice {
     fn next(&mut self, below: u64) -> u64 {
-        self.0 =
-            self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        (self.0 >> 33) % below
+        self.0.below(below)
     }
 
-    fn one_of<'a>(&mut self, of: &[&'a str]) -> &'a str {
-        of[usize::try_from(self.next(of.len() as u64)).expect("small")]
+    fn one_of<'t>(&mut self, texts: &[&'t str]) -> &'t str {
+        self.0.one_of(texts)
     }
 
     /// What is worked out of each row: a length, with its cells of one row or whole columns.
@@ -157,7 +144,7 @@ proptest! {
     /// language where it has arrays for it.
     #[test]
     fn steps_tree_and_script_agree(seed in any::<u64>(), rows in prop_oneof![1..40_u64, 500..1100_u64]) {
-        let mut dice = Dice(seed);
+        let mut dice = Dice(Numbers(seed));
         let formulas: Vec<String> = (0..8).map(|_| dice.over()).collect();
         let sheets = sheets(&mut dice, rows, &formulas);
         let host = host();
@@ -188,7 +175,7 @@ proptest! {
 /// A thousand changes of single rows and of bands: what is recalculated equals what all of it comes to.
 #[test]
 fn a_thousand_changes() {
-    let mut dice = Dice(7);
+    let mut dice = Dice(Numbers(7));
     let formulas: Vec<String> = (0..40).map(|_| dice.over()).collect();
     let sheets = sheets(&mut dice, 1300, &formulas);
     let host = host();

@@ -155,6 +155,28 @@ fn large_counts_of_steps_are_rounded_by_their_digits() {
     }
 }
 
+/// What is one length or area in two ways of writing it is one: digits that get lost on the way to nanometres do not count.
+#[test]
+fn lengths_and_areas_are_equal_however_written() {
+    let mut calculator = Calculator::new(System::Us, "usd");
+    for (text, wanted) in [
+        ("1.1.yd == 3.3.ft", "true"),
+        ("1.1.yd <= 3.3.ft", "true"),
+        ("1.1.inch == q(\"1.1 in\")", "true"),
+        ("49.6.sf + 136.3.sf > 185.9.sf", "false"),
+        ("0.7.sf == q(\"0.7 sf\")", "true"),
+        ("1.3.ft * 0.7.ft == 0.91.sf", "true"),
+        ("(7.3.ft * 3) / 3 == 7.3.ft", "true"),
+        ("value_for(q(\"1.1 in\"), [1.1.inch, 2.5.inch], [5, 7])", "5"),
+        // A nanometre more is more.
+        ("36.inch + 1.nm > 3.ft", "true"),
+        ("36.inch == 3.ft", "true"),
+    ] {
+        let value = calculator.value(text).unwrap_or_else(|_| panic!("{text}"));
+        assert_eq!(value.to_string().trim_end_matches(".0"), wanted, "{text}");
+    }
+}
+
 #[test]
 fn the_job_folder_comes_before_the_company_folder() {
     let folder = Folder::new();

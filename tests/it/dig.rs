@@ -9,7 +9,7 @@ use rodbook::measure::{Nm, ratio};
 use rodbook::survey::{Chain, NamedWall, Point, Polyline, Side};
 use serde_json::Value;
 
-use crate::support::{read_json, read_text, run_spec};
+use crate::support::{Numbers, read_json, read_text, run_spec};
 
 const CHOICES: [Banks; 3] = [Banks::EARTH_SIDE, Banks::ENDS, Banks::ALL];
 
@@ -317,21 +317,6 @@ fn of_json(case: &Value) -> Case {
         layback: number(&case["layback"]),
         work_space: [number(&case["work_space_ft"]); 2],
         from: LaybackFrom::FootingTop,
-    }
-}
-
-/// Whole numbers by a fixed rule, so that every run tests the same chains.
-struct Numbers(u64);
-
-impl Numbers {
-    fn below(&mut self, end: u64) -> u64 {
-        self.0 =
-            self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        (self.0 >> 33) % end
-    }
-
-    fn between(&mut self, low: f64, high: f64, step: f64) -> f64 {
-        low + step * self.below(((high - low) / step) as u64 + 1) as f64
     }
 }
 

@@ -22,7 +22,7 @@ fn sheets(done: &Done, paper: Paper) -> Vec<Scene> {
         system: done.job.wall_job.style.system,
         paper,
     };
-    profile(&done.work.listings, &about)
+    profile(&done.work.listings, &about).unwrap_or_else(|problem| panic!("{problem}"))
 }
 
 fn number(row: &serde_json::Value, column: &str) -> f64 {

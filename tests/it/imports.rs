@@ -11,7 +11,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     ("files", &["problem"]),
     ("measure", &["problem"]),
     ("listing", &["problem", "measure"]),
-    ("drawing", &["measure", "listing"]),
+    ("drawing", &["problem", "measure", "listing"]),
     ("survey", &["problem", "table", "measure"]),
     ("footing", &["problem", "measure", "survey"]),
     ("cutting", &["problem", "measure"]),

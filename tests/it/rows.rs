@@ -204,6 +204,14 @@ fn rows_that_are_alike_and_none() {
     }
     assert_eq!(words(&done, "ours.note"), "east / west");
     assert!(done.work.calc.remarks().next().is_none());
+    let options = rodbook::job::OpenOptions {
+        overrides: vec![("items.amount".into(), "4 ft".into())],
+        ..Default::default()
+    };
+    let told = rodbook::job::Job::open(&folder.0, &options)
+        .and_then(|job| rodbook::job::work(&job, &|_| {}))
+        .map_or_else(|faults| faults.to_string(), |_| "nothing".to_owned());
+    assert!(told.contains("column items.amount is typed row by row"), "{told}");
     let set = [("items.amount.2", "31 ft"), ("items.amount.#1", "5")];
     let done = crate::support::run_with(&folder.0, &set);
     assert!((number(&done, "ours.two") - 31.0).abs() < 1e-12);

@@ -12,7 +12,7 @@ use rodbook::script::{Formulas, Host};
 use rodbook::sheet::{Book, Input, Inputs, Origin, Per, Sheet, State, build, read_sheet};
 use rodbook::table::read_text_list;
 
-use crate::support::{Folder, run, without_folder};
+use crate::support::{Folder, Numbers, run, without_folder};
 
 /// Inputs by name.
 #[derive(Default)]
@@ -155,17 +155,19 @@ fn a_sheet_for_each_wall_and_lists_of_it() {
 }
 
 /// A generator of formulas that all fit their dimensions, from a number.
-struct Formulator(u64);
+struct Formulator(Numbers);
 
 impl Formulator {
+    fn of(seed: u64) -> Self {
+        Self(Numbers(seed))
+    }
+
     fn next(&mut self, below: u64) -> u64 {
-        self.0 =
-            self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        (self.0 >> 33) % below
+        self.0.below(below)
     }
 
     fn one_of<'t>(&mut self, texts: &[&'t str]) -> &'t str {
-        texts[usize::try_from(self.next(texts.len() as u64)).expect("small")]
+        self.0.one_of(texts)
     }
 
     fn length(&mut self, deep: u32) -> String {
@@ -304,7 +306,7 @@ proptest! {
     /// What the tree gives is what the script language gives, to the last bit; where one is faulty the other is.
     #[test]
     fn the_tree_and_the_script_agree(seed in any::<u64>(), kind in 0..3_u8, deep in 1..4_u32) {
-        let mut formulator = Formulator(seed);
+        let mut formulator = Formulator::of(seed);
         let formula = match kind {
             0 => formulator.length(deep),
             1 => formulator.number(deep),
@@ -317,7 +319,7 @@ proptest! {
     /// Where the tree gives a value to what is thrown together, the script language gives the same; the tree may refuse more.
     #[test]
     fn the_tree_never_gives_another_value(seed in any::<u64>(), deep in 0..3_u32) {
-        let formula = Formulator(seed).any(deep);
+        let formula = Formulator::of(seed).any(deep);
         if let Some(value) = result_of(&formula, false) {
             let script = result_of(&formula, true);
             prop_assert_eq!(Some(bits(&value)), script.as_ref().map(bits), "{}", formula);
@@ -327,7 +329,7 @@ proptest! {
     /// A change recalculates its dependents and nothing else, and gives what a full recalculation gives.
     #[test]
     fn a_change_reaches_its_dependents_only(seed in any::<u64>(), changes in proptest::collection::vec((0..100_usize, -50.0..50.0_f64), 1..4)) {
-        let mut formulator = Formulator(seed);
+        let mut formulator = Formulator::of(seed);
         let mut lines: Vec<(String, String)> = (0..100).map(|n| (format!("c{n}"), format!("{}", n + 1))).collect();
         for n in 100..1000_u64 {
             let mut pick = || format!("c{}", formulator.next(n));

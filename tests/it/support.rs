@@ -26,6 +26,25 @@ pub(crate) fn read_text(name: &str) -> String {
     std::fs::read_to_string(data(name)).expect("test data")
 }
 
+/// Whole numbers by a fixed rule, so that every run of a seed tests the same.
+pub(crate) struct Numbers(pub(crate) u64);
+
+impl Numbers {
+    pub(crate) fn below(&mut self, end: u64) -> u64 {
+        self.0 =
+            self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (self.0 >> 33) % end
+    }
+
+    pub(crate) fn between(&mut self, low: f64, high: f64, step: f64) -> f64 {
+        low + step * self.below(((high - low) / step) as u64 + 1) as f64
+    }
+
+    pub(crate) fn one_of<'t>(&mut self, texts: &[&'t str]) -> &'t str {
+        texts[usize::try_from(self.below(texts.len() as u64)).expect("small")]
+    }
+}
+
 /// A fresh folder that is removed when dropped.
 pub(crate) struct Folder(pub(crate) PathBuf);
 

@@ -4,7 +4,7 @@ mod names;
 mod repeats;
 mod written;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use compact_str::{CompactString, format_compact};
@@ -104,17 +104,13 @@ pub fn build(sheets: &[Sheet], inputs: &dyn Inputs, language: &dyn Language) -> 
     book.recalculate(language);
     let mut faults = builder.of_sheets;
     // What is wrong with a cell of a sheet for each wall is told once.
-    let mut told: Vec<(Option<Place>, String)> = Vec::new();
+    let mut told: BTreeSet<(String, String)> = BTreeSet::new();
     for (id, problem) in book.faults() {
         let name = format!("{}: ", book.node(id).name);
-        let key = (problem.place.clone(), problem.message.replacen(&name, "", 1));
+        let place = problem.place.as_ref().map(ToString::to_string).unwrap_or_default();
         let per_wall = matches!(book.node(id).origin, Origin::Cell { wall: Some(_), .. });
-        if per_wall && told.contains(&key) {
-            continue;
-        }
-        faults.push(problem.clone());
-        if per_wall {
-            told.push(key);
+        if !per_wall || told.insert((place, problem.message.replacen(&name, "", 1))) {
+            faults.push(problem.clone());
         }
     }
     (book, faults)
@@ -201,17 +197,16 @@ impl Builder<'_> {
                                 None => (row.formula.as_str(), of_column.clone()),
                             };
                             match first.filter(|_| alike) {
-                                Some((of, row)) => {
-                                    let rows = id_of(at - row);
+                                Some((of, above)) => {
+                                    let rows = id_of(at - above);
                                     self.repeats.push(Repeat { id, of, rows });
+                                    self.node(row, entry, name, origin, None);
                                 }
-                                None => first = Some((id, at)),
+                                None => {
+                                    first = Some((id, at));
+                                    self.cell(row, entry, name, origin, lowered.clone());
+                                }
                             }
-                            let lowered = match first {
-                                Some((of, _)) if of != id => Ok(Formula::Flag(false)),
-                                _ => lowered.clone(),
-                            };
-                            self.cell(row, entry, name, origin, lowered);
                         }
                     }
                 }
@@ -283,6 +278,17 @@ impl Builder<'_> {
                 None
             }
         };
+        self.node(row, (&text, place), name, origin, formula);
+    }
+
+    fn node(
+        &mut self,
+        row: &SheetRow,
+        (text, place): (&str, Arc<Place>),
+        name: CompactString,
+        origin: Origin,
+        formula: Option<Formula>,
+    ) {
         self.nodes.push(Node {
             name,
             what: row.what.as_str().into(),

@@ -36,9 +36,6 @@ impl Builder<'_> {
             let typed_text =
                 self.nodes[at].unit == "text" && !self.is_in_rows(at) && may_be_typed(&formula);
             let here = self.here(at);
-            if matches!(formula, Formula::Flag(false)) && self.is_repeat(id_of(at)) {
-                continue;
-            }
             match self.resolve(&mut formula, here) {
                 Ok(()) if sums_nothing(&formula) => {
                     self.nodes[at].formula = Some(nothing(&self.nodes[at].unit, formula));
@@ -203,7 +200,7 @@ impl Builder<'_> {
         let column = CellColumn { id: id_of(self.nodes.len()), first, count: id_of(count) };
         self.nodes.push(Node {
             name: format_compact!("column {name}"),
-            what: Default::default(),
+            what: name.into(),
             unit: Default::default(),
             kind: Type::Unknown,
             origin: Origin::Column,

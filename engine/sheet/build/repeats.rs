@@ -13,11 +13,6 @@ pub(super) struct Repeat {
 }
 
 impl Builder<'_> {
-    /// Whether a cell takes its formula from an earlier one.
-    pub(super) fn is_repeat(&self, id: NodeId) -> bool {
-        self.repeats.binary_search_by_key(&id, |repeat| repeat.id).is_ok()
-    }
-
     /// Gives cells the formula of an earlier row of their column; what that rests on in its row, they rest on in theirs.
     pub(super) fn repeat(&mut self) {
         for Repeat { id, of, rows } in std::mem::take(&mut self.repeats) {

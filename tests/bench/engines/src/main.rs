@@ -9,28 +9,15 @@ use ironcalc_base::Model;
 use rodbook::catalogue::Value;
 use rodbook::files::Layers;
 use rodbook::measure::Style;
-use rodbook::problem::{Place, Problem};
+use rodbook::problem::Place;
 use rodbook::script::{Formulas, Host};
-use rodbook::sheet::{Across, Book, Input, Inputs, Per, Sheet, SheetRow, build, read_sheet};
+use rodbook::sheet::{Across, Book, Inputs, Per, Sheet, SheetRow, build, read_sheet};
 use rodbook::table::read_text_list;
 
 /// Nothing outside the sheet.
 struct Nothing;
 
-impl Inputs for Nothing {
-    fn input(&self, _: &[String], _: Option<&str>) -> Option<(usize, Input)> {
-        None
-    }
-    fn missing(&self, _: &[String]) -> Option<Problem> {
-        None
-    }
-    fn names(&self) -> Vec<String> {
-        Vec::new()
-    }
-    fn walls(&self) -> Vec<String> {
-        Vec::new()
-    }
-}
+impl Inputs for Nothing {}
 
 /// A formula of three operators at most: cells by position, with plain text between them.
 enum Part {
