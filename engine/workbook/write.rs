@@ -164,6 +164,8 @@ impl Writer<'_> {
     fn sheet(&self) -> Result<Worksheet, XlsxError> {
         let laid = self.laid;
         let mut sheet = Worksheet::new();
+        // An empty text that a formula gives is stored as one, not as 0.
+        sheet.set_formula_result_default("");
         sheet.set_name(&laid.name)?;
         for (column, width) in &laid.widths {
             sheet.set_column_width(*column, *width)?;
