@@ -112,7 +112,7 @@ pub(super) struct TakeoffArgs {
     #[arg(long)]
     pub(super) replace: bool,
     /// Print every result as JSON and write no workbook
-    #[arg(long)]
+    #[arg(long, conflicts_with = "out")]
     pub(super) json: bool,
 }
 
@@ -339,8 +339,8 @@ pub(super) struct SheetArgs {
     /// Write the sheets as a workbook with live formulas
     #[arg(long, value_name = "FILE")]
     pub(super) out: Option<PathBuf>,
-    /// Print the cells as JSON
-    #[arg(long)]
+    /// Print the cells as JSON and write no file
+    #[arg(long, conflicts_with = "out")]
     pub(super) json: bool,
 }
 

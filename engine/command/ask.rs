@@ -427,14 +427,17 @@ pub(super) fn how_much(args: &SensitivityArgs) -> Exit {
         }
         let moved = sensitivity(&subject(&args.subject)?, &args.cell, share)?;
         let (value, unit, all) = (moved.value, moved.unit, moved.inputs);
+        let not_tried = (moved.not_tried > 0).then(|| {
+            format!("{} typed cells of sheets of rows were not tried: too many", moved.not_tried)
+        });
         if let Some(out) = &args.out {
             let mut table = sensitivity_table(&args.cell, args.by, value, &unit, &all);
-            table.notes.extend(moved.partial.clone());
+            table.notes.extend(moved.partial.iter().chain(&not_tried).cloned());
             let bytes = sensitivity_workbook(&table)?;
             put(out, &bytes, &[&args.subject.subject], &mut exit)?;
         }
         let mut lines = vec![bars(&args.cell, args.by, value, &unit, &all)];
-        lines.extend(moved.partial);
+        lines.extend(moved.partial.into_iter().chain(not_tried));
         Ok(lines.join("\n"))
     };
     let told = told();

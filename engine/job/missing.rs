@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use num_traits::Zero;
 
 use super::settings::View;
+use crate::footing::StemPiece;
 use crate::measure::Nm;
 use crate::problem::{Faults, Outcome, Problem};
 use crate::sheet::{Book, NodeId, Origin};
@@ -57,6 +58,19 @@ fn brought_in(takeoff: &Takeoff) -> bool {
     takeoff.lines.iter().any(is_short)
 }
 
+/// How far a wall stands over the existing ground without anybody filling up behind it. Common practice, no source.
+const FREEBOARD: Nm = Nm(304_800_000);
+
+/// Backfill is measured up to the existing ground, and the wall stands higher: what is filled above that is measured by
+/// nobody.
+fn filled_over(takeoff: &Takeoff) -> bool {
+    let layout = &takeoff.layout;
+    let existing = &layout.site.ground.existing.line;
+    let stands_over = |stem: &StemPiece| stem.top - existing.lowest(stem.from, stem.to) > FREEBOARD;
+    takeoff.lines.iter().any(|line| line.id == "backfill.total")
+        && layout.stems.iter().any(stands_over)
+}
+
 /// Nothing is hauled where all of the dig is brought back.
 fn hauled(takeoff: &Takeoff) -> bool {
     let loose = takeoff.lines.iter().find(|line| line.id == "dig.loose");
@@ -104,6 +118,12 @@ const WORKS: &[Work] = &[
     work("hauling", hauled, &["prices.haul"], &["haul", "hauling"]),
     // The spoil rests on what is brought back, and is no price of it.
     work("backfill", always, &["backfill.total", "prices.backfill"], &["backfill"]),
+    work(
+        "fill over the existing ground behind the wall",
+        filled_over,
+        &[],
+        &["fill_over", "fill_above", "fill_behind", "high_fill"],
+    ),
     work("earth brought in", brought_in, &["prices.fill_brought_in"], &["brought_in"]),
     work("drain rock", drained, &["prices.drain_rock"], &["drain_rock"]),
     work("drain pipe", drained, &["drain.pipe"], &["drain_pipe", "pipe"]),

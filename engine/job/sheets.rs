@@ -397,7 +397,19 @@ pub(super) fn calc_sheets_by(
     more: &[Sheet],
 ) -> Outcome<CalcSheets> {
     let mut sheets = sheets_of(&job.layers, &job.calc_sheets, job.has_bid)?;
-    sheets.extend_from_slice(more);
+    for sheet in more {
+        if let Some(other) = sheets.iter().find(|other| other.name == sheet.name) {
+            let place = sheet.rows.first().map(|row| row.place.file.clone()).unwrap_or_default();
+            return Err(Problem::error(format!(
+                "a script calls its sheet {}, and another sheet is called {}",
+                sheet.title, other.name
+            ))
+            .at(Place::file(place))
+            .help("give one of them another name")
+            .into());
+        }
+        sheets.push(sheet.clone());
+    }
     if rounding == Rounding::None {
         for row in sheets.iter_mut().flat_map(|sheet| &mut sheet.rows) {
             row.formula = without_cents(&row.formula);

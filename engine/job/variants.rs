@@ -339,7 +339,12 @@ struct Varied {
     unit: String,
     /// Whether only whole numbers make sense.
     whole: bool,
+    /// Whether it is a cell of a sheet of rows.
+    in_rows: bool,
 }
+
+/// Most cells of sheets of rows whose influence is worked out: each takes the whole job twice.
+const MOST_IN_ROWS: usize = 200;
 
 /// The inputs that a share more or less moves: those that are not 0.
 fn varied(answer: &Answer) -> Vec<Varied> {
@@ -360,7 +365,8 @@ fn inputs_of(answer: &Answer) -> Vec<Varied> {
                 #[expect(clippy::cast_precision_loss, reason = "counts of a job")]
                 SettingValue::Count(count) => {
                     let (name, value) = (path.clone(), *count as f64);
-                    inputs.push(Varied { name, value, unit: String::new(), whole: true });
+                    let unit = String::new();
+                    inputs.push(Varied { name, value, unit, whole: true, in_rows: false });
                     continue;
                 }
                 SettingValue::Text(_) => continue,
@@ -374,7 +380,8 @@ fn inputs_of(answer: &Answer) -> Vec<Varied> {
             }
             let unit = setting.unit.clone();
             if let Some(value) = in_unit(quantity, &unit) {
-                inputs.push(Varied { name: path.clone(), value, unit, whole: false });
+                let name = path.clone();
+                inputs.push(Varied { name, value, unit, whole: false, in_rows: false });
             }
         }
     }
@@ -382,10 +389,17 @@ fn inputs_of(answer: &Answer) -> Vec<Varied> {
     for (id, node) in (0..).zip(book.nodes()) {
         let typed = node.formula.as_ref().is_some_and(crate::sheet::Formula::is_typed);
         let value = book.quantity(id).and_then(|quantity| in_unit(quantity, &node.unit));
-        if let (true, Origin::Cell { wall: None, .. }, Some(value)) = (typed, &node.origin, value) {
+        let Origin::Cell { sheet, wall, .. } = node.origin else { continue };
+        let sheet = answer.calc.sheets.get(sheet as usize);
+        // What a script wrote it writes again.
+        let of_row = sheet.is_some_and(|sheet| {
+            matches!(sheet.across, crate::sheet::Across::Rows(_)) && !sheet.by_script
+        });
+        if let (true, true, Some(value)) = (typed, wall.is_none() || of_row, value) {
             let unit = number_unit(&node.unit).to_owned();
             let whole = unit.is_empty() && node.unit.is_empty() && value == round::floor_f64(value);
-            inputs.push(Varied { name: node.name.to_string(), value, unit, whole });
+            let in_rows = wall.is_some();
+            inputs.push(Varied { name: node.name.to_string(), value, unit, whole, in_rows });
         }
     }
     inputs
@@ -425,6 +439,8 @@ pub struct Moved {
     pub partial: Option<String>,
     /// Each input, the one that moves it most first.
     pub inputs: Vec<Sensitivity>,
+    /// How many typed cells of sheets of rows are not among them, because there are too many.
+    pub not_tried: usize,
 }
 
 /// How much each input moves a cell when it is lower and higher by a share; the most first.
@@ -436,7 +452,13 @@ pub fn sensitivity(subject: &Subject, cell: &str, share: f64) -> Outcome<Moved> 
     let (value, unit) = number_of(&base, cell)?;
     // A share more of a count is seldom one.
     let counts = |one: &Varied| one.whole && base.key(&one.name).is_some();
-    let inputs: Vec<Varied> = varied(&base).into_iter().filter(|one| !counts(one)).collect();
+    let mut inputs: Vec<Varied> = varied(&base).into_iter().filter(|one| !counts(one)).collect();
+    let mut not_tried = inputs.iter().filter(|one| one.in_rows).count();
+    if not_tried > MOST_IN_ROWS {
+        inputs.retain(|one| !one.in_rows);
+    } else {
+        not_tried = 0;
+    }
     let mut all = each_at_once(&inputs, |one| {
         let Varied { name: input, value: number, unit: input_unit, .. } = one;
         let with = |factor: f64| {
@@ -461,7 +483,7 @@ pub fn sensitivity(subject: &Subject, cell: &str, share: f64) -> Outcome<Moved> 
     all.retain(|one| one.size() > 0.0 || one.change.contains(&None));
     all.sort_by(|a, b| b.size().total_cmp(&a.size()));
     let partial = base.calc.partial_beside(cell);
-    Ok(Moved { value, unit, partial, inputs: all })
+    Ok(Moved { value, unit, partial, inputs: all, not_tried })
 }
 
 /// The number of a cell in its unit.

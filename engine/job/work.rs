@@ -79,9 +79,10 @@ fn worked_as_asked(job: &Job) -> Outcome<Worked> {
     let calc = match &takeoff {
         Some(takeoff) => {
             let calc = calc_sheets(job, takeoff)?;
-            // What a script refuses is told where its sheet is written, and one that names no formula has no cells.
+            // A script that names no formula has no cells; what it refuses is told where its sheet is written.
             let holds_cells = |script: &FoundFile| script.text.contains(".formula(");
-            let (mut drafts, _) = sheets_of_scripts(job, takeoff, &calc, &holds_cells)?;
+            let (drafts, faults) = sheets_of_scripts(job, takeoff, &calc, &holds_cells)?;
+            let mut drafts = faults.or_value(Some(drafts))?;
             with_sheets_of_scripts(job, takeoff, &mut drafts)?.unwrap_or(calc)
         }
         None => CalcSheets::default(),

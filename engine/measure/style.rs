@@ -52,6 +52,7 @@ impl Style {
             Dimension::MONEY_PER_VOLUME => format!("{currency}/{}", of("cy", "m3")),
             Dimension::MONEY_PER_WEIGHT => format!("{currency}/{}", of("lb", "kg")),
             Dimension::MOMENT => of("lb*ft", "kN*m"),
+            Dimension::SECOND_MOMENT => of("in4", "mm4"),
             Dimension::SPEED => of("ft/h", "m/h"),
             Dimension::VOLUME_PER_TIME => of("cy/h", "m3/h"),
             Dimension::TEMPERATURE => of("F", "C"),

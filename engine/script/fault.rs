@@ -109,7 +109,11 @@ fn words(error: &EvalAltResult, known: &[String]) -> Problem {
                         return Problem::error(format!("there is no function for this: {words}"))
                             .help("one of the values is none: a result that does not apply here");
                     }
-                    suggest(Problem::error(format!("there is no function for this: {words}")), name, known)
+                    let problem = Problem::error(format!("there is no function for this: {words}"));
+                    if name == "**" {
+                        return problem.help("a measure takes a whole power, such as width ** 2; the square root is root(area)");
+                    }
+                    suggest(problem, name, known)
                 }
             }
         }

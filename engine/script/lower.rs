@@ -408,6 +408,9 @@ impl Language for Formulas<'_> {
         {
             return Ok(known);
         }
+        if let Some(problem) = super::slips::other_base(text) {
+            return Err(problem);
+        }
         let ast = self.host.parse(text).map_err(|error| {
             let mut problem = unreadable(&error, text, &super::fault::Texts::new());
             problem.place = None;

@@ -1,6 +1,7 @@
 //! What was meant by a formula that cannot be read: slips of people who write for other people or for spreadsheets.
 
 use crate::measure::unit;
+use crate::problem::Problem;
 
 /// A word or a number of a formula, with the letters before and after the gap that follows it.
 #[derive(Clone, Copy, PartialEq)]
@@ -48,6 +49,25 @@ fn parts(text: &str) -> Vec<(Kind, String)> {
         }
     }
     parts
+}
+
+/// A number that the language of scripts reads to another base, and nobody here means so.
+pub(super) fn other_base(text: &str) -> Option<Problem> {
+    let parts = parts(text);
+    let to_base = |pair: &&[(Kind, String)]| {
+        let letters = &pair[1].1;
+        pair[0].1 == "0"
+            && pair[1].0 == Kind::Word
+            && letters.starts_with(['x', 'X', 'o', 'O', 'b', 'B'])
+            && letters.len() > 1
+            && text.contains(&format!("0{letters}"))
+    };
+    let found = parts.windows(2).find(to_base)?;
+    let number = format!("0{}", found[1].1);
+    Some(
+        Problem::error(format!("\"{number}\" is no number here"))
+            .help("times is written *; a size such as 2x4 is a text and stands in quotes"),
+    )
 }
 
 /// What to write instead, where it can be told.
@@ -101,7 +121,13 @@ pub(super) fn help(text: &str) -> Option<String> {
 
 #[cfg(test)]
 mod tests {
-    use super::help;
+    use super::{help, other_base};
+
+    #[test]
+    fn numbers_to_another_base() {
+        assert!(other_base("0x10").is_some() && other_base("2 + 0b11").is_some());
+        assert!(other_base("\"0x10\"").is_none() && other_base("10 * box0").is_none());
+    }
 
     #[test]
     fn what_was_meant() {

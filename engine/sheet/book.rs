@@ -95,8 +95,8 @@ pub struct Book {
     spans: Vec<(u32, u32)>,
     texts: TextNumbers,
     over_rows: OverRows,
-    /// Which folds belong to a node.
-    folds: BTreeMap<NodeId, Range<usize>>,
+    /// Which folds a node takes.
+    folds: BTreeMap<NodeId, Vec<u32>>,
     /// Nodes in an order in which each comes after those that it rests on.
     order: Vec<NodeId>,
     rank: Vec<u32>,
@@ -137,12 +137,11 @@ impl Book {
             let Some(formula) = worked_out else { continue };
             program.clear();
             let (texts, over_rows) = (&mut book.texts, &mut book.over_rows);
-            let folds = over_rows.lengths().0;
             if (Compiler { nodes: &nodes, texts, over_rows }).compile(formula, &mut program) {
                 let start = index(book.steps.len());
                 book.steps.extend_from_slice(&program);
                 book.spans[*id as usize] = (start, index(book.steps.len()));
-                let folds = folds..book.over_rows.lengths().0;
+                let folds = book.over_rows.folds_of(&program);
                 if !folds.is_empty() {
                     book.folds.insert(*id, folds);
                 }
@@ -334,6 +333,7 @@ impl Book {
         self.turn = self.turn.wrapping_add(1);
         if self.turn == 0 {
             self.seen.fill(0);
+            self.over_rows.forget();
             self.turn = 1;
         }
         let mut next = BinaryHeap::new();
@@ -374,7 +374,7 @@ impl Book {
             if let Some(folds) = self.folds.get(&id) {
                 let changed =
                     |id: NodeId| self.seen[id as usize] == self.turn || given.contains(&id);
-                self.over_rows.renew(folds.clone(), &self.values, self.turn, &changed);
+                self.over_rows.renew(folds, &self.values, self.turn, &changed);
             }
             let steps = &self.steps[start as usize..end as usize];
             // Larger ones may be no number in the unit that they are shown in.

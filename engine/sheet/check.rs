@@ -298,6 +298,9 @@ fn of_builtin(builtin: Builtin, kinds: &[Type]) -> Result<Type, Problem> {
             Err(Problem::error(format!("{a} {verb} {b}"))
                 .help("both sides must measure the same thing"))
         }
+        (Builtin::Sum, [kind @ Type::Number(_)]) => Err(wrong(kind).help(
+            "in a row its own column is the value of that row: the whole column is named with its sheet, such as labour.hours",
+        )),
         (_, [kind]) => Err(wrong(kind)),
         (_, kinds) => Err(wrong(
             kinds.iter().find(|kind| !matches!(kind, Type::Number(_))).unwrap_or(&Type::Unknown),
@@ -379,7 +382,9 @@ fn over_columns(builtin: Builtin, kinds: &[Type]) -> Option<Result<Type, Problem
         {
             sum(of)
         }
-        (B::Count | B::Mean, _) => wrong("a column was expected, such as labour.hours"),
+        (B::Count | B::Mean, _) => {
+            wrong("a whole column was expected, named with its sheet, such as labour.hours")
+        }
         (B::CountWhere, _) => wrong("a condition on a column, such as labour.crew == \"A\""),
         (B::SumWhere | B::MeanWhere | B::LeastWhere | B::GreatestWhere, _) => wrong(
             "a column and a condition on a column of the same rows, such as labour.hours, labour.crew == \"A\"",

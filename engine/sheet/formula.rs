@@ -322,6 +322,14 @@ impl Formula {
         }
     }
 
+    /// Every column in it.
+    pub(super) fn columns(&self, found: &mut Vec<CellColumn>) {
+        match self {
+            Self::Column(column) => found.push(*column),
+            other => other.parts().into_iter().for_each(|part| part.columns(found)),
+        }
+    }
+
     /// The same formula over other nodes.
     pub(super) fn with_nodes(&self, other: &dyn Fn(u32) -> u32) -> Self {
         let of = |part: &Formula| Box::new(part.with_nodes(other));

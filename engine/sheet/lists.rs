@@ -182,10 +182,10 @@ fn value_in_band(
             found = Some(value);
         }
     }
+    let Some(first) = from.first() else { return Err(Problem::error("there is no band")) };
     found.cloned().ok_or_else(|| {
-        let first = from.first().map_or_else(String::new, |first| words(first, unit));
         Problem::error(format!("{} is under the first band", words(at, unit)))
-            .help(format!("the first band begins at {first}; the last has no end"))
+            .help(format!("the first band begins at {}; the last has no end", words(first, unit)))
     })
 }
 
@@ -197,6 +197,11 @@ fn value_between(
 ) -> Result<Value, Problem> {
     same_length(xs.len(), values.len())?;
     rising(xs, unit)?;
+    let (Some(first), Some(last)) = (xs.first(), xs.last().filter(|_| xs.len() > 1)) else {
+        let rows = if xs.is_empty() { "no row" } else { "one row" };
+        return Err(Problem::error(format!("{rows} where a value is looked for between two"))
+            .help("the table has two rows or more"));
+    };
     let x = quantity_of(at)?;
     let rows: Vec<(Quantity, Quantity)> = xs
         .iter()
@@ -210,8 +215,9 @@ fn value_between(
             return Ok(value_of(y0.add(y1.subtract(y0)?.multiply(share)?)?));
         }
     }
-    let ends =
-        [xs.first(), xs.last()].map(|end| end.map_or_else(String::new, |end| words(end, unit)));
-    Err(Problem::error(format!("{} is outside the rows", words(at, unit)))
-        .help(format!("they go from {} to {}; nothing is guessed beyond them", ends[0], ends[1])))
+    Err(Problem::error(format!("{} is outside the rows", words(at, unit))).help(format!(
+        "they go from {} to {}; nothing is guessed beyond them",
+        words(first, unit),
+        words(last, unit)
+    )))
 }

@@ -5,10 +5,13 @@ use std::sync::OnceLock;
 use indexmap::IndexMap;
 
 use super::book::NodeId;
-use super::formula::{Builtin, CellColumn, Operator};
+use super::formula::{Builtin, CellColumn, Formula, Operator};
 use super::program::{Op, holds, number, quotient, run};
 use crate::measure::BLOCK;
 use crate::measure::round::{compare, nearest_f64};
+
+/// How many folds are looked through for the same one.
+const LATELY: usize = 32;
 
 /// How the rows of a fold come together.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -39,11 +42,34 @@ pub(super) struct Fold {
     item: Option<Vec<Op>>,
     flag: Option<Vec<Op>>,
     rows: u32,
-    /// Nodes of columns and others that it rests on.
-    on: Vec<NodeId>,
+    on: RestsOn,
     /// Blocks that are worked out.
     blocks: Vec<Option<Part>>,
     value: f64,
+    /// The turn in which it was looked at last.
+    turn: Option<u32>,
+}
+
+/// What a fold rests on.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(super) struct RestsOn {
+    /// Columns of which a row rests on the cell of that row.
+    by_row: Vec<NodeId>,
+    /// Nodes on which every row rests; columns too.
+    every_row: Vec<NodeId>,
+}
+
+impl RestsOn {
+    /// Adds what a formula over rows rests on.
+    pub(super) fn add(&mut self, formula: &Formula) {
+        match formula {
+            Formula::Column(column) => self.by_row.push(column.id),
+            Formula::Binary(..) | Formula::Negative(_) | Formula::Not(_) | Formula::Power(..) => {
+                formula.parts().into_iter().for_each(|part| self.add(part));
+            }
+            other => other.nodes(&mut self.every_row),
+        }
+    }
 }
 
 impl Fold {
@@ -52,10 +78,19 @@ impl Fold {
         item: Option<Vec<Op>>,
         flag: Option<Vec<Op>>,
         rows: u32,
-        on: Vec<NodeId>,
+        on: RestsOn,
     ) -> Self {
         let blocks = vec![None; (rows as usize).div_ceil(BLOCK)];
-        Self { how, item, flag, rows, on, blocks, value: f64::NAN }
+        Self { how, item, flag, rows, on, blocks, value: f64::NAN, turn: None }
+    }
+
+    /// Whether both come to the same.
+    fn is_as(&self, other: &Self) -> bool {
+        self.how == other.how
+            && self.rows == other.rows
+            && self.item == other.item
+            && self.flag == other.flag
+            && self.on == other.on
     }
 
     /// One row: its value where it counts, and whether it does. Nothing where it has no value.
@@ -188,6 +223,8 @@ impl LookUp {
 #[derive(Debug, Clone, Default)]
 pub(super) struct OverRows {
     folds: Vec<Fold>,
+    /// Folds that formulas asked for lately, the last one last.
+    lately: Vec<u32>,
     looks: Vec<LookUp>,
     columns: Vec<Kept>,
     /// Places of the columns by their nodes.
@@ -210,12 +247,44 @@ impl OverRows {
     /// Forgets those that came after.
     pub(super) fn shorten(&mut self, (folds, looks): (usize, usize)) {
         self.folds.truncate(folds);
+        self.lately.retain(|at| (*at as usize) < folds);
         self.looks.truncate(looks);
     }
 
+    /// Takes a fold, or finds the same among those that were asked for lately: rows that rest on all rows share it.
     pub(super) fn fold(&mut self, fold: Fold) -> u32 {
-        self.folds.push(fold);
-        u32::try_from(self.folds.len() - 1).unwrap_or(u32::MAX)
+        let known = self.lately.iter().rposition(|at| self.folds[*at as usize].is_as(&fold));
+        let at = match known {
+            Some(place) => self.lately.remove(place),
+            None => {
+                self.folds.push(fold);
+                u32::try_from(self.folds.len() - 1).unwrap_or(u32::MAX)
+            }
+        };
+        if self.lately.len() == LATELY {
+            self.lately.remove(0);
+        }
+        self.lately.push(at);
+        at
+    }
+
+    /// The folds that steps take, those first which others rest on.
+    pub(super) fn folds_of(&self, steps: &[Op]) -> Vec<u32> {
+        let mut found = Vec::new();
+        self.add_folds(steps, &mut found);
+        found.sort_unstable();
+        found.dedup();
+        found
+    }
+
+    fn add_folds(&self, steps: &[Op], found: &mut Vec<u32>) {
+        for step in steps {
+            if let Op::Folded(at) = step {
+                found.push(*at);
+                let Fold { item, flag, .. } = &self.folds[*at as usize];
+                [item, flag].into_iter().flatten().for_each(|steps| self.add_folds(steps, found));
+            }
+        }
     }
 
     pub(super) fn look_up(&mut self, look: LookUp) -> u32 {
@@ -244,36 +313,46 @@ impl OverRows {
     /// Forgets what is known of all columns, and all blocks.
     pub(super) fn forget(&mut self) {
         self.columns.iter_mut().for_each(|kept| kept.known = Known::default());
-        self.folds.iter_mut().for_each(|fold| fold.blocks.fill(None));
+        for fold in &mut self.folds {
+            fold.blocks.fill(None);
+            fold.turn = None;
+        }
     }
 
-    /// Works out some folds again: those blocks that a change reached in this turn, or all where what is no column changed.
+    /// Works out some folds again, each once in a turn: those blocks that a change reached, or all where every row rests on
+    /// what changed.
     pub(super) fn renew(
         &mut self,
-        folds: std::ops::Range<usize>,
+        folds: &[u32],
         values: &[f64],
         turn: u32,
         changed: &dyn Fn(NodeId) -> bool,
     ) {
         for at in folds {
-            let mut fold = std::mem::replace(
-                &mut self.folds[at],
-                Fold::new(How::Sum, None, None, 0, Vec::new()),
-            );
-            for id in &fold.on {
-                match self.places.get(id).map(|place| &self.columns[*place]) {
-                    Some(kept) if kept.turn == turn => {
-                        for row in &kept.changed {
-                            fold.blocks[*row as usize / BLOCK] = None;
-                        }
-                    }
-                    Some(_) => {}
-                    None if changed(*id) => fold.blocks.fill(None),
-                    None => {}
-                }
+            if self.folds[*at as usize].turn == Some(turn) {
+                continue;
             }
+            let mut fold = std::mem::replace(
+                &mut self.folds[*at as usize],
+                Fold::new(How::Sum, None, None, 0, RestsOn::default()),
+            );
+            let changed_column = |id: &NodeId| {
+                let kept = self.places.get(id).map(|place| &self.columns[*place]);
+                kept.map(|kept| (kept.turn == turn).then_some(&kept.changed))
+            };
+            for row in fold.on.by_row.iter().filter_map(|id| changed_column(id)?).flatten() {
+                fold.blocks[*row as usize / BLOCK] = None;
+            }
+            let is_new = |id: &NodeId| match changed_column(id) {
+                Some(rows) => rows.is_some(),
+                None => changed(*id),
+            };
+            if fold.on.every_row.iter().any(is_new) {
+                fold.blocks.fill(None);
+            }
+            fold.turn = Some(turn);
             fold.renew(values, self);
-            self.folds[at] = fold;
+            self.folds[*at as usize] = fold;
         }
     }
 

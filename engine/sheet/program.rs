@@ -9,7 +9,7 @@ use super::book::{Node, Origin};
 use super::check::{Type, check};
 use super::columns::{of_row, rows_of};
 use super::formula::{Builtin, Callee, Formula, Operator};
-use super::over_rows::{Fold, How, LookUp, OverRows};
+use super::over_rows::{Fold, How, LookUp, OverRows, RestsOn};
 use super::texts::TextNumbers;
 use crate::measure::{BLOCK, round};
 
@@ -275,8 +275,8 @@ impl Compiler<'_> {
             }
             _ => return None,
         };
-        let mut on = Vec::new();
-        [item, flag].into_iter().flatten().for_each(|part| part.nodes(&mut on));
+        let mut on = RestsOn::default();
+        [item, flag].into_iter().flatten().for_each(|part| on.add(part));
         let item = match item {
             Some(item) => Some(self.of_each_row(item)?),
             None => None,

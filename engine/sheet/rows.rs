@@ -4,13 +4,11 @@ use std::collections::BTreeMap;
 
 use indexmap::IndexMap;
 
+use super::entries::{in_brackets, misread, share};
 use super::expected::Expectation;
-use super::table::{
-    Sheet, SheetRow, as_formula, check_cell, decimal_mark, in_brackets, is_free_name, is_name,
-    share,
-};
+use super::table::{Sheet, SheetRow, as_formula, check_cell, decimal_mark, is_free_name, is_name};
 use crate::problem::{Faults, Outcome, Place, Problem};
-use crate::table::{Cell, DecimalMark, Row, Table, numberlike};
+use crate::table::{Cell, DecimalMark, Row, Table};
 
 /// What a sheet is worked out for.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -84,7 +82,8 @@ pub(super) fn is_of_rows(table: &Table) -> bool {
     let Some(head) = table.rows.first() else { return false };
     let heads = || head.cells.iter().map(|cell| cell.text.trim());
     let says = |row: &Row| matches!(of_columns(row), Some(UNIT | FORMULA));
-    !heads().any(|head| head.eq_ignore_ascii_case(FORMULA))
+    let named = |name: &str| heads().any(|head| head.eq_ignore_ascii_case(name));
+    !(named(FORMULA) && named("name"))
         && (table.rows.iter().skip(1).any(says) || heads().any(|head| unit_of(head).is_some()))
 }
 
@@ -238,7 +237,8 @@ impl<'t> Columns<'t> {
         Some(SheetRow {
             what: format!("{}, total", of.what),
             name: format!("{TOTAL_OF}{}", of.name),
-            unit: if word == Some("count") { String::new() } else { of.unit.clone() },
+            // How many there are is a number, whatever is counted.
+            unit: if formula.starts_with("count") { String::new() } else { of.unit.clone() },
             formula,
             column: None,
             place: self.place(TOTAL, column),
@@ -295,7 +295,7 @@ impl<'t> Columns<'t> {
             let unit = &self.units[column];
             let doubtful = share(&formula, unit)
                 .or_else(|| in_brackets(row, &formula))
-                .or_else(|| from_to(&formula, unit));
+                .or_else(|| misread(text, unit));
             if let Some(problem) = doubtful {
                 faults.push(problem.at(place.clone()));
             }
@@ -322,17 +322,6 @@ fn no_column(heading: &str, own: &str) -> Option<Problem> {
     [EXPECTED, WITHIN].contains(&word).then(|| {
         Problem::error(format!("no column is called {rest}, and this one says what it should be"))
             .help("Expected cost stands beside Cost, and Within cost beside both")
-    })
-}
-
-/// Two whole numbers with a dash between them in a column without a unit: from and to as people write it, a difference as
-/// a formula.
-fn from_to(formula: &str, unit: &str) -> Option<Problem> {
-    let (from, to) = formula.split_once('-').filter(|_| unit.is_empty())?;
-    let number = |text: &str| numberlike(text.trim());
-    (number(from) && number(to)).then(|| {
-        Problem::error(format!("{formula} has two readings: from {from} to {to}, or a difference"))
-            .help("write a text in a column of unit text; a difference in brackets")
     })
 }
 

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use super::entries::{in_brackets, share};
 use super::expected::Expectation;
 use super::rows::{Across, is_of_rows, read_rows};
 use crate::measure::unit;
@@ -248,31 +249,6 @@ fn without_items(formula: &str, gone: &[String]) -> String {
     }
     text.push_str(rest);
     text
-}
-
-/// A bare number above 0 and under 1 in a row of percent.
-pub(super) fn share(formula: &str, unit: &str) -> Option<Problem> {
-    let number = Some(formula)
-        .filter(|_| unit == "percent")
-        .and_then(|text| text.parse::<f64>().ok())
-        .filter(|number| *number > 0.0 && *number < 1.0)?;
-    let percent = crate::measure::shortest(crate::measure::significant(number * 100.0, 7));
-    let problem = Problem::error(format!(
-        "{number} in a row of percent has two readings: a share, which is {percent} %, or {number} %"
-    ));
-    Some(problem.help(format!("write {percent}, or {number} % with its sign")))
-}
-
-/// A bare number in brackets, which accounting reads as negative and a formula as it is.
-pub(super) fn in_brackets(row: &Row, formula: &str) -> Option<Problem> {
-    let written = row.cells.iter().any(|cell| cell.text.trim_start_matches('=') == formula);
-    let inner = formula.strip_prefix('(')?.strip_suffix(')')?;
-    (written && numberlike(inner)).then(|| {
-        Problem::error(format!(
-            "{formula} has two readings: {inner}, or -{inner} as accounts write it"
-        ))
-        .help(format!("write {inner} or -{inner}"))
-    })
 }
 
 /// A value that is typed for a cell of a unit outside its sheet, as a formula.

@@ -69,9 +69,17 @@ pub fn asked_in_vain(book: &Book) -> Vec<String> {
     told
 }
 
-/// A formula with the numbers and units put in.
+/// Most rows of a column whose numbers a derivation names one by one.
+const MOST_ROWS: u32 = 12;
+
+/// A formula with the numbers and units put in; long columns by their names.
 pub fn derivation(formula: &Formula, book: &Book) -> String {
-    let by_item = item_by_item(formula);
+    let mut columns = Vec::new();
+    formula.columns(&mut columns);
+    let by_item = match columns.iter().all(|column| column.count <= MOST_ROWS) {
+        true => item_by_item(formula).ok(),
+        false => None,
+    };
     phrase(by_item.as_ref().unwrap_or(formula), book, 0)
 }
 
@@ -96,7 +104,10 @@ fn phrase(formula: &Formula, book: &Book, around: u8) -> String {
             let items: Vec<String> = items.iter().map(sub).collect();
             items.join(", ")
         }
-        Formula::Column(CellColumn { id, .. }) => book.node(*id).name.to_string(),
+        Formula::Column(CellColumn { id, .. }) => {
+            let name = &book.node(*id).name;
+            name.strip_prefix("column ").unwrap_or(name).to_owned()
+        }
         Formula::Cells(..) => String::new(),
         Formula::Negative(a) => format!("-{}", phrase(a, book, 7)),
         Formula::Unit(a, _, name) => format!("{} {name}", phrase(a, book, 7)),

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::cell::Live;
 use crate::problem::cell_name;
-use crate::sheet::{Book, Cells, Node, NodeId, Origin, live};
+use crate::sheet::{Book, CellColumn, CellRange, Cells, Node, NodeId, Origin, live};
 use crate::takeoff::Takeoff;
 
 /// A cell of a sheet.
@@ -73,6 +73,44 @@ pub(super) struct Places {
     pub(super) tables: Vec<ListedTable>,
     /// Defined names by what they stand for.
     names: BTreeMap<String, (String, PageSpot)>,
+    /// Columns whose cells stand side by side.
+    ranges: BTreeMap<NodeId, Stretch>,
+}
+
+/// Cells side by side on a sheet, from the first to the last.
+#[derive(Debug)]
+struct Stretch {
+    first: PageSpot,
+    last: (u32, u16),
+}
+
+impl Stretch {
+    fn of<'a>(mut spots: impl Iterator<Item = Option<&'a PageSpot>>) -> Option<Self> {
+        let first = spots.next()??.clone();
+        let mut last = (first.row, first.column);
+        for spot in spots {
+            let spot = spot.filter(|spot| spot.sheet == first.sheet)?;
+            let next = (spot.row, spot.column);
+            let down = next == (last.0 + 1, first.column);
+            let across = next == (first.row, last.1 + 1);
+            if !down && !across {
+                return None;
+            }
+            last = next;
+        }
+        Some(Self { first, last })
+    }
+
+    /// As a formula on a sheet names it.
+    fn on(&self, sheet: &str) -> CellRange {
+        let first = absolute(self.first.row, self.first.column);
+        let cells = format!("{first}:{}", absolute(self.last.0, self.last.1));
+        let text = match self.first.sheet == sheet {
+            true => cells,
+            false => format!("{}!{cells}", quoted(&self.first.sheet)),
+        };
+        CellRange { text, down: self.last.0 > self.first.row }
+    }
 }
 
 /// A larger book gives defined names only to the cells that other sheets rest on: spreadsheets are slow with many.
@@ -117,6 +155,10 @@ impl Places {
             if let Some(spot) = self.lines.get(&line.id) {
                 namer.name(format!("line {}", line.id), "line", &line.id, spot);
             }
+        }
+        for (id, _) in (0..).zip(book.nodes()).filter(|(_, node)| node.origin == Origin::Column) {
+            let spots = book.cells_of(id).into_iter().flatten().map(|cell| self.cells.get(&cell));
+            self.ranges.extend(Stretch::of(spots).map(|stretch| (id, stretch)));
         }
         let across = across_sheets(book);
         let few = book.nodes().len() <= MOST_NAMES;
@@ -212,16 +254,11 @@ fn absolute(row: u32, column: u16) -> String {
 /// Cells that formulas of another sheet rest on.
 fn across_sheets(book: &Book) -> BTreeSet<NodeId> {
     let mut found = BTreeSet::new();
-    let mut columns = BTreeSet::new();
     for (id, node) in (0..).zip(book.nodes()).filter(|(_, node)| node.origin != Origin::Column) {
         for on in book.named_by(id) {
-            let elsewhere = |id| sheet_of(book.node(id)) != sheet_of(node);
-            match book.cells_of(on) {
-                Some(cells) if elsewhere(cells.start) && columns.insert(on) => found.extend(cells),
-                None if elsewhere(on) => {
-                    found.insert(on);
-                }
-                _ => {}
+            // Columns have their ranges.
+            if book.cells_of(on).is_none() && sheet_of(book.node(on)) != sheet_of(node) {
+                found.insert(on);
             }
         }
     }
@@ -244,13 +281,13 @@ struct On<'a> {
 }
 
 impl On<'_> {
-    /// The cell where it is on this sheet, else its name.
+    /// The cell where it is on this sheet, else its name, or its place where it has none.
     fn here_or(&self, spot: Option<&PageSpot>, key: &str) -> Option<String> {
         match spot? {
             spot if spot.sheet == self.sheet => {
                 Some(cell_name(spot.row as usize, spot.column.into()))
             }
-            _ => self.places.named(key),
+            spot => self.places.named(key).or_else(|| Some(spot.reference())),
         }
     }
 }
@@ -269,5 +306,9 @@ impl Cells for On<'_> {
                 self.places.named(&format!("fact {}", node.name))
             }
         }
+    }
+
+    fn range(&self, column: CellColumn) -> Option<CellRange> {
+        self.places.ranges.get(&column.id).map(|stretch| stretch.on(self.sheet))
     }
 }

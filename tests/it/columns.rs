@@ -5,7 +5,9 @@ use rodbook::catalogue::Value;
 use rodbook::files::Layers;
 use rodbook::measure::{Quantity, Style};
 use rodbook::script::{Formulas, Host};
-use rodbook::sheet::{Book, Inputs, NodeId, Per, Sheet, build, read_sheet};
+use rodbook::sheet::{
+    Book, CellColumn, CellRange, Cells, Inputs, NodeId, Per, Sheet, build, live, read_sheet,
+};
 use rodbook::table::read_text_list;
 
 use crate::support::Numbers;
@@ -47,7 +49,10 @@ impl Dice {
         match self.next(5) {
             0 => format!("({} + {})", self.lengths(d), self.lengths(d)),
             1 => format!("({} - {})", self.lengths(d), self.lengths(d)),
-            2 => format!("({} * {})", self.lengths(d), self.one_of(&["work.n", "0.1", "3"])),
+            2 => {
+                let times = ["work.n", "0.1", "3", "count_where(work.wet)", "(sum(work.n) / 999)"];
+                format!("({} * {})", self.lengths(d), self.one_of(&times))
+            }
             3 => format!("({} / {})", self.lengths(d), self.one_of(&["work.n", "7", "3"])),
             _ => format!("(-{})", self.lengths(d)),
         }
@@ -102,16 +107,16 @@ impl Dice {
 
 /// A table of work with so many rows, a table of bands, and a sheet of these formulas.
 fn sheets(dice: &mut Dice, rows: u64, formulas: &[String]) -> Vec<Sheet> {
-    let mut work = "Item,Long [ft],High [in],N,Crew,Wet,Both,Rate,Name\n\
-         unit,ft,in,,text,yes/no,ft,ft,text\n\
-         formula,,,,,,long + high * n,\"value_in_band(long, bands.from, bands.give)\",\"value_for(crew, bands.crew, bands.name)\"\n"
+    let mut work = "Item,Long [ft],High [in],N,Crew,Wet,Both,Rate,Name,Share\n\
+         unit,ft,in,,text,yes/no,ft,ft,text,\n\
+         formula,,,,,,long + high * n,\"value_in_band(long, bands.from, bands.give)\",\"value_for(crew, bands.crew, bands.name)\",long / sum(work.long)\n"
         .to_owned();
     for row in 0..rows {
         let (long, high) = (dice.next(12_000), dice.next(90));
         let crew = dice.one_of(&["A", "B", "C"]);
         let wet = dice.one_of(&["yes", "no"]);
         work += &format!(
-            "r{row},{}.{:03},{high},{},{crew},{wet},,,\n",
+            "r{row},{}.{:03},{high},{},{crew},{wet},,,,\n",
             long / 1000,
             long % 1000,
             1 + dice.next(7)
@@ -218,5 +223,64 @@ fn a_thousand_changes() {
                 );
             }
         }
+    }
+}
+
+/// Where columns stand side by side, and one that does not.
+struct Ranges<'b>(&'b Book);
+
+impl Cells for Ranges<'_> {
+    fn reference(&self, id: u32) -> Option<String> {
+        Some(self.0.node(id).name.replace('.', "_"))
+    }
+
+    fn range(&self, column: CellColumn) -> Option<CellRange> {
+        let name = self.0.node(column.first).name.split('.').nth(1)?.to_uppercase();
+        (name != "N").then_some(CellRange { text: name, down: true })
+    }
+}
+
+/// Functions over columns in a spreadsheet: over ranges, whatever they measure in; item by item where there is no range.
+#[test]
+fn live_formulas_over_ranges() {
+    let mut dice = Dice(Numbers(3));
+    let formulas = [
+        ("sum(work.long)", "SUM(LONG)"),
+        ("sum(work.long - work.high)", "SUMPRODUCT(LONG-HIGH/12)"),
+        ("mean(work.high)", "AVERAGE(HIGH)/12"),
+        ("min(work.long / 2)", "SUMPRODUCT(MIN(LONG/2))"),
+        (
+            "count_where(work.wet || work.crew == \"A\") * 1.ft",
+            "SUMPRODUCT(--(WET+EXACT(CREW,\"A\")>0))",
+        ),
+        (
+            "sum_where(work.high, !work.wet && work.long > 3.ft)",
+            "SUMPRODUCT(HIGH*(NOT(WET)*(LONG>3)))/12",
+        ),
+        (
+            "max_where(work.long, work.high <= 600.inch)",
+            "IF(SUMPRODUCT(--(HIGH<=600))=0,NA(),SUMPRODUCT(MAX(LONG-1E+300*(1-(HIGH<=600)))))",
+        ),
+        ("value_for(\"B\", bands.crew, bands.give)", "LOOKUP(2,1/EXACT(CREW,\"B\"),GIVE)"),
+        (
+            "value_in_band(30.inch, bands.from, bands.give)",
+            "LOOKUP(2.5+ABS(2.5)*0.000000000001,FROM,GIVE)",
+        ),
+        ("sum(work.n) * 1.ft", "SUM(work_n_r0,work_n_r1,work_n_r2)"),
+        // A second condition that may have no value is asked for in its row only.
+        (
+            "count_where(work.wet && work.long / work.n > 1.ft) * 1.ft",
+            "SUM(IF(IF(work_wet_r0,work_long_r0/work_n_r0>1,FALSE),1,0),IF(IF(work_wet_r1,work_long_r1/work_n_r1>1,FALSE),1,0),IF(IF(work_wet_r2,work_long_r2/work_n_r2>1,FALSE),1,0))",
+        ),
+    ];
+    let texts: Vec<String> = formulas.iter().map(|(text, _)| (*text).to_owned()).collect();
+    let sheets = sheets(&mut dice, 3, &texts);
+    let host = host();
+    let language = Formulas::new(&host, None, None).unwrap_or_else(|_| panic!("formulas"));
+    let (book, faults) = build(&sheets, &Nothing, &language);
+    assert_eq!(faults.to_string(), "");
+    for (at, (text, wanted)) in formulas.iter().enumerate() {
+        let id = book.find(&format!("sums.s{at}")).expect("a cell");
+        assert_eq!(live(id, &book, &Ranges(&book)).as_deref(), Some(*wanted), "{text}");
     }
 }

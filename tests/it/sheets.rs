@@ -9,7 +9,9 @@ use rodbook::footing::System;
 use rodbook::job::{OpenOptions, Subject};
 use rodbook::measure::{Dimension, Quantity, Style};
 use rodbook::script::{Formulas, Host};
-use rodbook::sheet::{Book, Input, Inputs, Origin, Per, Sheet, State, build, read_sheet};
+use rodbook::sheet::{
+    Book, CellColumn, CellRange, Input, Inputs, Origin, Per, Sheet, State, build, read_sheet,
+};
 use rodbook::table::read_text_list;
 
 use crate::support::{Folder, Numbers, run, without_folder};
@@ -467,6 +469,10 @@ fn formulas_for_the_spreadsheet() {
         fn reference(&self, id: u32) -> Option<String> {
             Some(self.0.node(id).name.rsplit('.').next()?.to_owned())
         }
+
+        fn range(&self, _: CellColumn) -> Option<CellRange> {
+            None
+        }
     }
     let sheet = rows(
         "s",
@@ -594,6 +600,10 @@ fn long_lists_in_the_spreadsheet() {
     impl rodbook::sheet::Cells for ByName {
         fn reference(&self, id: u32) -> Option<String> {
             Some(format!("A{}", id + 1))
+        }
+
+        fn range(&self, _: CellColumn) -> Option<CellRange> {
+            None
         }
     }
     let names: Vec<String> = (0..450).map(|n| format!("c{n}")).collect();

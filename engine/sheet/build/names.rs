@@ -11,7 +11,7 @@ use crate::measure::{Quantity, number_unit};
 use crate::problem::{Excerpt, Problem, closest};
 use crate::sheet::book::{Node, NodeId, Origin};
 use crate::sheet::check::Type;
-use crate::sheet::columns::looked_up;
+use crate::sheet::columns::{looked_up, side_by_side};
 use crate::sheet::evaluate::type_of;
 use crate::sheet::formula::{Builtin, Callee, CellColumn, Formula, Name};
 use crate::sheet::outside::{Given, Input};
@@ -115,8 +115,42 @@ impl Builder<'_> {
             | Formula::Cells(..)
             | Formula::Node(_) => return Ok(()),
         }
+        self.same_rows(formula)?;
         if let Some(simple) = looked_up(formula)? {
             *formula = simple;
+        }
+        Ok(())
+    }
+
+    /// Columns that go together row by row must be of the same rows: of one sheet, or of sheets with the same listing or
+    /// one value for each wall.
+    fn same_rows(&self, formula: &Formula) -> Result<(), Problem> {
+        let columns = side_by_side(formula);
+        let sheet_of = |column: &CellColumn| match self.nodes[column.first as usize].origin {
+            Origin::Cell { sheet, .. } => Some(sheet as usize),
+            _ => None,
+        };
+        for pair in columns.windows(2) {
+            let [Some(a), Some(b)] = [&pair[0], &pair[1]].map(sheet_of) else { continue };
+            let across = [a, b].map(|sheet| &self.sheets[sheet].across);
+            let same = match across {
+                [Across::Walls, Across::Walls] => true,
+                [
+                    Across::Rows(RowAxis { of: Some(a), .. }),
+                    Across::Rows(RowAxis { of: Some(b), .. }),
+                ] => a == b,
+                _ => a == b,
+            };
+            if !same {
+                let [one, other] = [&pair[0], &pair[1]].map(|column| {
+                    let name = &self.nodes[column.id as usize].name;
+                    name.strip_prefix("column ").unwrap_or(name).to_owned()
+                });
+                return Err(Problem::error(format!(
+                    "{one} and {other} are columns of two sheets: their rows are not the same"
+                ))
+                .help("bring what belongs to a row into a column of its own sheet, such as value_for(crew, labour.crew, labour.rate)"));
+            }
         }
         Ok(())
     }

@@ -1,21 +1,28 @@
 //! Live formulas of a spreadsheet: numbers there have no units, so every step knows what its number stands for.
 
+mod ranges;
+
 use num_bigint::BigInt;
 use num_rational::BigRational;
 use num_traits::{One, Signed, ToPrimitive, Zero, pow};
 
 use super::book::{Book, NodeId};
 use super::check::Type;
-use super::columns::item_by_item;
-use super::formula::{Builtin, Callee, Formula, Operator};
+use super::columns::{item_by_item, rows_of};
+use super::formula::{Builtin, Callee, CellColumn, Formula, Operator};
 use crate::measure::{
     Decimal, Dimension, Quantity, date_days, known_unit, number_unit, unit, written,
 };
+
+pub use ranges::CellRange;
 
 /// Where the cells of a workbook stand.
 pub trait Cells {
     /// The reference or defined name of a node's cell; nothing when it has none.
     fn reference(&self, id: NodeId) -> Option<String>;
+
+    /// The range of a column's cells; nothing where they do not stand side by side.
+    fn range(&self, column: CellColumn) -> Option<CellRange>;
 }
 
 /// Days from the day zero of spreadsheets to 1970-01-01.
@@ -119,6 +126,9 @@ fn scale_of(name: &str, dimension: Dimension) -> Option<BigRational> {
 /// Most choices in each other; spreadsheets take 64.
 const DEEPEST: usize = 60;
 
+/// Most rows of columns that are named cell by cell, where their range does not do.
+const MOST_ITEMS: u32 = 400;
+
 /// Longest formula of a spreadsheet, in letters, as its makers publish it.
 const LONGEST: usize = 8192;
 
@@ -127,7 +137,7 @@ pub fn live(id: NodeId, book: &Book, cells: &dyn Cells) -> Option<String> {
     let node = book.node(id);
     let formula = node.formula.as_ref()?;
     let writer = Writer { book, cells };
-    let part = writer.part(&item_by_item(formula).ok()?)?;
+    let part = writer.part(formula)?;
     let target = match &node.kind {
         Type::Number(dimension) => scale_of(&node.unit, *dimension)?,
         Type::Flag | Type::Text => BigRational::one(),
@@ -158,14 +168,10 @@ impl Writer<'_> {
                 Part::atom(if *flag { "TRUE" } else { "FALSE" }.to_owned(), BigRational::one())
             }
             Formula::Node(id) => {
-                let node = self.book.node(*id);
-                let scale = match &node.kind {
-                    Type::Number(dimension) => scale_of(&node.unit, *dimension)?,
-                    Type::Flag | Type::Text => BigRational::one(),
-                    _ => return None,
-                };
+                let scale = self.scale_of_node(*id)?;
                 Part::atom(self.cells.reference(*id)?, scale)
             }
+            Formula::Column(column) => self.range(column)?,
             Formula::Negative(a) => {
                 let a = self.part(a)?;
                 let constant = a.constant.map(|value| -value);
@@ -192,7 +198,18 @@ impl Writer<'_> {
                 let scale = a.scale.clone();
                 Part { scale, ..self.function("IF", &[condition, a, b]) }
             }
-            Formula::Call(Callee::Builtin(builtin), inputs) => self.call(*builtin, inputs)?,
+            Formula::Call(Callee::Builtin(builtin), inputs) => {
+                match inputs.iter().map(|input| rows_of(input).ok()).collect::<Option<Vec<_>>>()? {
+                    rows if rows.iter().all(Option::is_none) => self.call(*builtin, inputs)?,
+                    rows => match self.over_ranges(*builtin, inputs) {
+                        Some(part) => part,
+                        None if rows.iter().flatten().all(|rows| *rows <= MOST_ITEMS) => {
+                            self.part(&item_by_item(formula).ok()?)?
+                        }
+                        None => return None,
+                    },
+                }
+            }
             Formula::Call(Callee::Trade(function), inputs) => {
                 let (_, name) = ANGLES.iter().find(|(known, _)| *known == function.name)?;
                 let angle = self.part(inputs.first()?)?.to(unit("deg").ok()?.exact());
@@ -202,10 +219,22 @@ impl Writer<'_> {
         })
     }
 
+    /// What one of a node's number is in base units.
+    fn scale_of_node(&self, id: NodeId) -> Option<BigRational> {
+        let node = self.book.node(id);
+        match &node.kind {
+            Type::Number(dimension) => scale_of(&node.unit, *dimension),
+            Type::Flag | Type::Text => Some(BigRational::one()),
+            _ => None,
+        }
+    }
+
     fn is_text(&self, formula: &Formula) -> bool {
         match formula {
             Formula::Text(_) => true,
-            Formula::Node(id) => self.book.node(*id).kind == Type::Text,
+            Formula::Node(id) | Formula::Column(CellColumn { first: id, .. }) => {
+                self.book.node(*id).kind == Type::Text
+            }
             Formula::Choice(_, a, b) => self.is_text(a) && self.is_text(b),
             Formula::Call(Callee::Builtin(Builtin::Joined), _) => true,
             _ => false,
@@ -229,6 +258,10 @@ impl Writer<'_> {
 
     fn binary(&self, operator: Operator, a: &Formula, b: &Formula) -> Option<Part> {
         use Operator as O;
+        let over_rows = [a, b].into_iter().any(|part| matches!(rows_of(part), Ok(Some(_))));
+        if over_rows && matches!(operator, O::And | O::Or) {
+            return self.of_conditions(operator, a, b);
+        }
         let (left, right) = (self.part(a)?, self.part(b)?);
         // AND and OR of a spreadsheet work both sides out: what the first keeps from being asked stands in a choice.
         if matches!(operator, O::And | O::Or) && may_fail(b) {
