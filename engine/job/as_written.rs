@@ -6,6 +6,7 @@ use super::alignment::system;
 use super::build;
 use super::costs::unknown_lines;
 use super::inputs::without_takeoff;
+use super::own_lines::{add_own_lines, own_lines};
 use super::settings::Settings;
 use super::sheets::sheets_of;
 use crate::files::Layers;
@@ -30,10 +31,12 @@ pub(super) fn faults_as_written(layers: &Layers, settings: &Settings) -> Faults 
     }
     faults.keep(hooks(layers, &style, &Budget::default(), &BTreeMap::new()));
     let sheets = sheets_of(layers, &build::sheet_sources(root), root.table("bid").is_some());
-    if let Some(sheets) = faults.keep(sheets)
+    if let Some(mut sheets) = faults.keep(sheets)
         && let Some(functions) = faults.keep(layers.replaced(FUNCTIONS))
         && let Some(formulas) = faults.keep(without_takeoff(&host, functions))
     {
+        let added = own_lines(root).and_then(|lines| add_own_lines(&mut sheets, &lines));
+        faults.keep(added);
         faults.extend(unknown_lines(root, &sheets));
         faults.extend(crate::sheet::faults_as_written(&sheets, &formulas));
     }

@@ -8,6 +8,7 @@ use num_traits::{One, Zero};
 
 use super::missing::left_out;
 use super::old_prices::{OldPrice, old_prices};
+use super::own_lines::{OwnLine, own_lines};
 use super::settings::View;
 use crate::measure::{Exact, shortest};
 use crate::problem::{Faults, Outcome, Place, Problem};
@@ -23,8 +24,8 @@ const DIRECT: &str = "direct";
 pub(super) const TAXED: &str = "taxed";
 
 /// The lines of a price sheet, those that its row `direct` sums; nothing where it has no such row.
-pub(super) fn lines_of(price: &Sheet) -> Option<Vec<&str>> {
-    let direct = price.rows.iter().find(|row| row.name == DIRECT)?;
+pub(super) fn lines_of(rows: &[SheetRow]) -> Option<Vec<&str>> {
+    let direct = rows.iter().find(|row| row.name == DIRECT)?;
     let (_, after) = direct.formula.split_once('[')?;
     Some(after.split_once(']')?.0.split(',').map(str::trim).collect())
 }
@@ -71,6 +72,8 @@ pub(super) struct Priced {
     pub(super) left_out: Vec<(String, String)>,
     /// Prices that are older than it lets them be.
     pub(super) old: Vec<OldPrice>,
+    /// Lines that it adds.
+    pub(super) lines: Vec<OwnLine>,
 }
 
 /// Reads it.
@@ -82,6 +85,7 @@ pub(super) fn priced(root: View) -> Outcome<Priced> {
     let kinds = faults.keep(cost_kinds(root)).unwrap_or_default();
     let left_out = faults.keep(left_out(root)).unwrap_or_default();
     let old = faults.keep(old_prices(root)).unwrap_or_default();
+    let lines = faults.keep(own_lines(root)).unwrap_or_default();
     let own_price = root.list("sheet").iter().any(|view| view.maybe_text("name") == Some("price"));
     if root.table("bid").is_none() && !own_price {
         for (list, key) in [("cost", "of"), ("left_out", "work")] {
@@ -100,7 +104,7 @@ pub(super) fn priced(root: View) -> Outcome<Priced> {
             Problem::error("the bid is asked for on the steps as drawn, and the job draws none");
         faults.push(bid.place("layout", problem.help("add [drawn], or take layout out")));
     }
-    faults.or_value(Some(Priced { kinds, left_out, old }))
+    faults.or_value(Some(Priced { kinds, left_out, old, lines }))
 }
 
 /// Reads the cost rows of a job.
@@ -284,7 +288,7 @@ impl CostKinds {
     /// Rows of lines that a price sheet does not have.
     pub(super) fn of_unknown_lines(&self, price: &Sheet) -> Faults {
         let mut faults = Faults::none();
-        let Some(lines) = lines_of(price) else { return faults };
+        let Some(lines) = lines_of(&price.rows) else { return faults };
         for row in self.rows.iter().filter(|row| !lines.contains(&row.of.as_str())) {
             let mut problem = row.place.clone();
             problem.message = format!("the price has no line \"{}\"", row.of);
@@ -304,7 +308,7 @@ impl CostKinds {
         if self.rows.is_empty() {
             return Ok(None);
         }
-        let Some(lines) = lines_of(price) else {
+        let Some(lines) = lines_of(&price.rows) else {
             return Err(Problem::error(
                 "the price sheet has no row \"direct\" that is the sum of its lines",
             )

@@ -24,6 +24,7 @@ mod neighbours;
 mod old_prices;
 mod open;
 mod output;
+mod own_lines;
 mod page;
 mod provenance;
 mod renew;

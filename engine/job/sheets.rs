@@ -5,6 +5,7 @@ use std::path::Path;
 use super::costs::KINDS;
 use super::inputs::{JobInputs, formulas};
 use super::missing::{TOTAL, lacking, partial};
+use super::own_lines::add_own_lines;
 use super::{Job, key_tables};
 use crate::catalogue::Value;
 use crate::files::{LayerOrigin, Layers};
@@ -72,6 +73,8 @@ pub(super) struct SheetSource {
 
 /// The bundled price sheet.
 pub(super) const PRICE: &str = "templates/sheets/price.csv";
+/// The name of a price sheet.
+pub(super) const PRICE_SHEET: &str = "price";
 
 /// The sheets of a job: the bundled price sheet where the job has a bid, and its own.
 pub(super) fn sheets_of(
@@ -87,11 +90,11 @@ pub(super) fn sheets_of(
 fn read_sheets_of(layers: &Layers, sources: &[SheetSource], has_bid: bool) -> Outcome<Vec<Sheet>> {
     let mut faults = Faults::none();
     let mut sheets = Vec::new();
-    let replaced = sources.iter().any(|source| source.name == "price");
+    let replaced = sources.iter().any(|source| source.name == PRICE_SHEET);
     if has_bid && !replaced {
         let found = layers.find(PRICE)?;
         let table = read_text_list(&found.shown, found.text.as_bytes())?;
-        sheets.extend(faults.keep(read_sheet(&table, "price", "Price", &Per::Job)));
+        sheets.extend(faults.keep(read_sheet(&table, PRICE_SHEET, "Price", &Per::Job)));
     }
     for source in sources {
         let title = source.title.clone().unwrap_or_else(|| source.name.clone());
@@ -353,12 +356,19 @@ fn amount_of(quantity: Quantity, unit: &str) -> Datum {
     }
 }
 
+/// The sheets of a job with the lines that it adds to its price.
+fn sheets_of_job(job: &Job) -> Outcome<Vec<Sheet>> {
+    let mut sheets = sheets_of(&job.layers, &job.calc_sheets, job.has_bid)?;
+    add_own_lines(&mut sheets, &job.priced.lines)?;
+    Ok(sheets)
+}
+
 /// What is wrong with the formulas of a job as written.
 ///
 /// # Errors
 /// A sheet cannot be read, or the script of functions is faulty.
 pub(super) fn formulas_as_written(job: &Job) -> Outcome<Faults> {
-    let sheets = sheets_of(&job.layers, &job.calc_sheets, job.has_bid)?;
+    let sheets = sheets_of_job(job)?;
     Ok(faults_as_written(&sheets, &formulas(job, None)?))
 }
 
@@ -367,8 +377,8 @@ pub(super) fn formulas_as_written(job: &Job) -> Outcome<Faults> {
 /// # Errors
 /// A sheet cannot be read.
 pub(super) fn faults_of_costs(job: &Job) -> Outcome<Faults> {
-    let sheets = sheets_of(&job.layers, &job.calc_sheets, job.has_bid)?;
-    let price = sheets.iter().find(|sheet| sheet.name == "price");
+    let sheets = sheets_of_job(job)?;
+    let price = sheets.iter().find(|sheet| sheet.name == PRICE_SHEET);
     Ok(price.map_or_else(Faults::none, |price| job.priced.kinds.of_unknown_lines(price)))
 }
 
@@ -396,7 +406,7 @@ pub(super) fn calc_sheets_by(
     rounding: Rounding,
     more: &[Sheet],
 ) -> Outcome<CalcSheets> {
-    let mut sheets = sheets_of(&job.layers, &job.calc_sheets, job.has_bid)?;
+    let mut sheets = sheets_of_job(job)?;
     for sheet in more {
         if let Some(other) = sheets.iter().find(|other| other.name == sheet.name) {
             let place = sheet.rows.first().map(|row| row.place.file.clone()).unwrap_or_default();
@@ -423,7 +433,7 @@ pub(super) fn calc_sheets_by(
     let unknown = unknown_needs(&sheets, job);
     let there = |name: &str| inputs.has(name) || job.priced.kinds.has(name);
     sheets.iter_mut().for_each(|sheet| sheet.without_rows_that_lack(there));
-    let price = sheets.iter().position(|sheet| sheet.name == "price");
+    let price = sheets.iter().position(|sheet| sheet.name == PRICE_SHEET);
     if let Some(kinds) = price.map(|at| job.priced.kinds.sheet(&sheets[at])).transpose()?.flatten()
     {
         sheets.insert(price.map_or(0, |at| at + 1), kinds);
@@ -507,7 +517,7 @@ const RISERS: &str = "(layout.risers * prices.riser_each + layout.rise * prices.
 /// Where a rule of the company prices the risers, the bid takes its prices too: the steps were laid out by them. On one level
 /// there are no risers, and a job needs no price of them.
 fn price_by_rule(sheets: &mut [Sheet]) {
-    let price = sheets.iter_mut().filter(|sheet| sheet.name == "price");
+    let price = sheets.iter_mut().filter(|sheet| sheet.name == PRICE_SHEET);
     for row in price.flat_map(|sheet| &mut sheet.rows) {
         if row.formula.strip_prefix("to_cent").unwrap_or(&row.formula) == RISERS {
             row.formula = row.formula.replace(RISERS, "(layout.riser_price)");
@@ -517,7 +527,7 @@ fn price_by_rule(sheets: &mut [Sheet]) {
 
 /// Adds a note to a row of the price sheet, in the first of its further columns.
 fn note_beside(sheets: &mut [Sheet], row: &str, note: &str) {
-    let Some(sheet) = sheets.iter_mut().find(|sheet| sheet.name == "price") else { return };
+    let Some(sheet) = sheets.iter_mut().find(|sheet| sheet.name == PRICE_SHEET) else { return };
     if note.is_empty() {
         return;
     }

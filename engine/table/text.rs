@@ -141,15 +141,18 @@ fn separator(text: &str) -> Option<u8> {
     (!spaces).then_some(best)
 }
 
-/// Whether nearly every line is two fields with this separator between them.
+/// Whether nearly every line is two fields with this separator between them, the second of which may be empty in some.
 fn two_columns(lines: &[&str], separator: u8) -> bool {
-    let two = |line: &&&str| {
+    let second = |line: &&str| {
         let mut fields = line.split(char::from(separator)).map(str::trim);
-        let fields = (fields.next(), fields.next(), fields.next());
-        matches!(fields, (Some(a), Some(b), None) if !a.is_empty() && !b.is_empty())
+        match (fields.next(), fields.next(), fields.next()) {
+            (Some(a), Some(b), None) if !a.is_empty() => Some(!b.is_empty()),
+            _ => None,
+        }
     };
-    let count = lines.iter().filter(two).count();
-    count >= 2 && count * 5 >= lines.len() * 4
+    let pairs: Vec<bool> = lines.iter().filter_map(second).collect();
+    let filled = pairs.iter().filter(|filled| **filled).count();
+    filled >= 2 && pairs.len() * 5 >= lines.len() * 4
 }
 
 /// The text of bytes that begin with the mark of UTF-16; none where they do not, or are no such text.

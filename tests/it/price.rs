@@ -696,3 +696,60 @@ fn backfill_and_spoil() {
     assert!(!missing.iter().any(|row| row.contains("\"backfill\"")), "{missing:?}");
     assert!(missing.iter().any(|row| row.contains("earth brought in")), "{missing:?}");
 }
+
+/// The demo with further text in its job.toml.
+fn demo_with(text: &str) -> crate::support::Folder {
+    let folder = crate::support::Folder::new();
+    for file in ["shots.xlsx", "walls.csv", "pour.csv", "per_foot.rhai"] {
+        folder.write(file, std::fs::read(demo().join(file)).expect("a file of the demo"));
+    }
+    let job = std::fs::read_to_string(demo().join("job.toml")).expect("the demo");
+    folder.write("job.toml", job + text);
+    folder
+}
+
+/// A price of the job's own with what it is multiplied by is a line of the price.
+#[test]
+fn own_prices_as_lines_of_the_price() {
+    let lump = "\n[[own_price]]\nname = \"traffic_control\"\nwhat = \"Traffic control\"\nprice = \"1800 usd\"\ntimes = \"1\"\n";
+    let curing = "\n[[own_price]]\nname = \"curing\"\nprice = \"0.35 usd/sf\"\ntimes = \"takeoff.forms.contact\"\n";
+    let done = run(&demo_with(&format!("{lump}{curing}")).0);
+    // 1,855.333 sf at 0.35; the direct cost of the demo is 51,493.10: by hand.
+    assert_eq!(amount(&done, "price.traffic_control"), "1,800.00 usd");
+    assert_eq!(amount(&done, "price.curing"), "649.37 usd");
+    assert_eq!(amount(&done, "price.direct"), "53,942.47 usd");
+    assert_eq!(done.work.calc.note("price.traffic_control").as_deref(), Some("1 x the price"));
+    for (change, told) in [
+        (lump.replace("traffic_control", "total"), "the price has a line total of its own"),
+        (curing.replace("forms.contact", "forms.contct"), "did you mean takeoff.forms.contact"),
+        (curing.replace("forms.contact", "dig.bank"), "price.curing: to_cent of length x money"),
+        (curing.replace("forms.contact\"", "forms.contact *\""), "the formula cannot be read"),
+        (lump.replace("traffic_control", "mobilisation"), "[[left_out]] names mobilisation"),
+    ] {
+        let faults = crate::support::fault_of(&demo_with(&change).0);
+        assert!(faults.contains(told) && faults.contains("job.toml"), "{told}: {faults}");
+    }
+}
+
+/// Backfill is measured up to the existing ground: where it is priced and the wall stands higher, the price says what is not in it.
+#[test]
+fn fill_over_the_existing_ground_is_told() {
+    let backfill = "\n[backfill]\nshrink = \"10\"\n\n[[own_price]]\nname = \"backfill\"\nprice = \"20 usd/cy\"\n";
+    let with = |text: &str| {
+        let folder = demo_with(text);
+        let job = std::fs::read_to_string(folder.0.join("job.toml")).expect("the job");
+        let owner = "[[left_out]]\nwork = \"backfill\"\nwhy = \"by the owner\"\n";
+        assert!(job.contains(owner));
+        folder.write("job.toml", job.replace(owner, ""));
+        let solid = [("allowances.dig", "solid")];
+        let done = crate::support::run_with(&folder.0, &solid);
+        done.work.calc.partial().unwrap_or_default()
+    };
+    let fill = "fill over the existing ground behind the wall";
+    assert!(with(backfill).contains(fill), "{}", with(backfill));
+    let priced =
+        "\n[[own_price]]\nname = \"fill_behind\"\nprice = \"12 usd/cy\"\ntimes = \"90.cy\"\n";
+    assert!(!with(&format!("{backfill}{priced}")).contains(fill));
+    let others = format!("\n[[left_out]]\nwork = \"{fill}\"\nwhy = \"by the grader\"\n");
+    assert!(!with(&format!("{backfill}{others}")).contains(fill));
+}

@@ -19,7 +19,7 @@ pub(super) const PART: Part = Part {
             "own_price[]",
             false,
             false,
-            "a price of the job's own, for formulas and scripts as prices.NAME; or one of prices, with who gave it and when",
+            "a price of the job's own, for formulas and scripts as prices.NAME, and with times a line of the price; or one of prices, with who gave it and when",
         ),
         table(
             "layout_rates",
@@ -98,6 +98,12 @@ pub(super) const PART: Part = Part {
         ),
         key("own_price[].price", Rate("2.40 usd/sf"), Optional, "the price, with its unit; needed"),
         key("own_price[].what", Text, Optional, "what it is for"),
+        key(
+            "own_price[].times",
+            Text,
+            Optional,
+            "what it is multiplied by in the price, a quantity as formulas name it such as takeoff.stem.order, or 1 for a lump sum; with it the price has a line of this name in its direct cost",
+        ),
         key("own_price[].supplier", Text, Optional, "who gave it"),
         key("own_price[].date", Text, Optional, "when, yyyy-mm-dd"),
         key("bid.overhead", Percent(100), Required, "overhead on the direct cost, percent"),

@@ -1,0 +1,91 @@
+//! Lines that a job adds to its price: a price of its own times a quantity.
+
+use super::costs::lines_of;
+use super::settings::View;
+use super::sheets::PRICE_SHEET;
+use crate::problem::{Faults, Outcome, Place, Problem};
+use crate::sheet::{Sheet, SheetRow};
+
+/// A line of the price that is one of the job's own prices times something.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct OwnLine {
+    name: String,
+    what: String,
+    times: String,
+    place: Place,
+}
+
+/// Reads them.
+pub(super) fn own_lines(root: View) -> Outcome<Vec<OwnLine>> {
+    let mut faults = Faults::none();
+    let mut lines = Vec::new();
+    let has_price = root.table("bid").is_some()
+        || root.list("sheet").iter().any(|view| view.maybe_text("name") == Some(PRICE_SHEET));
+    for view in root.list("own_price") {
+        let (Some(name), Some(times)) = (view.maybe_text("name"), view.maybe_text("times")) else {
+            continue;
+        };
+        let told =
+            |message: String, help: &str| view.place("times", Problem::error(message).help(help));
+        if !has_price {
+            let message = "a line of the price is asked for, and the job has none".to_owned();
+            faults.push(told(message, "add [bid], or take times out"));
+        }
+        let place = told(String::new(), "").place.unwrap_or_else(|| Place::file("job.toml"));
+        let what = view.maybe_text("what").unwrap_or(name);
+        lines.push(OwnLine {
+            name: name.to_owned(),
+            what: what.to_owned(),
+            times: times.trim_start_matches('=').trim().to_owned(),
+            place,
+        });
+    }
+    faults.or_value(Some(lines))
+}
+
+/// Puts them into the price sheet, over its direct cost and into its sum.
+///
+/// # Errors
+/// The price sheet has no row that sums its lines, or a row of that name.
+pub(super) fn add_own_lines(sheets: &mut [Sheet], lines: &[OwnLine]) -> Outcome<()> {
+    let Some(price) = sheets.iter_mut().find(|sheet| sheet.name == PRICE_SHEET) else {
+        return Ok(());
+    };
+    let mut faults = Faults::none();
+    for line in lines {
+        let problem = |message: String| Problem::error(message).at(line.place.clone());
+        if price.rows.iter().any(|row| row.name == line.name) {
+            faults.push(
+                problem(format!("the price has a line {} of its own", line.name))
+                    .help("give the price another name, or take times out"),
+            );
+            continue;
+        }
+        let sum = price.rows.iter().position(|row| lines_of(std::slice::from_ref(row)).is_some());
+        let Some(sum) = sum else {
+            let message = "the price sheet has no row direct that sums its lines in [ ]".to_owned();
+            faults.push(problem(message).help("put the line into the sheet itself"));
+            continue;
+        };
+        let direct = &mut price.rows[sum];
+        direct.formula = direct.formula.replacen(']', &format!(", {}]", line.name), 1);
+        let note = price.others.first().map(|_| format!("{} x the price", line.times));
+        let mut others = vec![String::new(); price.others.len()];
+        if let (Some(first), Some(note)) = (others.first_mut(), note) {
+            *first = note;
+        }
+        let row = SheetRow {
+            what: line.what.clone(),
+            name: line.name.clone(),
+            unit: String::new(),
+            formula: format!("to_cent(({}) * prices.{})", line.times, line.name),
+            column: None,
+            needs: Vec::new(),
+            others,
+            expected: None,
+            place: line.place.clone(),
+        };
+        price.rows.insert(sum, row);
+    }
+    faults.or_value(Some(()))
+}
