@@ -30,6 +30,8 @@ pub(super) enum Command {
     Check(JobArgs),
     /// Draw the profile of a job to scale, over as many sheets as it takes
     Draw(DrawArgs),
+    /// List the points of a job to set out, for survey instruments
+    Stake(StakeArgs),
     /// Report what a shot list says, with or without a job
     Shots(ShotsArgs),
     /// Explain a cell of a calc sheet or a line of the takeoff, down to shots, settings and sources
@@ -127,6 +129,18 @@ pub(super) struct DrawArgs {
     #[arg(long)]
     pub(super) letter: bool,
     /// Overwrite files that rodbook did not write
+    #[arg(long)]
+    pub(super) replace: bool,
+}
+
+#[derive(Debug, clap::Args)]
+pub(super) struct StakeArgs {
+    #[command(flatten)]
+    pub(super) job: JobArgs,
+    /// Write the list to a csv file; without it it is printed
+    #[arg(long, value_name = "FILE")]
+    pub(super) out: Option<PathBuf>,
+    /// Overwrite a file that rodbook did not write
     #[arg(long)]
     pub(super) replace: bool,
 }

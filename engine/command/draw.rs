@@ -43,7 +43,7 @@ pub(super) fn draw(args: &DrawArgs) -> Exit {
     let targets: Vec<PathBuf> =
         (1..=sheets.len()).map(|number| folder.join(format!("profile-{number}.svg"))).collect();
     let write = || -> Outcome<()> {
-        targets.iter().try_for_each(|target| keep_others(target, args.replace))?;
+        targets.iter().try_for_each(|target| keep_others(target, MARK, args.replace))?;
         files::make_folder(&folder)?;
         targets
             .iter()
@@ -60,14 +60,14 @@ pub(super) fn draw(args: &DrawArgs) -> Exit {
     Exit::Done
 }
 
-/// Refuses to write over what is no drawing of ours.
-fn keep_others(target: &std::path::Path, replace: bool) -> Outcome<()> {
-    if replace || !files::exists(target) || files::read_bytes(target)?.starts_with(MARK.as_bytes())
+/// Refuses to write over what does not begin as our files do.
+pub(super) fn keep_others(target: &std::path::Path, mark: &str, replace: bool) -> Outcome<()> {
+    if replace || !files::exists(target) || files::read_bytes(target)?.starts_with(mark.as_bytes())
     {
         return Ok(());
     }
     Err(Problem::error("this file was not written by rodbook; it is kept")
         .at(Place::file(target.display().to_string()))
-        .help("write elsewhere with --out FOLDER, or overwrite it with --replace")
+        .help("write elsewhere with --out, or overwrite it with --replace")
         .into())
 }

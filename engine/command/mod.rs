@@ -13,6 +13,7 @@ mod new;
 mod renew;
 mod run;
 mod shots;
+mod stake;
 mod summary;
 mod takeoff;
 mod terminal;
@@ -40,6 +41,7 @@ pub fn main() -> u8 {
         Command::Takeoff(args) => takeoff::takeoff(&args),
         Command::Check(args) => takeoff::check(&args),
         Command::Draw(args) => draw::draw(&args),
+        Command::Stake(args) => stake::stake(&args),
         Command::Shots(args) => shots::shots(&args),
         Command::Run(args) => run::run(&args),
         Command::New(args) => new::new(&args),

@@ -12,6 +12,7 @@ mod others;
 mod quantities;
 mod settings;
 mod shots;
+mod stake_out;
 mod standing;
 mod steps;
 mod walls;
@@ -119,6 +120,7 @@ pub const SOURCES: &[ListingSource] = &[
     source!(steps::OVERLAPS, |f| f.layout.map(steps::overlaps)),
     source!(steps::CELL_LEVELS, |f| f.layout.map(|layout| steps::levels(f.job, layout))),
     source!(steps::ROD_READINGS, |f| f.layout.and_then(|layout| steps::rods(f.job, layout))),
+    source!(stake_out::STAKE_OUT, |f| f.layout.map(|layout| stake_out::stake_out(f.job, layout))),
     source!(marks::MARKS, |f| f.benchmark(marks::marks)),
     source!(marks::MARK_BUDGET, |f| f.benchmark(|job, _, mark| marks::budget(job, mark))),
     source!(marks::MARK_CLOSURE, |f| f.benchmark(marks::closure)),

@@ -269,12 +269,12 @@ pub(super) fn deepest(job: &WallJob, layout: &Layout) -> Vec<Deepest> {
     deepest.into_iter().map(row).collect()
 }
 
-fn plane(job: &WallJob, point: Point) -> [Amount<Length>; 2] {
+pub(super) fn plane(job: &WallJob, point: Point) -> [Amount<Length>; 2] {
     [mark(job, point.e), mark(job, point.n)]
 }
 
 /// A coordinate or elevation of the stake-out, in the foot that the crew's instruments work in.
-fn mark(job: &WallJob, length: Nm) -> Amount<Length> {
+pub(super) fn mark(job: &WallJob, length: Nm) -> Amount<Length> {
     match job.survey_feet {
         // The job counts in survey feet already: the same number, by its name.
         true if job.style.system == System::Us => {
