@@ -14,7 +14,7 @@ use crate::job::{
     scripted_variants, sensitivity, sensitivity_workbook, sheets_workbook, variants_workbook, why,
     why_line,
 };
-use crate::measure::{CURRENCIES, Digits, number_text, significant};
+use crate::measure::{CURRENCIES, Digits, Dimension, number_text, significant};
 use crate::problem::{Faults, Outcome, Problem};
 use crate::sheet::{Book, Origin, Sheet, SheetRow, derivation};
 
@@ -127,6 +127,7 @@ pub(super) fn sheet(args: &SheetArgs) -> Exit {
                 }
             }
         }
+        lines.extend(answer.calc.notes().into_iter().map(|note| format!("note: {note}")));
         lines.extend(answer.calc.tests_in_words().filter(|_| args.set.is_empty()));
         Ok(lines.join("\n"))
     };
@@ -167,6 +168,11 @@ fn sheet_json(calc: &crate::job::CalcSheets) -> String {
     let cell = |(id, node): (u32, &crate::sheet::Node)| {
         let Origin::Cell { .. } = node.origin else { return None };
         let value = match (calc.book.quantity(id), calc.book.value(id)) {
+            (Some(quantity), _)
+                if node.unit.is_empty() && quantity.dimension() == Dimension::NUMBER =>
+            {
+                significant(quantity.base(), 15).into()
+            }
             (Some(quantity), _) => {
                 let name = crate::measure::number_unit(&node.unit);
                 match crate::measure::unit(name).ok().and_then(|unit| quantity.in_unit(&unit).ok())

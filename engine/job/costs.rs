@@ -10,8 +10,8 @@ use super::missing::left_out;
 use super::old_prices::{OldPrice, old_prices};
 use super::own_lines::{OwnLine, own_lines};
 use super::settings::View;
-use crate::measure::{Exact, shortest};
-use crate::problem::{Faults, Outcome, Place, Problem};
+use crate::measure::{Exact, decimal_places, shortest};
+use crate::problem::{Faults, Outcome, Place, Problem, closest};
 use crate::sheet::{Across, Sheet, SheetRow};
 
 /// The sheet of the kinds.
@@ -107,6 +107,11 @@ pub(super) fn priced(root: View) -> Outcome<Priced> {
     faults.or_value(Some(Priced { kinds, left_out, old, lines }))
 }
 
+/// A name as people write it: `Wall forms` is `wall_forms`.
+fn as_name(text: &str) -> String {
+    text.trim().to_lowercase().replace([' ', '-'], "_")
+}
+
 /// Reads the cost rows of a job.
 ///
 /// # Errors
@@ -115,7 +120,12 @@ fn cost_kinds(root: View) -> Outcome<CostKinds> {
     let mut faults = Faults::none();
     let mut kinds = CostKinds::default();
     for view in root.list("cost") {
-        let (of, kind) = (view.text("of")?.to_owned(), view.text("kind")?.to_owned());
+        let of = as_name(view.text("of")?);
+        // American spelling.
+        let kind = match as_name(view.text("kind")?) {
+            labor if labor == "labor" => "labour".to_owned(),
+            kind => kind,
+        };
         if !kind.chars().all(|c| c.is_ascii_lowercase() || c == '_')
             || [NOT_SPLIT, TAXED, "all", ""].contains(&kind.as_str())
         {
@@ -242,15 +252,16 @@ fn adds_up(root: View, of: &str, rows: &[&CostRow]) -> Faults {
                 format!("the rates of {of} are {dimension}, its price is {}", known[0].dimension),
                 "give rates for the unit of the price".into(),
             );
-        } else if !known.is_empty() && whole != sum {
+        } else if !whole.is_zero() && whole != sum {
             at(
                 format!(
-                    "the rates of {of} do not add up to its price, {}",
+                    "the rates of {of} do not add up to its price, {}: they are {} % of it",
                     named
                         .iter()
                         .map(|name| format!("prices.{name}"))
                         .collect::<Vec<_>>()
-                        .join(" + ")
+                        .join(" + "),
+                    decimal_places(&(&sum / &whole * BigRational::from_integer(100.into())), 2)
                 ),
                 "correct the rates or the price: a line's kinds are parts of its price".into(),
             );
@@ -292,7 +303,11 @@ impl CostKinds {
         for row in self.rows.iter().filter(|row| !lines.contains(&row.of.as_str())) {
             let mut problem = row.place.clone();
             problem.message = format!("the price has no line \"{}\"", row.of);
-            faults.push(match crate::problem::closest(&row.of, lines.iter().copied()) {
+            let labelled = price.rows.iter().find(|known| {
+                as_name(&known.what) == row.of && lines.contains(&known.name.as_str())
+            });
+            let near = labelled.map(|known| known.name.as_str());
+            faults.push(match near.or_else(|| closest(&row.of, lines.iter().copied())) {
                 Some(near) => problem.help(format!("did you mean {near}?")),
                 None => problem.help(format!("its lines: {}", lines.join(", "))),
             });

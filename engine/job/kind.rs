@@ -1,5 +1,7 @@
 //! What a setting's value is, and how it is read.
 
+use std::borrow::Cow;
+
 use num_traits::Signed;
 use toml::de::DeValue;
 
@@ -126,8 +128,16 @@ impl KeyKind {
                 Self::Amount(_, example) | Self::Rate(example),
                 DeValue::Integer(_) | DeValue::Float(_),
             ) => {
+                let lump = match self {
+                    Self::Rate(_) => format!(
+                        ", or \"{} {}\" for a lump sum",
+                        number_text(value),
+                        reading.currency
+                    ),
+                    _ => String::new(),
+                };
                 Err(Problem::error("this needs its unit")
-                    .help(format!("write it like \"{example}\"")))
+                    .help(format!("write it like \"{example}\"{lump}")))
             }
             (_, other) => Err(Problem::error(format!(
                 "{} was expected, this is {}",
@@ -150,7 +160,7 @@ impl KeyKind {
             Self::Text | Self::OneOrMore => Ok(Setting::Text(text.to_owned())),
             Self::Choice(words) => words
                 .iter()
-                .find(|word| **word == text)
+                .find(|word| word.eq_ignore_ascii_case(text))
                 .map(|word| Setting::Text((*word).to_owned()))
                 .ok_or_else(|| {
                     let problem =
@@ -167,8 +177,9 @@ impl KeyKind {
                 match count.filter(|n| (least..=most).contains(n)) {
                     Some(count) => Ok(Setting::Count(count)),
                     None => Err(Problem::error(format!(
-                        "a whole number of {least} to {most} was expected"
-                    ))),
+                        "a whole number of {least} to {most} was expected, this is \"{text}\""
+                    ))
+                    .help("write the number alone")),
                 }
             }
             Self::Percent(most) => {
@@ -213,8 +224,11 @@ impl KeyKind {
                     Err(Problem::error(format!("{text} is outside the range of {least} to {most}")))
                 }
             }
-            Self::Amount(dimension, example) => amount(text, dimension, example, reading),
+            Self::Amount(dimension, example) => {
+                amount(&with_currency(text, &reading.currency), dimension, example, reading)
+            }
             Self::Rate(example) => {
+                let text = &*with_currency(text, &reading.currency);
                 let own = read_exact(text).map(|exact| exact.dimension);
                 let own = own.ok().filter(|own| own.money == 1).unwrap_or(Dimension::MONEY);
                 amount(text, own, example, reading)
@@ -247,6 +261,18 @@ fn share(text: &str, value: &num_rational::BigRational) -> Option<Problem> {
         ))
         .help(format!("write {percent} or \"{text} %\"")),
     )
+}
+
+/// Money with a dollar sign as an amount with its unit: `$6.90/sf` is 6.90 usd/sf. Where the job counts in another currency
+/// the sign stays, and is refused.
+pub(super) fn with_currency<'t>(text: &'t str, currency: &str) -> Cow<'t, str> {
+    let Some(rest) = text.strip_prefix('$').filter(|_| currency == "usd") else {
+        return text.into();
+    };
+    match rest.split_once('/') {
+        Some((number, per)) => format!("{} usd/{}", number.trim(), per.trim()).into(),
+        None => format!("{} usd", rest.trim()).into(),
+    }
 }
 
 fn amount(

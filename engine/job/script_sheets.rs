@@ -61,6 +61,7 @@ pub(super) fn calc_sheet_of(draft: &SheetDraft, system: System) -> Outcome<Optio
         spaced: false,
         hidden: Vec::new(),
         remarks: Vec::new(),
+        by_formula: 0,
     };
     let letters = draft.title.to_lowercase();
     let name = letters.replace(|c: char| !c.is_ascii_alphanumeric(), "_");

@@ -83,9 +83,37 @@ pub(super) fn help(text: &str) -> Option<String> {
             "this is the error value of a spreadsheet: write what it should be".to_owned(),
         );
     }
+    for (sign, said) in [
+        ("<>", "what differs is asked with !="),
+        ("\u{2013}", "a minus is written with the key -, not with a dash"),
+        ("\u{2212}", "a minus is written with the key -"),
+        ("\u{201c}", "quotes are written \", not curly"),
+        ("\u{201d}", "quotes are written \", not curly"),
+    ] {
+        if text.contains(sign) {
+            return Some(said.to_owned());
+        }
+    }
     let parts = parts(text);
+    let word = |wanted: &str| {
+        parts
+            .iter()
+            .position(|(kind, part)| *kind == Kind::Word && part.eq_ignore_ascii_case(wanted))
+    };
+    if word("and").is_some() || word("or").is_some() {
+        return Some("both of two conditions is written &&, either ||".to_owned());
+    }
+    if word("if").is_some_and(|at| parts.get(at + 1).is_some_and(|(_, next)| next == "("))
+        && !text.contains('{')
+    {
+        return Some("a choice is written if long > 3.ft { 1.ft } else { 2.ft }".to_owned());
+    }
     for pair in parts.windows(2) {
         let [(a, first), (b, second)] = pair else { continue };
+        // 3.ft is written as it should be.
+        if first.ends_with('.') {
+            continue;
+        }
         let is_unit = || unit(second).is_ok();
         match (a, b) {
             (Kind::Number, Kind::Word) if is_unit() => {
@@ -141,6 +169,12 @@ mod tests {
             ("$62.50", "62.50.usd"),
             ("sum_where(a, b = 3)", "=="),
             ("24.5 %", "percent"),
+            ("x > 3.ft and x < 5.ft", "&&"),
+            ("x <> 3.ft", "!="),
+            ("x \u{2013} 2.ft", "not with a dash"),
+            ("IF(x>2.ft,1,2)", "if long > 3.ft {"),
+            ("if x = 3.ft { 1 } else { 2 }", "=="),
+            ("if a == \u{201c}A\u{201d} { 1 } else { 2 }", "not curly"),
         ] {
             let help = help(text).unwrap_or_default();
             assert!(help.contains(said), "{text}: {help}");

@@ -376,6 +376,7 @@ fn over_columns(builtin: Builtin, kinds: &[Type]) -> Option<Result<Type, Problem
             Ok((**of).clone())
         }
         (B::Mean, [Type::List(of)]) => sum(of),
+        (B::Count, [Type::List(_)]) => Ok(Type::PLAIN),
         (B::CountWhere, [Type::List(flags)]) if fits(flags, &Type::Flag) => Ok(Type::PLAIN),
         (B::SumWhere | B::MeanWhere, [Type::List(of), Type::List(flags)])
             if fits(flags, &Type::Flag) =>

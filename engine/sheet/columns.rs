@@ -110,9 +110,6 @@ pub(super) fn looked_up(formula: &Formula) -> Result<Option<Formula>, Problem> {
     }
     let pair = match (formula, &over_columns[..]) {
         (Formula::Binary(..), _) => return rows_of(formula).map(|_| None),
-        (Formula::Call(Callee::Builtin(B::Count), _), [Some(rows)]) => {
-            return Ok(Some(number(*rows as usize)));
-        }
         (
             Formula::Call(
                 Callee::Builtin(B::SumWhere | B::MeanWhere | B::LeastWhere | B::GreatestWhere),

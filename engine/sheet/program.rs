@@ -211,8 +211,12 @@ impl Compiler<'_> {
             return Some(depth);
         }
         if let Some(first) = inputs.first()
-            && rows_of(first).ok()?.is_some()
+            && let Some(rows) = rows_of(first).ok()?
         {
+            if builtin == Builtin::Count {
+                steps.push(Op::Constant(f64::from(rows)));
+                return Some(1);
+            }
             return self.fold(builtin, inputs, steps);
         }
         let items = match (builtin, inputs) {

@@ -89,7 +89,9 @@ pub(super) fn is_of_rows(table: &Table) -> bool {
 
 /// A name out of a heading as people write it: `Crew size [each]` is `crew_size`.
 fn name_of(heading: &str) -> String {
-    let plain = heading.split('[').next().unwrap_or(heading).trim().to_lowercase();
+    let bracket = if heading.contains('[') { '[' } else { '(' };
+    let named = heading.split(bracket).next().filter(|_| unit_of(heading).is_some());
+    let plain = named.unwrap_or(heading).trim().to_lowercase();
     let letters = plain.chars().map(|c| if c.is_ascii_alphanumeric() { c } else { '_' });
     let mut name: String = letters.collect();
     while name.contains("__") {
@@ -100,7 +102,12 @@ fn name_of(heading: &str) -> String {
 
 /// The unit in brackets behind a heading.
 fn unit_of(heading: &str) -> Option<&str> {
-    Some(heading.split_once('[')?.1.split_once(']')?.0.trim())
+    if let Some((_, rest)) = heading.split_once('[') {
+        return Some(rest.split_once(']')?.0.trim());
+    }
+    // In round ones only what is a unit: others are part of the heading.
+    let inner = heading.trim_end().strip_suffix(')')?.rsplit_once('(')?.1.trim();
+    crate::measure::known_unit(inner).map(|_| inner)
 }
 
 /// A table of rows: what its rows say of the columns, and its other rows.
@@ -136,7 +143,7 @@ impl<'t> Columns<'t> {
                 ),
             }
         }
-        for row in &typed {
+        for row in typed.iter().chain(spoken.values()) {
             let beyond = |(at, cell): &(usize, &Cell)| {
                 !cell.text.trim().is_empty() && head.text(*at).trim().is_empty()
             };

@@ -100,6 +100,18 @@ pub enum Per {
 /// A column is missing; a name is none, is taken or stands twice; a unit is none; a row has a name and no formula or a
 /// formula and no name; a cell holds an error value. All such faults at once.
 pub fn read_sheet(table: &Table, name: &str, title: &str, per: &Per) -> Outcome<Sheet> {
+    let mut sheet = sheet_of(table, name, title, per)?;
+    if table.by_formula > 0 {
+        sheet.remarks.push(format!(
+            "{}: {} number(s) are results of spreadsheet formulas, taken as they stand: they follow nothing here",
+            table.place(),
+            table.by_formula
+        ));
+    }
+    Ok(sheet)
+}
+
+fn sheet_of(table: &Table, name: &str, title: &str, per: &Per) -> Outcome<Sheet> {
     let mut faults = Faults::none();
     if !is_name(name) {
         faults.push(

@@ -93,6 +93,8 @@ pub struct Table {
     pub spaced: bool,
     /// Columns that are hidden in the workbook, counted from 0.
     pub hidden: Vec<usize>,
+    /// How many of its numbers are results of formulas of a spreadsheet.
+    pub by_formula: usize,
     /// What the reader assumed about the whole list.
     pub remarks: Vec<String>,
 }

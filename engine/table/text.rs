@@ -105,7 +105,7 @@ fn finish(file: &str, rows: Vec<Row>, remarks: Vec<String>) -> Outcome<Table> {
             .into());
     }
     let file = file.to_owned();
-    Ok(Table { file, sheet: None, rows, spaced: false, hidden: Vec::new(), remarks })
+    Ok(Table { file, sheet: None, rows, spaced: false, hidden: Vec::new(), remarks, by_formula: 0 })
 }
 
 /// The line on which a record stands: the reader's position is where it began to look, before blank lines.

@@ -122,6 +122,7 @@ fn received(file: &str, sent: Sent) -> SheetRead {
         spaced: false,
         hidden: sent.columns,
         remarks: Vec::new(),
+        by_formula: 0,
     };
     SheetRead { table, hidden: sent.hidden }
 }

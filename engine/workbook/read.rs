@@ -108,8 +108,8 @@ fn read_by_format(file: &str, bytes: &[u8], sheet: Option<&str>) -> Outcome<Vec<
     let mut sheets = Vec::new();
     for (name, hidden) in known {
         let (columns, percent) = seen.take(&name);
-        let rows = read_rows(&mut book, file, &name, percent)?;
-        sheets.push(SheetRead { table: table(file, name, rows, columns), hidden });
+        let filling = read_rows(&mut book, file, &name, percent)?;
+        sheets.push(SheetRead { table: table(file, name, filling, columns), hidden });
     }
     Ok(sheets)
 }
@@ -130,9 +130,10 @@ impl Beside {
     }
 }
 
-fn table(file: &str, sheet: String, rows: Vec<Row>, hidden: Vec<usize>) -> Table {
-    let file = file.to_owned();
-    Table { file, sheet: Some(sheet), rows, spaced: false, hidden, remarks: Vec::new() }
+fn table(file: &str, sheet: String, filling: Filling, hidden: Vec<usize>) -> Table {
+    let (file, by_formula) = (file.to_owned(), filling.by_formula.len());
+    let (rows, remarks) = (filling.rows(), Vec::new());
+    Table { file, sheet: Some(sheet), rows, spaced: false, hidden, remarks, by_formula }
 }
 
 /// Largest file of the old workbook format, which cannot be read piece by piece.
@@ -202,7 +203,7 @@ where
             let formula = formula.map(String::as_str).filter(|text| !text.is_empty());
             filling.add(at, &borrowed(value), formula)?;
         }
-        sheets.push(SheetRead { table: table(file, name, filling.rows(), columns), hidden });
+        sheets.push(SheetRead { table: table(file, name, filling, columns), hidden });
     }
     Ok(sheets)
 }
@@ -212,7 +213,7 @@ fn read_rows(
     file: &str,
     name: &str,
     percent: BTreeSet<(usize, usize)>,
-) -> Outcome<Vec<Row>> {
+) -> Outcome<Filling> {
     let place = Place { file: file.to_owned(), at: At::Sheet(name.to_owned()) };
     let fail = |what: String| Problem::error(what).at(place.clone());
     let mut filling = Filling::new(place.clone(), percent);
@@ -246,7 +247,7 @@ fn read_rows(
             .into());
         }
     }
-    Ok(filling.rows())
+    Ok(filling)
 }
 
 /// A sheet while its cells come in.

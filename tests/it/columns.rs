@@ -261,7 +261,10 @@ fn live_formulas_over_ranges() {
             "max_where(work.long, work.high <= 600.inch)",
             "IF(SUMPRODUCT(--(HIGH<=600))=0,NA(),SUMPRODUCT(MAX(LONG-1E+300*(1-(HIGH<=600)))))",
         ),
-        ("value_for(\"B\", bands.crew, bands.give)", "LOOKUP(2,1/EXACT(CREW,\"B\"),GIVE)"),
+        (
+            "value_for(\"B\", bands.crew, bands.give)",
+            "IF(SUMPRODUCT(--EXACT(CREW,\"B\"))=1,LOOKUP(2,1/EXACT(CREW,\"B\"),GIVE),NA())",
+        ),
         (
             "value_in_band(30.inch, bands.from, bands.give)",
             "LOOKUP(2.5+ABS(2.5)*0.000000000001,FROM,GIVE)",

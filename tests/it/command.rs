@@ -498,3 +498,45 @@ fn an_older_job_is_renewed() {
     let shown = said(&folder, &["renew", path(&folder)]);
     assert!(shown.starts_with("exit 1") && shown.contains("job.toml:1:1"), "{shown}");
 }
+
+/// The points to set out, by the specification's risers and dirt cuts, as a list that is read back.
+#[test]
+fn points_to_set_out() {
+    let printed = program(&["stake", "examples/tarrow-bench"]);
+    let text = String::from_utf8(printed.stdout).expect("text");
+    let mut lines = text.lines();
+    assert_eq!(lines.next(), Some("Point,Northing (ft),Easting (ft),Elevation (ft),Code,What"));
+    let points: Vec<Vec<&str>> = lines.map(|line| line.split(',').collect()).collect();
+    let expected = crate::support::read_json("expected.json");
+    let risers = expected["risers"].as_array().expect("risers");
+    assert_eq!(points.len(), 4 * risers.len() + 4);
+    let found =
+        |north: &str, east: &str, elevation: &str, code: &str, riser: &serde_json::Value| {
+            let wanted =
+                [north, east, elevation].map(|name| riser[name].as_f64().expect("a number"));
+            points.iter().any(|point| {
+                let near = |at: usize| {
+                    (point[at].parse::<f64>().expect("a number") - wanted[at - 1]).abs() < 1e-4
+                };
+                point[4] == code && (1..=3).all(near)
+            })
+        };
+    for riser in risers {
+        assert!(found("N_ft", "E_ft", "tof_before_ft", "TOF", riser), "{riser}");
+        assert!(found("N_ft", "E_ft", "tof_after_ft", "TOF", riser), "{riser}");
+        assert!(found("cut_N_ft", "cut_E_ft", "bof_low_ft", "BOF", riser), "{riser}");
+        assert!(found("cut_N_ft", "cut_E_ft", "bof_high_ft", "BOF", riser), "{riser}");
+    }
+    // What is not ours is kept.
+    let folder = Folder::new();
+    let list = folder.write("points.csv", "P,N,E\n");
+    let path = list.to_str().expect("a path");
+    let kept = program(&["stake", "examples/tarrow-bench", "--out", path]);
+    assert!(!kept.status.success() && std::fs::read_to_string(&list).expect("it") == "P,N,E\n");
+    assert!(
+        program(&["stake", "examples/tarrow-bench", "--out", path, "--replace"]).status.success()
+    );
+    let read = program(&["shots", path]);
+    let read = String::from_utf8(read.stdout).expect("text");
+    assert!(read.contains("32 read, 0 set aside"), "{read}");
+}

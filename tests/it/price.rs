@@ -753,3 +753,48 @@ fn fill_over_the_existing_ground_is_told() {
     let others = format!("\n[[left_out]]\nwork = \"{fill}\"\nwhy = \"by the grader\"\n");
     assert!(!with(&format!("{backfill}{others}")).contains(fill));
 }
+
+/// A row of the price sheet that no sum takes is told; names of lines and kinds are read as people write them, and dollars too.
+#[test]
+fn prices_as_people_write_them() {
+    let folder = demo_with("\n[[sheet]]\nname = \"price\"\nfile = \"price.csv\"\n");
+    let price = include_str!("../../templates/sheets/price.csv");
+    folder.write(
+        "price.csv",
+        format!("{price}Traffic,traffic,usd,1800,,\nDeposit,deposit,usd,total * 0.1,,\n"),
+    );
+    let notes = run(&folder.0).work.calc.notes().join("\n");
+    assert_eq!(notes, "price.traffic is 1,800.00 usd and in no sum: it is not in the total");
+    let cost = |of: &str, kind: &str, share: f64| {
+        format!("\n[[cost]]\nof = \"{of}\"\nkind = \"{kind}\"\nshare = {share}\n")
+    };
+    let lump = "\n[[own_price]]\nname = \"signs\"\nprice = \"$1,250\"\ntimes = \"2\"\n";
+    let text = format!(
+        "{}{}{lump}",
+        cost("Wall forms", "Labor", 60.0),
+        cost("wall_forms", "material", 40.0)
+    );
+    let done = run(&demo_with(&text).0);
+    // 60 % of 17,625.67 and 2 x 1,250: by hand.
+    assert_eq!(amount(&done, "kinds.wall_forms_labour"), "10,575.40 usd");
+    assert_eq!(amount(&done, "price.signs"), "2,500.00 usd");
+    for (text, told) in [
+        (cost("digging", "labour", 100.0), "did you mean dig?"),
+        (
+            "\n[[own_price]]\nname = \"Traffic control\"\nprice = \"1800 usd\"\n".to_owned(),
+            "such as traffic_control",
+        ),
+        (
+            "\n[[own_price]]\nname = \"signs\"\nprice = 1800\n".to_owned(),
+            "or \"1800 usd\" for a lump sum",
+        ),
+        (
+            "\n[[cost]]\nof = \"wall_forms\"\nkind = \"labour\"\nrate = \"5.70 usd/sf\"\n"
+                .to_owned(),
+            "they are 60.00 % of it",
+        ),
+    ] {
+        let faults = crate::support::fault_of(&demo_with(&text).0);
+        assert!(faults.contains(told), "{told}: {faults}");
+    }
+}

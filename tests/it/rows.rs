@@ -273,6 +273,20 @@ fn faults_of_rows() {
             "",
             "Wall,Cost [usd],Pages,Within cost,Expected kost\na,(500.00),6-8,1,2\n",
         )]),
+        told(&[(
+            "odd",
+            "",
+            "Run,X [ft],Crew [text],Hours [h]\nformula,,\"if x > 2.ft { \"\"A\"\" } else { \"\"B\"\" \",x and 3,4\na,1,\ntotal,max([1.ft,2.ft]),sum\n",
+        )]),
+        told(&[(
+            "odd",
+            "",
+            "Run,When [h],Long [ft],Share [ft],Who [h]\nunit,,m\u{b2},,\na,3/1/2026,6-8,5 %,Two men\nb,8:30,0x10,1,1\n",
+        )]),
+        told(&[("odd", "", "Run,Area (sf),X [ft]\nformula,,area * 2\na,3,\n")]),
+        sheets("value_between(1.ft, [1.ft], [1.ft])"),
+        sheets("value_in_band(1.ft, [], [])"),
+        sheets("sum(3.ft)"),
     ];
     insta::assert_snapshot!(all.join("\n"));
 }

@@ -39,6 +39,12 @@ COLUMNS = [
     ("Late", "yes/no", 'begun > min_where(ranges.begun, ranges.kind == "a")', 'count_where(ranges.late && ranges.crew == "C")'),
     ("Number", "", "value_for(pay, ranges.pay, ranges.high) / 1.inch", "sum(if count_where(ranges.number > 50) > 2 { ranges.number } else { ranges.share })"),
 ]
+COLUMNS += [
+    ("Alike", "yes/no", "(long > 12.ft) == (high > 30.inch)", "count_where((ranges.long > 12.ft) != (ranges.high > 30.inch))"),
+    ("Days", "", 'working_days(date("2025-12-30"), begun, [date("2026-01-01"), date("2026-05-25")])', "count(ranges.days)"),
+    ("Due", "date", "working_day_after(begun, round_near(long / 1.ft, 1))", "max"),
+    ("Off", "date", "working_day_after(begun, 3, ranges.begun)", "min"),
+]
 # What is changed: the row, the column, and the entry as it is typed and as a workbook holds it.
 CHANGES = [
     (0, "Long", "112.7", "112.7"),

@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 use std::sync::Mutex;
 
+use super::super::kind::with_currency;
 use super::{Key, KeyKind, Need, OWN, Part, table};
 use crate::measure::{Dimension, Quantity, StationStyle, read_exact, read_length, unit};
 use crate::problem::Problem;
@@ -42,6 +43,8 @@ pub(in crate::job) fn own_key(input: &DeclaredInput) -> Result<Key, Problem> {
 /// The key of a price of the job's own; nothing where its name or price cannot be read, which the reading of the settings
 /// tells.
 pub(in crate::job) fn price_key(name: &str, price: &str, what: Option<&str>) -> Option<Key> {
+    // Where the job counts in another currency the sign is refused when the price is read.
+    let price = &*with_currency(price, "usd");
     let dimension = read_exact(price).ok()?.dimension;
     if !is_plain_word(name) || dimension.money != 1 {
         return None;

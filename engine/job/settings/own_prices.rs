@@ -46,8 +46,9 @@ pub(super) fn placed(tree: &mut SettingNode, keys: &Keys) -> Vec<(Range<usize>, 
     for item in items {
         let Some(name) = item.text("name").map(str::to_owned) else { continue };
         let NodeValue::Table(entries) = &mut item.what else { continue };
+        let named = entries.get("name").map_or_else(|| item.span.clone(), |name| name.span.clone());
         match entries.remove("price") {
-            Some(price) => prices.push((name, price)),
+            Some(price) => prices.push((name, named, price)),
             None => {
                 let problem = Problem::error(format!("own price {name} has no price"));
                 told.push((item.span.clone(), problem.help("add price = \"2.40 usd\"")));
@@ -59,14 +60,21 @@ pub(super) fn placed(tree: &mut SettingNode, keys: &Keys) -> Vec<(Range<usize>, 
     }
     let table = root.entry("prices".to_owned()).or_insert_with(SettingNode::blank);
     let NodeValue::Table(entries) = &mut table.what else { return told };
-    for (name, price) in prices {
+    for (name, named, price) in prices {
         // What is no price was told when it was read.
         let Some(given) = price.measure().map(|exact| exact.dimension) else { continue };
         let span = price.span.clone();
         match keys.find(&format!("prices.{name}")) {
             None => {
                 let problem = Problem::error(format!("no formula could name a price \"{name}\""));
-                told.push((span, problem.help("a name has small letters, digits and _ and begins with a letter, such as form_oil")));
+                let near =
+                    name.trim().to_lowercase().replace(|c: char| !c.is_ascii_alphanumeric(), "_");
+                let such = if near.starts_with(|c: char| c.is_ascii_lowercase()) {
+                    &near
+                } else {
+                    "form_oil"
+                };
+                told.push((named, problem.help(format!("a name has small letters, digits and _ and begins with a letter, such as {such}"))));
             }
             Some(key) => match key.kind.dimension() {
                 Some(wanted) if given != wanted => {

@@ -38,7 +38,9 @@ pub(in crate::sheet) fn lower(
         Err(problem) => {
             return match language.measure(text) {
                 Some(measure) => Ok(typed(measure, text)),
-                None if unit_name == "text" => Ok(Formula::Text(text.to_owned())),
+                None if unit_name == "text" && !looks_like_a_formula(text) => {
+                    Ok(Formula::Text(text.to_owned()))
+                }
                 None => Err(problem),
             };
         }
@@ -64,6 +66,15 @@ pub(in crate::sheet) fn lower(
         Some(measure) => Ok(typed(measure, &format!("{text} {unit}"))),
         None => Ok(lowered),
     }
+}
+
+/// Whether a text that cannot be read was meant as a formula all the same: it has braces, an operator that no text has, or a
+/// name with a bracket behind it.
+fn looks_like_a_formula(text: &str) -> bool {
+    let called = |pair: &[char]| matches!(pair, [before, '('] if before.is_ascii_alphanumeric() || *before == '_');
+    let letters: Vec<char> = text.chars().collect();
+    ["{", "}", "==", "&&", "||"].iter().any(|sign| text.contains(sign))
+        || letters.windows(2).any(called)
 }
 
 /// A plain number or a text in quotes, which nobody needs to read twice.

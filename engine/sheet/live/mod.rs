@@ -313,7 +313,11 @@ impl Writer<'_> {
             O::Unequal => "<>",
             other => other.symbol(),
         };
-        let text = joined(&left, symbol, &right);
+        // Comparisons bind alike in a spreadsheet: one inside of another stands in brackets.
+        let text = match operator.compares() {
+            true => format!("{}{symbol}{}", left.within(5), right.within(5)),
+            false => joined(&left, symbol, &right),
+        };
         let scale = if operator.compares() { BigRational::one() } else { scale };
         Some(Part { text, rank, scale, constant: None })
     }
@@ -342,11 +346,19 @@ impl Writer<'_> {
                 let square = &scale * &scale;
                 return Some(Part { scale, ..self.function("SQRT", &[of.to(&square)]) });
             }
-            (Builtin::WorkingDays, [from, to]) => {
-                let (from, to) = (self.part(from)?, self.part(to)?);
-                let (a, b) = (from.text.clone(), to.text.clone());
-                let days = self.function("NETWORKDAYS", &[from, to]).text;
-                return Some(Part::atom(format!("IF({b}<{a},NA(),{days})"), BigRational::one()));
+            (Builtin::WorkingDays | Builtin::WorkingDayAfter, [first, second]) => {
+                return self.working(builtin, first, second, "");
+            }
+            (
+                Builtin::WorkingDays | Builtin::WorkingDayAfter,
+                [first, second, Formula::List(days)],
+            ) if !days.is_empty() => {
+                let day = |day: &Formula| {
+                    let part = self.part(day)?;
+                    part.constant.map(|_| part.text)
+                };
+                let days: Vec<String> = days.iter().map(day).collect::<Option<_>>()?;
+                return self.working(builtin, first, second, &format!(",{{{}}}", days.join(",")));
             }
             (Builtin::Joined, texts) if texts.iter().all(|text| self.is_text(text)) => {
                 let texts: Vec<Part> =
@@ -383,6 +395,29 @@ impl Writer<'_> {
             }
             _ => return None,
         })
+    }
+
+    /// Working days, and the working day so many after a date; `holidays` is a comma and their range.
+    fn working(
+        &self,
+        builtin: Builtin,
+        first: &Formula,
+        second: &Formula,
+        holidays: &str,
+    ) -> Option<Part> {
+        let (a, b) = (self.part(first)?, self.part(second)?);
+        let one = BigRational::one();
+        if builtin == Builtin::WorkingDays {
+            let days = format!("NETWORKDAYS({},{}{holidays})", a.text, b.text);
+            let text = format!("IF({}<{},NA(),{days})", b.within(5), a.within(5));
+            return Some(Part::atom(text, one));
+        }
+        let n = b.to(&one);
+        // None after a date is the date itself, or the next working day.
+        let after =
+            format!("WORKDAY({}-({}=0),MAX({},1){holidays})", a.within(5), n.within(5), n.text);
+        let whole = format!("OR({0}<0,{0}<>INT({1}))", n.within(5), n.text);
+        Some(Part::atom(format!("IF({whole},NA(),{after})"), a.scale))
     }
 
     /// The value of the first row whose condition holds, as choices in each other; no value where none does.

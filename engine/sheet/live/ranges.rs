@@ -33,6 +33,13 @@ impl Writer<'_> {
         ranges.windows(2).all(|pair| pair[0].down == pair[1].down).then_some(())
     }
 
+    /// Whether the columns of a formula go down the sheet.
+    fn is_down(&self, formula: &Formula) -> Option<bool> {
+        let mut columns = Vec::new();
+        formula.columns(&mut columns);
+        self.cells.range(*columns.first()?).map(|range| range.down)
+    }
+
     /// A column, as the range of its cells.
     pub(super) fn range(&self, column: &CellColumn) -> Option<Part> {
         let scale = self.scale_of_node(column.first)?;
@@ -70,7 +77,14 @@ impl Writer<'_> {
             false => format!("SUMPRODUCT({name}({}))", part.text),
         };
         Some(match (builtin, inputs) {
-            (B::Count, _) => Part::constant(f64::from(rows), one),
+            (B::Count, [items]) => {
+                let name = if self.is_down(items)? { "ROWS" } else { "COLUMNS" };
+                Part::atom(format!("{name}({})", self.part(items)?.text), one)
+            }
+            (B::WorkingDays | B::WorkingDayAfter, [first, second, days]) => {
+                let holidays = format!(",{}", self.part(days)?.text);
+                self.working(builtin, first, second, &holidays)?
+            }
             (B::Sum | B::Least | B::Greatest, [items]) => {
                 let name = match builtin {
                     B::Sum => "SUM",
@@ -118,10 +132,12 @@ impl Writer<'_> {
                 let key = self.part(key)?.to(&keys.scale);
                 let same = match is_text {
                     true => format!("EXACT({},{})", keys.text, key.text),
-                    false => format!("({}={})", keys.within(4), key.within(4)),
+                    false => format!("({}={})", keys.within(5), key.within(5)),
                 };
-                // The last one over nothing: rows without the key are errors, which are passed over.
-                Part::atom(format!("LOOKUP(2,1/{same},{})", values.text), values.scale)
+                // The last one over nothing: rows without the key are errors, which are passed over. A key of two rows has no
+                // value.
+                let found = format!("LOOKUP(2,1/{same},{})", values.text);
+                Part::atom(format!("IF(SUMPRODUCT(--{same})=1,{found},NA())"), values.scale)
             }
             (B::ValueInBand, [at, from, values]) => {
                 let (from, values) = (self.part(from)?, self.part(values)?);

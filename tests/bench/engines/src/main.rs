@@ -73,6 +73,7 @@ fn ours(shape: &str, count: usize) -> Sheet {
         across: Across::Once,
         others: Vec::new(),
         remarks: Vec::new(),
+        by_formula: 0,
         rows: (0..count).map(row).collect(),
         bars: Vec::new(),
         by_script: false,
