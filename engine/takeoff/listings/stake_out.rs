@@ -45,7 +45,7 @@ pub(super) fn stake_out(job: &WallJob, layout: &Layout) -> Vec<StakePoint> {
         Spot { chain, wall, local, code: "FACE", what, elevation: top(chain) }
     };
     let mut spots = Vec::new();
-    if !site.chain.ring().is_some() {
+    if site.chain.ring().is_none() {
         spots.push(face(0, Nm::ZERO, format!("start of {}", walls[0].id)));
     }
     for corner in site.chain.corners() {
