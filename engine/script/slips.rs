@@ -110,8 +110,8 @@ pub(super) fn help(text: &str) -> Option<String> {
     }
     for pair in parts.windows(2) {
         let [(a, first), (b, second)] = pair else { continue };
-        // 3.ft is written as it should be.
-        if first.ends_with('.') {
+        // 3.ft is written as it should be, and a condition begins after if.
+        if first.ends_with('.') || first == "if" {
             continue;
         }
         let is_unit = || unit(second).is_ok();
@@ -124,7 +124,7 @@ pub(super) fn help(text: &str) -> Option<String> {
             (Kind::Word | Kind::Number, Kind::Word) if second == "x" => {
                 return Some("times is written *".to_owned());
             }
-            (Kind::Word, Kind::Word) if !["if", "else"].contains(&first.as_str()) => {
+            (Kind::Word, Kind::Word) if first != "else" => {
                 return Some(format!(
                     "the words of a name are joined with _, such as {first}_{second}; between two names stands *, / or another sign"
                 ));
