@@ -73,7 +73,6 @@ fn ours(shape: &str, count: usize) -> Sheet {
         across: Across::Once,
         others: Vec::new(),
         remarks: Vec::new(),
-        by_formula: 0,
         rows: (0..count).map(row).collect(),
         bars: Vec::new(),
         by_script: false,
