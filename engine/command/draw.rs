@@ -3,31 +3,21 @@
 use std::path::PathBuf;
 
 use super::args::DrawArgs;
-use super::takeoff::{faults, options};
+use super::takeoff::{faults, keep_others, laid_out};
 use super::terminal::{Exit, print, report};
 use crate::drawing::{About, Paper, profile, svg};
 use crate::files;
-use crate::job::{Job, work};
-use crate::problem::{Outcome, Place, Problem};
+use crate::problem::Outcome;
 
 /// What every drawing of ours begins with: only such files are written over.
 const MARK: &str = "<!-- drawn by rodbook -->\n";
 
 /// Draws a job and writes its sheets.
 pub(super) fn draw(args: &DrawArgs) -> Exit {
-    let worked = options(&args.job).and_then(|options| {
-        let job = Job::open(&args.job.job, &options)?;
-        let done = work(&job, &|_| {})?;
-        Ok((job, done))
-    });
-    let (job, done) = match worked {
+    let (job, done) = match laid_out(&args.job) {
         Ok(worked) => worked,
-        Err(problems) => return faults(&problems),
+        Err(exit) => return exit,
     };
-    if done.takeoff.is_none() {
-        report(&done.no_layout);
-        return Exit::NoLayout;
-    }
     let about = About {
         job: job.wall_job.title.name.clone(),
         date: job.wall_job.title.date.clone().unwrap_or_default(),
@@ -58,16 +48,4 @@ pub(super) fn draw(args: &DrawArgs) -> Exit {
         print(&target.display().to_string());
     }
     Exit::Done
-}
-
-/// Refuses to write over what does not begin as our files do.
-pub(super) fn keep_others(target: &std::path::Path, mark: &str, replace: bool) -> Outcome<()> {
-    if replace || !files::exists(target) || files::read_bytes(target)?.starts_with(mark.as_bytes())
-    {
-        return Ok(());
-    }
-    Err(Problem::error("this file was not written by rodbook; it is kept")
-        .at(Place::file(target.display().to_string()))
-        .help("write elsewhere with --out, or overwrite it with --replace")
-        .into())
 }

@@ -1,14 +1,13 @@
 //! `stake`: the points of a job to set out, as a list that survey instruments take.
 
 use super::args::StakeArgs;
-use super::draw::keep_others;
-use super::takeoff::{faults, options};
+use super::takeoff::{faults, keep_others, laid_out};
 use super::terminal::{Exit, print, report};
 use crate::files;
-use crate::job::{Job, work};
 use crate::listing::{Datum, Listing};
 use crate::measure::{Digits, System, number_text};
 use crate::problem::{Outcome, Problem};
+use crate::takeoff::STAKE_OUT;
 
 /// What every list of ours begins with: only such files are written over.
 const MARK: &str = "Point,Northing (";
@@ -18,19 +17,13 @@ const DECIMALS: u32 = 4;
 
 /// Writes the list, or prints it.
 pub(super) fn stake(args: &StakeArgs) -> Exit {
-    let worked = options(&args.job).and_then(|options| {
-        let job = Job::open(&args.job.job, &options)?;
-        let done = work(&job, &|_| {})?;
-        Ok((job, done))
-    });
-    let (job, done) = match worked {
+    let (job, done) = match laid_out(&args.job) {
         Ok(worked) => worked,
-        Err(problems) => return faults(&problems),
+        Err(exit) => return exit,
     };
-    let points = done.listings.iter().find(|listing| listing.declaration.name == "stake_out");
-    let Some(points) = points else {
-        report(&done.no_layout);
-        return Exit::NoLayout;
+    let name = STAKE_OUT.name;
+    let Some(points) = done.listings.iter().find(|known| known.declaration.name == name) else {
+        return faults(&Problem::error("this job has no points to set out").into());
     };
     let list = match list_of(points, job.wall_job.style.system) {
         Ok(list) => list,

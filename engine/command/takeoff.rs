@@ -49,6 +49,21 @@ fn open_and_work(args: &JobArgs, progress: &Progress) -> Outcome<(Job, Work)> {
     Ok((job, done))
 }
 
+/// A job worked through for what is made of its layout; faults, and why there is no layout, are reported.
+pub(super) fn laid_out(args: &JobArgs) -> Result<(Job, Work), Exit> {
+    let progress = Progress::new();
+    let worked = open_and_work(args, &progress);
+    progress.clear();
+    match worked {
+        Ok((_, work)) if work.takeoff.is_none() => {
+            report(&work.no_layout);
+            Err(Exit::NoLayout)
+        }
+        Ok(worked) => Ok(worked),
+        Err(problems) => Err(faults(&problems)),
+    }
+}
+
 /// Works a job through.
 pub(super) fn takeoff(args: &TakeoffArgs) -> Exit {
     let progress = Progress::new();
@@ -165,6 +180,18 @@ pub(super) fn keep_edited(target: &Path, replace: bool) -> Outcome<()> {
     Err(Problem::error(what)
         .at(Place::file(target.display().to_string()))
         .help("write elsewhere with --out FILE, or overwrite it with --replace")
+        .into())
+}
+
+/// Refuses to write over what does not begin as our files do.
+pub(super) fn keep_others(target: &Path, mark: &str, replace: bool) -> Outcome<()> {
+    if replace || !files::exists(target) || files::read_bytes(target)?.starts_with(mark.as_bytes())
+    {
+        return Ok(());
+    }
+    Err(Problem::error("this file was not written by rodbook; it is kept")
+        .at(Place::file(target.display().to_string()))
+        .help("write elsewhere with --out, or overwrite it with --replace")
         .into())
 }
 

@@ -35,8 +35,7 @@ pub(super) fn faults_as_written(layers: &Layers, settings: &Settings) -> Faults 
         && let Some(functions) = faults.keep(layers.replaced(FUNCTIONS))
         && let Some(formulas) = faults.keep(without_takeoff(&host, functions))
     {
-        let added = own_lines(root).and_then(|lines| add_own_lines(&mut sheets, &lines));
-        faults.keep(added);
+        faults.keep(add_own_lines(&mut sheets, &own_lines(root)));
         faults.extend(unknown_lines(root, &sheets));
         faults.extend(crate::sheet::faults_as_written(&sheets, &formulas));
     }

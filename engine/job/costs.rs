@@ -10,29 +10,30 @@ use super::missing::left_out;
 use super::old_prices::{OldPrice, old_prices};
 use super::own_lines::{OwnLine, own_lines};
 use super::settings::View;
+use super::sheets::PRICE_SHEET;
 use crate::measure::{Exact, decimal_places, shortest};
 use crate::problem::{Faults, Outcome, Place, Problem, closest};
-use crate::sheet::{Across, Sheet, SheetRow};
+use crate::sheet::{Across, Sheet, SheetRow, name_of};
 
 /// The sheet of the kinds.
 pub(super) const KINDS: &str = "kinds";
 /// The kind of lines that no cost row divides.
 const NOT_SPLIT: &str = "not_split";
 /// The row of the price sheet that is the sum of its lines.
-const DIRECT: &str = "direct";
+pub(super) const DIRECT: &str = "direct";
 /// The row of the price sheet that is taxed by kind.
 pub(super) const TAXED: &str = "taxed";
 
 /// The lines of a price sheet, those that its row `direct` sums; nothing where it has no such row.
-pub(super) fn lines_of(rows: &[SheetRow]) -> Option<Vec<&str>> {
-    let direct = rows.iter().find(|row| row.name == DIRECT)?;
+pub(super) fn lines_of(price: &Sheet) -> Option<Vec<&str>> {
+    let direct = price.rows.iter().find(|row| row.name == DIRECT)?;
     let (_, after) = direct.formula.split_once('[')?;
     Some(after.split_once(']')?.0.split(',').map(str::trim).collect())
 }
 
 /// What is wrong with the cost rows of a job as they are written: lines that its price sheet does not have.
 pub(super) fn unknown_lines(root: View, sheets: &[Sheet]) -> Faults {
-    let price = sheets.iter().find(|sheet| sheet.name == "price");
+    let price = sheets.iter().find(|sheet| sheet.name == PRICE_SHEET);
     match (cost_kinds(root), price) {
         (Ok(kinds), Some(price)) => kinds.of_unknown_lines(price),
         _ => Faults::none(),
@@ -85,11 +86,13 @@ pub(super) fn priced(root: View) -> Outcome<Priced> {
     let kinds = faults.keep(cost_kinds(root)).unwrap_or_default();
     let left_out = faults.keep(left_out(root)).unwrap_or_default();
     let old = faults.keep(old_prices(root)).unwrap_or_default();
-    let lines = faults.keep(own_lines(root)).unwrap_or_default();
-    let own_price = root.list("sheet").iter().any(|view| view.maybe_text("name") == Some("price"));
+    let lines = own_lines(root);
+    let is_price = |view: &View| view.maybe_text("name") == Some(PRICE_SHEET);
+    let own_price = root.list("sheet").iter().any(is_price);
     if root.table("bid").is_none() && !own_price {
-        for (list, key) in [("cost", "of"), ("left_out", "work")] {
-            if let Some(view) = root.list(list).first() {
+        for (list, key) in [("cost", "of"), ("left_out", "work"), ("own_price", "times")] {
+            let views = root.list(list);
+            if let Some(view) = views.iter().find(|view| view.maybe_text(key).is_some()) {
                 let problem =
                     Problem::error(format!("[[{list}]] is about a price, and the job has none"));
                 faults.push(view.place(key, problem.help("add [bid], or take it out")));
@@ -107,11 +110,6 @@ pub(super) fn priced(root: View) -> Outcome<Priced> {
     faults.or_value(Some(Priced { kinds, left_out, old, lines }))
 }
 
-/// A name as people write it: `Wall forms` is `wall_forms`.
-fn as_name(text: &str) -> String {
-    text.trim().to_lowercase().replace([' ', '-'], "_")
-}
-
 /// Reads the cost rows of a job.
 ///
 /// # Errors
@@ -120,9 +118,9 @@ fn cost_kinds(root: View) -> Outcome<CostKinds> {
     let mut faults = Faults::none();
     let mut kinds = CostKinds::default();
     for view in root.list("cost") {
-        let of = as_name(view.text("of")?);
+        let of = name_of(view.text("of")?);
         // American spelling.
-        let kind = match as_name(view.text("kind")?) {
+        let kind = match name_of(view.text("kind")?) {
             labor if labor == "labor" => "labour".to_owned(),
             kind => kind,
         };
@@ -252,16 +250,20 @@ fn adds_up(root: View, of: &str, rows: &[&CostRow]) -> Faults {
                 format!("the rates of {of} are {dimension}, its price is {}", known[0].dimension),
                 "give rates for the unit of the price".into(),
             );
-        } else if !whole.is_zero() && whole != sum {
+        } else if !known.is_empty() && whole != sum {
+            let share =
+                (!whole.is_zero()).then(|| &sum / &whole * BigRational::from_integer(100.into()));
+            let share = share.map_or_else(String::new, |share| {
+                format!(": they are {} % of it", decimal_places(&share, 2))
+            });
             at(
                 format!(
-                    "the rates of {of} do not add up to its price, {}: they are {} % of it",
+                    "the rates of {of} do not add up to its price, {}{share}",
                     named
                         .iter()
                         .map(|name| format!("prices.{name}"))
                         .collect::<Vec<_>>()
-                        .join(" + "),
-                    decimal_places(&(&sum / &whole * BigRational::from_integer(100.into())), 2)
+                        .join(" + ")
                 ),
                 "correct the rates or the price: a line's kinds are parts of its price".into(),
             );
@@ -299,12 +301,12 @@ impl CostKinds {
     /// Rows of lines that a price sheet does not have.
     pub(super) fn of_unknown_lines(&self, price: &Sheet) -> Faults {
         let mut faults = Faults::none();
-        let Some(lines) = lines_of(&price.rows) else { return faults };
+        let Some(lines) = lines_of(price) else { return faults };
         for row in self.rows.iter().filter(|row| !lines.contains(&row.of.as_str())) {
             let mut problem = row.place.clone();
             problem.message = format!("the price has no line \"{}\"", row.of);
             let labelled = price.rows.iter().find(|known| {
-                as_name(&known.what) == row.of && lines.contains(&known.name.as_str())
+                name_of(&known.what) == row.of && lines.contains(&known.name.as_str())
             });
             let near = labelled.map(|known| known.name.as_str());
             faults.push(match near.or_else(|| closest(&row.of, lines.iter().copied())) {
@@ -323,7 +325,7 @@ impl CostKinds {
         if self.rows.is_empty() {
             return Ok(None);
         }
-        let Some(lines) = lines_of(&price.rows) else {
+        let Some(lines) = lines_of(price) else {
             return Err(Problem::error(
                 "the price sheet has no row \"direct\" that is the sum of its lines",
             )

@@ -195,7 +195,7 @@ impl Maker<'_> {
             _ if key.path == "shots.file" => format!("sheet {SHOT_LIST}"),
             Need::Required | Need::Stepped(_) => "it is needed".to_owned(),
             Need::Optional if key.path.starts_with("prices.") => {
-                "no price: its work is named beside the total as not in it".to_owned()
+                "no price; what needs it is told".to_owned()
             }
             Need::Default("") | Need::Optional => "nothing".to_owned(),
             Need::Default(text) => text.to_owned(),
@@ -227,7 +227,7 @@ fn bundled_lines() -> Vec<String> {
         let table = read_text_list(PRICE, text.as_bytes()).ok()?;
         read_sheet(&table, "price", "Price", &Per::Job).ok()
     });
-    let lines = price.as_ref().and_then(|price| lines_of(&price.rows)).unwrap_or_default();
+    let lines = price.as_ref().and_then(lines_of).unwrap_or_default();
     lines.into_iter().map(str::to_owned).collect()
 }
 

@@ -6,9 +6,9 @@ use num_traits::Zero;
 
 use super::settings::View;
 use crate::footing::StemPiece;
-use crate::measure::Nm;
+use crate::measure::{Dimension, Nm};
 use crate::problem::{Faults, Outcome, Problem};
-use crate::sheet::{Book, NodeId, Origin};
+use crate::sheet::{Book, Formula, NodeId, Origin};
 use crate::takeoff::{Line, Takeoff};
 
 /// The cell that is the bid's total.
@@ -59,7 +59,7 @@ fn brought_in(takeoff: &Takeoff) -> bool {
 }
 
 /// How far a wall stands over the existing ground without anybody filling up behind it. Common practice, no source.
-const FREEBOARD: Nm = Nm(304_800_000);
+const FREEBOARD: Nm = Nm::FOOT;
 
 /// Backfill is measured up to the existing ground, and the wall stands higher: what is filled above that is measured by
 /// nobody.
@@ -249,4 +249,34 @@ pub(super) fn partial(missing: &[&str]) -> String {
         [] => String::new(),
         missing => format!("PARTIAL: not in it: {}", missing.join(", ")),
     }
+}
+
+/// Amounts of the price sheet, which has this position, that nothing rests on and that do not rest on the total: they are not
+/// in it.
+pub(super) fn beside_the_total(book: &Book, price: usize) -> Vec<String> {
+    let Some(total) = book.find(TOTAL) else { return Vec::new() };
+    let used: BTreeSet<NodeId> =
+        (0..).zip(book.nodes()).flat_map(|(id, _)| book.named_by(id)).collect();
+    let rests_on_total = |id: NodeId| {
+        let (mut next, mut seen) = (vec![id], BTreeSet::new());
+        while let Some(id) = next.pop() {
+            next.extend(book.named_by(id).into_iter().filter(|on| seen.insert(*on)));
+        }
+        seen.contains(&total)
+    };
+    let mut told = Vec::new();
+    for (id, node) in (0..).zip(book.nodes()) {
+        let Origin::Cell { sheet, wall: None, .. } = node.origin else { continue };
+        // A number without a unit that somebody typed may be money too.
+        let typed = node.formula.as_ref().is_some_and(Formula::is_typed);
+        let amount = book.quantity(id).is_some_and(|value| {
+            value.base() != 0.0 && (value.dimension() == Dimension::MONEY || typed)
+        });
+        let here = sheet as usize == price && id != total;
+        if here && amount && !used.contains(&id) && !rests_on_total(id) {
+            let value = book.words(id);
+            told.push(format!("{} is {value} and in no sum: it is not in the total", node.name));
+        }
+    }
+    told
 }

@@ -1,6 +1,6 @@
 //! Lines that a job adds to its price: a price of its own times a quantity.
 
-use super::costs::lines_of;
+use super::costs::{DIRECT, lines_of};
 use super::settings::View;
 use super::sheets::PRICE_SHEET;
 use crate::problem::{Faults, Outcome, Place, Problem};
@@ -15,32 +15,18 @@ pub(super) struct OwnLine {
     place: Place,
 }
 
-/// Reads them.
-pub(super) fn own_lines(root: View) -> Outcome<Vec<OwnLine>> {
-    let mut faults = Faults::none();
-    let mut lines = Vec::new();
-    let has_price = root.table("bid").is_some()
-        || root.list("sheet").iter().any(|view| view.maybe_text("name") == Some(PRICE_SHEET));
-    for view in root.list("own_price") {
-        let (Some(name), Some(times)) = (view.maybe_text("name"), view.maybe_text("times")) else {
-            continue;
-        };
-        let told =
-            |message: String, help: &str| view.place("times", Problem::error(message).help(help));
-        if !has_price {
-            let message = "a line of the price is asked for, and the job has none".to_owned();
-            faults.push(told(message, "add [bid], or take times out"));
-        }
-        let place = told(String::new(), "").place.unwrap_or_else(|| Place::file("job.toml"));
-        let what = view.maybe_text("what").unwrap_or(name);
-        lines.push(OwnLine {
+/// Reads them; that a job has no price for them is told with what else is about its price.
+pub(super) fn own_lines(root: View) -> Vec<OwnLine> {
+    let line = |view: &View| {
+        let (name, times) = (view.maybe_text("name")?, view.maybe_text("times")?);
+        Some(OwnLine {
             name: name.to_owned(),
-            what: what.to_owned(),
+            what: view.maybe_text("what").unwrap_or(name).to_owned(),
             times: times.trim_start_matches('=').trim().to_owned(),
-            place,
-        });
-    }
-    faults.or_value(Some(lines))
+            place: view.place("times", Problem::error("")).place?,
+        })
+    };
+    root.list("own_price").iter().filter_map(line).collect()
 }
 
 /// Puts them into the price sheet, over its direct cost and into its sum.
@@ -61,18 +47,17 @@ pub(super) fn add_own_lines(sheets: &mut [Sheet], lines: &[OwnLine]) -> Outcome<
             );
             continue;
         }
-        let sum = price.rows.iter().position(|row| lines_of(std::slice::from_ref(row)).is_some());
-        let Some(sum) = sum else {
+        let sum = price.rows.iter().position(|row| row.name == DIRECT);
+        let Some(sum) = sum.filter(|_| lines_of(price).is_some()) else {
             let message = "the price sheet has no row direct that sums its lines in [ ]".to_owned();
             faults.push(problem(message).help("put the line into the sheet itself"));
             continue;
         };
         let direct = &mut price.rows[sum];
         direct.formula = direct.formula.replacen(']', &format!(", {}]", line.name), 1);
-        let note = price.others.first().map(|_| format!("{} x the price", line.times));
         let mut others = vec![String::new(); price.others.len()];
-        if let (Some(first), Some(note)) = (others.first_mut(), note) {
-            *first = note;
+        if let Some(note) = others.first_mut() {
+            *note = format!("{} x the price", line.times);
         }
         let row = SheetRow {
             what: line.what.clone(),

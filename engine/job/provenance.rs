@@ -57,7 +57,7 @@ fn what(name: &str) -> String {
 /// # Errors
 /// One of them cannot be read.
 pub fn replaced(job: &Job) -> Outcome<Vec<(String, String)>> {
-    let own_price = job.calc_sheets.iter().any(|source| source.name == "price");
+    let own_price = job.calc_sheets.iter().any(|source| source.name == super::sheets::PRICE_SHEET);
     let used = |name: &str| match name {
         "templates/sheets/price.csv" => job.has_bid && !own_price,
         name if name.starts_with("templates/workbook/") => true,

@@ -1,11 +1,10 @@
 //! Calc sheets of a job: which there are, and what their formulas may name.
 
-use std::collections::BTreeSet;
 use std::path::Path;
 
 use super::costs::KINDS;
 use super::inputs::{JobInputs, formulas};
-use super::missing::{TOTAL, lacking, partial};
+use super::missing::{TOTAL, beside_the_total, lacking, partial};
 use super::own_lines::add_own_lines;
 use super::{Job, key_tables};
 use crate::catalogue::Value;
@@ -15,7 +14,7 @@ use crate::listing::{Datum, Listing, listings};
 use crate::measure::{Dimension, Exact, Quantity, number_unit, significant};
 use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::sheet::{
-    Book, NodeId, Origin, Per, Sheet, Tested, asked_in_vain, build, derivation, faults_as_written,
+    Book, Origin, Per, Sheet, Tested, asked_in_vain, build, derivation, faults_as_written,
     read_sheet, tested,
 };
 use crate::table::{Table, read_text_list};
@@ -229,40 +228,9 @@ impl CalcSheets {
     /// What is to be said of the cells: texts that no row has, and amounts that are in no sum.
     pub fn notes(&self) -> Vec<String> {
         let mut notes = asked_in_vain(&self.book);
-        notes.extend(self.beside_the_total());
-        notes
-    }
-
-    /// Amounts of the price sheet that nothing rests on and that rest on no sum: they are not in the total.
-    fn beside_the_total(&self) -> Vec<String> {
-        let (book, Some(total)) = (&self.book, self.book.find(TOTAL)) else { return Vec::new() };
         let price = self.sheets.iter().position(|sheet| sheet.name == PRICE_SHEET);
-        let used: BTreeSet<NodeId> =
-            (0..).zip(book.nodes()).flat_map(|(id, _)| book.named_by(id)).collect();
-        let mut told = Vec::new();
-        for (id, node) in (0..).zip(book.nodes()) {
-            let Origin::Cell { sheet, wall: None, .. } = node.origin else { continue };
-            let typed = node.formula.as_ref().is_some_and(crate::sheet::Formula::is_typed);
-            let amount = book.quantity(id).is_some_and(|value| {
-                value.base() != 0.0 && (value.dimension() == Dimension::MONEY || typed)
-            });
-            let on_the_total = || {
-                let (mut next, mut seen) = (vec![id], BTreeSet::new());
-                while let Some(id) = next.pop() {
-                    next.extend(book.named_by(id).into_iter().filter(|on| seen.insert(*on)));
-                }
-                seen.contains(&total)
-            };
-            let here = Some(sheet as usize) == price && id != total;
-            if here && amount && !used.contains(&id) && !on_the_total() {
-                told.push(format!(
-                    "{} is {} and in no sum: it is not in the total",
-                    node.name,
-                    book.words(id)
-                ));
-            }
-        }
-        told
+        notes.extend(price.into_iter().flat_map(|price| beside_the_total(&self.book, price)));
+        notes
     }
 
     /// What stands beside a price wherever it is shown: what is not in it. Nothing where there is no bid.

@@ -453,12 +453,11 @@ pub fn sensitivity(subject: &Subject, cell: &str, share: f64) -> Outcome<Moved> 
     // A share more of a count is seldom one.
     let counts = |one: &Varied| one.whole && base.key(&one.name).is_some();
     let mut inputs: Vec<Varied> = varied(&base).into_iter().filter(|one| !counts(one)).collect();
-    let mut not_tried = inputs.iter().filter(|one| one.in_rows).count();
-    if not_tried > MOST_IN_ROWS {
+    let all_inputs = inputs.len();
+    if inputs.iter().filter(|one| one.in_rows).count() > MOST_IN_ROWS {
         inputs.retain(|one| !one.in_rows);
-    } else {
-        not_tried = 0;
     }
+    let not_tried = all_inputs - inputs.len();
     let mut all = each_at_once(&inputs, |one| {
         let Varied { name: input, value: number, unit: input_unit, .. } = one;
         let with = |factor: f64| {

@@ -171,10 +171,14 @@ fn table() -> &'static Table {
 /// # Errors
 /// A part of it is not a unit.
 pub fn unit(text: &str) -> Result<Unit, Problem> {
-    let plain = text.replace('\u{b2}', "2").replace('\u{b3}', "3");
-    compose(table(), text.trim()).map_err(|part| match plain != text {
-        true => Problem::error(format!("\"{text}\" is not a unit")).help(format!("write {plain}")),
-        false => not_a_unit(table(), &part),
+    compose(table(), text.trim()).map_err(|part| {
+        let plain = text.replace('\u{b2}', "2").replace('\u{b3}', "3");
+        match plain != text {
+            true => {
+                Problem::error(format!("\"{text}\" is not a unit")).help(format!("write {plain}"))
+            }
+            false => not_a_unit(table(), &part),
+        }
     })
 }
 

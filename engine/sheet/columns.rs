@@ -3,25 +3,20 @@
 use super::formula::{Builtin, Callee, CellColumn, Formula, Operator};
 use crate::problem::Problem;
 
-/// The columns that go together row by row in a formula over columns, and not those inside of other functions.
-pub(super) fn side_by_side(formula: &Formula) -> Vec<CellColumn> {
-    fn add(formula: &Formula, found: &mut Vec<CellColumn>) {
-        match formula {
-            Formula::Column(column) => found.push(*column),
-            Formula::Binary(..) | Formula::Negative(_) | Formula::Not(_) | Formula::Power(..) => {
-                formula.parts().into_iter().for_each(|part| add(part, found));
-            }
-            _ => {}
-        }
-    }
-    let mut found = Vec::new();
+/// Goes through a formula over columns: the columns of which a row takes the cell of that row, and the parts that every row
+/// takes whole.
+pub(super) fn by_row<'f>(
+    formula: &'f Formula,
+    column: &mut dyn FnMut(&'f CellColumn),
+    whole: &mut dyn FnMut(&'f Formula),
+) {
     match formula {
-        Formula::Call(Callee::Builtin(_), inputs) => {
-            inputs.iter().for_each(|input| add(input, &mut found));
+        Formula::Column(one) => column(one),
+        Formula::Binary(..) | Formula::Negative(_) | Formula::Not(_) | Formula::Power(..) => {
+            formula.parts().into_iter().for_each(|part| by_row(part, column, whole));
         }
-        other => add(other, &mut found),
+        other => whole(other),
     }
-    found
 }
 
 /// How many values a formula gives, one for each row of the columns in it; nothing for a single value.

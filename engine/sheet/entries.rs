@@ -44,14 +44,14 @@ pub(super) fn misread(text: &str, unit: &str) -> Option<Problem> {
     };
     match (of('-').as_deref(), of('/').as_deref(), of(':').as_deref()) {
         _ if matches!(unit, "text" | "date" | "yes/no") => None,
-        (Some([feet, inches]), ..) if is_length(unit) => Some(Problem::error(format!(
-            "\"{text}\" has two readings: {feet}'-{inches}\", or a difference"
-        )))
-        .map(|problem| {
-            problem.help(format!(
-                "write {feet}'-{inches}\" in a column of unit ft-in, or a number of {unit}"
+        (Some([feet, inches]), ..) if matches!(unit, "ft" | "in" | "ft-in") => Some(
+            Problem::error(format!(
+                "\"{text}\" has two readings: {feet}'-{inches}\", or a difference"
             ))
-        }),
+            .help(format!(
+                "write {feet}'-{inches}\" in a column of unit ft-in, or a number of {unit}"
+            )),
+        ),
         (Some([from, to]), ..) => Some(
             Problem::error(format!(
                 "\"{text}\" has two readings: from {from} to {to}, or a difference"
@@ -73,10 +73,6 @@ pub(super) fn misread(text: &str, unit: &str) -> Option<Problem> {
         _ if is_prose(text) => looks_like("a text", "a column of texts has the unit text"),
         _ => None,
     }
-}
-
-fn is_length(unit: &str) -> bool {
-    matches!(unit, "ft" | "in" | "ft-in")
 }
 
 /// Words one after the other with nothing of a formula between them.

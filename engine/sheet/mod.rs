@@ -33,7 +33,7 @@ pub use formula::{Builtin, Callee, CellColumn, Formula, Name, Opaque, Operator};
 pub use lists::{UsualUnit, over_lists};
 pub use live::{CellRange, Cells, live};
 pub use outside::{Given, Input, Inputs, Language};
-pub use rows::{Across, Entry, RowAxis};
+pub use rows::{Across, Entry, RowAxis, name_of};
 pub use table::typed_formula;
 pub use table::{Per, Sheet, SheetRow, read_sheet};
 pub use words::{asked_in_vain, cautions, derivation};

@@ -5,6 +5,7 @@ use std::sync::OnceLock;
 use indexmap::IndexMap;
 
 use super::book::NodeId;
+use super::columns::by_row;
 use super::formula::{Builtin, CellColumn, Formula, Operator};
 use super::program::{Op, holds, number, quotient, run};
 use crate::measure::BLOCK;
@@ -62,13 +63,8 @@ pub(super) struct RestsOn {
 impl RestsOn {
     /// Adds what a formula over rows rests on.
     pub(super) fn add(&mut self, formula: &Formula) {
-        match formula {
-            Formula::Column(column) => self.by_row.push(column.id),
-            Formula::Binary(..) | Formula::Negative(_) | Formula::Not(_) | Formula::Power(..) => {
-                formula.parts().into_iter().for_each(|part| self.add(part));
-            }
-            other => other.nodes(&mut self.every_row),
-        }
+        let Self { by_row: columns, every_row } = self;
+        by_row(formula, &mut |column| columns.push(column.id), &mut |part| part.nodes(every_row));
     }
 }
 

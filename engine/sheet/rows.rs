@@ -88,7 +88,7 @@ pub(super) fn is_of_rows(table: &Table) -> bool {
 }
 
 /// A name out of a heading as people write it: `Crew size [each]` is `crew_size`.
-fn name_of(heading: &str) -> String {
+pub fn name_of(heading: &str) -> String {
     let bracket = if heading.contains('[') { '[' } else { '(' };
     let named = heading.split(bracket).next().filter(|_| unit_of(heading).is_some());
     let plain = named.unwrap_or(heading).trim().to_lowercase();

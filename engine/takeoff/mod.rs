@@ -16,5 +16,5 @@ pub use listings::{
     DrawnWork, Facts, ListReport, ListingSource, Others, SOURCES, ShotReport, UnusedCode,
     listing_of, listings, shot_listings,
 };
-pub(crate) use listings::{ground_lines, refused};
+pub(crate) use listings::{STAKE_OUT, ground_lines, refused};
 pub use wall_job::{Allowances, SettingValue, Stated, Title, WallJob};

@@ -8,6 +8,7 @@ use super::super::keys::price_key;
 use super::super::{Key, Keys};
 use super::tree::{NodeValue, SettingNode};
 use crate::problem::Problem;
+use crate::sheet::name_of;
 
 /// The list.
 const LIST: &str = "own_price";
@@ -67,13 +68,9 @@ pub(super) fn placed(tree: &mut SettingNode, keys: &Keys) -> Vec<(Range<usize>, 
         match keys.find(&format!("prices.{name}")) {
             None => {
                 let problem = Problem::error(format!("no formula could name a price \"{name}\""));
-                let near =
-                    name.trim().to_lowercase().replace(|c: char| !c.is_ascii_alphanumeric(), "_");
-                let such = if near.starts_with(|c: char| c.is_ascii_lowercase()) {
-                    &near
-                } else {
-                    "form_oil"
-                };
+                let near = name_of(&name);
+                let begins = near.starts_with(|c: char| c.is_ascii_lowercase());
+                let such = if begins { &near } else { "form_oil" };
                 told.push((named, problem.help(format!("a name has small letters, digits and _ and begins with a letter, such as {such}"))));
             }
             Some(key) => match key.kind.dimension() {

@@ -11,7 +11,7 @@ use crate::measure::{Quantity, number_unit};
 use crate::problem::{Excerpt, Problem, closest};
 use crate::sheet::book::{Node, NodeId, Origin};
 use crate::sheet::check::Type;
-use crate::sheet::columns::{looked_up, side_by_side};
+use crate::sheet::columns::{by_row, looked_up};
 use crate::sheet::evaluate::type_of;
 use crate::sheet::formula::{Builtin, Callee, CellColumn, Formula, Name};
 use crate::sheet::outside::{Given, Input};
@@ -115,7 +115,9 @@ impl Builder<'_> {
             | Formula::Cells(..)
             | Formula::Node(_) => return Ok(()),
         }
-        self.same_rows(formula)?;
+        if let Formula::Call(Callee::Builtin(_), inputs) = &*formula {
+            self.same_rows(inputs)?;
+        }
         if let Some(simple) = looked_up(formula)? {
             *formula = simple;
         }
@@ -124,8 +126,11 @@ impl Builder<'_> {
 
     /// Columns that go together row by row must be of the same rows: of one sheet, or of sheets with the same listing or
     /// one value for each wall.
-    fn same_rows(&self, formula: &Formula) -> Result<(), Problem> {
-        let columns = side_by_side(formula);
+    fn same_rows(&self, inputs: &[Formula]) -> Result<(), Problem> {
+        let mut columns = Vec::new();
+        for input in inputs {
+            by_row(input, &mut |column| columns.push(*column), &mut |_| {});
+        }
         let sheet_of = |column: &CellColumn| match self.nodes[column.first as usize].origin {
             Origin::Cell { sheet, .. } => Some(sheet as usize),
             _ => None,

@@ -24,20 +24,14 @@ pub struct CellRange {
 const BEYOND: &str = "1E+300";
 
 impl Writer<'_> {
-    /// Columns as the ranges of their cells; nothing where one has none, or two go different ways.
-    fn in_ranges(&self, inputs: &[Formula]) -> Option<()> {
+    /// Whether the ranges of all columns go down the sheet; nothing where one has none, or two go different ways.
+    fn all_down(&self, inputs: &[Formula]) -> Option<bool> {
         let mut columns = Vec::new();
         inputs.iter().for_each(|input| input.columns(&mut columns));
         let ranges =
             columns.iter().map(|column| self.cells.range(*column)).collect::<Option<Vec<_>>>()?;
-        ranges.windows(2).all(|pair| pair[0].down == pair[1].down).then_some(())
-    }
-
-    /// Whether the columns of a formula go down the sheet.
-    fn is_down(&self, formula: &Formula) -> Option<bool> {
-        let mut columns = Vec::new();
-        formula.columns(&mut columns);
-        self.cells.range(*columns.first()?).map(|range| range.down)
+        let down = ranges.first()?.down;
+        ranges.iter().all(|range| range.down == down).then_some(down)
     }
 
     /// A column, as the range of its cells.
@@ -67,7 +61,7 @@ impl Writer<'_> {
     /// A function over columns; nothing where a spreadsheet cannot follow it over their ranges.
     pub(super) fn over_ranges(&self, builtin: Builtin, inputs: &[Formula]) -> Option<Part> {
         use Builtin as B;
-        self.in_ranges(inputs)?;
+        let down = self.all_down(inputs)?;
         let one = BigRational::one();
         let rows = inputs.iter().find_map(|input| rows_of(input).ok()?)?;
         let count = |flags: &Part| format!("SUMPRODUCT(--{})", flags.within(ATOM));
@@ -78,7 +72,7 @@ impl Writer<'_> {
         };
         Some(match (builtin, inputs) {
             (B::Count, [items]) => {
-                let name = if self.is_down(items)? { "ROWS" } else { "COLUMNS" };
+                let name = if down { "ROWS" } else { "COLUMNS" };
                 Part::atom(format!("{name}({})", self.part(items)?.text), one)
             }
             (B::WorkingDays | B::WorkingDayAfter, [first, second, days]) => {

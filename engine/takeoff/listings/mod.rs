@@ -22,6 +22,7 @@ pub(crate) use ground::lines as ground_lines;
 pub use others::DrawnWork;
 pub(crate) use shots::refused;
 pub use shots::{ListReport, ShotReport, UnusedCode, shot_listings};
+pub(crate) use stake_out::STAKE_OUT;
 
 use super::{Caution, Takeoff, WallJob};
 use crate::footing::{DatumOffset, Layout, NoLayout, Without, as_drawn};
