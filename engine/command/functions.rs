@@ -98,7 +98,9 @@ pub(super) fn list(args: &FunctionsArgs) -> Exit {
             Problem::error(format!("no trade function is called {wanted} or speaks of it"));
         let problem = match closest(wanted, functions().map(|function| function.name)) {
             Some(near) => problem.help(format!("did you mean {near}?")),
-            None => problem.help("rodbook functions lists them all"),
+            None => problem.help(
+                "rodbook functions lists them all; those over rows, such as value_between and sum_where, are on page SHEETS.md",
+            ),
         };
         return faults(&problem.into());
     }

@@ -190,6 +190,7 @@ impl Summary<'_> {
             self.enter("price", format!("{total}{direct}"));
             if let Some(partial) = work.calc.partial() {
                 self.enter("", partial);
+                self.enter("", "for each give a price, an own price with the work in its name, or in left_out the reason".to_owned());
             }
         }
         if let Some(tests) = work.calc.tests_in_words() {

@@ -93,7 +93,7 @@ pub fn without_each(site: &Site) -> Result<Vec<Without>, NoLayout> {
         }
         if !matches!(what, Restriction::Lock(_)) {
             free.grid = Grid::new(&free.chain, &free.walls, &free.module, &free.rules)
-                .map_err(NoLayout::Fault)?;
+                .map_err(|faults| NoLayout::Fault(faults.into()))?;
         }
         list.push(Without { what, layout: legal(lay_out(&free))? });
     }

@@ -2,7 +2,7 @@
 //! closure, and the cells between the places where a level, a type or a top may change.
 
 use crate::measure::{Nm, choice};
-use crate::problem::{Outcome, Problem};
+use crate::problem::{Faults, Problem};
 use crate::survey::{Chain, EndKind};
 
 use super::StepRules;
@@ -189,6 +189,23 @@ pub struct Grid {
     pub riser_at: Vec<bool>,
 }
 
+/// What is wrong with the joints of a wall.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct GridFault {
+    /// The number of the wall; none where it is about all of them.
+    pub wall: Option<usize>,
+    /// The number of its top that does not change on a joint.
+    pub top: Option<usize>,
+    /// What it is.
+    pub problem: Problem,
+}
+
+impl From<Vec<GridFault>> for Faults {
+    fn from(faults: Vec<GridFault>) -> Self {
+        faults.into_iter().map(|fault| fault.problem).collect::<Vec<_>>().into()
+    }
+}
+
 /// Most cells that a job may have.
 const MOST_CELLS: usize = 200_000;
 
@@ -202,17 +219,17 @@ impl Grid {
         specs: &[WallSpec],
         module: &Module,
         rules: &StepRules,
-    ) -> Outcome<Self> {
+    ) -> Result<Self, Vec<GridFault>> {
         let mut faults = Vec::new();
         let mut walls = Vec::new();
         for index in 0..chain.walls().len() {
             match wall_grid(chain, specs, module, rules, index) {
                 Ok(grid) => walls.push(grid),
-                Err(problem) => faults.push(problem),
+                Err(problem) => faults.push(GridFault { wall: Some(index), top: None, problem }),
             }
         }
         if !faults.is_empty() {
-            return Err(faults.into());
+            return Err(faults);
         }
         let mut cells = Vec::new();
         let mut riser_at = Vec::new();
@@ -221,7 +238,8 @@ impl Grid {
             for (n, change) in spec.tops.iter().enumerate().skip(1) {
                 let anywhere = module.joints == Joints::OneLevel;
                 if !anywhere && !grid.joints.contains(&change.from) || change.from >= line.length {
-                    faults.push(off_joint(chain, &line.id, n, change.from, &grid.joints));
+                    let problem = off_joint(chain, &line.id, n, change.from, &grid.joints);
+                    faults.push(GridFault { wall: Some(index), top: Some(n), problem });
                 }
             }
             let mut edges: Vec<Nm> = vec![Nm::ZERO, line.length];
@@ -241,9 +259,10 @@ impl Grid {
             }
         }
         if cells.len() > MOST_CELLS {
-            faults.push(Problem::error(format!("the walls have more than {MOST_CELLS} modules")));
+            let problem = Problem::error(format!("the walls have more than {MOST_CELLS} modules"));
+            faults.push(GridFault { wall: None, top: None, problem });
         }
-        if faults.is_empty() { Ok(Self { walls, cells, riser_at }) } else { Err(faults.into()) }
+        if faults.is_empty() { Ok(Self { walls, cells, riser_at }) } else { Err(faults) }
     }
 
     /// Chain stations of the cell edges, from the first to the chain's end.
@@ -254,7 +273,7 @@ impl Grid {
 }
 
 fn off_joint(chain: &Chain, id: &str, n: usize, from: Nm, joints: &[Nm]) -> Problem {
-    let show = |length: Nm| format!("{} ({:.4} m)", chain.tape(length, 64), metres(length));
+    let show = |length: Nm| chain.tape(length, 64);
     let below = joints.iter().filter(|joint| **joint < from).max();
     let above = joints.iter().filter(|joint| **joint > from).min();
     let near = match (below, above) {
@@ -272,11 +291,6 @@ fn off_joint(chain: &Chain, id: &str, n: usize, from: Nm, joints: &[Nm]) -> Prob
         show(from),
     ))
     .help("tops change on joints, so that forms or courses of two heights never overlap")
-}
-
-#[expect(clippy::cast_precision_loss, reason = "for a message only")]
-fn metres(length: Nm) -> f64 {
-    length.0 as f64 / 1e9
 }
 
 fn wall_grid(

@@ -29,7 +29,9 @@ pub use crate::measure::System;
 pub use compare::{DatumOffset, Restriction, Without, datum_sweep, without_each};
 pub use drawn::{Drawn, DrawnFinding, DrawnLayout, DrawnRun, Finding, TooHigh, as_drawn};
 pub use explain::{NoLayout, Shortfall, TooLow};
-pub use grid::{End, Grid, GridCell, GridKind, Joints, Module, TopBreak, WallGrid, WallSpec};
+pub use grid::{
+    End, Grid, GridCell, GridFault, GridKind, Joints, Module, TopBreak, WallGrid, WallSpec,
+};
 pub use hooks::{Fact, Hooks, RuleAnswer, RuleHook, RuledBars, StepHooks};
 pub use keys::{keys, product};
 pub use known::KnownLayouts;

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::alignment::system;
 use super::build;
-use super::costs::unknown_lines;
+use super::costs::faults_of_costs;
 use super::inputs::without_takeoff;
 use super::own_lines::{add_own_lines, own_lines};
 use super::settings::Settings;
@@ -36,7 +36,7 @@ pub(super) fn faults_as_written(layers: &Layers, settings: &Settings) -> Faults 
         && let Some(formulas) = faults.keep(without_takeoff(&host, functions))
     {
         faults.keep(add_own_lines(&mut sheets, &own_lines(root)));
-        faults.extend(unknown_lines(root, &sheets));
+        faults.extend(faults_of_costs(root, &sheets));
         faults.extend(crate::sheet::faults_as_written(&sheets, &formulas));
     }
     faults

@@ -1,7 +1,7 @@
 //! Cost kinds: what of each line of the price is labour, material, equipment, subcontract or a kind of the firm's own. A line is
 //! rounded once, in the price; its kinds are shares of that which add up to it.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use num_rational::BigRational;
 use num_traits::{One, Zero};
@@ -11,7 +11,8 @@ use super::old_prices::{OldPrice, old_prices};
 use super::own_lines::{OwnLine, own_lines};
 use super::settings::View;
 use super::sheets::PRICE_SHEET;
-use crate::measure::{Exact, decimal_places, shortest};
+use super::{Key, bundled_keys};
+use crate::measure::{Dimension, Exact, decimal_places, known_unit, shortest};
 use crate::problem::{Faults, Outcome, Place, Problem, closest};
 use crate::sheet::{Across, Sheet, SheetRow, name_of};
 
@@ -31,13 +32,10 @@ pub(super) fn lines_of(price: &Sheet) -> Option<Vec<&str>> {
     Some(after.split_once(']')?.0.split(',').map(str::trim).collect())
 }
 
-/// What is wrong with the cost rows of a job as they are written: lines that its price sheet does not have.
-pub(super) fn unknown_lines(root: View, sheets: &[Sheet]) -> Faults {
+/// What is wrong with the cost rows of a job, beside what is wrong in themselves: held against its price sheet.
+pub(super) fn faults_of_costs(root: View, sheets: &[Sheet]) -> Faults {
     let price = sheets.iter().find(|sheet| sheet.name == PRICE_SHEET);
-    match (cost_kinds(root), price) {
-        (Ok(kinds), Some(price)) => kinds.of_unknown_lines(price),
-        _ => Faults::none(),
-    }
+    price.map_or_else(Faults::none, |price| cost_kinds(root).0.faults_beside(price, false))
 }
 
 /// One part of a line's cost.
@@ -60,8 +58,14 @@ enum CostAmount {
 #[derive(Debug, Clone, Default, PartialEq)]
 pub(super) struct CostKinds {
     rows: Vec<CostRow>,
+    /// Lines that have a row, be it a faulty one.
+    named: BTreeSet<String>,
     /// Kinds that tax is paid on; none: on all.
     tax_on: Vec<String>,
+    /// Where they are named.
+    tax_on_at: Option<Problem>,
+    /// Prices that the job does not give, by the paths of their keys.
+    no_prices: BTreeSet<String>,
 }
 
 /// What a job says of its price beside its prices.
@@ -83,7 +87,8 @@ pub(super) struct Priced {
 /// The cost rows or the work left out are faulty, or steps are to be bid that nobody draws.
 pub(super) fn priced(root: View) -> Outcome<Priced> {
     let mut faults = Faults::none();
-    let kinds = faults.keep(cost_kinds(root)).unwrap_or_default();
+    let (kinds, of_kinds) = cost_kinds(root);
+    faults.extend(of_kinds);
     let left_out = faults.keep(left_out(root)).unwrap_or_default();
     let old = faults.keep(old_prices(root)).unwrap_or_default();
     let lines = own_lines(root);
@@ -93,9 +98,10 @@ pub(super) fn priced(root: View) -> Outcome<Priced> {
         for (list, key) in [("cost", "of"), ("left_out", "work"), ("own_price", "times")] {
             let views = root.list(list);
             if let Some(view) = views.iter().find(|view| view.maybe_text(key).is_some()) {
-                let problem =
-                    Problem::error(format!("[[{list}]] is about a price, and the job has none"));
-                faults.push(view.place(key, problem.help("add [bid], or take it out")));
+                let problem = Problem::error(format!(
+                    "the list {list} is about a price, and the job has none"
+                ));
+                faults.push(view.place(key, problem.help("add bid, or take it out")));
             }
         }
     }
@@ -110,17 +116,20 @@ pub(super) fn priced(root: View) -> Outcome<Priced> {
     faults.or_value(Some(Priced { kinds, left_out, old, lines }))
 }
 
-/// Reads the cost rows of a job.
-///
-/// # Errors
-/// A row gives no amount or two, a kind is no word, the rates of a line do not add up to its price, its shares not to 100.
-fn cost_kinds(root: View) -> Outcome<CostKinds> {
+/// Reads the cost rows of a job, and tells what is wrong with them: a row gives no amount or two, a kind is no word, the rates
+/// of a line do not add up to its price, its shares not to 100.
+fn cost_kinds(root: View) -> (CostKinds, Faults) {
     let mut faults = Faults::none();
     let mut kinds = CostKinds::default();
     for view in root.list("cost") {
-        let of = name_of(view.text("of")?);
+        // That one is missing was told when the settings were read.
+        let (Some(of), Some(kind)) = (view.maybe_text("of"), view.maybe_text("kind")) else {
+            continue;
+        };
+        let of = name_of(of);
+        kinds.named.insert(of.clone());
         // American spelling.
-        let kind = match name_of(view.text("kind")?) {
+        let kind = match name_of(kind) {
             labor if labor == "labor" => "labour".to_owned(),
             kind => kind,
         };
@@ -132,22 +141,24 @@ fn cost_kinds(root: View) -> Outcome<CostKinds> {
             continue;
         }
         let share = view.maybe_measure("share").map(|share| CostAmount::Share(share.value));
-        let rate = view.maybe_measure("rate").map(CostAmount::Rate);
-        let amount = match (rate, share) {
-            (Some(rate), None) => rate,
-            (None, Some(share)) => share,
-            _ => {
-                let problem =
-                    Problem::error(format!("the {kind} of {of} has no rate or share, or both"));
-                faults.push(view.place(
-                    "kind",
-                    problem.help(
-                        "give rate, such as \"6.20 usd/sf\", or share, in percent of the line",
-                    ),
-                ));
-                continue;
-            }
-        };
+        let rate = view.maybe_measure("rate");
+        let rate = rate.map(|rate| CostAmount::Rate(by_the_unit(root, &of, rate)));
+        let amount =
+            match (rate, share) {
+                (Some(rate), None) => rate,
+                (None, Some(share)) => share,
+                _ => {
+                    let problem =
+                        Problem::error(format!("the {kind} of {of} has no rate or share, or both"));
+                    faults.push(view.place(
+                        "kind",
+                        problem.help(
+                            "give rate, such as 6.20 usd/sf, or share, in percent of the line",
+                        ),
+                    ));
+                    continue;
+                }
+            };
         if kinds.rows.iter().any(|row| row.of == of && row.kind == kind) {
             faults.push(
                 view.place("kind", Problem::error(format!("the {kind} of {of} stands twice"))),
@@ -156,6 +167,13 @@ fn cost_kinds(root: View) -> Outcome<CostKinds> {
         let place = view.place("of", Problem::error(String::new()));
         kinds.rows.push(CostRow { of, kind, amount, place });
     }
+    let prices = root.table("prices");
+    let without = |key: &Key| {
+        let name = key.path.strip_prefix("prices.")?;
+        let given = prices.is_some_and(|prices| prices.maybe_measure(name).is_some());
+        (!given).then(|| key.path.to_owned())
+    };
+    kinds.no_prices = bundled_keys().filter_map(without).collect();
     for (of, rows) in kinds.by_line() {
         faults.extend(adds_up(root, of, &rows));
     }
@@ -163,10 +181,12 @@ fn cost_kinds(root: View) -> Outcome<CostKinds> {
         for kind in bid.texts("tax_on") {
             if !kinds.names().contains(&kind.as_str()) && kind != NOT_SPLIT {
                 let problem = Problem::error(format!("no line has the kind \"{kind}\""));
-                faults.push(bid.place("tax_on", problem.help("name kinds of [[cost]]")));
+                faults
+                    .push(bid.place("tax_on", problem.help("name kinds that the list cost gives")));
             }
         }
         kinds.tax_on = bid.texts("tax_on").to_vec();
+        kinds.tax_on_at = Some(bid.place("tax_on", Problem::error("")));
         if !kinds.tax_on.is_empty() && bid.maybe_measure("tax").is_none() {
             let problem = Problem::error("tax_on says what is taxed, and there is no tax");
             faults.push(bid.place("tax_on", problem.help("add tax, in percent")));
@@ -184,12 +204,35 @@ fn cost_kinds(root: View) -> Outcome<CostKinds> {
                 let what = kind.map_or("tax is paid on kinds of cost".to_owned(), |kind| {
                     format!("no line of the price has a part that is {kind}")
                 });
-                let help = "divide the lines of the price by [[cost]]: of, kind, and rate or share";
+                let help =
+                    "divide the lines of the price in the list cost: of, kind, and rate or share";
                 faults.push(bid.place(key, Problem::error(what).help(help)));
             }
         }
     }
-    faults.or_value(Some(kinds))
+    (kinds, faults)
+}
+
+/// Prices that a line is made of, by the names of their keys.
+fn prices_of(line: &str) -> Vec<&str> {
+    match line {
+        "footing_concrete" | "wall_concrete" => vec![line, "pump"],
+        "steel" => vec!["bars"],
+        // By riser and by height: no rate for one unit.
+        "risers" => vec!["riser_each", "rise"],
+        line => vec![line],
+    }
+}
+
+/// A rate that is money alone is for the unit that the price of its line is for.
+fn by_the_unit(root: View, of: &str, rate: Exact) -> Exact {
+    let price = |name| root.table("prices")?.maybe_measure(name);
+    let dimension = prices_of(of).into_iter().find_map(price).map(|price| price.dimension);
+    let unit = dimension.filter(|_| rate.dimension == Dimension::MONEY);
+    match unit.and_then(|dimension| known_unit(&root.style().unit(dimension))) {
+        Some(unit) => Exact { value: rate.value * unit.exact(), dimension: unit.dimension() },
+        None => rate,
+    }
 }
 
 /// Faults of the cost rows of one line.
@@ -231,14 +274,8 @@ fn adds_up(root: View, of: &str, rows: &[&CostRow]) -> Faults {
             crate::measure::decimal_places(&(sum * BigRational::from_integer(100.into())), 2);
         at(format!("the shares of {of} add up to {percent} %"), "they must add up to 100".into());
     } else if let (Some(dimension), Some(prices)) = (dimension, root.table("prices")) {
-        let named: &[&str] = match of {
-            "footing_concrete" => &["footing_concrete", "pump"],
-            "wall_concrete" => &["wall_concrete", "pump"],
-            "steel" => &["bars"],
-            // By riser and by height: no rate for one unit.
-            "risers" => &["riser_each", "rise"],
-            of => &[of],
-        };
+        let mut named = prices_of(of);
+        named.retain(|name| prices.maybe_measure(name).is_some());
         let known: Vec<Exact> =
             named.iter().filter_map(|name| prices.maybe_measure(name)).collect();
         let of_one_unit = known.iter().all(|price| price.dimension == known[0].dimension);
@@ -251,19 +288,19 @@ fn adds_up(root: View, of: &str, rows: &[&CostRow]) -> Faults {
                 "give rates for the unit of the price".into(),
             );
         } else if !known.is_empty() && whole != sum {
-            let share =
-                (!whole.is_zero()).then(|| &sum / &whole * BigRational::from_integer(100.into()));
-            let share = share.map_or_else(String::new, |share| {
-                format!(": they are {} % of it", decimal_places(&share, 2))
-            });
+            let name = root.style().unit(known[0].dimension);
+            let unit = known_unit(&name);
+            let show = |value: &BigRational| match &unit {
+                Some(unit) => decimal_places(&(value / unit.exact()), 2),
+                None => decimal_places(value, 2),
+            };
+            let named: Vec<String> = named.iter().map(|name| format!("prices.{name}")).collect();
             at(
                 format!(
-                    "the rates of {of} do not add up to its price, {}{share}",
-                    named
-                        .iter()
-                        .map(|name| format!("prices.{name}"))
-                        .collect::<Vec<_>>()
-                        .join(" + ")
+                    "the rates of {of} add up to {} {name}, its price, {}, is {} {name}",
+                    show(&sum),
+                    named.join(" + "),
+                    show(&whole)
                 ),
                 "correct the rates or the price: a line's kinds are parts of its price".into(),
             );
@@ -298,11 +335,12 @@ impl CostKinds {
         !self.rows.is_empty() && (self.names().contains(&name) || [TAXED, "all"].contains(&name))
     }
 
-    /// Rows of lines that a price sheet does not have.
-    pub(super) fn of_unknown_lines(&self, price: &Sheet) -> Faults {
+    /// Rows of lines that a price sheet does not have, and lines that are not divided though tax is paid by kind.
+    pub(super) fn faults_beside(&self, price: &Sheet, worked_out: bool) -> Faults {
         let mut faults = Faults::none();
         let Some(lines) = lines_of(price) else { return faults };
-        for row in self.rows.iter().filter(|row| !lines.contains(&row.of.as_str())) {
+        let known = |row: &&CostRow| lines.iter().any(|line| name_of(line) == row.of);
+        for row in self.rows.iter().filter(|row| !known(row)) {
             let mut problem = row.place.clone();
             problem.message = format!("the price has no line \"{}\"", row.of);
             let labelled = price.rows.iter().find(|known| {
@@ -313,6 +351,28 @@ impl CostKinds {
                 Some(near) => problem.help(format!("did you mean {near}?")),
                 None => problem.help(format!("its lines: {}", lines.join(", "))),
             });
+        }
+        // What a line needs is known once its job is worked out: before that a price that nobody gives takes it out, and what
+        // needs a quantity is left for later.
+        let lacks = |need: &String| {
+            !worked_out && (need.starts_with("takeoff.") || self.no_prices.contains(need))
+        };
+        let is_there = |line: &str| {
+            let row = price.rows.iter().find(|row| row.name == line);
+            row.is_none_or(|row| !row.needs.iter().any(lacks))
+        };
+        let undivided = |line: &&&str| !self.named.contains(&name_of(line)) && is_there(line);
+        let left: Vec<&str> = lines.iter().filter(undivided).copied().collect();
+        let whole = self.tax_on.is_empty() || self.tax_on.iter().any(|kind| kind == NOT_SPLIT);
+        if !whole && !self.rows.is_empty() && !left.is_empty() {
+            let mut problem = self.tax_on_at.clone().unwrap_or_else(|| Problem::error(""));
+            problem.message = format!(
+                "tax is paid by kind, and these lines of the price are not divided into kinds: {}",
+                left.join(", ")
+            );
+            faults.push(problem.help(
+                "divide them in the list cost, or name not_split in tax_on too, to tax them whole",
+            ));
         }
         faults
     }
@@ -330,17 +390,17 @@ impl CostKinds {
                 "the price sheet has no row \"direct\" that is the sum of its lines",
             )
             .at(Place::file("job.toml"))
-            .help("write direct as sum([line, line, ...]): [[cost]] divides those lines")
+            .help("write direct as sum([line, line, ...]): the list cost divides those lines")
             .into());
         };
-        let mut faults = self.of_unknown_lines(price);
+        let faults = self.faults_beside(price, true);
         let mut rows = Vec::new();
         let mut of_kind: BTreeMap<&str, Vec<String>> = BTreeMap::new();
         let divided = self.by_line();
         for line in &lines {
             let label = price.rows.iter().find(|row| row.name == *line);
             let label = label.map_or(*line, |row| row.what.as_str());
-            match divided.get(line) {
+            match divided.get(name_of(line).as_str()) {
                 None => {
                     let name = format!("{line}_{NOT_SPLIT}");
                     of_kind.entry(NOT_SPLIT).or_default().push(name.clone());
@@ -350,20 +410,6 @@ impl CostKinds {
             }
         }
         rows.push(row("By kind".into(), String::new(), String::new()));
-        if let (false, Some(left)) = (self.tax_on.is_empty(), of_kind.get(NOT_SPLIT))
-            && !self.tax_on.iter().any(|kind| kind == NOT_SPLIT)
-        {
-            let left: Vec<&str> =
-                left.iter().map(|name| name.trim_end_matches("_not_split")).collect();
-            faults.push(
-                Problem::error(format!(
-                    "tax is asked for by kind, and these lines are not divided: {}",
-                    left.join(", ")
-                ))
-                .at(Place::file("job.toml, bid.tax_on"))
-                .help("divide them by [[cost]], or name not_split in tax_on to tax them whole"),
-            );
-        }
         let mut names: Vec<&str> = self.names();
         names.extend(of_kind.contains_key(NOT_SPLIT).then_some(NOT_SPLIT));
         for kind in &names {
@@ -437,6 +483,6 @@ fn row(what: String, name: String, formula: String) -> SheetRow {
         needs: Vec::new(),
         others: Vec::new(),
         expected: None,
-        place: Place::file("job.toml, [[cost]]"),
+        place: Place::file("the list cost"),
     }
 }

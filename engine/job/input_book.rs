@@ -17,6 +17,9 @@ use crate::workbook::{InputCell, InputColumn, InputPair, InputRows, InputSheet, 
 /// Tables that a book has no use for: it is itself the workbook.
 const NOT_IN_A_BOOK: [&str; 1] = ["tables"];
 
+/// The key that names a line of the price.
+const LINE: &str = "cost[].of";
+
 /// Values that a new book has in place of those of its job: another, or none.
 pub(super) type Changed<'a> = Vec<(&'a str, Option<String>)>;
 
@@ -80,7 +83,11 @@ impl Maker<'_> {
             Some(path) => self.list(path),
         };
         let name = table.path.replace("[]", "");
-        let needed = self.keys().requires(table);
+        // A list within a table is needed where that is.
+        let within = table.path.rsplit_once('.').map(|(parent, _)| parent);
+        let around = within.and_then(|parent| key_tables().find(|table| table.path == parent));
+        let needed =
+            self.keys().requires(table) && around.is_none_or(|around| self.keys().requires(around));
         Some(InputSheet { name, about: table.about.to_owned(), needed, rows })
     }
 
@@ -120,7 +127,7 @@ impl Maker<'_> {
                 key: name,
                 without: self.without(key),
                 may_be: self.may_be(key),
-                choices: choices(key.kind),
+                choices: choices(key),
             });
         }
         pairs
@@ -164,7 +171,7 @@ impl Maker<'_> {
                 heading: format!("{}{bracket}", name.replace('_', " ")),
                 what: format!("{}; if empty: {}", key.about, self.without(key)),
                 may_be: self.may_be(key),
-                choices: choices(key.kind),
+                choices: choices(key),
             });
             rows.iter_mut().zip(cells).for_each(|(row, cell)| row.push(cell));
         }
@@ -182,6 +189,8 @@ impl Maker<'_> {
                 }
                 _ => key.unit(dimension, &self.style),
             },
+            // For what it is, the price or the line says.
+            KeyKind::Rate(_) => self.style.currency.clone(),
             _ => String::new(),
         }
     }
@@ -207,12 +216,15 @@ impl Maker<'_> {
     }
 
     fn may_be(&self, key: &Key) -> String {
-        if key.path == "cost[].of" {
+        if key.path == LINE {
             return format!("a line of the price: {}", bundled_lines().join(", "));
         }
         match key.kind {
             KeyKind::Texts => "texts, commas between them".to_owned(),
-            KeyKind::OneOrMore => "text; several as [\"a\", \"b\"]".to_owned(),
+            KeyKind::OneOrMore => {
+                "text; several lengths with commas between them, other texts as [\"a\", \"b\"]"
+                    .to_owned()
+            }
             KeyKind::Stations => {
                 "stations and elevations, such as 0 ft: 203.3 ft; 12 ft: 202.4 ft".to_owned()
             }
@@ -231,8 +243,9 @@ fn bundled_lines() -> Vec<String> {
     lines.into_iter().map(str::to_owned).collect()
 }
 
-fn choices(kind: KeyKind) -> Vec<String> {
-    match kind {
+fn choices(key: &Key) -> Vec<String> {
+    match key.kind {
+        _ if key.path == LINE => bundled_lines(),
         KeyKind::Choice(words) => words.iter().map(|word| (*word).to_owned()).collect(),
         _ => Vec::new(),
     }

@@ -333,7 +333,7 @@ impl Inputs for JobInputs<'_> {
     fn missing(&self, path: &[String]) -> Option<Problem> {
         if path.first().is_some_and(|first| first == "row") {
             return Some(Problem::error("there is no row here").help(
-                "row.length is of a row of the listing that a sheet goes through: rows = \"runs\" in its [[sheet]]",
+                "row.length is of a row of the listing that a sheet goes through: rows = \"runs\" in its entry of the list sheet",
             ));
         }
         let name = path.join(".");
@@ -387,7 +387,7 @@ impl Inputs for JobInputs<'_> {
                 Problem::error(format!(
                     "{name} is of one wall, and this sheet is worked out once for the job"
                 ))
-                .help("per = \"wall\" in its [[sheet]] works it out for each wall")
+                .help("per = \"wall\" in its entry of the list sheet works it out for each wall")
             });
         }
         let key = bundled_keys().find(|key| key.path == name)?;

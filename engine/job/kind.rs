@@ -157,7 +157,12 @@ impl KeyKind {
             Self::Text | Self::OneOrMore if text.chars().count() > LONGEST_TEXT => {
                 Err(Problem::error(format!("this text has more than {LONGEST_TEXT} letters")))
             }
-            Self::Text | Self::OneOrMore => Ok(Setting::Text(text.to_owned())),
+            // A file may have a comma in its name.
+            Self::OneOrMore => Ok(match lengths(text, reading) {
+                Some(lengths) => Setting::Texts(lengths),
+                None => Setting::Text(text.to_owned()),
+            }),
+            Self::Text => Ok(Setting::Text(text.to_owned())),
             Self::Choice(words) => words
                 .iter()
                 .find(|word| word.eq_ignore_ascii_case(text))
@@ -240,6 +245,14 @@ impl KeyKind {
             Self::Stations => stations_text(text, reading),
         }
     }
+}
+
+/// Several lengths in one text, commas between them.
+fn lengths(text: &str, reading: &KeyReading) -> Option<Vec<String>> {
+    let items: Vec<&str> = text.split(',').map(str::trim).collect();
+    let is_length = |item: &&str| read_length(item, reading.stations).is_ok();
+    let all = items.len() > 1 && items.iter().all(is_length);
+    all.then(|| items.into_iter().map(str::to_owned).collect())
 }
 
 /// A bare number above 0 and under 2 where percent is expected: a share of one, a factor of one and a share, or so many

@@ -9,7 +9,7 @@ use crate::footing::StemPiece;
 use crate::measure::{Dimension, Nm};
 use crate::problem::{Faults, Outcome, Problem};
 use crate::sheet::{Book, Formula, NodeId, Origin};
-use crate::takeoff::{Line, Takeoff};
+use crate::takeoff::{Line, Takeoff, WallJob};
 
 /// The cell that is the bid's total.
 pub(super) const TOTAL: &str = "price.total";
@@ -232,15 +232,40 @@ pub(super) fn lacking(
     for work in WORKS {
         match (said(work), reached.has(work, takeoff)) {
             (true, true) => faults.push(
-                Problem::error(format!("[[left_out]] names {}, and the price has it", work.name))
-                    .at(crate::problem::Place::file("job.toml"))
-                    .help("take it out of [[left_out]], or its price out of the job"),
+                Problem::error(format!(
+                    "the list left_out names {}, and the price has it",
+                    work.name
+                ))
+                .at(crate::problem::Place::file("job.toml"))
+                .help("take it out of left_out, or its price out of the job"),
             ),
             (false, false) if (work.exists)(takeoff) => lacks.push(work.name),
             _ => {}
         }
     }
     (lacks, faults)
+}
+
+/// Prices that the job gives and that no cell rests on, because what they are for is not among its quantities.
+pub(super) fn prices_beside(book: &Book, job: &WallJob) -> Option<String> {
+    book.find(TOTAL)?;
+    let named: BTreeSet<&str> = book
+        .nodes()
+        .iter()
+        .filter_map(|node| match &node.origin {
+            Origin::Setting(path) => Some(path.as_str()),
+            _ => None,
+        })
+        .collect();
+    // A rule may price risers in place of these.
+    let known = |path: &str| path == "prices.riser_each" || path == "prices.rise";
+    let left = |path: &&str| path.starts_with("prices.") && !named.contains(path) && !known(path);
+    let given = job.settings.iter().filter(|(_, stated)| stated.from.is_some());
+    let left: Vec<&str> = given.map(|(path, _)| path.as_str()).filter(left).collect();
+    let all = left.join(", ");
+    (!left.is_empty()).then(|| {
+        format!("{all}: in no line of the price, for what it prices is not among the quantities")
+    })
 }
 
 /// What is said beside a price that lacks something.

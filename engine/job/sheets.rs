@@ -4,7 +4,7 @@ use std::path::Path;
 
 use super::costs::KINDS;
 use super::inputs::{JobInputs, formulas};
-use super::missing::{TOTAL, beside_the_total, lacking, partial};
+use super::missing::{TOTAL, beside_the_total, lacking, partial, prices_beside};
 use super::own_lines::add_own_lines;
 use super::{Job, key_tables};
 use crate::catalogue::Value;
@@ -183,6 +183,8 @@ pub struct CalcSheets {
     pub missing: Vec<&'static str>,
     /// Cells beside what they are expected to be.
     pub tested: Vec<Tested>,
+    /// Prices that nothing rests on, in words.
+    pub(super) prices_beside: Option<String>,
     /// Whether their quantities are those of the steps as drawn.
     pub(super) of_drawn: bool,
 }
@@ -230,6 +232,7 @@ impl CalcSheets {
         let mut notes = asked_in_vain(&self.book);
         let price = self.sheets.iter().position(|sheet| sheet.name == PRICE_SHEET);
         notes.extend(price.into_iter().flat_map(|price| beside_the_total(&self.book, price)));
+        notes.extend(self.prices_beside.clone());
         notes
     }
 
@@ -387,7 +390,7 @@ pub(super) fn formulas_as_written(job: &Job) -> Outcome<Faults> {
 pub(super) fn faults_of_costs(job: &Job) -> Outcome<Faults> {
     let sheets = sheets_of_job(job)?;
     let price = sheets.iter().find(|sheet| sheet.name == PRICE_SHEET);
-    Ok(price.map_or_else(Faults::none, |price| job.priced.kinds.of_unknown_lines(price)))
+    Ok(price.map_or_else(Faults::none, |price| job.priced.kinds.faults_beside(price, false)))
 }
 
 /// Whether a price is rounded as it is bid.
@@ -462,7 +465,8 @@ pub(super) fn calc_sheets_by(
     faults.extend(money_differs(&book, price.is_some() && sheets.iter().any(|s| s.name == KINDS)));
     let of_drawn = takeoff.layout.equal_layouts.is_none();
     let tested = tested(&sheets, &book, &formulas);
-    faults.or_value(Some(CalcSheets { sheets, book, missing, tested, of_drawn }))
+    let prices_beside = prices_beside(&book, &job.wall_job);
+    faults.or_value(Some(CalcSheets { sheets, book, missing, tested, prices_beside, of_drawn }))
 }
 
 /// The direct cost by line and by kind, where they are not the same to the cent.
@@ -480,7 +484,7 @@ fn money_differs(book: &Book, divided: bool) -> Faults {
         kinds.base()
     ))
     .at(Place::file("job.toml"))
-    .help("the lines that direct sums are divided by [[cost]]; a line of another sheet is not")
+    .help("the lines that direct sums are divided by the list cost; a line of another sheet is not")
     .into()
 }
 

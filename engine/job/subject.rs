@@ -74,7 +74,7 @@ impl Inputs for NoInputs {
         let of_job = ["takeoff", "layout", "job", "wall", "prices", "bid", "allowances", "rules"];
         of_job.contains(&first.as_str()).then(|| {
             Problem::error(format!("{} is of a job, and this sheet stands alone", path.join(".")))
-                .help("name the sheet in the job's job.toml: [[sheet]]")
+                .help("name the sheet in the list sheet of the job")
         })
     }
 }

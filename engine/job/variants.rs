@@ -1,5 +1,6 @@
 //! What-if: variants side by side, how much each input moves a result, and the input at which a result meets a target.
 
+use std::collections::BTreeSet;
 use std::path::Path;
 
 use super::Job;
@@ -11,7 +12,7 @@ use crate::files::{self, FoundFile, LayerOrigin};
 use crate::measure::{Dimension, Quantity, number_unit, round, unit, written};
 use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::script::ScriptFault;
-use crate::sheet::{Found, MOST_WHOLE, Origin, Search, find};
+use crate::sheet::{Across, Found, MOST_WHOLE, Origin, Search, Sheet, find};
 use crate::table::{Table, read_text_list};
 use crate::takeoff::SettingValue;
 use crate::workbook::{is_workbook, read_sheets};
@@ -286,8 +287,33 @@ pub fn compare(subject: &Subject, variants: &[Variant]) -> Outcome<Compared> {
         compared.no_layout.push(has_no_layout(&answer));
         compared.partial.push(answer.calc.partial());
         compared.remarks.extend(remark(&variant.name, &answer));
+        let moved = own_entries_elsewhere(&base, &answer).into_iter();
+        compared.remarks.extend(moved.map(|what| (variant.name.clone(), what)));
     }
     faults.or_value(Some(compared))
+}
+
+/// Sheets whose own entries stand in the rows of the same numbers though the steps are others.
+fn own_entries_elsewhere(base: &Answer, answer: &Answer) -> Vec<String> {
+    let steps = |answer: &Answer| {
+        let takeoff = answer.job.as_ref()?.1.takeoff.as_ref()?;
+        Some(takeoff.layout.steps.clone())
+    };
+    if steps(base) == steps(answer) {
+        return Vec::new();
+    }
+    let told = |sheet: &Sheet| {
+        let Across::Rows(axis) = &sheet.across else { return None };
+        let of = axis.of.as_ref().filter(|of| *of != "walls" && !axis.entries.is_empty())?;
+        let rows: BTreeSet<&String> = axis.entries.values().flat_map(|row| row.keys()).collect();
+        let rows: Vec<&str> = rows.into_iter().map(String::as_str).collect();
+        Some(format!(
+            "the steps are others, and the own entries of {} stay in rows {} of {of}: look whether they still belong there",
+            sheet.name,
+            rows.join(", ")
+        ))
+    };
+    answer.calc.sheets.iter().filter_map(told).collect()
 }
 
 fn has_no_layout(answer: &Answer) -> bool {

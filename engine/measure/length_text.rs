@@ -43,6 +43,7 @@ pub fn read_length(text: &str, stations: StationStyle) -> Result<Nm, Problem> {
         Some(rest) => (true, rest.trim_start()),
         None => (false, trimmed.strip_prefix('+').unwrap_or(trimmed)),
     };
+    let body = without_on_centre(body);
     let exact = match in_survey_feet(body) {
         Some(digits) => number(digits, false)?.ratio() * survey_foot(),
         None => {
@@ -56,6 +57,15 @@ pub fn read_length(text: &str, stations: StationStyle) -> Result<Nm, Problem> {
             .help("check the number and its unit")
     })?;
     Ok(if negative { -length } else { length })
+}
+
+/// A spacing without the words that say that it is one: `12" o.c.`.
+fn without_on_centre(text: &str) -> &str {
+    let lower = text.to_ascii_lowercase();
+    let ends = ["o.c.", "o.c", "oc", "on center", "on centre", "on centers", "c/c"];
+    ends.iter()
+        .find(|end| lower.ends_with(*end))
+        .map_or(text, |end| text[..text.len() - end.len()].trim_end())
 }
 
 /// The number of a length in U.S. survey feet.

@@ -47,6 +47,8 @@ const BASE: &[(&str, Dimension, &str)] = &[
 const DERIVED: &[(&str, &str, &str)] = &[
     ("inch", "in", "1"),
     ("feet", "ft", "1"),
+    ("lf", "ft", "1"),
+    ("ea", "each", "1"),
     ("sf", "ft2", "1"),
     ("sy", "yd2", "1"),
     ("cf", "ft3", "1"),

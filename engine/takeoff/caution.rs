@@ -8,7 +8,7 @@ use crate::footing::Layout;
 use crate::forms::panel_runs;
 use crate::measure::{Nm, Real, decimal_places, feet_inches};
 use crate::rebar::short_laps;
-use crate::survey::{EndKind, GroundKind, LineOrigin, Used};
+use crate::survey::{EndKind, GroundKind, LineOrigin, Reason, Refused, Used};
 
 /// Stands on every sheet of steps.
 pub const PROPOSAL: &str = "A layout of steps other than the plan's is a proposal: not to be built before the engineer of record accepts it in writing.";
@@ -67,6 +67,7 @@ pub fn cautions(job: &WallJob, layout: Option<&Layout>) -> Vec<Caution> {
     }
     list.extend(ground_lines(job));
     list.extend(shots.iter().flat_map(|shots| spikes(job, shots)));
+    list.extend(shots.and_then(outliers_on_slopes));
     list.extend(shots.and_then(wrong_side));
     list.extend(shots.iter().flat_map(|shots| codes_along_the_wall(shots)));
     list.extend(shots.iter().flat_map(|shots| odd_rods(shots)));
@@ -508,6 +509,35 @@ fn crossing_footings(job: &WallJob, layout: &Layout) -> Vec<Caution> {
         }
     }
     list
+}
+
+/// Shots that are set aside for their height though the ground slopes there as they say.
+fn outliers_on_slopes(shots: &ShotReport) -> Option<Caution> {
+    let on_slope = |row: &&Refused| matches!(row.reason, Reason::Outlier(_, true));
+    let rows: Vec<&Refused> = shots.refused.iter().filter(on_slope).collect();
+    if rows.is_empty() {
+        return None;
+    }
+    let name = |row: &&Refused| match row.id.as_str() {
+        "" => format!("row {}", row.line),
+        id => id.to_owned(),
+    };
+    let names: Vec<String> = rows.iter().take(5).map(name).collect();
+    let more = if rows.len() > 5 { ", ..." } else { "" };
+    Some(Caution {
+        about: "shots on a slope",
+        place: String::new(),
+        text: format!(
+            "{} set aside for height, and on the slope between the shots beside: {}{more}; the ground and what is dug are worked out without them: look at each, and raise outlier_limit of the shots if they are right",
+            if rows.len() == 1 {
+                "1 shot is".to_owned()
+            } else {
+                format!("{} shots are", rows.len())
+            },
+            names.join(", ")
+        ),
+        source: "company",
+    })
 }
 
 fn ground_lines(job: &WallJob) -> Vec<Caution> {

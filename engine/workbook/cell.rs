@@ -115,6 +115,16 @@ impl PageCell {
         Self::new(Content::Held(held), role)
     }
 
+    /// The cell with a unit behind its number.
+    pub(super) fn with_unit(mut self, unit: &str) -> Self {
+        self.content = match self.content {
+            Content::Held(held) => Content::Held(held.with_unit(unit)),
+            Content::Live(live, held) => Content::Live(live, held.with_unit(unit)),
+            other => other,
+        };
+        self
+    }
+
     /// What follows others.
     pub(super) fn live(live: Live, held: Held) -> Self {
         let role = held.role();
@@ -260,6 +270,16 @@ impl Held {
         };
         // What is left of a change of units is not typed.
         Self::Number(significant(number, 15), pattern.to_owned())
+    }
+
+    /// It with its unit behind the number, where no heading says it.
+    fn with_unit(self, unit: &str) -> Self {
+        match self {
+            Self::Number(number, pattern) if !unit.is_empty() && unit != "date" => {
+                Self::Number(number, format!("{pattern}\" {}\"", unit.replace('"', "")))
+            }
+            other => other,
+        }
     }
 
     /// It as the stored result of a formula.

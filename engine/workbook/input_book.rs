@@ -101,6 +101,7 @@ fn written(
     sheets: &[InputSheet],
 ) -> Result<Vec<u8>, XlsxError> {
     let mut book = Workbook::new();
+    let mut long_lists: Vec<Vec<String>> = Vec::new();
     let created = ExcelDateTime::from_ymd(2000, 1, 1)?;
     book.set_properties(&DocProperties::new().set_title(title).set_creation_datetime(&created));
     book.push_worksheet(contents_sheet(title, contents, how, sheets)?);
@@ -108,8 +109,10 @@ fn written(
         let mut page = Worksheet::new();
         page.set_name(&sheet.name)?;
         match &sheet.rows {
-            InputRows::Pairs(pairs) => write_pairs(&mut page, pairs)?,
-            InputRows::List(columns, rows) => write_list(&mut page, columns, rows)?,
+            InputRows::Pairs(pairs) => write_pairs(&mut page, pairs, &mut long_lists)?,
+            InputRows::List(columns, rows) => {
+                write_list(&mut page, columns, rows, &mut long_lists)?;
+            }
             InputRows::Pasted(rows) => {
                 for (at, row) in (0_u32..).zip(rows) {
                     for (column, cell) in (0_u16..).zip(row) {
@@ -122,8 +125,20 @@ fn written(
         page.set_footer(format!("&L{}&R&P / &N", sheet.name));
         book.push_worksheet(page);
     }
+    if !long_lists.is_empty() {
+        let mut page = Worksheet::new();
+        page.set_name(LONG_LISTS)?;
+        for (column, words) in (0..).zip(&long_lists) {
+            page.write_column(0, column, words.iter().map(String::as_str))?;
+            page.set_column_width(column, 44)?;
+        }
+        book.push_worksheet(page);
+    }
     book.save_to_buffer()
 }
+
+/// The sheet of words to choose from that a cell cannot hold itself; by its name it is none of the job.
+const LONG_LISTS: &str = "_choices";
 
 /// The first sheet: how it is filled in, and what the others are.
 fn contents_sheet(
@@ -148,17 +163,19 @@ fn contents_sheet(
         at += 1;
         let link = Url::new(format!("internal:'{}'!A1", sheet.name)).set_text(&sheet.name);
         page.write_url(at, 0, link)?;
-        let filled = match &sheet.rows {
-            InputRows::Pairs(pairs) => pairs.iter().any(|pair| pair.cell.is_some()),
-            InputRows::List(_, rows) => !rows.is_empty(),
-            InputRows::Pasted(rows) => !rows.is_empty(),
+        let (filled, cells) = match &sheet.rows {
+            InputRows::Pairs(pairs) => {
+                (pairs.iter().any(|pair| pair.cell.is_some()), "$B$2:$B$999")
+            }
+            InputRows::List(_, rows) => (!rows.is_empty(), "$A$2:$Z$999"),
+            InputRows::Pasted(rows) => (!rows.is_empty(), "$A$1:$Z$999"),
         };
-        let state = match (filled, sheet.needed) {
-            (true, _) => "filled in",
-            (false, true) => "needed",
-            (false, false) => "",
-        };
-        page.write_with_format(at, 1, state, &look::text(false))?;
+        let otherwise = if sheet.needed { "needed" } else { "" };
+        let state = if filled { "filled in" } else { otherwise };
+        // It follows what is typed.
+        let count = format!("COUNTA('{}'!{cells})", sheet.name);
+        let live = Formula::new(format!("=IF({count}>0,\"filled in\",\"{otherwise}\")"));
+        page.write_formula_with_format(at, 1, live.set_result(state), &look::text(false))?;
         page.write_with_format(at, 2, sheet.about.as_str(), &look::text(true))?;
         page.set_row_height(at, height(&[&sheet.about], &[90.0]))?;
     }
@@ -197,14 +214,30 @@ fn choose(
     first: (u32, u16),
     last: (u32, u16),
     choices: &[String],
+    long_lists: &mut Vec<Vec<String>>,
 ) -> Result<(), XlsxError> {
-    // A list in a formula has 255 letters at most.
-    if choices.is_empty() || choices.iter().map(|word| word.len() + 1).sum::<usize>() > 250 {
+    if choices.is_empty() {
         return Ok(());
     }
-    let words: Vec<String> = choices.iter().map(|word| word.replace(',', " ")).collect();
+    // A list in a formula has 255 letters at most, and commas between its words.
+    let short = choices.iter().map(|word| word.len() + 1).sum::<usize>() <= 250;
+    let formula = if short && !choices.iter().any(|word| word.contains(',')) {
+        format!("\"{}\"", choices.join(","))
+    } else {
+        let known = long_lists.iter().position(|list| list == choices);
+        let at = known.unwrap_or(long_lists.len());
+        if known.is_none() {
+            long_lists.push(choices.to_vec());
+        }
+        let last = u32::try_from(choices.len() - 1).unwrap_or(u32::MAX);
+        let column = u16::try_from(at).unwrap_or(u16::MAX);
+        format!(
+            "={LONG_LISTS}!{}",
+            rust_xlsxwriter::utility::cell_range_absolute(0, column, last, column)
+        )
+    };
     let list = DataValidation::new()
-        .allow_list_formula(Formula::new(format!("\"{}\"", words.join(","))))
+        .allow_list_formula(Formula::new(formula))
         .set_error_style(rust_xlsxwriter::DataValidationErrorStyle::Warning);
     page.add_data_validation(first.0, first.1, last.0, last.1, &list)?;
     Ok(())
@@ -223,7 +256,11 @@ fn height(texts: &[&str], widths: &[f64]) -> f64 {
     f64::from(lines.max().unwrap_or(1)) * look::LINE
 }
 
-fn write_pairs(page: &mut Worksheet, pairs: &[InputPair]) -> Result<(), XlsxError> {
+fn write_pairs(
+    page: &mut Worksheet,
+    pairs: &[InputPair],
+    long_lists: &mut Vec<Vec<String>>,
+) -> Result<(), XlsxError> {
     let heads = ["What", "Value", "Unit", "Key", "If empty", "What may stand there"];
     for (column, head) in (0..).zip(heads) {
         page.write_with_format(0, column, head, &look::column_head(false))?;
@@ -243,7 +280,7 @@ fn write_pairs(page: &mut Worksheet, pairs: &[InputPair]) -> Result<(), XlsxErro
         let texts = [pair.what.as_str(), value, "", &pair.key, &pair.without, &pair.may_be];
         page.set_row_height(row, height(&texts, &WIDTHS))?;
         page.insert_note(row, 1, &note_of(&pair.may_be))?;
-        choose(page, (row, 1), (row, 1), &pair.choices)?;
+        choose(page, (row, 1), (row, 1), &pair.choices, long_lists)?;
     }
     for (column, width) in (0..).zip(WIDTHS) {
         page.set_column_width(column, width)?;
@@ -256,12 +293,13 @@ fn write_list(
     page: &mut Worksheet,
     columns: &[InputColumn],
     rows: &[Vec<Option<InputCell>>],
+    long_lists: &mut Vec<Vec<String>>,
 ) -> Result<(), XlsxError> {
     let last = u32::try_from(rows.len().max(FRAMED)).unwrap_or(u32::MAX);
     for (at, column) in (0_u16..).zip(columns) {
         page.write_with_format(0, at, column.heading.as_str(), &look::column_head(false))?;
         page.insert_note(0, at, &note_of(&format!("{}\n{}", column.what, column.may_be)))?;
-        choose(page, (1, at), (last, at), &column.choices)?;
+        choose(page, (1, at), (last, at), &column.choices, long_lists)?;
         page.set_column_width(at, 16)?;
         for row in 0..last {
             let cells = rows.get(row as usize);

@@ -103,13 +103,20 @@ impl Stretch {
 
     /// As a formula on a sheet names it.
     fn on(&self, sheet: &str) -> CellRange {
-        let first = absolute(self.first.row, self.first.column);
-        let cells = format!("{first}:{}", absolute(self.last.0, self.last.1));
-        let text = match self.first.sheet == sheet {
-            true => cells,
-            false => format!("{}!{cells}", quoted(&self.first.sheet)),
+        let (first, last) = ((self.first.row, self.first.column), self.last);
+        let cells = |first: (u32, u16), last: (u32, u16)| {
+            let cells = format!("{}:{}", absolute(first.0, first.1), absolute(last.0, last.1));
+            match self.first.sheet == sheet {
+                true => cells,
+                false => format!("{}!{cells}", quoted(&self.first.sheet)),
+            }
         };
-        CellRange { text, down: self.last.0 > self.first.row }
+        let down = last.0 > first.0;
+        let (row, column) = (u32::from(down), u16::from(!down));
+        let but_last = || cells(first, (last.0 - row, last.1 - column));
+        let but_first = || cells((first.0 + row, first.1 + column), last);
+        let shifted = (first != last).then(|| (but_last(), but_first()));
+        CellRange { text: cells(first, last), shifted, down }
     }
 }
 

@@ -291,6 +291,22 @@ fn nodes_of(contents: &Contents, at: usize) -> BTreeMap<(Option<u32>, u32), Node
     nodes
 }
 
+/// The unit of each column of a sheet of rows, empty where its rows are of several.
+fn units_of_columns<'c>(
+    contents: &'c Contents,
+    nodes: &BTreeMap<(Option<u32>, u32), NodeId>,
+) -> BTreeMap<u32, &'c str> {
+    let mut units: BTreeMap<u32, &str> = BTreeMap::new();
+    for ((_, column), id) in nodes.iter().filter(|((row, _), _)| row.is_some()) {
+        let unit = shown_unit(&contents.book.node(*id).unit);
+        let known = units.entry(*column).or_insert(unit);
+        if *known != unit {
+            *known = "";
+        }
+    }
+    units
+}
+
 /// A sheet of rows: its columns side by side, the totals under them.
 fn rows(contents: &Contents, at: usize) -> LaidTable {
     let sheet = contents.calc.get(at).filter(|sheet| matches!(sheet.across, Across::Rows(_)));
@@ -300,11 +316,20 @@ fn rows(contents: &Contents, at: usize) -> LaidTable {
     let field = |column: usize| {
         own_field(columns.iter().position(|known| *known == column).unwrap_or_default())
     };
+    let units = units_of_columns(contents, &nodes);
+    // In a column of several units each number has its own behind it, and so has a total in another than its column.
+    let beside = |column: u32, id: NodeId, cell: PageCell| {
+        let unit = shown_unit(&contents.book.node(id).unit);
+        match units.get(&column) {
+            Some(head) if *head == unit => cell,
+            _ => cell.with_unit(unit),
+        }
+    };
     let mut laid: BTreeMap<u32, LaidRow> = BTreeMap::new();
     let mut under = Fields(Vec::new());
     let mut anchors = Vec::new();
-    for ((row, column), id) in &nodes {
-        let Some(written) = sheet.rows.get(*column as usize) else { continue };
+    for ((row, at), id) in &nodes {
+        let Some(written) = sheet.rows.get(*at as usize) else { continue };
         match (row, written.column) {
             (Some(row), Some(column)) => {
                 let row = laid
@@ -319,15 +344,17 @@ fn rows(contents: &Contents, at: usize) -> LaidTable {
                     _ if sheet.by_script => value_cell(contents, *id).map(PageCell::of_a_script),
                     _ => value_cell(contents, *id),
                 };
-                row.cells.extend(cell.map(|cell| (field(column), cell)));
+                row.cells.extend(cell.map(|cell| (field(column), beside(*at, *id, cell))));
                 row.anchors.push((Anchor::Cell(*id), field(column)));
             }
             _ => {
                 // A total stands under the column that it is called after.
-                let of = sheet.rows.iter().find(|known| written.is_total_of(known));
-                let Some(column) = of.and_then(|of| of.column) else { continue };
+                let of = (0_u32..).zip(&sheet.rows).find(|(_, known)| written.is_total_of(known));
+                let Some((at, column)) = of.and_then(|(at, of)| Some((at, of.column?))) else {
+                    continue;
+                };
                 if let Some(cell) = value_cell(contents, *id) {
-                    under.put(&field(column), cell.strong(true));
+                    under.put(&field(column), beside(at, *id, cell).strong(true));
                     anchors.push((Anchor::Cell(*id), field(column)));
                 }
             }
@@ -339,13 +366,14 @@ fn rows(contents: &Contents, at: usize) -> LaidTable {
         under.put(&own_field(0), PageCell::text("Total", CellRole::Text(false)).strong(true));
         rows.push(LaidRow { anchors, ..under.row(RowStanding::Plain, None) });
     }
-    let head = |row: &&crate::sheet::SheetRow| {
+    let head = |(at, row): (u32, &crate::sheet::SheetRow)| {
         let title = headed(row.what.split('[').next().unwrap_or("").trim());
-        let node = nodes.iter().find(|((_, column), _)| sheet.rows[*column as usize] == **row);
-        let unit = node.map_or("", |(_, id)| shown_unit(&contents.book.node(*id).unit));
-        if unit.is_empty() || unit == "text" { title } else { format!("{title}\n{unit}") }
+        match units.get(&at).copied().unwrap_or_default() {
+            "" => title,
+            unit => format!("{title}\n{unit}"),
+        }
     };
-    let own = sheet.rows.iter().filter(|row| row.column.is_some()).map(|row| head(&row));
+    let own = (0..).zip(&sheet.rows).filter(|(_, row)| row.column.is_some()).map(head);
     LaidTable { own: own.collect(), rows, bars }
 }
 

@@ -236,7 +236,8 @@ impl Cells for Ranges<'_> {
 
     fn range(&self, column: CellColumn) -> Option<CellRange> {
         let name = self.0.node(column.first).name.split('.').nth(1)?.to_uppercase();
-        (name != "N").then_some(CellRange { text: name, down: true })
+        let shifted = Some((format!("{name}_UP"), format!("{name}_DOWN")));
+        (name != "N").then_some(CellRange { text: name, shifted, down: true })
     }
 }
 
@@ -267,7 +268,7 @@ fn live_formulas_over_ranges() {
         ),
         (
             "value_in_band(30.inch, bands.from, bands.give)",
-            "LOOKUP(2.5+ABS(2.5)*0.000000000001,FROM,GIVE)",
+            "IF(SUMPRODUCT(--(FROM_DOWN<=FROM_UP))=0,LOOKUP(2.5+ABS(2.5)*0.000000000001,FROM,GIVE),NA())",
         ),
         ("sum(work.n) * 1.ft", "SUM(work_n_r0,work_n_r1,work_n_r2)"),
         // A second condition that may have no value is asked for in its row only.

@@ -469,7 +469,11 @@ why = "by the owner"
     assert_eq!(done.records("left_out")[0]["why"], "by the owner");
     // Rates that are not the price, shares that are not the whole, kinds and lines that are none.
     for (from, to, told) in [
-        ("rate = \"1.25 usd/sf\"", "rate = \"1.20 usd/sf\"", "do not add up to its price"),
+        (
+            "rate = \"1.25 usd/sf\"",
+            "rate = \"1.20 usd/sf\"",
+            "add up to 9.45 usd/sf, its price, prices.wall_forms, is 9.50 usd/sf",
+        ),
         ("share = 38.3", "share = 38.2", "add up to 99.90 %"),
         ("of = \"steel\"", "of = \"stel\"", "did you mean steel"),
         ("[\"material\", ", "[\"materials\", ", "no line has the kind"),
@@ -546,7 +550,7 @@ fn contradictions_of_a_price_are_told() {
         (format!("{job}{steel}"), "names reinforcing steel, and the price has it"),
         (
             format!("{}{steel}", job.replace("[bid]\nlayout = \"least cost\"         # the steps of the plan stand beside them\noverhead = 12\nprofit = 8\n", "")),
-            "[[left_out]] is about a price, and the job has none",
+            "the list left_out is about a price, and the job has none",
         ),
         (job.replace(drawn, "").replace("\"least cost\"", "\"as drawn\""), "the job draws none"),
         (job.replace("[bid]\n", "[bid]\ntax_on = [\"material\"]\n"), "no line has the kind"),
@@ -724,7 +728,7 @@ fn own_prices_as_lines_of_the_price() {
         (curing.replace("forms.contact", "forms.contct"), "did you mean takeoff.forms.contact"),
         (curing.replace("forms.contact", "dig.bank"), "price.curing: to_cent of length x money"),
         (curing.replace("forms.contact\"", "forms.contact *\""), "the formula cannot be read"),
-        (lump.replace("traffic_control", "mobilisation"), "[[left_out]] names mobilisation"),
+        (lump.replace("traffic_control", "mobilisation"), "left_out names mobilisation"),
     ] {
         let faults = crate::support::fault_of(&demo_with(&change).0);
         assert!(faults.contains(told) && faults.contains("job.toml"), "{told}: {faults}");
@@ -778,11 +782,45 @@ fn prices_as_people_write_them() {
     // 60 % of 17,625.67 and 2 x 1,250: by hand.
     assert_eq!(amount(&done, "kinds.wall_forms_labour"), "10,575.40 usd");
     assert_eq!(amount(&done, "price.signs"), "2,500.00 usd");
+    // A name of several words or with a large letter, and rates for the unit of the line's price: 6.20 and 3.30 of 9.50.
+    let named = |name: &str| {
+        format!(
+            "\n[[own_price]]\nname = \"{name}\"\nprice = \"$900\"\ntimes = \"1\"\n{}",
+            cost(name, "labour", 100.0)
+        )
+    };
+    let rate = |kind: &str, rate: &str| {
+        format!("\n[[cost]]\nof = \"wall_forms\"\nkind = \"{kind}\"\nrate = \"{rate}\"\n")
+    };
+    let text = [
+        named("Traffic control"),
+        named("Permit"),
+        rate("labour", "$6.20"),
+        rate("material", "3.30 usd"),
+    ];
+    let folder = demo_with(&text.concat());
+    let done = run(&folder.0);
+    assert_eq!(amount(&done, "price.traffic_control"), "900.00 usd");
+    assert_eq!(amount(&done, "kinds.Permit_labour"), "900.00 usd");
+    // 17,625.67 x 6.20 / 9.50.
+    assert_eq!(amount(&done, "kinds.wall_forms_labour"), "11,503.07 usd");
+    // Tax by kind is told beside what else is wrong, where it is asked for.
+    let job = std::fs::read_to_string(folder.0.join("job.toml")).expect("the job");
+    let taxed = job.replace("[bid]\n", "[bid]\ntax = 7\ntax_on = [\"material\"]\n");
+    folder.write("job.toml", taxed.replace("$6.20", "$6.10"));
+    let faults = crate::support::fault_of(&folder.0);
+    assert!(faults.contains("add up to 9.40 usd/sf"), "{faults}");
+    assert!(
+        faults
+            .contains("not divided into kinds: footing_concrete, wall_concrete, strip_and_clean, risers, dig, haul\n"),
+        "{faults}"
+    );
+    assert!(faults.contains("tax_on = ["), "{faults}");
     for (text, told) in [
         (cost("digging", "labour", 100.0), "did you mean dig?"),
         (
-            "\n[[own_price]]\nname = \"Traffic control\"\nprice = \"1800 usd\"\n".to_owned(),
-            "such as traffic_control",
+            "\n[[own_price]]\nname = \"5/8 rods\"\nprice = \"1800 usd\"\n".to_owned(),
+            "such as form_oil",
         ),
         (
             "\n[[own_price]]\nname = \"signs\"\nprice = 1800\n".to_owned(),
@@ -791,7 +829,7 @@ fn prices_as_people_write_them() {
         (
             "\n[[cost]]\nof = \"wall_forms\"\nkind = \"labour\"\nrate = \"5.70 usd/sf\"\n"
                 .to_owned(),
-            "they are 60.00 % of it",
+            "add up to 5.70 usd/sf",
         ),
     ] {
         let faults = crate::support::fault_of(&demo_with(&text).0);

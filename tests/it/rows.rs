@@ -352,5 +352,5 @@ fn hints_that_lead_somewhere() {
     let folder = with_sheets(&[]);
     let job = starter("job.toml").replacen("[prices]\n", "[prices]\nrebar = \"1.30 usd/lb\"\n", 1);
     folder.write("job.toml", job);
-    assert!(fault_of(&folder.0).contains("a price of your own stands in [[own_price]]"));
+    assert!(fault_of(&folder.0).contains("a price of your own stands in the list own_price"));
 }

@@ -113,8 +113,8 @@ fn size(view: View, key: &str, bars: &[NamedBar]) -> Outcome<usize> {
         let known: Vec<&str> = bars.iter().map(|bar| bar.name.as_str()).collect();
         let problem = Problem::error(format!("the job has no bar \"{name}\""));
         let help = match known.as_slice() {
-            [] => format!("add [[bar]] with id = \"{name}\" and its lap"),
-            known => format!("one of {} was expected, or add [[bar]] for it", known.join(", ")),
+            [] => format!("add to the list bar id = \"{name}\" and its lap"),
+            known => format!("one of {} was expected, or add it to the list bar", known.join(", ")),
         };
         Faults::from(view.place(key, problem.help(help)))
     })

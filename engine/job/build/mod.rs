@@ -17,7 +17,8 @@ use super::sheets::SheetSource;
 use super::{alignment, by_hand};
 use crate::earth::{Bank, LaybackFrom, SoilClass};
 use crate::footing::{
-    Drawn, Grid, GridKind, Lock, Module, StepRates, StepRules, System, WallSpec, WallType,
+    Drawn, Grid, GridFault, GridKind, Lock, Module, StepRates, StepRules, System, WallSpec,
+    WallType,
 };
 use crate::measure::{Choice, Nm, Style};
 use crate::price::RateLine;
@@ -83,7 +84,7 @@ pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
     let grid = match (&chain, &walls, &module, &rules) {
         (Some(chain), Some(walls), Some(module), Some(rules)) => {
             let grid = Grid::new(chain, walls, module, rules);
-            faults.keep(grid.map_err(|f| f.at(&Place::file(settings.file()))))
+            faults.keep(grid.map_err(|faults| at_walls(settings, faults)))
         }
         _ => None,
     };
@@ -175,6 +176,21 @@ pub(super) fn sheet_scripts(root: View) -> Vec<String> {
         false => format!("scripts/{name}.rhai"),
     };
     names.iter().map(file).collect()
+}
+
+/// Faults of joints, each where its wall or its top is given.
+fn at_walls(settings: &Settings, faults: Vec<GridFault>) -> Faults {
+    let walls = settings.view().list("wall");
+    let placed = |GridFault { wall, top, problem }| {
+        let Some(view) = wall.and_then(|wall| walls.get(wall)) else {
+            return Problem::at(problem, Place::file(settings.file()));
+        };
+        match top.and_then(|top| view.list("tops").get(top).copied()) {
+            Some(top) => top.place("from", problem),
+            None => view.place("id", problem),
+        }
+    };
+    faults.into_iter().map(placed).collect::<Vec<_>>().into()
 }
 
 /// The calc sheets that the job names.

@@ -6,9 +6,11 @@ use toml::de::{DeTable, DeValue};
 
 use super::super::keys::price_key;
 use super::super::{Key, Keys};
+use super::Setting;
 use super::tree::{NodeValue, SettingNode};
 use crate::problem::Problem;
 use crate::sheet::name_of;
+use crate::takeoff::is_plain_word;
 
 /// The list.
 const LIST: &str = "own_price";
@@ -31,9 +33,14 @@ pub(super) fn keys(root: &DeTable) -> Vec<Key> {
             DeValue::String(text) => Some(text.as_ref()),
             _ => None,
         };
-        price_key(text("name")?, text("price")?, text("what"))
+        price_key(&in_formulas(text("name")?), text("price")?, text("what"))
     };
     items.iter().filter_map(|item| key(item.get_ref())).collect()
+}
+
+/// The name of a price in formulas: "drain pipe" is drain_pipe there.
+fn in_formulas(name: &str) -> String {
+    if is_plain_word(name) { name.to_owned() } else { name_of(name) }
 }
 
 /// Moves the price of each element to `prices.NAME`; what cannot be moved is told with its span.
@@ -45,8 +52,11 @@ pub(super) fn placed(tree: &mut SettingNode, keys: &Keys) -> Vec<(Range<usize>, 
     let mut told = Vec::new();
     let mut prices = Vec::new();
     for item in items {
-        let Some(name) = item.text("name").map(str::to_owned) else { continue };
+        let Some(name) = item.text("name").map(in_formulas) else { continue };
         let NodeValue::Table(entries) = &mut item.what else { continue };
+        if let Some(node) = entries.get_mut("name") {
+            node.what = NodeValue::Value(Setting::Text(name.clone()));
+        }
         let named = entries.get("name").map_or_else(|| item.span.clone(), |name| name.span.clone());
         match entries.remove("price") {
             Some(price) => prices.push((name, named, price)),
@@ -68,10 +78,7 @@ pub(super) fn placed(tree: &mut SettingNode, keys: &Keys) -> Vec<(Range<usize>, 
         match keys.find(&format!("prices.{name}")) {
             None => {
                 let problem = Problem::error(format!("no formula could name a price \"{name}\""));
-                let near = name_of(&name);
-                let begins = near.starts_with(|c: char| c.is_ascii_lowercase());
-                let such = if begins { &near } else { "form_oil" };
-                told.push((named, problem.help(format!("a name has small letters, digits and _ and begins with a letter, such as {such}"))));
+                told.push((named, problem.help("a name has small letters, digits and _ and begins with a letter, such as form_oil")));
             }
             Some(key) => match key.kind.dimension() {
                 Some(wanted) if given != wanted => {

@@ -204,7 +204,7 @@ impl<'a> SettingsReader<'a> {
                     format!("{name} is a key of {parent}: write it above the table {table} that it stands in"),
                 ),
                 _ if table == "prices" => problem.help(format!(
-                    "a price of your own stands in [[own_price]]: name = \"{name}\", price; known here: {}",
+                    "a price of your own stands in the list own_price: name = \"{name}\", price; known here: {}",
                     names.join(", ")
                 )),
                 _ => problem.help(format!("known here: {}", names.join(", "))),

@@ -3,7 +3,7 @@
 use super::tree::{NodeValue, SettingNode};
 use super::written::mark;
 use super::{MISSING, Setting, Settings};
-use crate::measure::{Exact, Nm};
+use crate::measure::{Exact, Nm, Style};
 use crate::problem::Problem;
 
 /// One table of the settings, to read values from.
@@ -14,6 +14,11 @@ pub(in crate::job) struct View<'a> {
 }
 
 impl<'a> View<'a> {
+    /// How the job writes measures.
+    pub(in crate::job) fn style(self) -> Style {
+        self.settings.style()
+    }
+
     pub(super) fn get(self, name: &str) -> Option<&'a SettingNode> {
         match &self.node.what {
             NodeValue::Table(entries) => entries.get(name),

@@ -339,7 +339,7 @@ impl Builder<'_> {
         let problem = match near.flatten() {
             Some(near) => problem.help(format!("did you mean {near}?")),
             None => problem.help(
-                "cells of the same sheet by name, of another as sheet.cell, settings as prices.dig, lines as takeoff.footing.order",
+                "cells of the same sheet by name, of another as sheet.cell, settings as prices.dig, lines as takeoff.footing.order; a text stands in quotes, or in a column of unit text",
             ),
         };
         problem.marked(mark)

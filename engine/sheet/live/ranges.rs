@@ -16,6 +16,8 @@ use crate::sheet::formula::{Builtin, CellColumn, Formula, Operator};
 pub struct CellRange {
     /// Its reference.
     pub text: String,
+    /// The references of all but its last cell and of all but its first; none of a single cell.
+    pub shifted: Option<(String, String)>,
     /// Whether it goes down the sheet, and not across.
     pub down: bool,
 }
@@ -56,6 +58,17 @@ impl Writer<'_> {
             _ => (format!("{}+{}>0", a.within(5), b.within(6)), 4),
         };
         Some(Part { text, rank, scale: BigRational::one(), constant: None })
+    }
+
+    /// What is found in a column that goes up from row to row: no value where it does not.
+    fn where_it_rises(&self, column: &Formula, found: String) -> Option<String> {
+        let Formula::Column(column) = column else { return None };
+        Some(match self.cells.range(*column)?.shifted {
+            Some((but_last, but_first)) => {
+                format!("IF(SUMPRODUCT(--({but_first}<={but_last}))=0,{found},NA())")
+            }
+            None => found,
+        })
     }
 
     /// A function over columns; nothing where a spreadsheet cannot follow it over their ranges.
@@ -133,14 +146,16 @@ impl Writer<'_> {
                 let found = format!("LOOKUP(2,1/{same},{})", values.text);
                 Part::atom(format!("IF(SUMPRODUCT(--{same})=1,{found},NA())"), values.scale)
             }
-            (B::ValueInBand, [at, from, values]) => {
-                let (from, values) = (self.part(from)?, self.part(values)?);
+            (B::ValueInBand, [at, bands, values]) => {
+                let (from, values) = (self.part(bands)?, self.part(values)?);
                 let at = onto_the_edge(&self.part(at)?.to(&from.scale));
-                Part::atom(format!("LOOKUP({at},{},{})", from.text, values.text), values.scale)
+                let found = format!("LOOKUP({at},{},{})", from.text, values.text);
+                Part::atom(self.where_it_rises(bands, found)?, values.scale)
             }
-            (B::ValueBetween, [at, xs, values]) => {
-                let (xs, values) = (self.part(xs)?, self.part(values)?);
-                between(&self.part(at)?.to(&xs.scale), &xs, &values, rows)
+            (B::ValueBetween, [at, bands, values]) => {
+                let (xs, values) = (self.part(bands)?, self.part(values)?);
+                let found = between(&self.part(at)?.to(&xs.scale), &xs, &values, rows);
+                Part { text: self.where_it_rises(bands, found.text)?, ..found }
             }
             _ => return None,
         })

@@ -30,8 +30,9 @@ pub enum Reason {
     OutOfReach(Nm, bool),
     /// Its station is not on the wall, or there is no such wall.
     OffTheWall(String),
-    /// Too far from its neighbours in height: how much above their median, as a ratio over 2.
-    Outlier(Nm),
+    /// Too far from its neighbours in height: how much above their median, as a ratio over 2; and whether it lies on the line
+    /// between them, which slopes.
+    Outlier(Nm, bool),
 }
 
 impl Reason {
@@ -50,7 +51,7 @@ impl Reason {
             Self::DuplicateConflict => "duplicate_conflict",
             Self::OutOfReach(..) => "out_of_reach",
             Self::OffTheWall(_) => "off_the_wall",
-            Self::Outlier(_) => "outlier",
+            Self::Outlier(..) => "outlier",
         }
     }
 
@@ -95,8 +96,9 @@ impl Reason {
                 format!("too far from every wall, {away} {side} the nearest one's line{hint}")
             }
             Self::OffTheWall(why) => why.clone(),
-            Self::Outlier(difference) => {
-                format!("{} from the median height of its neighbours", show(*difference))
+            Self::Outlier(difference, on_the_slope) => {
+                let slope = if *on_the_slope { ", though on the slope between them" } else { "" };
+                format!("{} from the median height of its neighbours{slope}", show(*difference))
             }
         }
     }

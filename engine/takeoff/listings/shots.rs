@@ -243,7 +243,7 @@ pub(crate) fn refused(report: &ShotReport, of_job: bool) -> Vec<ShotRefused> {
     let shown = Shown::new(report, of_job);
     let row = |refused: &Refused| {
         let by = match &refused.reason {
-            Reason::Duplicate(by) | Reason::Outlier(by) | Reason::OutOfReach(by, _) => Some(*by),
+            Reason::Duplicate(by) | Reason::Outlier(by, _) | Reason::OutOfReach(by, _) => Some(*by),
             _ => None,
         };
         ShotRefused {
