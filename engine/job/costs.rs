@@ -35,7 +35,7 @@ pub(super) fn lines_of(price: &Sheet) -> Option<Vec<&str>> {
 /// What is wrong with the cost rows of a job, beside what is wrong in themselves: held against its price sheet.
 pub(super) fn faults_of_costs(root: View, sheets: &[Sheet]) -> Faults {
     let price = sheets.iter().find(|sheet| sheet.name == PRICE_SHEET);
-    price.map_or_else(Faults::none, |price| cost_kinds(root).0.faults_beside(price, false))
+    price.map_or_else(Faults::none, |price| cost_kinds(root).0.faults_beside(price))
 }
 
 /// One part of a line's cost.
@@ -335,8 +335,9 @@ impl CostKinds {
         !self.rows.is_empty() && (self.names().contains(&name) || [TAXED, "all"].contains(&name))
     }
 
-    /// Rows of lines that a price sheet does not have, and lines that are not divided though tax is paid by kind.
-    pub(super) fn faults_beside(&self, price: &Sheet, worked_out: bool) -> Faults {
+    /// Before a job is worked out: rows of lines that its price sheet does not have, and lines that are not divided though tax
+    /// is paid by kind.
+    pub(super) fn faults_beside(&self, price: &Sheet) -> Faults {
         let mut faults = Faults::none();
         let Some(lines) = lines_of(price) else { return faults };
         let known = |row: &&CostRow| lines.iter().any(|line| name_of(line) == row.of);
@@ -352,35 +353,52 @@ impl CostKinds {
                 None => problem.help(format!("its lines: {}", lines.join(", "))),
             });
         }
-        // What a line needs is known once its job is worked out: before that a price that nobody gives takes it out, and what
-        // needs a quantity is left for later.
-        let lacks = |need: &String| {
-            !worked_out && (need.starts_with("takeoff.") || self.no_prices.contains(need))
+        let needs = |line: &str, is: &dyn Fn(&String) -> bool| {
+            price.rows.iter().any(|row| row.name == line && row.needs.iter().any(is))
         };
-        let is_there = |line: &str| {
-            let row = price.rows.iter().find(|row| row.name == line);
-            row.is_none_or(|row| !row.needs.iter().any(lacks))
-        };
-        let undivided = |line: &&&str| !self.named.contains(&name_of(line)) && is_there(line);
-        let left: Vec<&str> = lines.iter().filter(undivided).copied().collect();
-        let whole = self.tax_on.is_empty() || self.tax_on.iter().any(|kind| kind == NOT_SPLIT);
-        if !whole && !self.rows.is_empty() && !left.is_empty() {
-            let mut problem = self.tax_on_at.clone().unwrap_or_else(|| Problem::error(""));
-            problem.message = format!(
-                "tax is paid by kind, and these lines of the price are not divided into kinds: {}",
-                left.join(", ")
-            );
-            faults.push(problem.help(
-                "divide them in the list cost, or name not_split in tax_on too, to tax them whole",
-            ));
-        }
+        // A line whose price nobody gives is none; whether one has a quantity is not known yet.
+        let priced = |line: &str| !needs(line, &|need| self.no_prices.contains(need));
+        let open = |line: &str| needs(line, &|need| need.starts_with("takeoff."));
+        let (perhaps, sure): (Vec<&str>, Vec<&str>) = self
+            .undivided(&lines)
+            .into_iter()
+            .filter(|line| priced(line))
+            .partition(|line| open(line));
+        faults.extend(self.undivided_of_taxed(&sure, &perhaps));
         faults
+    }
+
+    /// Lines that no row divides.
+    fn undivided<'l>(&self, lines: &[&'l str]) -> Vec<&'l str> {
+        lines.iter().filter(|line| !self.named.contains(&name_of(line))).copied().collect()
+    }
+
+    /// What is wrong where tax is paid by kind and lines are not divided: those that the price has, and those that it may have.
+    fn undivided_of_taxed(&self, sure: &[&str], perhaps: &[&str]) -> Faults {
+        let whole = self.tax_on.is_empty() || self.tax_on.iter().any(|kind| kind == NOT_SPLIT);
+        if whole || self.rows.is_empty() || sure.is_empty() {
+            return Faults::none();
+        }
+        let more = match perhaps {
+            [] => String::new(),
+            more => format!("; nor, if the job has them, {}", more.join(", ")),
+        };
+        let mut problem = self.tax_on_at.clone().unwrap_or_else(|| Problem::error(""));
+        problem.message = format!(
+            "tax is paid by kind, and these lines of the price are not divided into kinds: {}{more}",
+            sure.join(", ")
+        );
+        problem
+            .help(
+                "divide them in the list cost, or name not_split in tax_on too, to tax them whole",
+            )
+            .into()
     }
 
     /// The sheet that divides the lines of a price sheet; nothing where no line is divided.
     ///
     /// # Errors
-    /// The price sheet has no row `direct` that sums its lines, or a cost row names none of them.
+    /// The price sheet has no row `direct` that sums its lines, or tax is paid by kind and a line is not divided.
     pub(super) fn sheet(&self, price: &Sheet) -> Outcome<Option<Sheet>> {
         if self.rows.is_empty() {
             return Ok(None);
@@ -393,7 +411,7 @@ impl CostKinds {
             .help("write direct as sum([line, line, ...]): the list cost divides those lines")
             .into());
         };
-        let faults = self.faults_beside(price, true);
+        let faults = self.undivided_of_taxed(&self.undivided(&lines), &[]);
         let mut rows = Vec::new();
         let mut of_kind: BTreeMap<&str, Vec<String>> = BTreeMap::new();
         let divided = self.by_line();

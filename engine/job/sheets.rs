@@ -390,7 +390,7 @@ pub(super) fn formulas_as_written(job: &Job) -> Outcome<Faults> {
 pub(super) fn faults_of_costs(job: &Job) -> Outcome<Faults> {
     let sheets = sheets_of_job(job)?;
     let price = sheets.iter().find(|sheet| sheet.name == PRICE_SHEET);
-    Ok(price.map_or_else(Faults::none, |price| job.priced.kinds.faults_beside(price, false)))
+    Ok(price.map_or_else(Faults::none, |price| job.priced.kinds.faults_beside(price)))
 }
 
 /// Whether a price is rounded as it is bid.

@@ -490,6 +490,43 @@ fn a_shot_that_stands_off_its_neighbours_is_told() {
     assert!(!said.contains("look at the list"), "{said}");
 }
 
+/// On a slope a shot may be far from the median of its neighbours and right: that it is set aside is told with its name, where it
+/// lies on the line between the shots beside it. The demo's planted blunder does not.
+#[test]
+fn shots_set_aside_on_a_slope_are_told() {
+    let (_, said) = program(&demo(&[]), &["check"]);
+    assert!(!said.contains("on the slope"), "{said}");
+    let folder = demo(&[("job.toml", "outlier_limit = \"3 ft\"", "outlier_limit = \"0.4 ft\"")]);
+    let (_, said) = program(&folder, &["check"]);
+    assert!(
+        said.contains("set aside for height, and on the slope between the shots beside: "),
+        "{said}"
+    );
+    assert!(!said.contains(": 1060"), "{said}");
+    let (_, said) = program(&folder, &["shots"]);
+    assert!(
+        said.contains("from the median height of its neighbours, though on the slope"),
+        "{said}"
+    );
+}
+
+/// A spacing as plans write it, several lengths in one text, and the trade's words for units.
+#[test]
+fn lengths_as_plans_write_them() {
+    use rodbook::measure::{Nm, StationStyle, read_length};
+    for text in ["12\" o.c.", "12 in OC", "12\" on center", "1'-0\" c/c"] {
+        assert_eq!(read_length(text, StationStyle::HundredFeet), Ok(Nm::FOOT), "{text}");
+    }
+    assert!(read_length("o.c.", StationStyle::HundredFeet).is_err());
+    let folder = demo(&[("job.toml", "stock = \"20 ft\"", "stock = \"20', 40'\"")]);
+    let (code, said) = program(&folder, &["check"]);
+    assert_eq!(code, 0, "{said}");
+    for (text, same) in [("6.5 usd/lf", "6.5 usd/ft"), ("3 ea", "3 each")] {
+        let read = |text| rodbook::measure::read_exact(text).expect("a measure");
+        assert_eq!(read(text), read(same), "{text}");
+    }
+}
+
 /// What is asked about in a file is not asked about in numbers that a search comes upon; lines are looked for too.
 #[test]
 fn searches_meet_every_number() {

@@ -118,6 +118,23 @@ fn a_row_for_each_row_of_a_listing() {
         remarks.iter().any(|told| told.contains("labour.hours of 2 is its own entry")),
         "{remarks:?}"
     );
+    // Where the steps come to be others, the entry stays with the number of its row: told.
+    let subject = rodbook::job::Subject::of(
+        &folder.0,
+        Default::default(),
+        rodbook::footing::System::Us,
+        "usd",
+    );
+    let told = |input: &str, text: &str| {
+        let set = vec![(input.to_owned(), text.to_owned())];
+        let variant = rodbook::job::Variant { name: "other".to_owned(), set };
+        let compared = rodbook::job::compare(&subject, &[variant]).expect("a variant");
+        compared
+            .remarks
+            .iter()
+            .any(|(_, said)| said.contains("own entries of labour stay in rows 2"))
+    };
+    assert!(told("prices.riser_each", "600 usd") && !told("prices.bars", "1 usd/lb"));
 }
 
 /// One row named, a row's own text, a line between two rows, roots, texts, working days.

@@ -43,14 +43,25 @@ def cells(path):
     return numbers, formulas
 
 
+def errors(path, folder):
+    """Cells of the first sheet that hold an error value after recalculation."""
+    with zipfile.ZipFile(converted(path, folder)) as package:
+        sheet = ET.fromstring(package.read("xl/worksheets/sheet1.xml"))
+    return [cell.get("r") for cell in sheet.iterfind(".//m:c", NS) if cell.get("t") == "e"]
+
+
 def recalculated(path, folder):
+    return cells(converted(path, folder))
+
+
+def converted(path, folder):
     profile = folder / "profile"
     (profile / "user").mkdir(parents=True, exist_ok=True)
     (profile / "user" / "registrymodifications.xcu").write_text(ALWAYS)
     out = folder / "out"
     command = ["soffice", "--headless", f"-env:UserInstallation=file://{profile}", "--convert-to", "xlsx", "--outdir", str(out), str(path)]
     subprocess.run(command, check=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, timeout=300)
-    return cells(out / path.name)
+    return out / path.name
 
 
 def differences(path, folder):
