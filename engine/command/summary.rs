@@ -143,7 +143,7 @@ impl Summary<'_> {
             ("stem.total", "stem"),
             ("forms.contact", "forms"),
             ("dig.bank", "dig, bank"),
-            ("dig.loose", "loose"),
+            ("dig.loose", "to haul, loose"),
         ]
         .iter()
         .filter_map(|(id, word)| Some(format!("{word} {}", quantity(id)?)))

@@ -67,12 +67,15 @@ fn section(view: View) -> Result<GroundSection, Problem> {
 
 /// A ground line that nothing says anything about.
 fn nowhere(root: View, kind: GroundKind) -> Problem {
-    root.place("ground", Problem::error(format!("nothing says where {} is", kind.words()))).help(
-        format!(
-            "give shots.codes.{0} (or shots.uncoded), ground.{0}.stations, or ground.{0}.from with below",
-            kind.key()
-        ),
-    )
+    let problem = Problem::error(format!("nothing says where {} is", kind.words())).help(format!(
+        "where it was shot, give its code among the shots: codes.{0} (or uncoded); where not, in the table ground {0}.from, the line that it lies under, with {0}.below, or {0}.stations",
+        kind.key()
+    ));
+    let given = root.table("ground").and_then(|ground| ground.table(kind.key()));
+    match (given, root.table("shots")) {
+        (None, Some(shots)) => shots.place("codes", problem),
+        _ => root.place("ground", problem),
+    }
 }
 
 /// The ground lines that nothing says anything about, whatever the shots are.

@@ -8,7 +8,7 @@ use super::settings::View;
 use crate::footing::StemPiece;
 use crate::measure::{Dimension, Nm};
 use crate::problem::{Faults, Outcome, Problem};
-use crate::sheet::{Book, Formula, NodeId, Origin};
+use crate::sheet::{Book, Formula, NodeId, Origin, name_of};
 use crate::takeoff::{Line, Takeoff, WallJob};
 
 /// The cell that is the bid's total.
@@ -190,6 +190,10 @@ impl Reached {
         // Long words at the beginning of a word of the name, short ones as a whole word: "tax" is not in "taxi".
         let word = |name: &String| {
             let name = format!("_{}_", name.replace(|c: char| !c.is_alphanumeric(), "_"));
+            // What it is printed as is a name of it too.
+            if name.contains(&format!("_{}_", name_of(work.name))) {
+                return true;
+            }
             work.words.iter().any(|word| {
                 let whole = if word.len() < 5 { "_" } else { "" };
                 name.contains(&format!("_{word}{whole}"))
@@ -246,7 +250,7 @@ pub(super) fn lacking(
     (lacks, faults)
 }
 
-/// Prices that the job gives and that no cell rests on, because what they are for is not among its quantities.
+/// Prices that the job gives and that no cell rests on: what they are for may not be among its quantities.
 pub(super) fn prices_beside(book: &Book, job: &WallJob) -> Option<String> {
     book.find(TOTAL)?;
     let named: BTreeSet<&str> = book
@@ -262,17 +266,14 @@ pub(super) fn prices_beside(book: &Book, job: &WallJob) -> Option<String> {
     let left = |path: &&str| path.starts_with("prices.") && !named.contains(path) && !known(path);
     let given = job.settings.iter().filter(|(_, stated)| stated.from.is_some());
     let left: Vec<&str> = given.map(|(path, _)| path.as_str()).filter(left).collect();
-    let all = left.join(", ");
-    (!left.is_empty()).then(|| {
-        format!("{all}: in no line of the price, for what it prices is not among the quantities")
-    })
+    (!left.is_empty()).then(|| format!("no line of the price uses {}", left.join(", ")))
 }
 
 /// What is said beside a price that lacks something.
 pub(super) fn partial(missing: &[&str]) -> String {
     match missing {
         [] => String::new(),
-        missing => format!("PARTIAL: not in it: {}", missing.join(", ")),
+        missing => format!("PARTIAL: not in it: {}", missing.join("; ")),
     }
 }
 

@@ -21,12 +21,24 @@ pub(super) fn own_lines(root: View) -> Vec<OwnLine> {
         let (name, times) = (view.maybe_text("name")?, view.maybe_text("times")?);
         Some(OwnLine {
             name: name.to_owned(),
-            what: view.maybe_text("what").unwrap_or(name).to_owned(),
+            what: titled(name, view.maybe_text("what")),
             times: times.trim_start_matches('=').trim().to_owned(),
             place: view.place("times", Problem::error("")).place?,
         })
     };
     root.list("own_price").iter().filter_map(line).collect()
+}
+
+/// What a line is called in the price: its name, and what it is for.
+fn titled(name: &str, what: Option<&str>) -> String {
+    let plain = name.replace('_', " ");
+    let mut letters = plain.chars();
+    let first: String = letters.next().into_iter().flat_map(char::to_uppercase).collect();
+    let title = first + letters.as_str();
+    match what {
+        Some(what) if !what.eq_ignore_ascii_case(&title) => format!("{title}: {what}"),
+        _ => title,
+    }
 }
 
 /// Puts them into the price sheet, over its direct cost and into its sum.

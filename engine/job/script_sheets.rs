@@ -8,12 +8,12 @@ use crate::sheet::{Per, Sheet, read_sheet};
 use crate::table::{Cell, CellKind, Row, Table};
 use crate::takeoff::SheetDraft;
 
-/// A draft as a calc sheet; nothing where it holds no formula.
+/// A draft as a calc sheet; nothing where it states no formula, unit or total.
 ///
 /// # Errors
 /// As [`read_sheet`].
 pub(super) fn calc_sheet_of(draft: &SheetDraft, system: System) -> Outcome<Option<Sheet>> {
-    if draft.rules.values().all(|rule| rule.formula.is_none()) {
+    if draft.rules.is_empty() {
         return Ok(None);
     }
     let said = |word: &str, of: &dyn Fn(usize) -> Option<String>| -> Vec<Cell> {

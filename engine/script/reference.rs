@@ -159,8 +159,8 @@ gets the cells of the calc sheets and of the price too: `cells[\"price.total\"]`
 | write | for |
 |---|---|
 | `s.formula(\"Cost\", \"usd\", \"to_cent(rise * prices.rise)\")` | a column, one of the headings, that a formula gives in every row for which `s.row` gives `()` or nothing, as in a sheet of rows: over its other columns by name, settings, lines, cells; the sheet is then a calc sheet, its cells checked, live in the workbook and in `--json`, its other values in italics and of the unit of their column; `why`, `find` and `what-if` know it as a sheet of the name of its title, other sheets do not |
-| `s.unit(\"Overlap\", \"in\")` | the unit of a column in such a sheet; without it the usual one |
-| `s.total(\"Cost\", \"sum\")` | what stands under a column: sum, min, max, mean, count, or a formula |
+| `s.unit(\"Overlap\", \"in\")` | the unit of a column, in a sheet that is then a calc sheet too; without it the usual one |
+| `s.total(\"Cost\", \"sum\")` | what stands under a column, in a sheet that is then a calc sheet too: sum, min, max, mean, count, or a formula |
 | `s.bars([\"Cost\", \"Rise\"])` | upright bars under the table, 1 to 4 columns side by side for each row |
 
 A script that returns `()` adds no sheet; what it throws is

@@ -5,7 +5,7 @@ use std::cmp::Ordering;
 use super::book::{Book, NodeId};
 use super::check::Type;
 use super::columns::{item_by_item, rows_of};
-use super::formula::{Builtin, Callee, CellColumn, Formula, Operator};
+use super::formula::{Builtin, Builtin as B, Callee, CellColumn, Formula, Operator};
 use super::lists::over_lists;
 use super::outside::Language;
 use super::program::holds;
@@ -121,8 +121,15 @@ pub(super) fn evaluate(
         }
         Formula::Choice(condition, a, b) => sub(if flag(condition)? { a } else { b })?,
         Formula::Call(callee, inputs) => {
-            let inputs: Vec<Value> = inputs.iter().map(sub).collect::<Result<_, _>>()?;
-            call(callee, inputs, language)?
+            let values: Vec<Value> = inputs.iter().map(sub).collect::<Result<_, _>>()?;
+            call(callee, values, language).map_err(|problem| match (callee, inputs.get(1)) {
+                // What is wrong may stand in the rows that it looked among.
+                (
+                    Callee::Builtin(B::ValueFor | B::ValueInBand | B::ValueBetween),
+                    Some(Formula::Column(column)),
+                ) => problem.detail(format!("looked for in {}", book.node(column.id).name)),
+                _ => problem,
+            })?
         }
         Formula::Field(of, name) => match sub(of)? {
             Value::Record(fields) => fields

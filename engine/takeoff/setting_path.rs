@@ -22,6 +22,7 @@ impl WallJob {
         for word in path.split('.') {
             let at = format!("{actual}.{word}");
             let own = word.parse::<usize>().ok().and_then(|_| self.called(&at));
+            let own = own.filter(|own| self.element_of(&actual, own).as_deref() == Some(word));
             shown.push(own.unwrap_or(word).to_owned());
             actual = if actual.is_empty() { word.to_owned() } else { at };
         }
@@ -39,7 +40,7 @@ impl WallJob {
         text.filter(|text| text.chars().all(|c| c.is_alphanumeric() || c == '_'))
     }
 
-    /// The number of an element that is called so.
+    /// The number of the one element that is called so.
     fn element_of(&self, list: &str, name: &str) -> Option<String> {
         let elements = (0..).map(|at| format!("{list}.{at}"));
         let there = |element: &String| {
@@ -47,8 +48,10 @@ impl WallJob {
             let first = self.settings.range(own.clone()..).next();
             first.is_some_and(|(key, _)| key.starts_with(&own))
         };
-        let found =
-            elements.take_while(there).position(|element| self.called(&element) == Some(name));
-        found.filter(|_| !list.is_empty()).map(|at| at.to_string())
+        let is = |(_, element): &(usize, String)| self.called(element) == Some(name);
+        let mut found = elements.take_while(there).enumerate().filter(is).map(|(at, _)| at);
+        // Of several stretches of one name it would be anyone's.
+        let one = found.next().filter(|_| found.next().is_none());
+        one.filter(|_| !list.is_empty()).map(|at| at.to_string())
     }
 }

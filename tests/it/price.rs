@@ -49,7 +49,7 @@ fn the_price_of_the_demo() {
     }
     let job = std::fs::read_to_string(demo().join("job.toml")).expect("the demo");
     folder.write("job.toml", crate::support::without_tables(&job, &["[[left_out]]"]));
-    let lacks = "PARTIAL: not in it: joints and waterstop, backfill, drain pipe, mobilisation, tax";
+    let lacks = "PARTIAL: not in it: joints and waterstop; backfill; drain pipe; mobilisation; tax";
     assert_eq!(run(&folder.0).work.calc.note("price.total").as_deref(), Some(lacks));
 }
 

@@ -215,7 +215,7 @@ fn replacements_are_named() {
     let (code, said) = program(&folder, &["check"]);
     assert!(code == 0 && said.contains("replaced  price sheet by JOB/price.csv"), "{said}");
     // A row less in the price is a kind of work more that it lacks.
-    assert!(said.contains("backfill, drain rock, drain pipe"), "{said}");
+    assert!(said.contains("backfill; drain rock; drain pipe"), "{said}");
     let (_, json) = program(&folder, &["takeoff", "--json"]);
     let json: serde_json::Value = serde_json::from_str(&json).expect("JSON");
     assert!(
@@ -255,7 +255,7 @@ fn a_price_that_lacks_something_says_so_everywhere() {
         let (code, said) = program(&folder, args);
         assert!(
             code == 0
-                && said.contains("PARTIAL: not in it: footing edge forms, joints and waterstop"),
+                && said.contains("PARTIAL: not in it: footing edge forms; joints and waterstop"),
             "{args:?} {said}"
         );
     }

@@ -203,6 +203,36 @@ fn a_sheet_script_adds_its_sheet() {
     assert!((value - 30.017361 / 116.5).abs() < 1e-6 && unit == "cy");
 }
 
+/// A unit and a total make it a calc sheet, as a formula does; a path by the name of several stretches is nobody's.
+#[test]
+fn what_a_script_says_of_its_sheet_is_not_lost() {
+    let folder = Folder::new();
+    copy_demo(&folder);
+    folder.write(
+        "per_foot.rhai",
+        r#"fn sheet(job, takeoff) {
+    let s = new_sheet("Lengths", ["Wall name", "Length"]);
+    for wall in job.walls { s.row([wall.wall, wall.length]); }
+    s.unit("Length", "in");
+    s.total("Length", "sum");
+    s
+}"#,
+    );
+    let text = std::fs::read_to_string(folder.0.join("job.toml")).expect("the job");
+    let done = run(&folder.0);
+    let book = &done.work.calc.book;
+    let total = book.find("lengths.total_length").map(|id| book.words(id));
+    // 116.5 ft of walls, by the specification.
+    assert_eq!(total.as_deref(), Some("1,398 in"));
+    let two = format!("{text}{ZONE}{}", ZONE.replace("25 ft", "40 ft").replace("35 ft", "44 ft"));
+    folder.write("job.toml", two);
+    let settings = |path: &str| run(&folder.0).job.wall_job.setting_path(path);
+    assert_eq!(settings("zone.access.to"), None);
+    assert_eq!(settings("zone.1.to").as_deref(), Some("zone.1.to"));
+    folder.write("job.toml", format!("{text}{ZONE}"));
+    assert_eq!(settings("zone.access.to").as_deref(), Some("zone.0.to"));
+}
+
 const COMPANY_OVERLAP: &str =
     "//! Never under 18 in.\nfn overlap(step) {\n    max(18.inch, step.needed)\n}\n";
 

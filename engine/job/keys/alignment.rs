@@ -108,7 +108,7 @@ pub(super) const PART: Part = Part {
             "wall[].tops[].from",
             Length("0 ft", "1000000 ft"),
             Required,
-            "local station from which this top holds; the first is 0",
+            "local station from which this top holds, the first 0, the others on joints of forms or courses",
         ),
         key("wall[].tops[].top", Elevation, Required, "top of wall"),
     ],

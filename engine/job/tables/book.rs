@@ -89,7 +89,11 @@ fn is_refused(table: &Table) -> bool {
     let (Some(key), Some(value)) = (column_of(head, "key"), column_of(head, "value")) else {
         return false;
     };
-    rows.iter().any(|row| row.text(key).trim() == GIVEN && row.text(value).trim() == "no")
+    rows.iter().any(|row| row.text(key).trim() == GIVEN && is_no(row.text(value)))
+}
+
+fn is_no(text: &str) -> bool {
+    ["no", "n", "false"].iter().any(|word| word.eq_ignore_ascii_case(text.trim()))
 }
 
 /// Sheets of the book that its list of calc sheets names.

@@ -247,10 +247,13 @@ fn add_pairs(written: &mut Written, table: &Table, filled: &Filled) -> Outcome<(
         }
         let place = table.place_of(row.line, Some(value_at));
         if key == GIVEN {
-            match cell.text.trim() {
-                "yes" => given = Some((true, place)),
-                "no" => given = Some((false, place)),
-                _ => faults.push(Problem::error("yes or no was expected").at(place)),
+            match cell.text.trim().to_lowercase().as_str() {
+                "yes" | "y" | "true" => given = Some((true, place)),
+                "no" | "n" | "false" => given = Some((false, place)),
+                other => {
+                    let problem = Problem::error(format!("\"{other}\": yes or no was expected"));
+                    faults.push(problem.at(place));
+                }
             }
             continue;
         }
