@@ -5,7 +5,7 @@ use std::cmp::Ordering;
 use super::book::{Book, NodeId};
 use super::check::Type;
 use super::columns::{item_by_item, rows_of};
-use super::formula::{Builtin, Builtin as B, Callee, CellColumn, Formula, Operator};
+use super::formula::{Builtin, Callee, CellColumn, Formula, Operator};
 use super::lists::over_lists;
 use super::outside::Language;
 use super::program::holds;
@@ -125,7 +125,9 @@ pub(super) fn evaluate(
             call(callee, values, language).map_err(|problem| match (callee, inputs.get(1)) {
                 // What is wrong may stand in the rows that it looked among.
                 (
-                    Callee::Builtin(B::ValueFor | B::ValueInBand | B::ValueBetween),
+                    Callee::Builtin(
+                        Builtin::ValueFor | Builtin::ValueInBand | Builtin::ValueBetween,
+                    ),
                     Some(Formula::Column(column)),
                 ) => problem.detail(format!("looked for in {}", book.node(column.id).name)),
                 _ => problem,

@@ -229,7 +229,7 @@ fn outliers(near: Vec<Used>, rules: &Screening, ring: Option<Nm>) -> Vec<Result<
             let Some(twice) = twice_median(heights) else { return Ok(used) };
             let twice_off = 2 * used.shot.z.0 - twice;
             if twice_off.abs() > 2 * rules.outlier_limit.0 {
-                let slope = on_the_slope(pool, index, &used, rules.outlier_limit);
+                let slope = on_the_slope(pool, &used, rules.outlier_limit);
                 Err(refuse(&used.shot, Reason::Outlier(Nm(twice_off / 2), slope)))
             } else {
                 Ok(used)
@@ -240,19 +240,17 @@ fn outliers(near: Vec<Used>, rules: &Screening, ring: Option<Nm>) -> Vec<Result<
 
 /// Whether a shot lies within the limit of the line through the shots on both sides of it, or at an end through the two
 /// nearest: then the ground slopes, and the shot need not be wrong.
-fn on_the_slope(pool: &[(Nm, Nm, usize)], index: usize, used: &Used, limit: Nm) -> bool {
+fn on_the_slope(pool: &[(Nm, Nm, usize)], used: &Used, limit: Nm) -> bool {
     let here = used.at.station;
-    let others = |other: &&(Nm, Nm, usize)| other.2 != index;
-    let below: Vec<_> = pool.iter().rev().filter(others).filter(|(s, ..)| *s < here).collect();
-    let above: Vec<_> = pool.iter().filter(others).filter(|(s, ..)| *s > here).collect();
-    let (a, b) = match (below.as_slice(), above.as_slice()) {
-        ([a, ..], [b, ..]) => (a, b),
-        ([b, rest @ ..], []) | ([], [b, rest @ ..]) => {
-            let Some(a) = rest.iter().find(|a| a.0 != b.0) else { return false };
-            (a, b)
-        }
-        _ => return false,
+    let before = |station: Nm| pool[..pool.partition_point(|(s, ..)| *s < station)].last();
+    let after = |station: Nm| pool.get(pool.partition_point(|(s, ..)| *s <= station));
+    let pair = match (before(here), after(here)) {
+        (Some(a), Some(b)) => Some((a, b)),
+        (Some(b), None) => before(b.0).map(|a| (a, b)),
+        (None, Some(a)) => after(a.0).map(|b| (a, b)),
+        (None, None) => None,
     };
+    let Some((a, b)) = pair else { return false };
     let (run, rise) = ((b.0 - a.0).wide(), (b.1 - a.1).wide());
     let line = a.1.wide() + rise * (here - a.0).wide() / run;
     (used.shot.z.wide() - line).abs() <= limit.wide()

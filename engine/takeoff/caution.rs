@@ -4,7 +4,7 @@ use num_rational::BigRational;
 
 use super::{ShotReport, WallJob};
 use crate::earth::{Bank, Dig, LaybackFrom, SoilClass, cuts, layback_default, requirements};
-use crate::footing::Layout;
+use crate::footing::{Layout, Step};
 use crate::forms::panel_runs;
 use crate::measure::{Nm, Real, decimal_places, feet_inches};
 use crate::rebar::short_laps;
@@ -61,6 +61,7 @@ pub fn cautions(job: &WallJob, layout: Option<&Layout>) -> Vec<Caution> {
         list.extend(crossing_footings(job, layout));
         list.extend(footings_that_meet(job, layout));
         list.extend(buried(job, layout));
+        list.extend(thin_over_the_overlap(job, layout));
         list.extend(long_rods(job, layout));
         list.extend(forms_without_a_stack(job, layout));
         list.extend(laps(job));
@@ -202,6 +203,32 @@ fn buried(job: &WallJob, layout: &Layout) -> Vec<Caution> {
         source: "definition",
     };
     under.map(caution).collect()
+}
+
+/// Steps over whose overlap less ground lies than the plan asks for over the toe: the layout is held to it by the lower
+/// footing there, and the upper one lies on top of it.
+fn thin_over_the_overlap(job: &WallJob, layout: &Layout) -> Vec<Caution> {
+    let Some(wanted) = job.site.rules.depths.cover else { return Vec::new() };
+    let grade = &job.site.ground.finished_low.line;
+    let caution = |step: &Step| {
+        let (from, to) = if step.tof_after > step.tof_before {
+            (step.station, step.station + step.overlap)
+        } else {
+            (step.station - step.overlap, step.station)
+        };
+        let there = grade.lowest(from, to) - step.tof_before.max(step.tof_after);
+        (there < wanted).then(|| Caution {
+            about: "ground over the toe",
+            place: place_on_wall(job, step.station),
+            text: format!(
+                "over the overlap of this riser {} of ground lies over the upper footing's toe, the plan asks for {}: the rule holds the lower footing to it there; ask the engineer of record",
+                job.style.system.show(there),
+                job.style.system.show(wanted)
+            ),
+            source: "definition",
+        })
+    };
+    layout.steps.iter().filter_map(caution).collect()
 }
 
 /// Longest levelling rod that is counted on.

@@ -510,6 +510,35 @@ fn shots_set_aside_on_a_slope_are_told() {
     );
 }
 
+/// The plan's ground over the toe is held for the lower footing of an overlap; where the upper one on top of it has less, it is
+/// told at each such riser. Held against the ground at every hundredth of a foot.
+#[test]
+fn less_ground_over_an_overlap_is_told() {
+    use rodbook::measure::Nm;
+    for (cover, overlap) in [("1 ft", "12 in"), ("1 ft", "24 in"), ("0.5 ft", "12 in")] {
+        let settings = [("rules.toe_cover", cover), ("rules.overlap_min", overlap)];
+        let done = run_with(&demo(&[]).0, &settings);
+        let takeoff = done.work.takeoff.as_ref().expect("a layout");
+        let grade = &takeoff.layout.site.ground.finished_low.line;
+        let wanted = Nm::FOOT.0 * if cover == "1 ft" { 2 } else { 1 } / 2;
+        let mut thin = 0;
+        for step in &takeoff.layout.steps {
+            let up = step.tof_after > step.tof_before;
+            let top = if up { step.tof_after } else { step.tof_before };
+            let least = (0..=step.overlap.0 / (Nm::FOOT.0 / 100))
+                .map(|at| Nm(at * (Nm::FOOT.0 / 100)))
+                .map(|along| if up { step.station + along } else { step.station - along })
+                .map(|station| (grade.lowest(station, station) - top).0)
+                .min();
+            thin += usize::from(least.is_some_and(|least| least < wanted));
+        }
+        let about = |row: &&serde_json::Value| row["about"] == "ground over the toe";
+        let told = done.records("cautions").iter().filter(about).count();
+        assert_eq!(told, thin, "{cover} {overlap}");
+        assert!(thin > 0 || cover == "0.5 ft", "nothing to tell: {cover} {overlap}");
+    }
+}
+
 /// A spacing as plans write it, several lengths in one text, and the trade's words for units.
 #[test]
 fn lengths_as_plans_write_them() {

@@ -89,11 +89,17 @@ fn is_refused(table: &Table) -> bool {
     let (Some(key), Some(value)) = (column_of(head, "key"), column_of(head, "value")) else {
         return false;
     };
-    rows.iter().any(|row| row.text(key).trim() == GIVEN && is_no(row.text(value)))
+    rows.iter()
+        .any(|row| row.text(key).trim() == GIVEN && yes_or_no(row.text(value)) == Some(false))
 }
 
-fn is_no(text: &str) -> bool {
-    ["no", "n", "false"].iter().any(|word| word.eq_ignore_ascii_case(text.trim()))
+/// What a cell that says yes or no says.
+pub(super) fn yes_or_no(text: &str) -> Option<bool> {
+    match text.trim().to_lowercase().as_str() {
+        "yes" | "y" | "true" => Some(true),
+        "no" | "n" | "false" => Some(false),
+        _ => None,
+    }
 }
 
 /// Sheets of the book that its list of calc sheets names.

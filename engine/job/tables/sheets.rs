@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::super::{KeyKind, Written, bundled_keys, key_tables};
-use super::book::GIVEN;
+use super::book::{GIVEN, yes_or_no};
 use crate::problem::{Faults, Outcome, Problem, closest};
 use crate::table::{Cell, CellKind, Row, Table};
 use crate::workbook::SheetRead;
@@ -247,11 +247,11 @@ fn add_pairs(written: &mut Written, table: &Table, filled: &Filled) -> Outcome<(
         }
         let place = table.place_of(row.line, Some(value_at));
         if key == GIVEN {
-            match cell.text.trim().to_lowercase().as_str() {
-                "yes" | "y" | "true" => given = Some((true, place)),
-                "no" | "n" | "false" => given = Some((false, place)),
-                other => {
-                    let problem = Problem::error(format!("\"{other}\": yes or no was expected"));
+            match yes_or_no(&cell.text) {
+                Some(yes) => given = Some((yes, place)),
+                None => {
+                    let problem =
+                        Problem::error(format!("\"{}\": yes or no was expected", cell.text));
                     faults.push(problem.at(place));
                 }
             }
