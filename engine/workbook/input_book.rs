@@ -170,7 +170,7 @@ fn contents_sheet(
             InputRows::List(_, rows) => (!rows.is_empty(), "$A$2:$Z$999"),
             InputRows::Pasted(rows) => (!rows.is_empty(), "$A$1:$Z$999"),
         };
-        let otherwise = if sheet.needed { "needed" } else { "" };
+        let otherwise = if sheet.needed { "needed" } else { "empty" };
         let state = if filled { "filled in" } else { otherwise };
         // It follows what is typed.
         let count = format!("COUNTA('{}'!{cells})", sheet.name);

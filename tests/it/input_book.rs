@@ -101,6 +101,21 @@ fn the_starter_as_a_book_gives_the_same() {
         (rows, done.records("steps").clone(), done.records("cells").clone())
     };
     assert_eq!(shots(&folder.0), shots(&book));
+    // The contents say of every sheet what it is as the book lies there, before any program works it out.
+    let bytes = std::fs::read(&book).expect("the book");
+    let sheets = rodbook::workbook::read_sheets("new.xlsx", &bytes, None).expect("a book");
+    let contents = &sheets[0].table.rows;
+    let head = contents.iter().position(|row| row.text(1) == "State").expect("the headings");
+    let state = |sheet: &str| {
+        contents[head..].iter().find(|row| row.text(0) == sheet).map(|row| row.text(1).to_owned())
+    };
+    let wanted = [("wall", "filled in"), ("bars", "empty"), ("forms.panel", "empty")];
+    for (sheet, told) in wanted {
+        assert_eq!(state(sheet).as_deref(), Some(told), "{sheet}");
+    }
+    let words = ["filled in", "needed", "empty"];
+    let rest = contents[head + 1..].iter().filter(|row| !row.is_blank());
+    assert!(rest.clone().count() > 20 && rest.clone().all(|row| words.contains(&row.text(1))));
 }
 
 /// Sheets of text cells; the first row of each are its headings.
