@@ -1,4 +1,4 @@
-//! Lists the scripts and templates that ship inside the program: whatever lies in their folders.
+//! Lists the scripts, templates and wall cases that ship inside the program: whatever lies in their folders.
 
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
@@ -12,6 +12,24 @@ const FOLDERS: [(&str, &[&str]); 5] = [
     ("templates/sheets", &["csv"]),
     ("templates/starter", &["toml", "csv"]),
 ];
+
+/// The jobs of the bundled wall cases: one in each folder, and its metric twin.
+fn cases(root: &Path) -> io::Result<Vec<String>> {
+    const CASES: &str = "examples/cases";
+    println!("cargo:rerun-if-changed={CASES}");
+    let mut names = Vec::new();
+    for entry in fs::read_dir(root.join(CASES))? {
+        let folder = entry?.path();
+        let Some(name) = folder.file_name().and_then(|name| name.to_str()) else { continue };
+        for job in ["job.toml", "metric/job.toml"] {
+            if folder.join(job).is_file() {
+                names.push(format!("{CASES}/{name}/{job}"));
+            }
+        }
+    }
+    names.sort();
+    Ok(names)
+}
 
 #[expect(clippy::disallowed_methods, reason = "what cargo tells a build script stands there")]
 fn main() -> io::Result<()> {
@@ -35,6 +53,9 @@ fn main() -> io::Result<()> {
             let _ =
                 writeln!(list, "    ({:?}, include_str!({:?})),", format!("{folder}/{name}"), file);
         }
+    }
+    for name in cases(&root)? {
+        let _ = writeln!(list, "    ({name:?}, include_str!({:?})),", root.join(&name));
     }
     list += "]\n";
     fs::write(out.join("embedded.rs"), list)

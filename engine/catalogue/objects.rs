@@ -5,6 +5,7 @@ use std::sync::Arc;
 use num_rational::BigRational;
 
 use super::{Family, Fault, Function, Object, Parameter, Value, ValueKind};
+use crate::concrete::BATTER;
 use crate::earth::{BackfillZone, Bank, DRAIN_WIDTH, HEIGHT_LESS, LAYBACK, LaybackFrom};
 use crate::footing::{self, NoLayout, Part, Site};
 use crate::forms::FootingLumber;
@@ -27,6 +28,18 @@ const DIG: [Parameter; 3] = [
         "from where up; straight to the top of footing only where the excavation standard allows a vertical foot",
     )
     .or("bottom"),
+];
+
+const BATTERED: [Parameter; 3] = [
+    LAYOUT[0],
+    Parameter::measure::<Ratio>(
+        BATTER.named("face"),
+        "how much the exposed face leans out on the way down, horizontal per vertical",
+    ),
+    Parameter::measure::<Ratio>(
+        BATTER.named("back"),
+        "the same of the earth face, towards the earth",
+    ),
 ];
 
 /// A function that measures parts of a layout.
@@ -69,6 +82,51 @@ fn dug(
 ) -> Result<Value, Fault> {
     LAYBACK.check(args.measure::<Ratio>(1)?)?;
     Ok(args.parts(measure(args.layout(0)?, &args.ratio(1)?, args.choice(2)?)))
+}
+
+/// A function that measures parts of a layout whose stems have battered faces.
+const fn battered(
+    name: &'static str,
+    summary: &'static str,
+    result_about: &'static str,
+    (example, prints): (&'static str, &'static str),
+    evaluate: fn(&super::Args) -> Result<Value, Fault>,
+) -> Function {
+    Function {
+        parameters: &BATTERED,
+        ..parts(name, summary, result_about, (example, prints), evaluate)
+    }
+}
+
+fn leaning(
+    args: &super::Args,
+    measure: fn(&footing::Layout, &concrete::Batter) -> Vec<Part>,
+) -> Result<Value, Fault> {
+    BATTER.named("face").check(args.measure::<Ratio>(1)?)?;
+    BATTER.named("back").check(args.measure::<Ratio>(2)?)?;
+    let batter = concrete::Batter { face: args.ratio(1)?, back: args.ratio(2)? };
+    Ok(args.parts(measure(args.layout(0)?, &batter)))
+}
+
+/// The same of the dig as a solid.
+fn dug_solid(
+    args: &super::Args,
+    measure: fn(&footing::Layout, &BigRational, LaybackFrom) -> Vec<Part>,
+) -> Result<Value, Fault> {
+    square_corners(args.layout(0)?)?;
+    dug(args, measure)
+}
+
+/// Whether all corners of a layout are square, as the dig as a solid takes them.
+fn square_corners(layout: &footing::Layout) -> Result<(), Problem> {
+    match layout.site.chain.oblique().next() {
+        None => Ok(()),
+        Some(corner) => Err(Problem::error(format!(
+            "a corner turns {:.2} degrees, and the dig as a solid is known for square corners only",
+            corner.turn.degrees()
+        ))
+        .help("mitred_corners takes corners of any angle")),
+    }
 }
 
 fn of(args: &super::Args, measure: fn(&footing::Layout) -> Vec<Part>) -> Result<Value, Fault> {
@@ -138,7 +196,7 @@ pub(super) const LIST: &[Function] = &[
     ),
     parts(
         "footing_corners",
-        "Measures what the straight runs count too much or too little at square corners of the footing.",
+        "Measures what the straight runs count too much or too little at corners of the footing.",
         "signed concrete volume; the thicker footing runs through",
         (
             "footing_corners(least_cost_steps(job, ground_lines(job))).show(\"cy\", 6)",
@@ -162,7 +220,7 @@ pub(super) const LIST: &[Function] = &[
     ),
     parts(
         "stem_corners",
-        "Measures what the straight runs count twice or miss at square corners of the stem.",
+        "Measures what the straight runs count twice or miss at corners of the stem.",
         "signed concrete volume",
         ("stem_corners(least_cost_steps(job, ground_lines(job))).show(\"cy\", 6)", "0.000000 cy"),
         |a| of(a, concrete::stem_corners),
@@ -176,6 +234,36 @@ pub(super) const LIST: &[Function] = &[
             "1855.333333 sf",
         ),
         |a| of(a, forms::contact_area),
+    ),
+    battered(
+        "stem_batter",
+        "Measures what stems with battered faces have beyond their thickness at the top; the plan's line and thickness hold there.",
+        "concrete volume",
+        (
+            "stem_batter(least_cost_steps(job, ground_lines(job)), 0.0, 1.0 / 12.0).show(\"cy\", 2)",
+            "11.91 cy",
+        ),
+        |a| leaning(a, concrete::stem_batter),
+    ),
+    battered(
+        "battered_corners",
+        "Measures what corners of battered stems add to runs and batter or take from them, each section ending at the plane that halves the turn; in place of stem_corners.",
+        "signed concrete volume",
+        (
+            "battered_corners(least_cost_steps(job, ground_lines(job)), 0.0, 1.0 / 12.0).show(\"cy\", 2)",
+            "0.00 cy",
+        ),
+        |a| leaning(a, concrete::battered_corners),
+    ),
+    battered(
+        "battered_contact",
+        "Measures the contact area of the forms of battered stems: both faces along their slope, free ends, tops that differ; in place of contact_area.",
+        "area; faces against a footing riser are not formed",
+        (
+            "battered_contact(least_cost_steps(job, ground_lines(job)), 0.0, 1.0 / 12.0).show(\"sf\", 2)",
+            "1855.33 sf",
+        ),
+        |a| leaning(a, concrete::battered_contact),
     ),
     dig(
         "dig_section",
@@ -195,7 +283,17 @@ pub(super) const LIST: &[Function] = &[
             "dig_corners(least_cost_steps(job, ground_lines(job)), 1.0, \"footing top\").show(\"cy\", 2)",
             "5.62 cy",
         ),
-        |a| dug(a, earth::dig_corners),
+        |a| dug_solid(a, earth::dig_corners),
+    ),
+    dig(
+        "mitred_corners",
+        "Measures what corners of any angle add to the section or take from it, each wall's section ending at the plane through the corner of the exposed face that halves the angle; ground level across it.",
+        "signed bank volume, corner by corner; banks of steps and free ends are not in it",
+        (
+            "mitred_corners(least_cost_steps(job, ground_lines(job)), 1.0, \"footing top\").show(\"cy\", 2)",
+            "0.00 cy",
+        ),
+        |a| dug(a, earth::mitred_corners),
     ),
     dig(
         "dig_ends",
@@ -205,7 +303,7 @@ pub(super) const LIST: &[Function] = &[
             "dig_ends(least_cost_steps(job, ground_lines(job)), 1.0, \"footing top\").show(\"cy\", 2)",
             "3.36 cy",
         ),
-        |a| dug(a, earth::dig_ends),
+        |a| dug_solid(a, earth::dig_ends),
     ),
     Function {
         parameters: &[
@@ -224,6 +322,7 @@ pub(super) const LIST: &[Function] = &[
             ),
             |a| {
                 LAYBACK.check(a.measure::<Ratio>(1)?)?;
+                square_corners(a.layout(0)?)?;
                 let (layback, from, ends) = (a.ratio(1)?, a.choice(2)?, a.choice(3)?);
                 Ok(a.parts(earth::dig_low_side(a.layout(0)?, &layback, from, ends)))
             },
@@ -250,6 +349,7 @@ pub(super) const LIST: &[Function] = &[
         prints: "72.88 cy",
         evaluate: |a| {
             let (job, layout) = (a.job(0)?, a.layout(1)?);
+            square_corners(layout)?;
             Ok(a.parts(earth::backfill(layout, &job.allowances.dig_parts(layout), a.choice(2)?)))
         },
     },

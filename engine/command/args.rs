@@ -46,6 +46,8 @@ pub(super) enum Command {
     Sheet(SheetArgs),
     /// Run a script, alone or on a job, and print its result
     Run(RunArgs),
+    /// List the bundled wall cases, or tell of one: when to take it, what it leaves out
+    Cases(CasesArgs),
     /// Start a job that runs as it is: a folder with commented settings, or a workbook to fill in
     New(NewArgs),
     /// Show what an older job.toml must say so that its numbers stay, and write it
@@ -198,6 +200,16 @@ pub(super) struct RunArgs {
     pub(super) folders: FolderArgs,
 }
 
+/// The bundled wall cases.
+#[derive(Debug, clap::Args)]
+pub(super) struct CasesArgs {
+    /// Name of one
+    pub(super) name: Option<String>,
+    /// Print them for other programs
+    #[arg(long)]
+    pub(super) json: bool,
+}
+
 #[derive(Debug, clap::Args)]
 pub(super) struct NewArgs {
     /// Folder to make, which must not hold a job yet; or FILE.xlsx for a job that is one workbook to fill in
@@ -205,6 +217,12 @@ pub(super) struct NewArgs {
     /// Start from this shot list: it is copied, its columns and codes are filled in
     #[arg(long, value_name = "FILE")]
     pub(super) shots: Option<PathBuf>,
+    /// Start from a bundled wall case; rodbook cases lists them
+    #[arg(long, value_name = "NAME", conflicts_with_all = ["shots", "from"])]
+    pub(super) case: Option<String>,
+    /// The case in metres and millimetres
+    #[arg(long, requires = "case")]
+    pub(super) metric: bool,
     /// Copy this job: its settings under a new name, and the files that it reads in its folder
     #[arg(long, value_name = "JOB")]
     pub(super) from: Option<PathBuf>,

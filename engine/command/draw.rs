@@ -1,11 +1,11 @@
-//! `draw`: the profile of a job as drawings.
+//! `draw`: plan, profile and sections of a job.
 
 use std::path::PathBuf;
 
 use super::args::DrawArgs;
 use super::takeoff::{faults, keep_others, laid_out};
 use super::terminal::{Exit, print, report};
-use crate::drawing::{About, Paper, profile, svg};
+use crate::drawing::{About, Paper, Scene, drawings, is_our_pdf, lacks_letters, pdf, svg};
 use crate::files;
 use crate::problem::Outcome;
 
@@ -24,28 +24,43 @@ pub(super) fn draw(args: &DrawArgs) -> Exit {
         system: job.wall_job.style.system,
         paper: if args.letter { Paper::Letter } else { Paper::A4 },
     };
-    let scenes = match profile(&done.listings, &about) {
-        Ok(scenes) => scenes,
+    let drawn = match drawings(&done.listings, &about) {
+        Ok(drawn) => drawn,
         Err(problem) => return faults(&problem.into()),
     };
-    let sheets: Vec<String> = scenes.iter().map(|scene| format!("{MARK}{}", svg(scene))).collect();
     let folder = args.out.clone().unwrap_or_else(|| job.own_workbook().with_file_name("drawings"));
-    let targets: Vec<PathBuf> =
-        (1..=sheets.len()).map(|number| folder.join(format!("profile-{number}.svg"))).collect();
+    let scenes: Vec<&Scene> = drawn.iter().flat_map(|(_, scenes)| scenes).collect();
+    let mut sheets: Vec<(PathBuf, Vec<u8>)> = Vec::new();
+    for (name, scenes) in &drawn {
+        for (number, scene) in (1..).zip(scenes) {
+            let text = format!("{MARK}{}", svg(scene));
+            sheets.push((folder.join(format!("{name}-{number}.svg")), text.into_bytes()));
+        }
+    }
+    let whole = folder.join("drawings.pdf");
     let write = || -> Outcome<()> {
-        targets.iter().try_for_each(|target| keep_others(target, MARK, args.replace))?;
+        let mut targets = sheets.iter().map(|(target, _)| target);
+        targets.try_for_each(|target| keep_others(target, is_our_svg, args.replace))?;
+        keep_others(&whole, is_our_pdf, args.replace)?;
         files::make_folder(&folder)?;
-        targets
-            .iter()
-            .zip(&sheets)
-            .try_for_each(|(target, sheet)| files::write_atomic(target, sheet.as_bytes()))
+        sheets.iter().try_for_each(|(target, sheet)| files::write_atomic(target, sheet))?;
+        files::write_atomic(&whole, &pdf(&scenes))
     };
     if let Err(problems) = write() {
         report(&problems);
         return Exit::NotWritten;
     }
-    for target in &targets {
+    for (target, _) in &sheets {
         print(&target.display().to_string());
     }
+    print(&whole.display().to_string());
+    if scenes.iter().any(|scene| lacks_letters(scene)) {
+        print("  in the pdf letters that its face lacks stand as ?; the svg sheets have them");
+    }
     Exit::Done
+}
+
+/// Whether a file is a drawing of ours.
+fn is_our_svg(bytes: &[u8]) -> bool {
+    bytes.starts_with(MARK.as_bytes())
 }

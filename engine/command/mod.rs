@@ -3,6 +3,7 @@
 mod args;
 mod ask;
 mod calc;
+mod cases;
 mod draw;
 mod find;
 mod functions;
@@ -44,6 +45,7 @@ pub fn main() -> u8 {
         Command::Stake(args) => stake::stake(&args),
         Command::Shots(args) => shots::shots(&args),
         Command::Run(args) => run::run(&args),
+        Command::Cases(args) => cases::cases(&args),
         Command::New(args) => new::new(&args),
         Command::Renew(args) => renew::renew(&args),
         Command::Why(args) => ask::why_of(&args),

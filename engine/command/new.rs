@@ -6,7 +6,7 @@ use super::args::NewArgs;
 use super::takeoff::faults;
 use super::terminal::{Exit, print};
 use crate::files;
-use crate::job::{OpenOptions, copied, started_book, starter_files, starter_for};
+use crate::job::{OpenOptions, case_starter, copied, started_book, starter_files, starter_for};
 use crate::problem::{Outcome, Place, Problem};
 
 /// Starts a job folder, or an input book.
@@ -57,6 +57,14 @@ fn is_new_book(path: &Path) -> bool {
 
 /// The input book, the files that it needs beside it, and what is told about them.
 fn book(args: &NewArgs) -> Outcome<(Vec<(String, Vec<u8>)>, String)> {
+    if args.case.is_some() {
+        return Err(Problem::error("a wall case starts as a folder with a job.toml")
+            .help(format!(
+                "rodbook new FOLDER --case NAME, then rodbook new {} --from FOLDER",
+                args.folder.display()
+            ))
+            .into());
+    }
     if args.shots.is_some() || args.list != super::args::ListArgs::default() {
         return Err(Problem::error("an input book has a sheet for its shots")
             .help("paste the list into sheet Shot list, or name its file in sheet shots")
@@ -108,6 +116,18 @@ fn contents(args: &NewArgs) -> Outcome<(Vec<(String, Vec<u8>)>, String)> {
             from.display()
         );
         return Ok((copied.files, told));
+    }
+    if let Some(case) = &args.case {
+        if of_list {
+            return Err(Problem::error("options of a shot list beside a wall case")
+                .help("start the case, then name the list in its [shots]")
+                .into());
+        }
+        let text = case_starter(folder, &options, case, args.metric)?;
+        let told = format!(
+            "{shown}/job.toml is wall case {case} with invented numbers: change them into yours.\nThen: rodbook takeoff {shown}"
+        );
+        return Ok((vec![("job.toml".to_owned(), text.into())], told));
     }
     let Some(list) = &args.shots else {
         if of_list {

@@ -33,7 +33,8 @@ pub(super) fn stake(args: &StakeArgs) -> Exit {
         print(list.trim_end());
         return Exit::Done;
     };
-    let written = keep_others(target, MARK, args.replace)
+    let is_ours = |bytes: &[u8]| bytes.starts_with(MARK.as_bytes());
+    let written = keep_others(target, is_ours, args.replace)
         .and_then(|()| files::write_atomic(target, list.as_bytes()));
     if let Err(problems) = written {
         report(&problems);

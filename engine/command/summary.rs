@@ -150,7 +150,7 @@ impl Summary<'_> {
         .collect();
         self.enter("amounts", known.join("   "));
         let allowed = &wall_job.allowances;
-        let kind = if allowed.solid { "solid" } else { "section along the exposed face" };
+        let kind = allowed.dig.words();
         self.enter("dig", format!("{kind}, laid back from the {}", allowed.layback_from.name()));
         if let Some(total) = quantity("backfill.total") {
             let beyond = "fill over the existing ground is not in it; no backfill behind the wall before the engineer of record allows it";

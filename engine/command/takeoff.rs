@@ -183,10 +183,13 @@ pub(super) fn keep_edited(target: &Path, replace: bool) -> Outcome<()> {
         .into())
 }
 
-/// Refuses to write over what does not begin as our files do.
-pub(super) fn keep_others(target: &Path, mark: &str, replace: bool) -> Outcome<()> {
-    if replace || !files::exists(target) || files::read_bytes(target)?.starts_with(mark.as_bytes())
-    {
+/// Refuses to write over what is no file of ours.
+pub(super) fn keep_others(
+    target: &Path,
+    is_ours: impl Fn(&[u8]) -> bool,
+    replace: bool,
+) -> Outcome<()> {
+    if replace || !files::exists(target) || is_ours(&files::read_bytes(target)?) {
         return Ok(());
     }
     Err(Problem::error("this file was not written by rodbook; it is kept")

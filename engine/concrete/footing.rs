@@ -1,10 +1,11 @@
 //! Footing concrete: straight runs, the overlaps of the steps, the corners.
 
 use num_rational::BigRational;
+use num_traits::Zero;
 
-use crate::footing::{Layout, Part, local, product};
+use crate::footing::{Layout, Part, corner_words, local, product};
 use crate::measure::{Dimension, Exact, Nm};
-use crate::survey::EndKind;
+use crate::survey::Corner;
 
 fn volume(value: BigRational) -> Exact {
     Exact { value, dimension: Dimension::VOLUME }
@@ -61,42 +62,54 @@ pub fn step_overlaps(layout: &Layout) -> Vec<Part> {
     layout.steps.iter().map(step).collect()
 }
 
-/// Corners of 90 degrees: the thicker footing runs through, the other starts at its edge.
+/// Corners: the thicker footing runs through, the other starts at its edge.
 /// What the straight runs count too much or too little, as one signed volume a corner.
 pub fn footing_corners(layout: &Layout) -> Vec<Part> {
     let site = &layout.site;
     let system = site.system;
-    let corner = |corner: &crate::survey::Corner| {
+    let corner = |corner: &Corner| {
         let before = layout.footings.iter().rev().find(|piece| piece.wall == corner.before)?;
         let after = layout.footings.iter().find(|piece| piece.wall == corner.after)?;
         let (one, two) = (&site.types[before.kind], &site.types[after.kind]);
         let (a, b) = if one.thickness >= two.thickness { (one, two) } else { (two, one) };
-        let (plus, minus, words) = if corner.kind == EndKind::Convex {
-            (b.toe, a.width - a.toe, "convex")
-        } else {
-            (b.width - b.toe, a.toe, "concave")
-        };
-        let value =
-            product(&[a.width, a.thickness, plus]) - product(&[b.width, b.thickness, minus]);
+        let of_a = corner.beyond_face(a.across(), b.across());
+        let of_b = corner.beyond_face(b.across(), a.across());
+        let crossing = corner.crossing(a.across(), b.across());
+        let times = |thickness: Nm, area: &BigRational| product(&[thickness]) * area;
+        let value = times(a.thickness, &(&of_a + &crossing)) + times(b.thickness, &of_b);
         let ids = [corner.before, corner.after].map(|wall| site.chain.walls()[wall].id.clone());
         let at = site.chain.walls()[corner.before].length;
+        let how = match corner.turn.is_square() {
+            true => {
+                let (plus, minus) = match corner.is_convex() {
+                    true => (b.toe, a.width - a.toe),
+                    false => (b.width - b.toe, a.toe),
+                };
+                format!(
+                    "{} x {} x {} more, {} x {} x {} less",
+                    system.show(a.width),
+                    system.show(a.thickness),
+                    system.show(plus),
+                    system.show(b.width),
+                    system.show(b.thickness),
+                    system.show(minus)
+                )
+            }
+            false => corner_words(
+                site,
+                corner.turn,
+                [(a.thickness, &of_a), (b.thickness, &of_b), (a.thickness, &crossing)],
+            ),
+        };
         Some(Part {
             wall: ids.join("/"),
             from: at,
             to: at,
-            what: format!("{words} corner"),
+            what: format!("{} corner", corner.kind.name()),
             amount: volume(value),
-            how: format!(
-                "{} x {} x {} more, {} x {} x {} less",
-                system.show(a.width),
-                system.show(a.thickness),
-                system.show(plus),
-                system.show(b.width),
-                system.show(b.thickness),
-                system.show(minus)
-            ),
+            how,
         })
     };
     let parts = site.chain.corners().iter().filter_map(corner);
-    parts.filter(|part| part.amount.value != BigRational::from_integer(Nm::ZERO.0.into())).collect()
+    parts.filter(|part| !part.amount.value.is_zero()).collect()
 }

@@ -1,5 +1,6 @@
 //! Concrete: volumes of footing and stem, and what to order.
 
+mod batter;
 mod curing;
 mod footing;
 mod order;
@@ -7,6 +8,7 @@ mod stem;
 mod supply;
 mod tolerance;
 
+pub use batter::*;
 pub use curing::*;
 pub use footing::*;
 pub use order::*;

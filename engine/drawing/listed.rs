@@ -37,6 +37,14 @@ impl ListedRow<'_> {
         self.cell(column)?.quantity()?.to_nm().ok()
     }
 
+    /// The unit that a length is shown in.
+    pub(super) fn unit(&self, column: &str) -> Option<&str> {
+        match self.cell(column)? {
+            Datum::Amount(_, unit) => Some(unit),
+            _ => None,
+        }
+    }
+
     /// A text; empty where there is none.
     pub(super) fn text(&self, column: &str) -> &str {
         match self.cell(column) {

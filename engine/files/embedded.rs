@@ -1,6 +1,6 @@
-//! Scripts and templates that ship inside the program.
+//! Scripts, templates and wall cases that ship inside the program.
 
-/// Name and text of every bundled script and template: what lies in their folders, listed by `engine/build.rs`.
+/// Name and text of every bundled script, template and job of a wall case: what lies in their folders, listed by `engine/build.rs`.
 pub const EMBEDDED: &[(&str, &str)] = include!(concat!(env!("OUT_DIR"), "/embedded.rs"));
 
 /// The bundled text of this name.

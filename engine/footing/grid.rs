@@ -132,6 +132,10 @@ pub struct WallSpec {
     pub lead_start: Option<Nm>,
     /// The same at the end.
     pub lead_end: Option<Nm>,
+    /// Length that the kit of an oblique corner takes of the exposed face at the start.
+    pub kit_start: Option<Nm>,
+    /// The same at the end.
+    pub kit_end: Option<Nm>,
 }
 
 /// The joints of one wall, in local stations.
@@ -293,6 +297,52 @@ fn off_joint(chain: &Chain, id: &str, n: usize, from: Nm, joints: &[Nm]) -> Prob
     .help("tops change on joints, so that forms or courses of two heights never overlap")
 }
 
+/// Length that the kit of a corner takes of a wall's exposed face: by stem and leg where it is square, else as the settings
+/// give it.
+fn corner_kit(
+    chain: &Chain,
+    specs: &[WallSpec],
+    wall: usize,
+    at: End,
+    leg: Nm,
+) -> Result<Nm, Problem> {
+    let (line, spec) = (&chain.walls()[wall], &specs[wall]);
+    let Some((corner, other)) = chain.corner_at(wall, at == End::End) else { return Ok(Nm::ZERO) };
+    let given = if at == End::Start { spec.kit_start } else { spec.kit_end };
+    let (key, beside) = (at.name(), &chain.walls()[other].id);
+    if corner.turn.is_square() {
+        let other = if corner.is_convex() { specs[other].stem } else { Nm::ZERO };
+        return match given {
+            None => Ok(other + leg),
+            Some(_) => Err(Problem::error(format!(
+                "wall {}: kit_{key} is given, but the corner with {beside} is square",
+                line.id
+            ))
+            .help("there the kit follows from the stem and the corner leg; take the key out")),
+        };
+    }
+    let turns = format!(
+        "wall {}: the corner with {beside} turns {:.2} degrees",
+        line.id,
+        corner.turn.degrees()
+    );
+    let Some(kit) = given else {
+        return Err(Problem::error(format!("{turns}, and nothing says what its kit of forms takes of the exposed face"))
+            .help(format!("give kit_{key} to this wall, from the corner to the first joint of panels: it depends on the forms and is never guessed")));
+    };
+    let on_earth = kit + corner.longer(spec.stem, specs[other].stem);
+    if on_earth < Nm::ZERO {
+        let show = |length: Nm| chain.tape(length, 16);
+        return Err(Problem::error(format!(
+            "{turns}: the earth face ends {} before the exposed face, and kit_{key} is {}",
+            show(kit - on_earth),
+            show(kit)
+        ))
+        .help("the first joint of panels must lie on both faces: make the kit longer"));
+    }
+    Ok(kit)
+}
+
 fn wall_grid(
     chain: &Chain,
     specs: &[WallSpec],
@@ -308,15 +358,16 @@ fn wall_grid(
         Joints::Courses { unit } => (unit, None),
         Joints::OneLevel => return Ok(WallGrid::without_joints(line.length)),
     };
-    let kit = |kind: EndKind, lead: Option<Nm>, other: Option<usize>| match (kind, corner_leg) {
-        (EndKind::Convex, Some(leg)) => other.map_or(Nm::ZERO, |other| specs[other].stem) + leg,
-        (EndKind::Concave, Some(leg)) => leg,
+    let kit = |at: End, kind: EndKind| match (kind, corner_leg) {
+        (EndKind::Convex | EndKind::Concave, Some(leg)) => corner_kit(chain, specs, wall, at, leg),
         // Units run through to the corner.
-        (EndKind::Convex | EndKind::Concave, None) => Nm::ZERO,
-        (EndKind::Free, _) => lead.unwrap_or(Nm::ZERO),
+        (EndKind::Convex | EndKind::Concave, None) => Ok(Nm::ZERO),
+        (EndKind::Free, _) => {
+            let lead = if at == End::Start { spec.lead_start } else { spec.lead_end };
+            Ok(lead.unwrap_or(Nm::ZERO))
+        }
     };
-    let kit_start = kit(start, spec.lead_start, chain.before(wall));
-    let kit_end = kit(end, spec.lead_end, chain.after(wall));
+    let (kit_start, kit_end) = (kit(End::Start, start)?, kit(End::End, end)?);
     let origin = match start.cmp(&end) {
         std::cmp::Ordering::Greater => End::Start,
         std::cmp::Ordering::Less => End::End,

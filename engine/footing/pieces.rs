@@ -2,7 +2,6 @@
 
 use super::{Layout, Step, Stretch};
 use crate::measure::Nm;
-use crate::survey::EndKind;
 
 /// A stretch of one wall with one level and one type.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -46,23 +45,22 @@ impl StemPiece {
 }
 
 impl Layout {
-    /// The earth face of a stem piece, in chain stations: at a square corner it begins or ends short of the exposed face or
-    /// beyond it by the other wall's stem.
+    /// The earth face of a stem piece, in chain stations: at a corner it begins or ends short of the exposed face or beyond it.
     pub fn earth_face(&self, piece: &StemPiece) -> (Nm, Nm) {
         let site = &self.site;
         let (mut from, mut to) = (piece.from, piece.to);
         let line = &site.chain.walls()[piece.wall];
-        for corner in site.chain.corners() {
-            let shorter = |other: usize| match corner.kind {
-                EndKind::Convex => site.walls[other].stem,
-                _ => Nm::ZERO - site.walls[other].stem,
-            };
-            if piece.wall == corner.before && piece.to == line.station + line.length {
-                to = to - shorter(corner.after);
+        let longer = |at_end: bool| match site.chain.corner_at(piece.wall, at_end) {
+            Some((corner, other)) => {
+                corner.longer(site.walls[piece.wall].stem, site.walls[other].stem)
             }
-            if piece.wall == corner.after && piece.from == line.station {
-                from += shorter(corner.before);
-            }
+            None => Nm::ZERO,
+        };
+        if piece.from == line.station {
+            from = from - longer(false);
+        }
+        if piece.to == line.station + line.length {
+            to += longer(true);
         }
         (from, to)
     }

@@ -3,7 +3,7 @@
 use super::hooks::AskedAt;
 use super::rules::RiserPlace;
 use super::{
-    Grid, GridCell, Hooks, Lock, Module, StepRates, StepRules, WallSpec, WallType, overlap,
+    End, Grid, GridCell, Hooks, Lock, Module, StepRates, StepRules, WallSpec, WallType, overlap,
     type_for,
 };
 use crate::measure::Nm;
@@ -169,6 +169,18 @@ impl Site {
     /// Least concrete through a step under an upper footing of this type.
     pub fn throat(&self, high: usize) -> Nm {
         self.rules.throat.unwrap_or(self.types[high].thickness)
+    }
+
+    /// What the kit at an end of a wall takes of its exposed and of its earth face.
+    pub fn corner_kit(&self, wall: usize, at: End) -> [Nm; 2] {
+        let grid = &self.grid.walls[wall];
+        let exposed = if at == End::Start { grid.kit_start } else { grid.kit_end };
+        let stem = |wall: usize| self.walls[wall].stem;
+        let longer = match self.chain.corner_at(wall, at == End::End) {
+            Some((corner, other)) => corner.longer(stem(wall), stem(other)),
+            None => Nm::ZERO,
+        };
+        [exposed, exposed + longer]
     }
 
     /// Chain station of a riser.

@@ -1,6 +1,7 @@
 //! Wall types of the schedule.
 
 use crate::measure::Nm;
+use crate::survey::Strip;
 
 /// A shear key under the footing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -26,6 +27,13 @@ pub struct WallType {
     pub toe: Nm,
     /// Key, if it has one.
     pub key: Option<FootingKey>,
+}
+
+impl WallType {
+    /// Its footing across the wall, from the toe's edge to the heel's, by offset from the exposed face.
+    pub fn across(&self) -> Strip {
+        (Nm::ZERO - self.toe, self.width - self.toe)
+    }
 }
 
 /// The type for a stem height: the first row that carries it, none for no stem and for one too tall.

@@ -75,10 +75,14 @@ fn top_differences(layout: &Layout) -> Vec<Part> {
         if difference == Nm::ZERO {
             continue;
         }
-        let (width, what) = if a.wall == b.wall {
-            (site.walls[a.wall].stem, "tops differ in the wall")
-        } else {
-            (site.walls[a.wall].stem + site.walls[b.wall].stem, "tops differ at the corner")
+        let corner = site.chain.corner_at(b.wall, false).filter(|_| a.wall != b.wall);
+        let (width, what) = match corner {
+            None => (site.walls[a.wall].stem, "tops differ in the wall"),
+            // The wall that runs through ends across the other, whose earth face it lets go by.
+            Some((corner, _)) => {
+                let both = site.walls[a.wall].stem + site.walls[b.wall].stem;
+                (corner.turn.across(both), "tops differ at the corner")
+            }
         };
         let (wall, at, _) = local(site, b.wall, b.from, b.from);
         parts.push(Part {

@@ -56,7 +56,10 @@ pub use renew::{FORMAT, Renewed, renewed};
 pub use settings::{OwnValue, Setting, Settings, Written};
 pub use sheets::{CalcSheets, calc_sheets};
 pub use shots::list_without_job;
-pub use starter::{Copied, copied, started_book, starter_files, starter_for};
+pub use starter::{
+    BundledCase, Copied, bundled_cases, case_starter, cases_page, copied, started_book,
+    starter_files, starter_for,
+};
 pub use subject::{Answer, Subject};
 pub use variants::{
     Compared, Looked, Moved, NO_LAYOUT, Sensitivity, Variant, compare, look_for, read_variants,

@@ -116,7 +116,7 @@ steps as the plan draws them, variants. What else a case may have:
 | `fn grid()` | where steps may stand: `\"panels\"`, as without it, on the joints of `[module]`; `\"courses\"`, on the units of `[course_grid]`; `\"one level\"`, nowhere |
 | `fn inputs()` | inputs of its own, a list of `#{ name: \"weeps\", about: \"weep holes\", usual: 12 }`; they stand in `[own]` of job.toml, scripts read `job[\"own.weeps\"]`, formulas `own.weeps`; `functions.rhai` may have some too |
 
-An input has a `unit` (`\"in\"`, `\"usd/sf\"`, `\"percent\"`, `\"text\"`), or `choices: [\"plain\", \"rubbed\"]`, or is a count. Lengths and counts may have
+An input has a `unit` (`\"in\"`, `\"usd/sf\"`, `\"percent\"`, `\"slope\"` written horizontal:vertical, `\"text\"`), or `choices: [\"plain\", \"rubbed\"]`, or is a count. Lengths and counts may have
 `least` and `most`. Without `usual` the job must give it. `rodbook keys own --job JOB` lists them.
 
 | write | for |

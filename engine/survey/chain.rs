@@ -4,6 +4,7 @@ use num_bigint::BigInt;
 use std::cmp::Ordering;
 
 use super::Spot;
+use super::corner::{Corner, EndKind, Turn, degrees};
 use crate::measure::{Nm, System, round};
 use crate::problem::{Outcome, Problem, closest};
 
@@ -32,41 +33,6 @@ impl Side {
             Self::Right => -1,
         }
     }
-}
-
-/// How a wall ends.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum EndKind {
-    /// At no other wall of the job.
-    Free,
-    /// At a corner whose earth lies outside the angle, seen from the exposed side.
-    Concave,
-    /// At a corner whose earth lies inside the angle.
-    Convex,
-}
-
-impl EndKind {
-    /// Its name for people and machines.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Free => "free",
-            Self::Concave => "concave",
-            Self::Convex => "convex",
-        }
-    }
-}
-
-/// A corner between two walls of the chain.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Corner {
-    /// Index of the wall before it.
-    pub before: usize,
-    /// Index of the wall after it.
-    pub after: usize,
-    /// Convex or concave.
-    pub kind: EndKind,
-    /// Its chain station.
-    pub station: Nm,
 }
 
 /// One straight wall.
@@ -136,14 +102,11 @@ pub struct Chain {
     told_in: System,
 }
 
-/// A corner counts as square up to this sine of its departure: 0.1 degree, less than a form can follow.
-const SQUARE_SINE: f64 = 0.001_745;
-
 impl Chain {
     /// Builds a chain from named walls and the points that they join; a closed one returns to its start.
     ///
     /// # Errors
-    /// A wall has no length, two walls are in one line or turn back, a corner is not square, or there is no wall.
+    /// A wall has no length, two walls are in one line or turn back, a corner is too sharp, or there is no wall.
     pub fn new(named: Vec<NamedWall>, earth: Side, closed: bool) -> Outcome<Self> {
         let mut faults = Vec::new();
         let mut walls: Vec<WallLine> = Vec::new();
@@ -223,6 +186,18 @@ impl Chain {
     /// The wall that joins the end of this one.
     pub fn after(&self, wall: usize) -> Option<usize> {
         self.corners.iter().find(|c| c.before == wall).map(|c| c.after)
+    }
+
+    /// The corner at an end of a wall, and the wall that it meets there.
+    pub fn corner_at(&self, wall: usize, at_end: bool) -> Option<(&Corner, usize)> {
+        let here = |c: &&Corner| wall == if at_end { c.before } else { c.after };
+        let corner = self.corners.iter().find(here)?;
+        Some((corner, if at_end { corner.after } else { corner.before }))
+    }
+
+    /// Corners that are not square.
+    pub fn oblique(&self) -> impl Iterator<Item = &Corner> {
+        self.corners.iter().filter(|corner| !corner.turn.is_square())
     }
 
     /// The walls, in chain order.
@@ -402,18 +377,17 @@ fn corner(walls: &[WallLine], before: usize, after: usize, earth: Side) -> Resul
         return Err(Problem::error(format!("walls {between} {what}: that is no corner"))
             .help("join walls in one line to one wall, with several tops if they differ"));
     }
-    #[expect(clippy::cast_precision_loss, reason = "a test of about 0.1 degree")]
-    let (cross_size, along_size) = (cross.unsigned_abs() as f64, along.unsigned_abs() as f64);
-    if along_size > SQUARE_SINE * cross_size {
-        let degrees =
-            cross_size.atan2(if along < 0 { -along_size } else { along_size }).to_degrees();
+    #[expect(clippy::cast_precision_loss, reason = "an angle")]
+    let (cross_size, along_size) = (cross.unsigned_abs() as f64, along as f64);
+    let Some(turn) = Turn::of(cross_size, along_size) else {
+        let degrees = degrees(cross_size, along_size);
         return Err(Problem::error(format!(
-            "the corner between {between} turns {degrees:.2} degrees; only square corners can be taken off yet"
+            "the corner between {between} turns {degrees:.2} degrees; turns of 1 to 135 degrees can be taken off"
         ))
-        .help("the kit of forms beside an oblique corner is not known and is never guessed; take the two walls as separate jobs with lead_start and lead_end"));
-    }
+        .help("join walls in one line to one wall; where two walls meet more sharply, let the plan say how they end, and take them as separate jobs with lead_start and lead_end"));
+    };
     let kind = if cross > 0 { EndKind::Convex } else { EndKind::Concave };
-    Ok(Corner { before, after, kind, station: b.station })
+    Ok(Corner { before, after, kind, station: b.station, turn })
 }
 
 /// A point seen from one wall, in exact products.

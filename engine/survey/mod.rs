@@ -2,6 +2,7 @@
 
 mod angles;
 mod chain;
+mod corner;
 mod ground;
 mod level;
 mod level_note;
@@ -13,7 +14,8 @@ mod offset;
 mod screening;
 
 pub use angles::*;
-pub use chain::{Chain, Corner, EndKind, NamedWall, Point, Projection, Side, WallLine};
+pub use chain::{Chain, NamedWall, Point, Projection, Side, WallLine};
+pub use corner::{Corner, EndKind, Strip, Turn};
 pub use ground::{
     Depths, Governs, Ground, GroundKind, GroundLine, LineOrigin, governing, polyline,
 };

@@ -3,12 +3,14 @@
 use num_rational::BigRational;
 
 use super::{ShotReport, WallJob};
-use crate::earth::{Bank, Dig, LaybackFrom, SoilClass, cuts, layback_default, requirements};
+use crate::earth::{
+    Bank, Dig, DigShape, LaybackFrom, SoilClass, cuts, layback_default, requirements,
+};
 use crate::footing::{Layout, Step};
 use crate::forms::panel_runs;
 use crate::measure::{Nm, Real, decimal_places, feet_inches};
 use crate::rebar::short_laps;
-use crate::survey::{EndKind, GroundKind, LineOrigin, Reason, Refused, Used};
+use crate::survey::{GroundKind, LineOrigin, Reason, Refused, Strip, Used};
 
 /// Stands on every sheet of steps.
 pub const PROPOSAL: &str = "A layout of steps other than the plan's is a proposal: not to be built before the engineer of record accepts it in writing.";
@@ -170,7 +172,7 @@ fn straight_foot(job: &WallJob, layout: &Layout) -> Option<Caution> {
 /// The low side where it is dug straight down.
 fn straight_low_side(job: &WallJob, layout: &Layout) -> Option<Caution> {
     let allowances = &job.allowances;
-    if allowances.solid && allowances.low_side == Bank::LaidBack {
+    if allowances.dig == DigShape::Solid && allowances.low_side == Bank::LaidBack {
         return None;
     }
     let dig = Dig::of(layout, &allowances.layback, allowances.layback_from);
@@ -467,13 +469,14 @@ fn overruled_origins(job: &WallJob) -> Vec<Caution> {
 /// Walls so short that the footings crossing at their two ends meet.
 fn footings_that_meet(job: &WallJob, layout: &Layout) -> Vec<Caution> {
     let site = &job.site;
-    let reach = |corner: &crate::survey::Corner, other: usize| {
-        let pieces = layout.footings.iter().filter(|piece| piece.wall == other);
-        let kinds = pieces.map(|piece| &site.types[piece.kind]);
-        let side = |kind: &crate::footing::WallType| {
-            if corner.kind == EndKind::Convex { kind.width - kind.toe } else { kind.toe }
+    let reach = |corner: &crate::survey::Corner, own: usize, other: usize| {
+        let across = |wall: usize| -> Vec<Strip> {
+            let pieces = layout.footings.iter().filter(|piece| piece.wall == wall);
+            pieces.map(|piece| site.types[piece.kind].across()).collect()
         };
-        kinds.map(side).fold(Nm::ZERO, Nm::max)
+        let (own, other) = (across(own), across(other));
+        let reach = |own: &Strip| other.iter().map(|other| corner.reach(*own, *other)).max();
+        own.iter().filter_map(reach).max().unwrap_or(Nm::ZERO)
     };
     let mut list = Vec::new();
     for (index, wall) in site.chain.walls().iter().enumerate() {
@@ -481,7 +484,7 @@ fn footings_that_meet(job: &WallJob, layout: &Layout) -> Vec<Caution> {
         let start = corners.iter().find(|corner| corner.after == index);
         let end = corners.iter().find(|corner| corner.before == index);
         let (Some(start), Some(end)) = (start, end) else { continue };
-        let both = reach(start, start.before) + reach(end, end.after);
+        let both = reach(start, index, start.before) + reach(end, index, end.after);
         if both > wall.length {
             list.push(Caution {
                 about: "footings that meet",
@@ -508,18 +511,15 @@ fn crossing_footings(job: &WallJob, layout: &Layout) -> Vec<Caution> {
             let crossing = layout.footings.iter().filter(|piece| piece.wall == other);
             let at_corner =
                 crossing.filter(|piece| piece.from == corner.station || piece.to == corner.station);
-            let reach = at_corner.map(|piece| {
-                let kind = &site.types[piece.kind];
-                // The strip of the crossing footing lies on the earth side, or on the exposed side at a concave corner.
-                if corner.kind == EndKind::Convex {
-                    kind.width - kind.toe
-                } else {
-                    kind.toe.max(kind.width - kind.toe)
-                }
-            });
-            let Some(reach) = reach.max() else { continue };
+            let crossing: Vec<Strip> =
+                at_corner.map(|piece| site.types[piece.kind].across()).collect();
             for step in layout.steps.iter().filter(|step| step.wall == wall) {
                 let distance = (step.station - corner.station).abs();
+                let own = site.types[step.low_type].across();
+                // At a concave corner the whole of the crossing footing is looked at, on either side.
+                let heel = |other: &Strip| if corner.is_convex() { Nm::ZERO } else { other.1 };
+                let reach = |other: &Strip| corner.reach(own, *other).max(heel(other));
+                let Some(reach) = crossing.iter().map(reach).max() else { continue };
                 if distance < reach + step.overlap {
                     list.push(Caution {
                         about: "crossing footing",

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use num_rational::BigRational;
 
-use crate::earth::{Bank, Banks, Dig, DigParts, Fill, LaybackFrom, SoilClass};
+use crate::earth::{Bank, Banks, Dig, DigParts, DigShape, Fill, LaybackFrom, SoilClass};
 use crate::footing::{Drawn, KnownLayouts, Layout, Site};
 use crate::forms::{FormSpec, LumberSpec, SideSpec};
 use crate::measure::{Exact, Nm, Style};
@@ -46,8 +46,8 @@ pub struct Allowances {
     pub low_side: Bank,
     /// The banks of the free ends.
     pub free_ends: Bank,
-    /// Whether the dig is a solid, or its section along the exposed face alone.
-    pub solid: bool,
+    /// What is counted as the dig.
+    pub dig: DigShape,
     /// Soil class, if a competent person has stated one.
     pub soil: Option<SoilClass>,
     /// Drain rock behind the stem: its width.

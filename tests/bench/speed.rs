@@ -205,6 +205,8 @@ fn long_wall(joints: i64) -> Option<Site> {
         origin: None,
         lead_start: None,
         lead_end: None,
+        kit_start: None,
+        kit_end: None,
     }];
     let module = Module {
         joints: Joints::Panels { panel: Nm(2 * FOOT), corner_leg: Nm::ZERO },

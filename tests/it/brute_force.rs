@@ -524,6 +524,8 @@ fn random_site_up_to(seed: u64, shape: Shape, assignments: u32) -> Option<Site> 
             }),
             lead_start: None,
             lead_end: None,
+            kit_start: None,
+            kit_end: None,
         });
     }
     let chain =
@@ -813,6 +815,39 @@ fn worth_solving(shape: Shape) {
 }
 
 /// The judge itself must notice a wrong claim.
+/// Bundled wall cases that step, cut short and on two levels.
+#[test]
+fn shortened_cases_are_what_enumeration_finds() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/cases");
+    let mut stepped = 0;
+    for case in rodbook::job::bundled_cases() {
+        let text = std::fs::read_to_string(folder.join(case.name).join("job.toml")).expect("a job");
+        let table = if text.contains("[course_grid]") { "course_grid" } else { "module" };
+        if !text.contains(&format!("[{table}]")) || text.matches("[[wall]]").count() > 1 {
+            continue;
+        }
+        let [lowest, highest] = ["lowest", "highest"].map(|end| format!("{table}.{end}_level"));
+        // Steps cost next to nothing, so that short walls have some.
+        let short: [(&str, &str); 5] = [
+            ("wall.W1.length", "24 ft"),
+            (&lowest, "1"),
+            (&highest, "2"),
+            ("prices.riser_each", "1 usd/each"),
+            ("prices.rise", "1 usd/ft"),
+        ];
+        let done = crate::support::run_with(&folder.join(case.name), &short);
+        let site = &done.job.wall_job.site;
+        let best = Judge::new(site).enumerate().into_iter().min().expect("a legal layout");
+        assert_eq!(done.cost_nano(), best.0, "{}", case.name);
+        assert_eq!(done.risers(), best.1, "{}", case.name);
+        let ours: Vec<i32> =
+            done.levels().iter().map(|level| i32::try_from(*level).expect("small")).collect();
+        assert_eq!(ours, best.2, "{}", case.name);
+        stepped += best.1;
+    }
+    assert!(stepped >= 6, "{stepped} steps");
+}
+
 #[test]
 fn planted_faults_are_caught() {
     let (mut bearing, mut overlap, mut tie) = (0, 0, 0);

@@ -3,6 +3,8 @@
 use std::path::Path;
 use std::process::{Command, Output};
 
+use rodbook::earth::DigShape;
+
 use crate::support::{Folder, without_folder};
 
 fn program(args: &[&str]) -> Output {
@@ -455,10 +457,10 @@ fn an_older_job_is_renewed() {
     folder.write("job.toml", old.join("\n") + "\n");
     let dug = || {
         let done = crate::support::run(&folder.0);
-        (done.quantity("dig.bank"), done.job.wall_job.allowances.solid)
+        (done.quantity("dig.bank"), done.job.wall_job.allowances.dig)
     };
     let before = dug();
-    assert!(before.1, "today's format digs a solid");
+    assert_eq!(before.1, DigShape::Solid, "today's format digs a solid");
     let shown = said(&folder, &["renew", path(&folder)]);
     for word in [
         "+ format = 2",
@@ -472,7 +474,7 @@ fn an_older_job_is_renewed() {
     let written = said(&folder, &["renew", path(&folder), "--write"]);
     assert!(written.contains("written   JOB/job.toml"), "{written}");
     let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/tarrow-bench");
-    assert_eq!(dug(), (crate::support::run(&demo).quantity("dig.bank"), false));
+    assert_eq!(dug(), (crate::support::run(&demo).quantity("dig.bank"), DigShape::Section));
     assert!(said(&folder, &["renew", path(&folder)]).contains("nothing is to be changed"));
     // A stated format is replaced where it stands; the ends of lines stay.
     let other = "[tables]\r\nfiles = [\"t.xlsx\"]\r\nformatted = 1\r\n[job]\r\nname = \"x\"\r\nformat = 1 # old\r\n";

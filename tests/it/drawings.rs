@@ -3,26 +3,45 @@
 
 use std::path::Path;
 
-use rodbook::drawing::{About, Item, Paper, Scene, profile, svg};
+use rodbook::drawing::{About, Item, Paper, Scene, drawings, plan, profile, sections, svg};
 use rodbook::measure::System;
 
 use crate::support::{Done, run};
 
-const EXAMPLES: [&str; 4] = ["tarrow-bench", "shore-profile", "firm/lot-4", "firm/lot-7"];
+const EXAMPLES: [&str; 8] = [
+    "tarrow-bench",
+    "shore-profile",
+    "firm/lot-4",
+    "firm/lot-7",
+    "cases/wing_walls",
+    "cases/closed_ring",
+    "cases/stepped_top/metric",
+    "cases/block_wall",
+];
 
 fn example(name: &str) -> Done {
     run(&Path::new(env!("CARGO_MANIFEST_DIR")).join("examples").join(name))
 }
 
-fn sheets(done: &Done, paper: Paper) -> Vec<Scene> {
+fn about(done: &Done, paper: Paper) -> About {
     let title = &done.job.wall_job.title;
-    let about = About {
+    About {
         job: title.name.clone(),
         date: title.date.clone().unwrap_or_default(),
         system: done.job.wall_job.style.system,
         paper,
-    };
-    profile(&done.work.listings, &about).unwrap_or_else(|problem| panic!("{problem}"))
+    }
+}
+
+fn sheets(done: &Done, paper: Paper) -> Vec<Scene> {
+    profile(&done.work.listings, &about(done, paper)).unwrap_or_else(|problem| panic!("{problem}"))
+}
+
+/// The sheets of every drawing.
+fn all_sheets(done: &Done, paper: Paper) -> Vec<Scene> {
+    let drawn = drawings(&done.work.listings, &about(done, paper));
+    let drawn = drawn.unwrap_or_else(|problem| panic!("{problem}"));
+    drawn.into_iter().flat_map(|(_, scenes)| scenes).collect()
 }
 
 fn number(row: &serde_json::Value, column: &str) -> f64 {
@@ -42,7 +61,8 @@ fn texts<'a>(sheets: &'a [Scene], wanted: &str) -> Vec<&'a str> {
 fn axis(sheet: &Scene, wanted: &str, upright: bool) -> (f64, f64) {
     let read = |item: &Item| match item {
         Item::Text { of, text, at, .. } if of == wanted => {
-            let number: f64 = text.split(' ').next()?.parse().ok()?;
+            // A number with its unit, or with the letter of a coordinate before it.
+            let number = text.split(' ').find_map(|word| word.parse::<f64>().ok())?;
             Some((if upright { at.1 - 1.25 } else { at.0 }, number))
         }
         _ => None,
@@ -93,12 +113,95 @@ fn the_profile_read_back() {
     }
 }
 
+/// Corners, ends and risers stand on the plan where the stake-out has them, each with its label.
+#[test]
+fn the_plan_read_back() {
+    for name in EXAMPLES {
+        let done = example(name);
+        let near = if done.job.wall_job.style.system == System::Us { 0.01 } else { 0.003 };
+        for paper in [Paper::A4, Paper::Letter] {
+            let sheets = plan(&done.work.listings, &about(&done, paper));
+            let sheets = sheets.unwrap_or_else(|problem| panic!("{name}: {problem}"));
+            let sheet = &sheets[0];
+            let (e0, per_e) = axis(sheet, "east", false);
+            let (n0, per_n) = axis(sheet, "north", true);
+            let on = |spot: &(f64, f64)| (e0 + per_e * spot.0, n0 + per_n * spot.1);
+            let points = done.records("stake_out");
+            let faces = points.iter().filter(|row| row["code"] == "FACE");
+            assert_eq!(texts(&sheets, "face").len(), faces.clone().count(), "{name}");
+            assert_eq!(texts(&sheets, "step").len(), done.records("steps").len(), "{name}");
+            // Every corner of the stems' outlines on the exposed face is a corner, an end or a riser.
+            let through = |wanted: &str| {
+                let lines = sheet.items.iter().filter_map(|item| match item {
+                    Item::Line { of, through, .. } if of == wanted => Some(through.clone()),
+                    _ => None,
+                });
+                lines.collect::<Vec<_>>()
+            };
+            let stems: Vec<(f64, f64)> = through("stem").iter().flatten().map(on).collect();
+            for face in faces {
+                let at = (number(face, "east"), number(face, "north"));
+                let there = |spot: &(f64, f64)| {
+                    (spot.0 - at.0).abs() < near && (spot.1 - at.1).abs() < near
+                };
+                assert!(stems.iter().any(there), "{name}: {face} is no corner of a stem");
+            }
+            let risers = through("riser");
+            assert_eq!(risers.len(), done.records("steps").len(), "{name}");
+            for (line, number_of) in risers.iter().zip(1..) {
+                let row = points.iter().find(|row| {
+                    let words = format!("step {number_of}, riser");
+                    row["what"].as_str().is_some_and(|what| what.starts_with(&words))
+                });
+                let row = row.expect("its point");
+                let at = (number(row, "east"), number(row, "north"));
+                let (a, b) = (on(&line[0]), on(&line[1]));
+                let (along, off) = ((b.0 - a.0, b.1 - a.1), (at.0 - a.0, at.1 - a.1));
+                let size = (along.0 * along.0 + along.1 * along.1).sqrt();
+                let far = (off.0 * along.1 - off.1 * along.0).abs() / size;
+                assert!(far < near, "{name}: step {number_of} is {far} beside its riser");
+            }
+        }
+    }
+}
+
+/// Every type that is built and every step stands among the sections, with its sizes.
+#[test]
+fn the_sections_read_back() {
+    for name in EXAMPLES {
+        let done = example(name);
+        let sheets = sections(&done.work.listings, &about(&done, Paper::A4));
+        let sheets = sheets.unwrap_or_else(|problem| panic!("{name}: {problem}"));
+        let headings = texts(&sheets, "heading");
+        let built = done.records("stem_pieces");
+        for kind in done.records("wall_types") {
+            let drawn = headings
+                .contains(&format!("Type {}", kind["type"].as_str().expect("a type")).as_str());
+            let used = built.iter().any(|piece| piece["type"] == kind["type"]);
+            assert_eq!(drawn, used, "{name}: {kind}");
+            let system = done.job.wall_job.style.system;
+            let (unit, places) = if system == System::Us { ("ft", 2) } else { ("m", 3) };
+            let words = |letter: &str, column: &str| {
+                format!("{letter} {:.places$} {unit}", number(kind, column))
+            };
+            let sizes = texts(&sheets, "size");
+            for size in [words("B", "width"), words("D", "thickness"), words("toe", "toe")] {
+                assert!(!used || sizes.contains(&size.as_str()), "{name}: {size}");
+            }
+        }
+        let steps: Vec<&str> =
+            headings.iter().filter_map(|words| words.strip_prefix("Step ")).collect();
+        let listed = steps.iter().flat_map(|words| words.split(", ")).count();
+        assert_eq!(listed, done.records("steps").len(), "{name}");
+    }
+}
+
 #[test]
 fn no_label_stands_over_another_or_beyond_the_paper() {
     for name in EXAMPLES {
         let done = example(name);
         for paper in [Paper::A4, Paper::Letter] {
-            for sheet in sheets(&done, paper) {
+            for sheet in all_sheets(&done, paper) {
                 let covers: Vec<([f64; 4], &Item)> =
                     sheet.items.iter().filter_map(|item| Some((item.covers()?, item))).collect();
                 for (at, (a, item)) in covers.iter().enumerate() {
@@ -118,7 +221,7 @@ fn no_label_stands_over_another_or_beyond_the_paper() {
 #[test]
 fn a_sheet_loads_nothing_and_is_the_same_twice() {
     let done = example("tarrow-bench");
-    let write = || sheets(&done, Paper::A4).iter().map(svg).collect::<Vec<_>>();
+    let write = || all_sheets(&done, Paper::A4).iter().map(svg).collect::<Vec<_>>();
     let (first, second) = (write(), write());
     assert_eq!(first, second);
     for text in first {

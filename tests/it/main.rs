@@ -11,9 +11,11 @@
 mod again;
 mod answers;
 mod brute_force;
+mod bundled;
 mod cases;
 mod columns;
 mod command;
+mod corners;
 mod cutting;
 mod decided;
 mod dig;

@@ -812,7 +812,7 @@ fn prices_as_people_write_them() {
     assert!(faults.contains("add up to 9.40 usd/sf"), "{faults}");
     assert!(
         faults
-            .contains("not divided into kinds: footing_concrete, wall_concrete, strip_and_clean, risers, dig, haul; nor, if the job has them, steel, drain_rock\n"),
+            .contains("not divided into kinds: footing_concrete, risers, dig, haul; nor, if the job has them, wall_concrete, strip_and_clean, steel, drain_rock\n"),
         "{faults}"
     );
     assert!(faults.contains("tax_on = ["), "{faults}");

@@ -33,6 +33,7 @@ const TRADE: &[&str] = &[
     "rebar/residential.rs",
     "concrete/order.rs",
     "concrete/supply.rs",
+    "concrete/batter.rs",
     "concrete/curing.rs",
     "concrete/tolerance.rs",
     "earth/dig.rs",

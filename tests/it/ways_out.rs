@@ -183,6 +183,7 @@ fn rent_of(spec: &FormSpec, counts: &BTreeMap<FormPart, i64>) -> Option<BigRatio
                 (filler.owned, filler.rent.clone())
             }
             FormPart::CornerSet => (spec.corner_sets, spec.corner_rent.clone()),
+            FormPart::HingedSet => (spec.hinged_sets, spec.corner_rent.clone()),
             FormPart::Hardware(_) => continue,
         };
         if *count > owned {

@@ -4,7 +4,6 @@ use num_traits::Zero;
 
 use crate::footing::{FootingPiece, Layout, Part, local, product};
 use crate::measure::{Dimension, Exact, Nm};
-use crate::survey::EndKind;
 
 crate::measure::choice! {
     /// How a side of the footing is poured.
@@ -36,28 +35,25 @@ impl SideSpec {
     }
 }
 
-/// Lengths of toe edge and heel edge of a footing piece: at a square corner longer or shorter than the exposed face by what the
-/// other footing reaches beyond it.
+/// Lengths of toe edge and heel edge of a footing piece: at a corner each goes on to the other footing's edge.
 pub fn edge_lengths(layout: &Layout, piece: &FootingPiece) -> (Nm, Nm) {
     let site = &layout.site;
     let line = &site.chain.walls()[piece.wall];
+    let own = site.types[piece.kind].across();
     let (mut toe, mut heel) = (piece.to - piece.from, piece.to - piece.from);
-    for corner in site.chain.corners() {
-        let other = if piece.wall == corner.before && piece.to == line.station + line.length {
-            layout.footings.iter().find(|other| other.wall == corner.after)
-        } else if piece.wall == corner.after && piece.from == line.station {
-            layout.footings.iter().rev().find(|other| other.wall == corner.before)
-        } else {
+    for (at_end, here) in
+        [(false, piece.from == line.station), (true, piece.to == line.station + line.length)]
+    {
+        let Some((corner, wall)) = site.chain.corner_at(piece.wall, at_end).filter(|_| here) else {
             continue;
         };
-        let Some(other) = other else { continue };
-        let kind = &site.types[other.kind];
-        let (out, back) = (kind.toe, kind.width - kind.toe);
-        if corner.kind == EndKind::Convex {
-            (toe, heel) = (toe + out, heel - back);
-        } else {
-            (toe, heel) = (toe - out, heel + back);
-        }
+        let mut beside = layout.footings.iter().filter(|other| other.wall == wall);
+        let Some(other) = (if at_end { beside.next() } else { beside.next_back() }) else {
+            continue;
+        };
+        let other = site.types[other.kind].across();
+        toe += corner.longer(own.0, other.0);
+        heel += corner.longer(own.1, other.1);
     }
     (toe.max(Nm::ZERO), heel.max(Nm::ZERO))
 }

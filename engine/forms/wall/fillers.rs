@@ -3,7 +3,6 @@
 use super::spec::FormSpec;
 use crate::footing::{End, Layout};
 use crate::measure::Nm;
-use crate::survey::EndKind;
 
 crate::measure::choice! {
     /// A face of the stem.
@@ -67,18 +66,13 @@ pub fn fillers(layout: &Layout, spec: &FormSpec) -> Vec<Filler> {
             pieces: super::exact_fill(width, &widths),
             stack: spec.filler_stack(height(end)),
         };
-        let ends = [
-            (End::Start, site.chain.start_kind(wall), site.chain.before(wall)),
-            (End::End, site.chain.end_kind(wall), site.chain.after(wall)),
-        ];
-        for (end, kind, other) in ends {
-            let Some(other) = other else { continue };
-            let face = match kind {
-                EndKind::Convex => FormFace::Exposed,
-                EndKind::Concave => FormFace::Earth,
-                EndKind::Free => continue,
+        for end in [End::Start, End::End] {
+            let Some((corner, _)) = site.chain.corner_at(wall, end == End::End) else { continue };
+            let [exposed, earth] = site.corner_kit(wall, end);
+            let (face, width) = match corner.is_convex() {
+                true => (FormFace::Exposed, exposed),
+                false => (FormFace::Earth, earth),
             };
-            let width = site.walls[other].stem + spec.corner_leg;
             list.push(filler(end, face, FillerUse::Corner, width));
         }
         if grid.closure > Nm::ZERO {

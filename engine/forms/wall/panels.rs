@@ -7,7 +7,6 @@ use super::spec::FormSpec;
 use crate::footing::{End, Fact, Layout, RuleHook, StemPiece, product};
 use crate::measure::Nm;
 use crate::problem::Problem;
-use crate::survey::EndKind;
 
 /// The panels of a stem piece.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -118,13 +117,8 @@ pub fn area_by_forms(layout: &Layout, spec: &FormSpec) -> BigRational {
     for (piece, run) in layout.stems.iter().zip(panel_runs(layout, spec)) {
         let line = &site.chain.walls()[piece.wall];
         let grid = &site.grid.walls[piece.wall];
-        let kit = |kind: EndKind, other: Option<usize>, free: Nm| match (kind, other) {
-            // The filler of the outside angle on one face, the inside corner on the other.
-            (EndKind::Convex | EndKind::Concave, Some(other)) => {
-                site.walls[other].stem + spec.corner_leg * 2
-            }
-            _ => free * 2,
-        };
+        // The filler of the outside angle on one face, the inside corner on the other; a lead has both.
+        let kit = |end: End| site.corner_kit(piece.wall, end).into_iter().sum::<Nm>();
         if joints_of(layout, piece).is_empty() {
             let (from, to) = layout.earth_face(piece);
             area += product(&[piece.height(), piece.to - piece.from + to - from]);
@@ -134,15 +128,10 @@ pub fn area_by_forms(layout: &Layout, spec: &FormSpec) -> BigRational {
         both += run.cut.iter().fold(Nm::ZERO, |sum, cut| sum + *cut) * 2;
         let (starts, ends) = (piece.from == line.station, piece.to == line.station + line.length);
         if starts {
-            both += kit(
-                site.chain.start_kind(piece.wall),
-                site.chain.before(piece.wall),
-                grid.kit_start,
-            );
+            both += kit(End::Start);
         }
         if ends {
-            both +=
-                kit(site.chain.end_kind(piece.wall), site.chain.after(piece.wall), grid.kit_end);
+            both += kit(End::End);
         }
         let closure_here = match grid.origin {
             End::Start => ends,

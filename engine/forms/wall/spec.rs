@@ -99,6 +99,8 @@ pub struct FormSpec {
     pub filler_heights: Vec<Nm>,
     /// Sets of inside and outside corners, of any height, that there are.
     pub corner_sets: i64,
+    /// The same on hinges, for corners that are not square.
+    pub hinged_sets: i64,
     /// Walls that stand together.
     pub pours: Vec<PourGroup>,
     /// Hardware.

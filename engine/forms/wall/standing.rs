@@ -17,6 +17,8 @@ pub enum FormPart {
     Filler(Nm, Nm),
     /// Inside and outside corner, of the height that is wanted.
     CornerSet,
+    /// The same for corners that are not square, on hinges.
+    HingedSet,
     /// A piece of hardware, by its index.
     Hardware(usize),
 }
@@ -112,9 +114,15 @@ pub(super) fn fixed_lines(
     let meets = |corner: &&crate::survey::Corner| {
         ends.contains(&corner.before) || starts.contains(&corner.after)
     };
-    let needed = i64::try_from(corners.iter().filter(meets).count()).unwrap_or(0);
-    if needed > 0 {
-        lines.push(YardLine { part: FormPart::CornerSet, needed, owned: spec.corner_sets });
+    for (part, square, owned) in [
+        (FormPart::CornerSet, true, spec.corner_sets),
+        (FormPart::HingedSet, false, spec.hinged_sets),
+    ] {
+        let these = corners.iter().filter(meets).filter(|c| c.turn.is_square() == square);
+        let needed = i64::try_from(these.count()).unwrap_or(0);
+        if needed > 0 {
+            lines.push(YardLine { part, needed, owned });
+        }
     }
     lines
 }
@@ -140,7 +148,7 @@ pub fn yard(
     };
     let panels = count(|part| matches!(part, FormPart::Panel(_)));
     let pieces = count(|part| matches!(part, FormPart::Filler(..)));
-    let corners = count(|part| matches!(part, FormPart::CornerSet));
+    let corners = count(|part| matches!(part, FormPart::CornerSet | FormPart::HingedSet));
     let ties = ties(layout, runs, walls);
     for (at, kind) in spec.hardware.iter().enumerate() {
         let needed = kind.for_each_tie * ties

@@ -174,7 +174,7 @@ impl<'a> Short<'a> {
                 let known = self.spec.fillers.iter().find(|filler| filler.width == width)?;
                 known.rent.as_ref()
             }
-            FormPart::CornerSet => self.spec.corner_rent.as_ref(),
+            FormPart::CornerSet | FormPart::HingedSet => self.spec.corner_rent.as_ref(),
             FormPart::Hardware(_) => None,
         };
         rent.map(|rent| times_whole(rent, self.days.into()))

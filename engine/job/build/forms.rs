@@ -60,6 +60,7 @@ pub(super) fn forms(root: View, module: &Module) -> Outcome<Option<FormSpec>> {
         fillers,
         filler_heights: heights,
         corner_sets: table.count("corner_sets")?,
+        hinged_sets: table.count("hinged_corner_sets")?,
         pours,
         hardware: hardware(table)?,
         corner_rent: money(table, "corner_rent"),

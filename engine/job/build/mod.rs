@@ -15,7 +15,7 @@ use super::costs::{Priced, priced};
 use super::settings::{Settings, View};
 use super::sheets::SheetSource;
 use super::{alignment, by_hand};
-use crate::earth::{Bank, LaybackFrom, SoilClass};
+use crate::earth::{Bank, DigShape, LaybackFrom, SoilClass};
 use crate::footing::{
     Drawn, Grid, GridFault, GridKind, Lock, Module, StepRates, StepRules, System, WallSpec,
     WallType,
@@ -93,6 +93,11 @@ pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
         faults.extend(rock_over_bank(root, types, walls));
     }
     faults.extend(rows_and_walls(root));
+    if let (Some(chain), Some((_, allowances, _))) = (&chain, &parts) {
+        solid_at_oblique_corners(root, chain, allowances)
+            .into_iter()
+            .for_each(|fault| faults.push(fault));
+    }
     let style = match root.need_table("job") {
         Ok(job) => {
             let system = alignment::system(root);
@@ -225,6 +230,18 @@ fn rows_and_walls(root: View) -> Faults {
     root.list("sheet").into_iter().filter(both).map(told).collect::<Vec<_>>().into()
 }
 
+/// The dig as a solid where a corner is not square: it is known for square corners.
+fn solid_at_oblique_corners(root: View, chain: &Chain, allowances: &Allowances) -> Option<Problem> {
+    let oblique = chain.oblique().next().filter(|_| allowances.dig == DigShape::Solid)?;
+    let [before, after] = [oblique.before, oblique.after].map(|wall| &chain.walls()[wall].id);
+    let problem = Problem::error(format!(
+        "the corner between {before} and {after} turns {:.2} degrees, and the dig as a solid is known for square corners only",
+        oblique.turn.degrees()
+    ));
+    let help = "set allowances.dig = \"mitred\": each wall's section ends at the plane that halves the corner; banks of free ends and steps are then not counted";
+    Some(root.place("allowances", problem.help(help)))
+}
+
 /// Drain rock that reaches beyond the floor of the dig: what of it stands over a bank is in no part of the dig.
 fn rock_over_bank(root: View, types: &[WallType], walls: &[WallSpec]) -> Faults {
     let mut faults = Faults::none();
@@ -275,17 +292,17 @@ fn simple(root: View) -> Result<Simple, Problem> {
         layback_from: LaybackFrom::named(allowed.text("layback_from")?)?,
         low_side: Bank::named(allowed.text("low_side")?)?,
         free_ends: Bank::named(allowed.text("free_ends")?)?,
-        solid: allowed.text("dig")? == "solid",
+        dig: DigShape::named(allowed.text("dig")?)?,
         soil: allowed.maybe_text("soil_class").map(SoilClass::named).transpose()?,
         drain_width: allowed.length("drain_width")?,
         drain_height_less: allowed.length("drain_height_less")?,
         backfill: root.table("backfill").is_some(),
     };
-    if let Some(table) = root.table("backfill").filter(|_| !allowances.solid) {
+    if let Some(table) = root.table("backfill").filter(|_| allowances.dig != DigShape::Solid) {
         let problem = Problem::error(
             "backfill needs the dig as a solid: a section along the exposed face counts corners twice",
         );
-        return Err(table.place("shrink", problem.help("set allowances.dig = \"solid\"")));
+        return Err(table.place("shrink", problem.help("set allowances.dig = \"solid\"; where a corner is not square there is no solid yet, and backfill stands as a line of the job's own")));
     }
     let benchmark = match root.table("benchmark") {
         Some(table) => Some(Benchmark {

@@ -81,6 +81,8 @@ pub(super) fn walls(root: View) -> Outcome<Vec<WallSpec>> {
                 .map(|end| if end == "start" { End::Start } else { End::End }),
             lead_start: view.maybe_length("lead_start"),
             lead_end: view.maybe_length("lead_end"),
+            kit_start: view.maybe_length("kit_start"),
+            kit_end: view.maybe_length("kit_end"),
         });
     }
     faults.or_value(Some(walls))

@@ -83,7 +83,7 @@ pub(super) const PART: Part = Part {
             "wall[].turn",
             Text,
             Optional,
-            "turn from the wall before it, looking along the chain: left, right, or left 89.95 deg",
+            "turn from the wall before it, looking along the chain: left, right, or with the angle, left 45 deg",
         ),
         key("wall[].stem", Length("1 in", "20 ft"), Required, "stem thickness"),
         key(
@@ -103,6 +103,18 @@ pub(super) const PART: Part = Part {
             Length("0 ft", "100 ft"),
             Optional,
             "kit length at a free end that meets a wall outside the job",
+        ),
+        key(
+            "wall[].kit_start",
+            Length("0 ft", "100 ft"),
+            Optional,
+            "at a start whose corner is not square: what the kit of corner forms takes of the exposed face, from the corner to the first joint of panels",
+        ),
+        key(
+            "wall[].kit_end",
+            Length("0 ft", "100 ft"),
+            Optional,
+            "the same at an end whose corner is not square",
         ),
         key(
             "wall[].tops[].from",

@@ -3,7 +3,7 @@
 use super::super::KeyKind::{Amount, Choice, Length, Percent, Slope};
 use super::Need::{Default, Optional, Usual};
 use super::{Part, key, table};
-use crate::earth::{Bank, LaybackFrom};
+use crate::earth::{Bank, DigShape, LaybackFrom};
 use crate::measure::Dimension;
 
 /// The part.
@@ -42,9 +42,9 @@ pub(super) const PART: Part = Part {
         ),
         key(
             "allowances.dig",
-            Choice(&["solid", "section"]),
+            Choice(DigShape::NAMES),
             Default("solid"),
-            "solid: corners, steps and free ends as they are dug; section: along the exposed face only",
+            "solid: corners, steps and free ends as they are dug, where all corners are square; mitred: each wall's section ends at the plane that halves the corner, whatever it turns; section: along the exposed face only",
         ),
         key(
             "allowances.free_ends",

@@ -58,6 +58,12 @@ pub(super) const PART: Part = Part {
             "sets of corner forms that there are",
         ),
         key(
+            "forms.hinged_corner_sets",
+            Count(0, 100_000),
+            Default("0"),
+            "sets of corner forms on hinges that there are, for corners that are not square",
+        ),
+        key(
             "forms.corner_rent",
             RENT,
             Optional,

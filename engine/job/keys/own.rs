@@ -103,6 +103,7 @@ fn kind(input: &DeclaredInput) -> Result<KeyKind, Problem> {
         }
         Some("text") => no_limits(KeyKind::Text),
         Some("percent") => no_limits(KeyKind::Percent(100)),
+        Some("slope") => no_limits(KeyKind::Slope(FLATTEST)),
         Some(name) => {
             let dimension = unit(name)?.dimension();
             if dimension != Dimension::LENGTH {
@@ -122,6 +123,9 @@ fn kind(input: &DeclaredInput) -> Result<KeyKind, Problem> {
         }
     }
 }
+
+/// Flattest slope that an input may have, horizontal to one vertical.
+const FLATTEST: i64 = 10;
 
 fn crossed(least: impl std::fmt::Display, most: impl std::fmt::Display) -> Problem {
     Problem::error(format!("its least, {least}, is more than its most, {most}"))

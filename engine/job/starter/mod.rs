@@ -1,6 +1,7 @@
 //! The starter that `rodbook new` writes, as it is or for a shot list.
 
 mod book;
+mod cases;
 mod copy;
 mod standard;
 
@@ -15,6 +16,7 @@ use crate::survey::{Asked, LengthUnit};
 use crate::takeoff::ShotReport;
 
 pub use book::started_book;
+pub use cases::{BundledCase, bundled_cases, case_starter, cases_page};
 pub use copy::{Copied, copied};
 
 /// Name and text of each file of a new job, over the standard of the company that it will belong to.
@@ -36,18 +38,23 @@ const STARTER: &str = "templates/starter/";
 
 /// The job.toml that a new job starts from: the company's own, or the bundled one without what its standard gives.
 fn starter(folder: &Path, options: &OpenOptions) -> Outcome<String> {
-    let company = company_folder(folder, None, options)?;
     let name = format!("{STARTER}job.toml");
-    let Some(company) = company else { return Ok(Layers::bundled(&name)?.text) };
-    let (own, given) = (company.join(&name), company.join(STANDARD));
-    if files::exists(&own) {
-        return files::read_text(&own);
+    if let Some(company) = company_folder(folder, None, options)?
+        && files::exists(&company.join(&name))
+    {
+        return files::read_text(&company.join(&name));
     }
-    let starter = Layers::bundled(&name)?.text;
-    if !files::exists(&given) {
-        return Ok(starter);
+    over_company(folder, options, Layers::bundled(&name)?.text)
+}
+
+/// A bundled job.toml without what the standard of the company gives that the new folder will belong to.
+fn over_company(folder: &Path, options: &OpenOptions, text: String) -> Outcome<String> {
+    let company = company_folder(folder, None, options)?;
+    let given = company.map(|company| company.join(STANDARD)).filter(|given| files::exists(given));
+    match given {
+        Some(given) => Ok(standard::over_standard(&text, &files::read_text(&given)?)),
+        None => Ok(text),
     }
-    Ok(standard::over_standard(&starter, &files::read_text(&given)?))
 }
 
 /// The job.toml of a new job for a shot list: its file, sheet, unit and codes filled in, the rest of the starter to be

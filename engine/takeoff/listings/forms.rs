@@ -209,6 +209,7 @@ impl PartWords {
                 ("filler", filler.map(|filler| &filler.name), Some(width), Some(height))
             }
             FormPart::CornerSet => ("corner set", None, None, None),
+            FormPart::HingedSet => ("hinged corner set", None, None, None),
             FormPart::Hardware(at) => {
                 ("hardware", spec.hardware.get(at).map(|kind| &kind.name), None, None)
             }
@@ -258,14 +259,16 @@ pub(super) fn yard_parts(spec: &FormSpec) -> Vec<YardRow> {
         tie_rows: None,
         owned: filler.owned,
     });
-    let corners = YardRow {
-        part: "corner set",
-        name: text("corner set"),
+    let corner = |part: &'static str, owned: i64| YardRow {
+        part,
+        name: text(part),
         width: None,
         height: None,
         tie_rows: None,
-        owned: spec.corner_sets,
+        owned,
     };
+    let hinged = (spec.hinged_sets > 0).then(|| corner("hinged corner set", spec.hinged_sets));
+    let corners = std::iter::once(corner("corner set", spec.corner_sets)).chain(hinged);
     let hardware = spec.hardware.iter().map(|kind| YardRow {
         part: "hardware",
         name: text(&kind.name),
@@ -274,7 +277,7 @@ pub(super) fn yard_parts(spec: &FormSpec) -> Vec<YardRow> {
         tie_rows: None,
         owned: kind.owned,
     });
-    panels.chain(fillers).chain(std::iter::once(corners)).chain(hardware).collect()
+    panels.chain(fillers).chain(corners).chain(hardware).collect()
 }
 
 pub(super) fn tie_rows(layout: &Layout, spec: &FormSpec) -> Vec<TieRow> {

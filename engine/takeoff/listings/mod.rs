@@ -9,6 +9,8 @@ mod ground;
 mod marks;
 mod no_layout;
 mod others;
+mod outlines;
+mod panel_tiers;
 mod quantities;
 mod settings;
 mod shots;
@@ -115,6 +117,7 @@ pub const SOURCES: &[ListingSource] = &[
     source!(steps::STEPS, |f| f.layout.map(|layout| steps::steps(f.job, layout))),
     source!(steps::FOOTING_PIECES, |f| f.layout.map(|layout| steps::footings(f.job, layout))),
     source!(steps::STEM_PIECES, |f| f.layout.map(|layout| steps::stems(f.job, layout))),
+    source!(outlines::OUTLINES, |f| f.layout.map(|layout| outlines::outlines(f.job, layout))),
     source!(steps::BOTTOM_PROFILE, |f| f.layout.map(steps::bottom)),
     source!(steps::BOTTOM_PARTS, |f| f.layout.map(steps::bottom_parts)),
     source!(steps::BOTTOM_CHANGES, |f| f.layout.map(|layout| steps::bottom_changes(f.job, layout))),
@@ -138,6 +141,7 @@ pub const SOURCES: &[ListingSource] = &[
     source!(cuts::CUT_DEMAND, |f| f.takeoff.and_then(cuts::cut_demand)),
     source!(cuts::CUT_PLANS, |f| f.takeoff.and_then(cuts::cut_plans)),
     source!(forms::PANEL_RUNS, |f| f.forms(forms::runs)),
+    source!(panel_tiers::PANEL_TIERS, |f| f.forms(panel_tiers::panel_tiers)),
     source!(forms::PANEL_COUNTS, |f| f.forms(forms::counts)),
     source!(forms::FORM_FILLERS, |f| f.forms(forms::filler_rows)),
     source!(forms::YARD, |f| f.job.forms.as_deref().map(forms::yard_parts)),

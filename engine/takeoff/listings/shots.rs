@@ -1,8 +1,9 @@
 //! Shots used and set aside.
 
+use super::steps::plane;
 use super::text;
-use crate::listing::{Datum, Listing, listings};
-use crate::measure::{Nm, decimal_places, ratio};
+use crate::listing::{Amount, Datum, Listing, listings};
+use crate::measure::{Length, Nm, decimal_places, ratio};
 use crate::survey::{LengthUnit, Reason, Refused, Shot, Spot, Used};
 use crate::takeoff::WallJob;
 
@@ -30,6 +31,8 @@ listings! {
         chain: Nm, "station along the chain of walls";
         offset: Nm, "from the exposed face, positive towards the earth";
         elevation: Nm, "elevation";
+        east: Amount<Length>, "easting, in the grid's unit";
+        north: Amount<Length>, "northing";
         list: Option<String>, "file, and sheet of a workbook, where there are several";
     }
     SHOTS_READ = "shots_read", "rows that are points", for Engineer, by []: ShotRead {
@@ -199,16 +202,21 @@ pub(super) fn unused_codes(report: &ShotReport) -> Vec<UnusedCodeRow> {
 }
 
 pub(super) fn used(report: &ShotReport, job: &WallJob) -> Vec<ShotUsed> {
-    let row = |used: &Used| ShotUsed {
-        line: used.shot.line,
-        point: text(&used.shot.id),
-        code: text(&used.shot.code),
-        ground: used.kind.key(),
-        wall: text(&job.site.chain.walls()[used.at.wall].id),
-        chain: used.at.station,
-        offset: used.at.offset,
-        elevation: used.shot.z,
-        list: report.list(used.shot.list),
+    let row = |used: &Used| {
+        let [east, north] = plane(job, job.site.chain.point_of(&used.shot.place, used.at));
+        ShotUsed {
+            line: used.shot.line,
+            point: text(&used.shot.id),
+            code: text(&used.shot.code),
+            ground: used.kind.key(),
+            wall: text(&job.site.chain.walls()[used.at.wall].id),
+            chain: used.at.station,
+            offset: used.at.offset,
+            elevation: used.shot.z,
+            east,
+            north,
+            list: report.list(used.shot.list),
+        }
     };
     report.used.iter().map(row).collect()
 }

@@ -1,9 +1,12 @@
 //! Walls, corners and panel joints.
 
+use num_rational::BigRational;
+
 use super::text;
 use crate::footing::End;
 use crate::listing::{Amount, listings};
-use crate::measure::{Length, Nm};
+use crate::measure::round::nearest_places;
+use crate::measure::{Angle, Length, Nm};
 use crate::takeoff::WallJob;
 
 listings! {
@@ -28,6 +31,7 @@ listings! {
         before: String, "wall before it";
         after: String, "wall after it";
         kind: String, "convex or concave";
+        turn: Amount<Angle>, "how far it turns";
         chain: Nm, "chain station";
     }
     PANEL_GRID = "panel_grid", "panel joints by wall", for Crew, by ["wall"]: Grid {
@@ -73,12 +77,20 @@ pub(super) fn types(job: &WallJob) -> Vec<TypeRow> {
     job.site.types.iter().map(row).collect()
 }
 
+/// Degrees to four places.
+fn degrees(degrees: f64) -> Amount<Angle> {
+    let exact = nearest_places(&BigRational::from_float(degrees).unwrap_or_default(), 4);
+    let unit = crate::measure::unit("deg").map(|unit| unit.exact().clone());
+    Amount::new(exact * unit.unwrap_or_default(), "deg")
+}
+
 pub(super) fn corners(job: &WallJob) -> Vec<CornerRow> {
     let walls = job.site.chain.walls();
     let row = |corner: &crate::survey::Corner| CornerRow {
         before: text(&walls[corner.before].id),
         after: text(&walls[corner.after].id),
         kind: text(corner.kind.name()),
+        turn: degrees(corner.turn.degrees()),
         chain: corner.station,
     };
     job.site.chain.corners().iter().map(row).collect()

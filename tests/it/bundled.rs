@@ -1,0 +1,146 @@
+//! The bundled wall cases: each against the quantities worked by hand beside it, mirrored, turned, drawn, and as it is started.
+
+use std::path::{Path, PathBuf};
+
+use rodbook::drawing::{About, Paper, drawings, svg};
+use rodbook::job::{bundled_cases, cases_page};
+
+use crate::support::{Done, Folder, run, run_with};
+
+/// Most lines that the script of a case may have.
+const SHORT: usize = 65;
+
+fn folder(name: &str, metric: bool) -> PathBuf {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/cases").join(name);
+    if metric { folder.join("metric") } else { folder }
+}
+
+/// Every case in feet and in metres.
+fn all() -> Vec<(&'static str, PathBuf)> {
+    let cases = bundled_cases();
+    assert!(cases.len() >= 13, "{} cases", cases.len());
+    let both = cases.iter().flat_map(|case| [false, true].map(|metric| (case.name, metric)));
+    both.map(|(name, metric)| (name, folder(name, metric))).collect()
+}
+
+/// Lines of a hand calculation: source: `tests/oracle/cases.py`, which has the plan of each case typed a second time.
+fn by_hand(folder: &Path) -> Vec<(String, f64)> {
+    let text = std::fs::read_to_string(folder.join("hand.csv")).expect("hand.csv");
+    let rows = text.lines().skip(1).map(|row| {
+        let (line, quantity) = row.split_once(',').expect("two columns");
+        (line.to_owned(), quantity.parse().expect("a number"))
+    });
+    rows.collect()
+}
+
+fn same_as_by_hand(done: &Done, folder: &Path, how: &str) {
+    let lines = by_hand(folder);
+    assert!(lines.len() >= 3, "{}", folder.display());
+    for (line, quantity) in lines {
+        let ours = done.quantity(&line);
+        // Six places stand in hand.csv; pieces of a slope and of a turn are rounded to a nanometre.
+        assert!(
+            (ours - quantity).abs() <= 2e-6,
+            "{} {how}: {line} is {ours}, by hand {quantity}",
+            folder.display()
+        );
+    }
+}
+
+#[test]
+fn cases_are_as_worked_by_hand() {
+    for (_, folder) in all() {
+        let done = run(&folder);
+        same_as_by_hand(&done, &folder, "as it is");
+        assert_eq!(done.json["price_missing"], serde_json::json!([]), "{}", folder.display());
+    }
+}
+
+#[test]
+fn cases_in_a_mirror_and_turned_are_the_same() {
+    for (_, folder) in all() {
+        let text = std::fs::read_to_string(folder.join("job.toml")).expect("a job");
+        let mirrored = text
+            .replace("earth_side = \"left\"", "earth_side = \"right\"")
+            .replace("turn = \"left", "turn = \"LEFT")
+            .replace("turn = \"right", "turn = \"left")
+            .replace("turn = \"LEFT", "turn = \"right");
+        assert_ne!(mirrored, text);
+        let other = Folder::new();
+        other.write("job.toml", mirrored);
+        same_as_by_hand(&run(&other.0), &folder, "mirrored");
+        let bearing = [("alignment.start.bearing", "33.7 deg")];
+        same_as_by_hand(&run_with(&folder, &bearing), &folder, "turned");
+    }
+}
+
+#[test]
+fn cases_are_short_and_told_of() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let page = std::fs::read_to_string(root.join("examples/cases/README.md")).expect("the page");
+    assert_eq!(page, cases_page(), "run: cargo run -- generate");
+    for case in bundled_cases() {
+        let about = case.about.join(" ");
+        assert!(about.contains("Take it when ") && about.contains("It leaves out "), "{about}");
+        let script = root.join(format!("scripts/{}.rhai", case.script));
+        let script = std::fs::read_to_string(&script).expect("its script");
+        assert!(script.lines().count() <= SHORT, "{}", case.script);
+        assert!(folder(case.name, true).join("job.toml").exists(), "{}", case.name);
+    }
+}
+
+/// The picture beside a case is what `rodbook draw` draws today.
+#[test]
+fn pictures_of_cases_are_current() {
+    for case in bundled_cases() {
+        let folder = folder(case.name, false);
+        let done = run(&folder);
+        let title = &done.job.wall_job.title;
+        let about = About {
+            job: title.name.clone(),
+            date: title.date.clone().unwrap_or_default(),
+            system: done.job.wall_job.style.system,
+            paper: Paper::A4,
+        };
+        let drawn = drawings(&done.work.listings, &about).unwrap_or_else(|fault| panic!("{fault}"));
+        let command = format!("rodbook draw {0} --out {0} --replace", folder.display());
+        for (name, sheets) in drawn {
+            for (number, sheet) in (1..).zip(&sheets) {
+                let kept = std::fs::read_to_string(folder.join(format!("{name}-{number}.svg")));
+                assert!(kept.is_ok_and(|kept| kept.ends_with(&svg(sheet))), "run: {command}");
+            }
+        }
+    }
+}
+
+#[test]
+fn a_case_is_started_as_a_job() {
+    let said = |args: &[&str]| {
+        let output = std::process::Command::new(env!("CARGO_BIN_EXE_rodbook"))
+            .args(args)
+            .output()
+            .expect("the program");
+        let text = [output.stdout, output.stderr].concat();
+        (output.status.success(), String::from_utf8(text).expect("UTF-8"))
+    };
+    let folder = Folder::new();
+    let place = |name: &str| folder.0.join(name).display().to_string();
+    let (done, listed) = said(&["cases"]);
+    assert!(done && listed.lines().count() == bundled_cases().len(), "{listed}");
+    for (name, metric) in [("gravity_wall", false), ("block_wall", true)] {
+        let target = place(name);
+        let mut args = vec!["new", &target, "--case", name];
+        if metric {
+            args.push("--metric");
+        }
+        let (done, text) = said(&args);
+        assert!(done && text.contains(&format!("wall case {name}")), "{text}");
+        same_as_by_hand(&run(Path::new(&target)), &self::folder(name, metric), "as started");
+        let (again, text) = said(&args);
+        assert!(!again && text.contains("there already"), "{text}");
+    }
+    let (done, text) = said(&["new", &place("other"), "--case", "gravitywall"]);
+    assert!(!done && text.contains("did you mean gravity_wall?"), "{text}");
+    let (done, text) = said(&["cases", "block_wall"]);
+    assert!(done && text.contains("--case block_wall") && text.contains("It leaves out"), "{text}");
+}
