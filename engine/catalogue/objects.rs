@@ -94,6 +94,7 @@ const fn battered(
 ) -> Function {
     Function {
         parameters: &BATTERED,
+        errors: "a batter is out of its range, or the foot of a stem reaches beyond its footing",
         ..parts(name, summary, result_about, (example, prints), evaluate)
     }
 }
@@ -105,6 +106,7 @@ fn leaning(
     BATTER.named("face").check(args.measure::<Ratio>(1)?)?;
     BATTER.named("back").check(args.measure::<Ratio>(2)?)?;
     let batter = concrete::Batter { face: args.ratio(1)?, back: args.ratio(2)? };
+    concrete::feet_on_footings(args.layout(0)?, &batter)?;
     Ok(args.parts(measure(args.layout(0)?, &batter)))
 }
 
@@ -247,11 +249,11 @@ pub(super) const LIST: &[Function] = &[
     ),
     battered(
         "battered_corners",
-        "Measures what corners of battered stems add to runs and batter or take from them, each section ending at the plane that halves the turn; in place of stem_corners.",
+        "Measures what corners of battered stems add to runs and batter or take from them, at every depth as lines of a corner end; in place of stem_corners.",
         "signed concrete volume",
         (
             "battered_corners(least_cost_steps(job, ground_lines(job)), 0.0, 1.0 / 12.0).show(\"cy\", 2)",
-            "0.00 cy",
+            "-0.11 cy",
         ),
         |a| leaning(a, concrete::battered_corners),
     ),
@@ -261,7 +263,7 @@ pub(super) const LIST: &[Function] = &[
         "area; faces against a footing riser are not formed",
         (
             "battered_contact(least_cost_steps(job, ground_lines(job)), 0.0, 1.0 / 12.0).show(\"sf\", 2)",
-            "1855.33 sf",
+            "1859.22 sf",
         ),
         |a| leaning(a, concrete::battered_contact),
     ),
@@ -287,13 +289,16 @@ pub(super) const LIST: &[Function] = &[
     ),
     dig(
         "mitred_corners",
-        "Measures what corners of any angle add to the section or take from it, each wall's section ending at the plane through the corner of the exposed face that halves the angle; ground level across it.",
+        "Measures what corners of any angle add to the section or take from it, each wall's section ending as its lines do at the corner; ground level across it.",
         "signed bank volume, corner by corner; banks of steps and free ends are not in it",
         (
             "mitred_corners(least_cost_steps(job, ground_lines(job)), 1.0, \"footing top\").show(\"cy\", 2)",
             "0.00 cy",
         ),
-        |a| dug(a, earth::mitred_corners),
+        |a| {
+            LAYBACK.check(a.measure::<Ratio>(1)?)?;
+            Ok(a.parts(earth::mitred_corners(a.layout(0)?, &a.ratio(1)?, a.choice(2)?)?))
+        },
     ),
     dig(
         "dig_ends",

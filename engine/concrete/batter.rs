@@ -3,12 +3,14 @@
 use num_rational::BigRational;
 use num_traits::{One, Zero};
 
+use super::corner::corner_part;
 use crate::footing::{Layout, Part, StemPiece, local, product};
 use crate::measure::{Dimension, Exact, Limits, Nm, decimal_places, nearest_double, ratio};
+use crate::problem::Problem;
 use crate::survey::Corner;
 
 /// How much a face leans, horizontal per vertical.
-pub const BATTER: Limits = Limits::within("batter", 0.0, 2.0, "");
+pub const BATTER: Limits = Limits::within("batter", 0.0, 10.0, "");
 
 /// How the faces of a stem lean, each away from the stem on the way down, horizontal per vertical.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -31,13 +33,37 @@ impl Batter {
         product(&[stem, height]) + wedge
     }
 
-    /// First moment of that section about the plan's line, positive towards the earth.
-    fn moment(&self, stem: Nm, height: Nm) -> BigRational {
-        let cube = product(&[height, height, height]) / ratio(3, 1);
-        let leans = (&self.back * &self.back - &self.face * &self.face) * cube;
-        let middle = product(&[stem, height, height]) * &self.back;
-        (product(&[stem, stem, height]) + middle + leans) / ratio(2, 1)
+    /// The strip of a stem so far under its top.
+    fn strip(&self, stem: Nm, deep: &BigRational) -> (BigRational, BigRational) {
+        (-(&self.face * deep), exact(stem) + &self.back * deep)
     }
+}
+
+/// Whether the foot of every stem stands on its footing.
+///
+/// # Errors
+/// It does not: the batter reaches beyond the toe's edge or the heel's.
+pub fn feet_on_footings(layout: &Layout, batter: &Batter) -> Result<(), Problem> {
+    let site = &layout.site;
+    for piece in &layout.stems {
+        let (kind, stem) = (&site.types[piece.kind], site.walls[piece.wall].stem);
+        let (low, high) = batter.strip(stem, &exact(piece.height()));
+        let (toe, heel) = kind.across();
+        if low >= exact(toe) && high <= exact(heel) {
+            continue;
+        }
+        let show = |length: Nm| site.system.show(length);
+        return Err(Problem::error(format!(
+            "wall {} on type {}: the foot of a stem of {} reaches beyond the footing, which is {} wide with a toe of {}",
+            site.chain.walls()[piece.wall].id,
+            kind.id,
+            show(piece.height()),
+            show(kind.width),
+            show(kind.toe)
+        ))
+        .help("look at the batter of both faces, and at width and toe in the schedule"));
+    }
+    Ok(())
 }
 
 /// Length along a slope for each unit of height.
@@ -79,28 +105,27 @@ pub fn stem_batter(layout: &Layout, batter: &Batter) -> Vec<Part> {
     parts.filter(|part| !part.amount.value.is_zero()).collect()
 }
 
-/// Corners of battered stems, each section ending at the plane that halves the turn: first moment of the sections about the
-/// plan's line by the tangent of half the turn.
+/// Corners of battered stems: at every depth under the top each ends as lines of a corner do, to its own height.
 pub fn battered_corners(layout: &Layout, batter: &Batter) -> Vec<Part> {
     let site = &layout.site;
     let corner = |corner: &Corner| {
         let before = layout.stems.iter().rev().find(|piece| piece.wall == corner.before)?;
         let after = layout.stems.iter().find(|piece| piece.wall == corner.after)?;
-        let moment = |piece: &StemPiece| batter.moment(site.walls[piece.wall].stem, piece.height());
-        let more = (moment(before) + moment(after)) * corner.turn.half_tangent();
-        let ids = [corner.before, corner.after].map(|wall| site.chain.walls()[wall].id.clone());
-        let at = site.chain.walls()[corner.before].length;
-        Some(Part {
-            wall: ids.join("/"),
-            from: at,
-            to: at,
-            what: format!("{} corner", corner.kind.name()),
-            amount: volume(if corner.is_convex() { -more } else { more }),
-            how: format!(
-                "sections end at the plane that halves the turn of {:.2} deg",
-                corner.turn.degrees()
-            ),
-        })
+        let more = |own: &StemPiece, other: &StemPiece| {
+            let [stem, beside] = [own.wall, other.wall].map(|wall| site.walls[wall].stem);
+            let at = |deep: BigRational| {
+                corner.beyond(&batter.strip(stem, &deep), &batter.strip(beside, &deep))
+            };
+            // Of the second degree in the depth: the rule of three sections is exact.
+            let height = exact(own.height());
+            let sections = at(BigRational::zero())
+                + at(&height / ratio(2, 1)) * ratio(4, 1)
+                + at(height.clone());
+            sections * height / ratio(6, 1)
+        };
+        let value = more(before, after) + more(after, before);
+        let how = format!("turn {:.2} deg, three sections", corner.turn.degrees());
+        Some(corner_part(site, corner, value, how))
     };
     site.chain.corners().iter().filter_map(corner).collect()
 }
@@ -115,21 +140,28 @@ pub fn battered_contact(layout: &Layout, batter: &Batter) -> Vec<Part> {
         let (height, stem) = (piece.height(), site.walls[piece.wall].stem);
         let length = exact(piece.to - piece.from);
         let line = &site.chain.walls()[piece.wall];
-        // How many half tangents longer a line at the offset of one is, at both ends.
-        let mut longer = BigRational::zero();
+        // How much longer each face is at its top and at its foot, at both ends.
+        let deep = exact(height);
+        let mut longer = [
+            [BigRational::zero(), BigRational::zero()],
+            [BigRational::zero(), BigRational::zero()],
+        ];
         for (at_end, here) in
             [(false, piece.from == line.station), (true, piece.to == line.station + line.length)]
         {
-            if let Some((corner, _)) = site.chain.corner_at(piece.wall, at_end).filter(|_| here) {
-                let tangent = corner.turn.half_tangent();
-                longer += if corner.is_convex() { -tangent } else { tangent };
+            let Some((corner, other)) = site.chain.corner_at(piece.wall, at_end).filter(|_| here)
+            else {
+                continue;
+            };
+            for (at, deep) in [BigRational::zero(), deep.clone()].iter().enumerate() {
+                let own = batter.strip(stem, deep);
+                let beside = batter.strip(site.walls[other].stem, deep);
+                longer[0][at] += corner.longer_by(&own.0, &beside.0);
+                longer[1][at] += corner.longer_by(&own.1, &beside.1);
             }
         }
-        let upright = exact(height);
-        let half_square = product(&[height, height]) / ratio(2, 1);
-        let exposed = &length * &upright - &longer * &batter.face * &half_square;
-        let reach = exact(stem) * &upright + &batter.back * &half_square;
-        let earth = &length * &upright + &longer * reach;
+        let side = |[top, foot]: &[BigRational; 2]| (&length + (top + foot) / ratio(2, 1)) * &deep;
+        let (exposed, earth) = (side(&longer[0]), side(&longer[1]));
         let system = site.system;
         for (what, slant, value) in [("exposed face", &face, exposed), ("earth face", &back, earth)]
         {

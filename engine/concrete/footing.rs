@@ -3,7 +3,8 @@
 use num_rational::BigRational;
 use num_traits::Zero;
 
-use crate::footing::{Layout, Part, corner_words, local, product};
+use super::corner::{corner_part, oblique_corner};
+use crate::footing::{Layout, Part, Site, WallType, local, product};
 use crate::measure::{Dimension, Exact, Nm};
 use crate::survey::Corner;
 
@@ -62,54 +63,43 @@ pub fn step_overlaps(layout: &Layout) -> Vec<Part> {
     layout.steps.iter().map(step).collect()
 }
 
-/// Corners: the thicker footing runs through, the other starts at its edge.
-/// What the straight runs count too much or too little, as one signed volume a corner.
+/// Corners: at a square one the thicker footing runs through and the other starts at its edge; else each ends at the line
+/// between the ends of its edges. What the straight runs count too much or too little, as one signed volume a corner.
 pub fn footing_corners(layout: &Layout) -> Vec<Part> {
     let site = &layout.site;
-    let system = site.system;
     let corner = |corner: &Corner| {
         let before = layout.footings.iter().rev().find(|piece| piece.wall == corner.before)?;
         let after = layout.footings.iter().find(|piece| piece.wall == corner.after)?;
         let (one, two) = (&site.types[before.kind], &site.types[after.kind]);
-        let (a, b) = if one.thickness >= two.thickness { (one, two) } else { (two, one) };
-        let of_a = corner.beyond_face(a.across(), b.across());
-        let of_b = corner.beyond_face(b.across(), a.across());
-        let crossing = corner.crossing(a.across(), b.across());
-        let times = |thickness: Nm, area: &BigRational| product(&[thickness]) * area;
-        let value = times(a.thickness, &(&of_a + &crossing)) + times(b.thickness, &of_b);
-        let ids = [corner.before, corner.after].map(|wall| site.chain.walls()[wall].id.clone());
-        let at = site.chain.walls()[corner.before].length;
-        let how = match corner.turn.is_square() {
-            true => {
-                let (plus, minus) = match corner.is_convex() {
-                    true => (b.toe, a.width - a.toe),
-                    false => (b.width - b.toe, a.toe),
-                };
-                format!(
-                    "{} x {} x {} more, {} x {} x {} less",
-                    system.show(a.width),
-                    system.show(a.thickness),
-                    system.show(plus),
-                    system.show(b.width),
-                    system.show(b.thickness),
-                    system.show(minus)
-                )
+        let (value, how) = match corner.turn.is_square() {
+            true => square_corner(site, corner, one, two),
+            false => {
+                let strips = [one.across(), two.across()];
+                oblique_corner(site, corner, strips, [one.thickness, two.thickness])
             }
-            false => corner_words(
-                site,
-                corner.turn,
-                [(a.thickness, &of_a), (b.thickness, &of_b), (a.thickness, &crossing)],
-            ),
         };
-        Some(Part {
-            wall: ids.join("/"),
-            from: at,
-            to: at,
-            what: format!("{} corner", corner.kind.name()),
-            amount: volume(value),
-            how,
-        })
+        Some(corner_part(site, corner, value, how))
     };
     let parts = site.chain.corners().iter().filter_map(corner);
     parts.filter(|part| !part.amount.value.is_zero()).collect()
+}
+
+/// The thicker of two footings runs through.
+fn square_corner(
+    site: &Site,
+    corner: &Corner,
+    one: &WallType,
+    two: &WallType,
+) -> (BigRational, String) {
+    let (a, b) = if one.thickness >= two.thickness { (one, two) } else { (two, one) };
+    let (plus, minus) = match corner.is_convex() {
+        true => (b.toe, a.width - a.toe),
+        false => (b.width - b.toe, a.toe),
+    };
+    let value = product(&[a.width, a.thickness, plus]) - product(&[b.width, b.thickness, minus]);
+    let [width_a, thick_a, plus, width_b, thick_b, minus] =
+        [a.width, a.thickness, plus, b.width, b.thickness, minus]
+            .map(|size| site.system.show(size));
+    let how = format!("{width_a} x {thick_a} x {plus} more, {width_b} x {thick_b} x {minus} less");
+    (value, how)
 }

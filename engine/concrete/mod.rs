@@ -1,6 +1,7 @@
 //! Concrete: volumes of footing and stem, and what to order.
 
 mod batter;
+mod corner;
 mod curing;
 mod footing;
 mod order;

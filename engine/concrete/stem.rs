@@ -1,8 +1,7 @@
 //! Stem concrete.
 
-use num_rational::BigRational;
-
-use crate::footing::{Layout, Part, StemPiece, corner_words, local, product};
+use super::corner::{corner_part, oblique_corner};
+use crate::footing::{Layout, Part, StemPiece, local, product};
 use crate::measure::{Dimension, Exact, Nm};
 use crate::survey::Corner;
 
@@ -34,7 +33,8 @@ pub fn stem_runs(layout: &Layout) -> Vec<Part> {
     layout.stems.iter().map(piece).collect()
 }
 
-/// Corners: the taller wall runs through. The straight runs count a convex corner twice and miss a concave one.
+/// Corners: at a square one the taller wall runs through, else each ends at the line from the exposed faces' corner to that
+/// of the earth faces. The straight runs count a convex corner twice and miss a concave one.
 pub fn stem_corners(layout: &Layout) -> Vec<Part> {
     let site = &layout.site;
     let system = site.system;
@@ -42,38 +42,20 @@ pub fn stem_corners(layout: &Layout) -> Vec<Part> {
         let before = layout.stems.iter().rev().find(|piece| piece.wall == corner.before)?;
         let after = layout.stems.iter().find(|piece| piece.wall == corner.after)?;
         let (t_a, t_b) = (site.walls[corner.before].stem, site.walls[corner.after].stem);
-        let (a, b) = ((Nm::ZERO, t_a), (Nm::ZERO, t_b));
-        let (of_a, of_b) = (corner.beyond_face(a, b), corner.beyond_face(b, a));
-        let crossing = corner.crossing(a, b);
-        let taller = before.height().max(after.height());
-        let times = |height: Nm, area: &BigRational| product(&[height]) * area;
-        let value =
-            times(before.height(), &of_a) + times(after.height(), &of_b) + times(taller, &crossing);
-        let ids = [corner.before, corner.after].map(|wall| site.chain.walls()[wall].id.clone());
-        let at = site.chain.walls()[corner.before].length;
-        let how = match corner.turn.is_square() {
-            true => {
-                let (height, words) = match corner.is_convex() {
-                    true => (before.height().min(after.height()), "less"),
-                    false => (taller, "more"),
-                };
-                let [t_a, t_b, height] = [t_a, t_b, height].map(|length| system.show(length));
-                format!("{t_a} x {t_b} x {height} {words}")
-            }
-            false => corner_words(
-                site,
-                corner.turn,
-                [(before.height(), &of_a), (after.height(), &of_b), (taller, &crossing)],
-            ),
+        let heights = [before.height(), after.height()];
+        if !corner.turn.is_square() {
+            let strips = [(Nm::ZERO, t_a), (Nm::ZERO, t_b)];
+            let (value, how) = oblique_corner(site, corner, strips, heights);
+            return Some(corner_part(site, corner, value, how));
+        }
+        let (height, words) = match corner.is_convex() {
+            true => (heights[0].min(heights[1]), "less"),
+            false => (heights[0].max(heights[1]), "more"),
         };
-        Some(Part {
-            wall: ids.join("/"),
-            from: at,
-            to: at,
-            what: format!("{} corner", corner.kind.name()),
-            amount: Exact { value, dimension: Dimension::VOLUME },
-            how,
-        })
+        let size = product(&[t_a, t_b, height]);
+        let [t_a, t_b, height] = [t_a, t_b, height].map(|length| system.show(length));
+        let value = if corner.is_convex() { -size } else { size };
+        Some(corner_part(site, corner, value, format!("{t_a} x {t_b} x {height} {words}")))
     };
     site.chain.corners().iter().filter_map(corner).collect()
 }

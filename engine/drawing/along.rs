@@ -4,7 +4,7 @@
 use super::labels::spread;
 use super::scale::{Scale, scales};
 use super::scene::{Item, LETTER, OnPaper, Pen, SIZE, Scene, TextEnd, width_of};
-use super::title::{About, MARGIN, TITLE, Title, title};
+use super::title::{About, MARGIN, SheetTitle, TITLE, title};
 use crate::measure::{Nm, System};
 use crate::problem::Problem;
 
@@ -281,7 +281,7 @@ impl Sheet<'_> {
                 key.push((line.pen, line.words));
             }
         }
-        title(&mut self.scene, about, &Title { said: &said, key: &key, number, of });
+        title(&mut self.scene, about, &SheetTitle { said: &said, key: &key, number, of });
     }
 }
 

@@ -39,7 +39,7 @@ fn stepped(rows: Rows, code: &str) -> Vec<OnPaper> {
 fn seen(listings: &[Listing], face: &str, system: System, said: &'static str) -> Option<Seen> {
     let rows = |name: &str| Rows::of(listings, name);
     let (mut lines, mut over, mut under) = (Vec::new(), Vec::new(), Vec::new());
-    let mut before: Option<(f64, String)> = None;
+    let mut before: Option<String> = None;
     for tier in rows("panel_tiers").iter() {
         if tier.text("face") != "both" && tier.text("face") != face {
             continue;
@@ -61,16 +61,15 @@ fn seen(listings: &[Listing], face: &str, system: System, said: &'static str) ->
         // The tiers of one stretch have one label, which tells them from the foot up.
         let wall = tier.text("wall");
         let told = format!("{wall} {what} {from}");
-        if before.as_ref().is_some_and(|last| last.1 == told) {
+        if before.as_ref() == Some(&told) {
             continue;
         }
-        before = Some((from, told));
+        before = Some(told);
         let middle = f64::midpoint(from, to);
         let text = match panel {
             true => format!("{wall} {count} x {}", tier.text("stack")),
-            false => {
-                format!("{what} {} {}", system.tape(tier.length("width")?, 16), tier.text("stack"))
-            }
+            // Its heights stand in the tiers.
+            false => format!("{what} {}", system.tape(tier.length("width")?, 16)),
         };
         let label = Label {
             of: of.to_owned(),

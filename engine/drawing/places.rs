@@ -1,15 +1,15 @@
-//! Places for labels on a sheet with other texts: each as near to what it is of as the others let it, over none of them.
+//! FreePlaces for labels on a sheet with other texts: each as near to what it is of as the others let it, over none of them.
 
 use super::scene::{Item, LETTER, OnPaper, Scene, TextEnd, width_of};
 
 /// What of a sheet is taken by texts.
-pub(super) struct Places {
+pub(super) struct FreePlaces {
     frame: [f64; 4],
     taken: Vec<[f64; 4]>,
 }
 
 /// Where a label stands.
-pub(super) struct Found {
+pub(super) struct LabelPlace {
     /// Its place as a text.
     pub(super) at: OnPaper,
     /// Which point of it stands there.
@@ -55,7 +55,7 @@ fn along(a: OnPaper, b: OnPaper) -> impl Iterator<Item = [f64; 4]> {
     })
 }
 
-impl Places {
+impl FreePlaces {
     /// The places within a frame that the texts and lines of a sheet leave.
     pub(super) fn beside(scene: &Scene, frame: [f64; 4]) -> Self {
         let mut taken: Vec<[f64; 4]> = scene.items.iter().filter_map(Item::covers).collect();
@@ -69,7 +69,7 @@ impl Places {
     }
 
     /// The nearest free place for a label; it is taken then.
-    pub(super) fn near(&mut self, words: &str, at: OnPaper) -> Option<Found> {
+    pub(super) fn near(&mut self, words: &str, at: OnPaper) -> Option<LabelPlace> {
         let wide = width_of(words);
         for ring in 1..=RINGS {
             for (east, north) in DIRECTIONS {
@@ -87,7 +87,11 @@ impl Places {
                     true => (tip.0 + 0.5, TextEnd::Start),
                     false => (tip.0 - 0.5, TextEnd::End),
                 };
-                return Some(Found { at: (x, tip.1), anchor, tip: (tip.0, tip.1 - LETTER / 2.0) });
+                return Some(LabelPlace {
+                    at: (x, tip.1),
+                    anchor,
+                    tip: (tip.0, tip.1 - LETTER / 2.0),
+                });
             }
         }
         None

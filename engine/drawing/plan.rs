@@ -1,10 +1,10 @@
 //! The plan: footing and stem in outline, steps, corners and ends, the shots that were used, north, coordinates.
 
 use super::listed::Rows;
-use super::places::Places;
+use super::places::FreePlaces;
 use super::scale::fitting;
 use super::scene::{Item, LETTER, OnPaper, Pen, Scene, TextEnd};
-use super::title::{About, MARGIN, TITLE, Title, title};
+use super::title::{About, MARGIN, SheetTitle, TITLE, title};
 use crate::listing::Listing;
 use crate::measure::{Nm, unit, written};
 use crate::problem::Problem;
@@ -12,7 +12,7 @@ use crate::problem::Problem;
 const STEM: Pen = Pen { width: 0.6, dashes: &[] };
 const FOOTING: Pen = Pen { width: 0.3, dashes: &[3.0, 1.5] };
 const OVERLAP: Pen = Pen { width: 0.2, dashes: &[1.0, 1.0] };
-const RISER: Pen = Pen { width: 0.7, dashes: &[] };
+const RISER: Pen = Pen { width: 1.1, dashes: &[] };
 const SHOT: Pen = Pen { width: 0.2, dashes: &[] };
 const LEADER: Pen = Pen { width: 0.13, dashes: &[] };
 const TICK: Pen = Pen { width: 0.1, dashes: &[] };
@@ -229,12 +229,12 @@ pub fn plan(listings: &[Listing], about: &About) -> Result<Vec<Scene>, Problem> 
     }
     let key =
         [(STEM, "stem"), (FOOTING, "footing"), (OVERLAP, "overlap at a step"), (RISER, "riser")];
-    title(&mut scene, about, &Title { said: &said, key: &key, number: 1, of: 1 });
+    title(&mut scene, about, &SheetTitle { said: &said, key: &key, number: 1, of: 1 });
     for (_, at) in &seen.steps {
         scene.line("riser", RISER, across(&seen, &view, *at));
     }
     let frame = [MARGIN + SIDE, MARGIN, width - MARGIN, view.corner.1 + 1.5];
-    let mut places = Places::beside(&scene, frame);
+    let mut places = FreePlaces::beside(&scene, frame);
     for (words, at) in &seen.steps {
         label(&mut scene, &mut places, "step", words, view.spot(*at))?;
     }
@@ -265,7 +265,7 @@ fn across(seen: &Seen, view: &View, at: OnSite) -> Vec<OnPaper> {
 /// A label near its place, with a line to it.
 fn label(
     scene: &mut Scene,
-    places: &mut Places,
+    places: &mut FreePlaces,
     of: &str,
     words: &str,
     at: OnPaper,

@@ -4,7 +4,7 @@ use super::labels::spread;
 use super::listed::Rows;
 use super::scale::fitting;
 use super::scene::{Item, LETTER, OnPaper, Pen, SIZE, Scene, TextEnd};
-use super::title::{About, MARGIN, TITLE, Title, title};
+use super::title::{About, MARGIN, SheetTitle, TITLE, title};
 use crate::listing::Listing;
 use crate::measure::{Nm, System};
 use crate::problem::Problem;
@@ -59,6 +59,13 @@ fn block(left: f64, low: f64, right: f64, high: f64) -> Vec<InSection> {
 fn types(listings: &[Listing], system: System) -> Vec<Section> {
     let rows = |name: &str| Rows::of(listings, name);
     let mut list = Vec::new();
+    // What the case has beside a stem of one thickness: parts of the stem's lines that no section knows.
+    let lines: Vec<String> = rows("lines").iter().map(|row| row.text("id").to_owned()).collect();
+    let stem_lines = lines.iter().filter_map(|id| id.strip_prefix("stem."));
+    let usual = ["runs", "corners", "total", "order"];
+    let others: Vec<&str> = stem_lines.filter(|part| !usual.contains(part)).collect();
+    let stands =
+        !lines.iter().any(|id| id == "footing.total") || lines.iter().any(|id| id == "stem.total");
     for kind in rows("wall_types").iter() {
         let name = kind.text("type");
         let tallest = rows("stem_pieces")
@@ -79,25 +86,33 @@ fn types(listings: &[Listing], system: System) -> Vec<Section> {
         let (w, d, p, t, h) = (mm(width), mm(thick), mm(toe), mm(stem), mm(height));
         let mut cut = vec![block(0.0, 0.0, w, d)];
         let show = |length: Nm| system.show(length);
-        let mut up = vec![
-            Sized { from: 0.0, to: d, words: format!("D {}", show(thick)), row: 1.0 },
-            Sized { from: d, to: d + h, words: format!("H {}", show(height)), row: 1.0 },
-        ];
+        let mut up =
+            vec![Sized { from: 0.0, to: d, words: format!("D {}", show(thick)), row: 1.0 }];
+        if stands {
+            let words = format!("H {}", show(height));
+            up.push(Sized { from: d, to: d + h, words, row: 1.0 });
+        }
         if let Some((key_width, depth)) = key {
             cut.push(block(p, -mm(depth), p + mm(key_width), 0.0));
             let words = format!("key {}", show(depth));
             up.insert(0, Sized { from: -mm(depth), to: 0.0, words, row: 1.0 });
         }
-        let across = vec![
-            Sized { from: 0.0, to: p, words: format!("toe {}", show(toe)), row: 1.0 },
-            Sized { from: p, to: p + t, words: format!("stem {}", show(stem)), row: 2.0 },
-            Sized { from: 0.0, to: w, words: format!("B {}", show(width)), row: 3.0 },
-        ];
+        let mut across =
+            vec![Sized { from: 0.0, to: p, words: format!("toe {}", show(toe)), row: 1.0 }];
+        if stands {
+            let words = format!("stem {}", show(stem));
+            across.push(Sized { from: p, to: p + t, words, row: 2.0 });
+        }
+        across.push(Sized { from: 0.0, to: w, words: format!("B {}", show(width)), row: 3.0 });
         list.push(Section {
             heading: format!("Type {name}"),
-            note: format!("tallest on {wall}; stem as thick as at its top"),
+            note: match (stands, &others[..]) {
+                (false, _) => "no stem of concrete in this case".to_owned(),
+                (true, []) => format!("tallest on {wall}"),
+                (true, others) => format!("tallest on {wall}; not drawn: {}", others.join(", ")),
+            },
             cut,
-            shown: vec![block(p, d, p + t, d + h)],
+            shown: if stands { vec![block(p, d, p + t, d + h)] } else { Vec::new() },
             across,
             up,
         });
@@ -285,6 +300,6 @@ fn sheet(
     let mut said = vec![words.to_owned(), format!("{scale}, sizes in {unit}")];
     said.push("from the plan's schedule and rules".to_owned());
     let key = [(CUT, "concrete that is cut"), (SIDE, "stem")];
-    title(&mut scene, about, &Title { said: &said, key: &key, number, of });
+    title(&mut scene, about, &SheetTitle { said: &said, key: &key, number, of });
     Ok(scene)
 }

@@ -28,7 +28,7 @@ const FINE: Pen = Pen { width: 0.1, dashes: &[] };
 const MOST_KEYS: usize = 10;
 
 /// What the title of a sheet says of its drawing.
-pub(super) struct Title<'a> {
+pub(super) struct SheetTitle<'a> {
     /// What is drawn, its scale, what its numbers are.
     pub(super) said: &'a [String],
     /// Lines of the drawing with their words.
@@ -40,7 +40,7 @@ pub(super) struct Title<'a> {
 }
 
 /// The frame and the title of a sheet.
-pub(super) fn title(scene: &mut Scene, about: &About, title: &Title) {
+pub(super) fn title(scene: &mut Scene, about: &About, title: &SheetTitle) {
     let (width, height) = (scene.width, scene.height);
     let (left, right) = (MARGIN, width - MARGIN);
     let (top, bottom) = (height - MARGIN - TITLE, height - MARGIN);

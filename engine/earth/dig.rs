@@ -58,50 +58,105 @@ impl DigShape {
     }
 }
 
-/// What corners add to the section or take from it where each wall's section ends at the plane through the corner of the
-/// exposed face that halves the angle, the ground being level across it: first moment of the section at the corner about the
-/// exposed face, by the tangent of half the turn.
-pub fn mitred_corners(layout: &Layout, layback: &BigRational, from: LaybackFrom) -> Vec<Part> {
+/// A floor with its bank, at heights over its bottom.
+struct Section<'a> {
+    floor: &'a Floor,
+    foot: BigRational,
+    low: BigRational,
+    high: BigRational,
+    layback: &'a BigRational,
+}
+
+impl<'a> Section<'a> {
+    fn of(dig: &'a Dig, floor: &'a Floor) -> Self {
+        let exact = |length: Nm| product(&[length]);
+        Self {
+            floor,
+            foot: exact(dig.foot(floor)),
+            low: exact(Nm::ZERO - floor.toe - dig.work_space.toe),
+            high: exact(floor.width - floor.toe + dig.work_space.heel),
+            layback: &dig.layback,
+        }
+    }
+
+    /// From where to where it is dug at an elevation.
+    fn strip(&self, at: &BigRational) -> (BigRational, BigRational) {
+        let over = (at - &self.foot).max(BigRational::zero());
+        (self.low.clone(), &self.high + self.layback * over)
+    }
+
+    /// What a corner adds to it up to the ground: beside its own length it ends as lines of a corner do.
+    fn beyond(&self, corner: &Corner, beside: &Self, ground: &BigRational) -> BigRational {
+        let bottom = product(&[self.floor.bof]);
+        let mut at = vec![bottom, self.foot.clone(), beside.foot.clone(), ground.clone()];
+        at.retain(|level| *level <= *ground);
+        at.sort();
+        let area = |level: &BigRational| corner.beyond(&self.strip(level), &beside.strip(level));
+        let between = |pair: &[BigRational]| {
+            // Of the second degree between two levels: the rule of three sections is exact.
+            let middle = (&pair[0] + &pair[1]) / ratio(2, 1);
+            (area(&pair[0]) + area(&middle) * ratio(4, 1) + area(&pair[1])) * (&pair[1] - &pair[0])
+                / ratio(6, 1)
+        };
+        let own = at.iter().position(|level| *level == product(&[self.floor.bof]));
+        own.map_or_else(BigRational::zero, |own| at[own..].windows(2).map(between).sum())
+    }
+}
+
+/// What corners add to the section or take from it where each wall's section ends as its lines do at the corner, the ground
+/// being level across it.
+///
+/// # Errors
+/// The banks of a wall's two corners meet over it: what is taken off at both would be more than is there.
+pub fn mitred_corners(
+    layout: &Layout,
+    layback: &BigRational,
+    from: LaybackFrom,
+) -> Result<Vec<Part>, Problem> {
     let site = &layout.site;
     let dig = Dig::of(layout, layback, from);
-    let square = |length: Nm| product(&[length, length]);
-    let (half, third) = (ratio(1, 2), ratio(1, 3));
-    let moment = |floor: &Floor, station: Nm| {
-        let ground = dig.existing.height(station);
-        let above = |level: Nm| ground.above(level).real::<BigRational>().max(BigRational::zero());
-        let (low, high) = (
-            Nm::ZERO - floor.toe - dig.work_space.toe,
-            floor.width - floor.toe + dig.work_space.heel,
-        );
-        let straight = above(floor.bof) * (square(high) - square(low)) * &half;
-        let bank = above(dig.foot(floor));
-        let back = product(&[high]) + layback * &bank * &third;
-        straight + &half * layback * &bank * &bank * back
-    };
-    let corner = |corner: &Corner| {
+    let ground = |station: Nm| dig.existing.height(station).above(Nm::ZERO).real::<BigRational>();
+    let sections = |corner: &Corner| {
         let before = dig.floors.iter().rev().find(|floor| floor.wall == corner.before)?;
         let after = dig.floors.iter().find(|floor| floor.wall == corner.after)?;
-        let both = moment(before, corner.station) + moment(after, corner.station);
-        let more = both * corner.turn.half_tangent();
+        Some([Section::of(&dig, before), Section::of(&dig, after)])
+    };
+    let mut left: Vec<BigRational> =
+        site.chain.walls().iter().map(|wall| product(&[wall.length])).collect();
+    let mut parts = Vec::new();
+    for corner in site.chain.corners() {
+        let Some([before, after]) = sections(corner) else { continue };
+        let top = ground(corner.station);
+        for (own, beside, wall) in
+            [(&before, &after, corner.before), (&after, &before, corner.after)]
+        {
+            let (own, beside) = (own.strip(&top), beside.strip(&top));
+            let edges = [corner.longer_by(&own.0, &beside.0), corner.longer_by(&own.1, &beside.1)];
+            left[wall] += edges.into_iter().fold(BigRational::zero(), BigRational::min);
+        }
+        let value = before.beyond(corner, &after, &top) + after.beyond(corner, &before, &top);
         let ids = [corner.before, corner.after].map(|wall| site.chain.walls()[wall].id.clone());
         let at = site.chain.walls()[corner.before].length;
-        Some(Part {
-            wall: ids.join("/"),
-            from: at,
-            to: at,
-            what: format!("{} corner", corner.kind.name()),
-            amount: Exact {
-                value: if corner.is_convex() { -more } else { more },
-                dimension: Dimension::VOLUME,
-            },
-            how: format!(
-                "sections end at the plane that halves the turn of {:.2} deg",
-                corner.turn.degrees()
-            ),
-        })
-    };
-    let parts = site.chain.corners().iter().filter_map(corner);
-    parts.filter(|part| !part.amount.value.is_zero()).collect()
+        if !value.is_zero() {
+            parts.push(Part {
+                wall: ids.join("/"),
+                from: at,
+                to: at,
+                what: format!("{} corner", corner.kind.name()),
+                amount: Exact { value, dimension: Dimension::VOLUME },
+                how: format!("sections end at the corner, turn {:.2} deg", corner.turn.degrees()),
+            });
+        }
+    }
+    let short = left.iter().position(|left| *left < BigRational::zero());
+    let Some(short) = short else { return Ok(parts) };
+    let wall = &site.chain.walls()[short];
+    Err(Problem::error(format!(
+        "wall {} is {} long, and the banks of the corners at its ends meet over it: mitred sections would count less than is dug",
+        wall.id,
+        site.system.show(wall.length)
+    ))
+    .help("set allowances.dig = \"section\", which counts the inside of corners twice, and take off what it counts too much by hand"))
 }
 
 /// Drain rock behind the stem: width x (stem height less `height_less`) x length of the exposed face.

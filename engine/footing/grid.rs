@@ -307,8 +307,10 @@ fn corner_kit(
     leg: Nm,
 ) -> Result<Nm, Problem> {
     let (line, spec) = (&chain.walls()[wall], &specs[wall]);
-    let Some((corner, other)) = chain.corner_at(wall, at == End::End) else { return Ok(Nm::ZERO) };
     let given = if at == End::Start { spec.kit_start } else { spec.kit_end };
+    let Some((corner, other)) = chain.corner_at(wall, at == End::End) else {
+        return Ok(Nm::ZERO);
+    };
     let (key, beside) = (at.name(), &chain.walls()[other].id);
     if corner.turn.is_square() {
         let other = if corner.is_convex() { specs[other].stem } else { Nm::ZERO };
@@ -363,8 +365,21 @@ fn wall_grid(
         // Units run through to the corner.
         (EndKind::Convex | EndKind::Concave, None) => Ok(Nm::ZERO),
         (EndKind::Free, _) => {
-            let lead = if at == End::Start { spec.lead_start } else { spec.lead_end };
-            Ok(lead.unwrap_or(Nm::ZERO))
+            let (lead, kit) = match at {
+                End::Start => (spec.lead_start, spec.kit_start),
+                End::End => (spec.lead_end, spec.kit_end),
+            };
+            let key = at.name();
+            match kit {
+                None => Ok(lead.unwrap_or(Nm::ZERO)),
+                Some(_) => Err(Problem::error(format!(
+                    "wall {}: kit_{key} is given, but there it meets no wall of the job",
+                    line.id
+                ))
+                .help(format!(
+                    "for a wall outside the job give lead_{key}; else take the key out"
+                ))),
+            }
         }
     };
     let (kit_start, kit_end) = (kit(End::Start, start)?, kit(End::End, end)?);

@@ -38,7 +38,7 @@ pub use known::KnownLayouts;
 pub use layout::{Layout, OneLevel, Step, lay_out};
 pub use locks::{Lock, LockKind};
 pub use neighbours::{Neighbour, StepChange, neighbours};
-pub use part::{Part, corner_words, local, total};
+pub use part::{Part, local, total};
 pub use pieces::{BottomPart, FootingPiece, StemPiece};
 pub use published::*;
 pub use rules::{

@@ -1,10 +1,7 @@
 //! A measured part of the work: where it is, how much it is, and how that was found.
 
-use num_rational::BigRational;
-
-use super::{Site, System};
-use crate::measure::{Dimension, Exact, Nm, decimal_places, ratio, sum};
-use crate::survey::Turn;
+use super::Site;
+use crate::measure::{Dimension, Exact, Nm, sum};
 
 /// A measured part of the work.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -27,23 +24,6 @@ pub struct Part {
 pub fn local(site: &Site, wall: usize, from: Nm, to: Nm) -> (String, Nm, Nm) {
     let line = &site.chain.walls()[wall];
     (line.id.clone(), from - line.station, to - line.station)
-}
-
-/// A corner's concrete in words where it is not square: what each wall has beyond its exposed face, and the crossing, each as
-/// height by area.
-pub fn corner_words(site: &Site, turn: Turn, shares: [(Nm, &BigRational); 3]) -> String {
-    let system = site.system;
-    let unit = match system {
-        System::Us => Nm::FOOT,
-        System::Metric => Nm::METRE,
-    };
-    let area = |value: &BigRational| {
-        let square = ratio(unit.wide() * unit.wide(), 1);
-        format!("{} {}", decimal_places(&(value / square), 3), system.area())
-    };
-    let [a, b, crossing] =
-        shares.map(|(height, value)| format!("{} x {}", system.show(height), area(value)));
-    format!("turn {:.2} deg: beyond the faces {a} and {b}, crossing {crossing}", turn.degrees())
 }
 
 /// The exact sum of parts that measure the same; nothing is nothing of `dimension`.

@@ -72,27 +72,36 @@ fn top_differences(layout: &Layout) -> Vec<Part> {
     let pairs = layout.stems.windows(2).map(|pair| (&pair[0], &pair[1]));
     for (a, b) in pairs.chain(wrap.filter(|_| site.chain.closed())) {
         let difference = (a.top - b.top).abs();
-        if difference == Nm::ZERO {
-            continue;
-        }
+        let (stem_a, stem_b) = (site.walls[a.wall].stem, site.walls[b.wall].stem);
         let corner = site.chain.corner_at(b.wall, false).filter(|_| a.wall != b.wall);
-        let (width, what) = match corner {
-            None => (site.walls[a.wall].stem, "tops differ in the wall"),
-            // The wall that runs through ends across the other, whose earth face it lets go by.
-            Some((corner, _)) => {
-                let both = site.walls[a.wall].stem + site.walls[b.wall].stem;
-                (corner.turn.across(both), "tops differ at the corner")
-            }
-        };
         let (wall, at, _) = local(site, b.wall, b.from, b.from);
-        parts.push(Part {
-            wall,
-            from: at,
-            to: at,
-            what: what.into(),
-            amount: area(&[width, difference]),
-            how: format!("{} x {}", system.show(width), system.show(difference)),
-        });
+        let mut add = |width: Nm, height: Nm, what: &str| {
+            parts.push(Part {
+                wall: wall.clone(),
+                from: at,
+                to: at,
+                what: what.to_owned(),
+                amount: area(&[width, height]),
+                how: format!("{} x {}", system.show(width), system.show(height)),
+            });
+        };
+        match corner.map(|(corner, _)| corner) {
+            None => add(stem_a, difference, "tops differ in the wall"),
+            // The wall that runs through ends across the other, whose earth face it lets go by.
+            Some(corner) if corner.turn.is_square() => {
+                add(stem_a + stem_b, difference, "tops differ at the corner");
+            }
+            // Each ends in a plane of its own; what of one stands beyond the other is a face.
+            Some(corner) => {
+                let strips = [(Nm::ZERO, stem_a), (Nm::ZERO, stem_b)];
+                let ends =
+                    [corner.end_line(strips[0], strips[1]), corner.end_line(strips[1], strips[0])];
+                let taller = usize::from(b.top > a.top);
+                add(ends[taller], difference, "tops differ at the corner");
+                let lower = a.height().min(b.height());
+                add((ends[0] - ends[1]).abs(), lower, "stems differ at the corner");
+            }
+        }
     }
     parts
 }

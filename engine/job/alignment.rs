@@ -228,8 +228,13 @@ fn by_lengths(alignment: View, views: &[View], beside: &mut Faults) -> Outcome<V
             (_, Some(None)) => faults.push(
                 view.place(
                     "turn",
-                    Problem::error("this is no turn")
-                        .help("\"left\", \"right\", or with the angle: \"left 89.95 deg\""),
+                    Problem::error(format!(
+                        "wall {id}: \"{}\" is no turn",
+                        view.maybe_text("turn").unwrap_or_default()
+                    ))
+                    .help(
+                        "\"left\", \"right\", or with the angle: \"left 45 deg\", \"right 24°30'\"",
+                    ),
                 ),
             ),
             (_, None) => faults.push(
@@ -257,7 +262,8 @@ fn by_lengths(alignment: View, views: &[View], beside: &mut Faults) -> Outcome<V
 /// Degrees to the right of a turn; a square one without an angle.
 fn turn(text: &str) -> Option<f64> {
     let (side, angle) = text.trim().split_once(' ').unwrap_or((text.trim(), "90 deg"));
-    let angle = degrees(angle).filter(|angle| (0.0..180.0).contains(angle))?;
+    let angle =
+        degrees(angle).or_else(|| quadrant(angle)).filter(|angle| (0.0..180.0).contains(angle))?;
     match side {
         "right" => Some(angle),
         "left" => Some(-angle),

@@ -4,11 +4,12 @@
 use std::collections::BTreeMap;
 
 use num_rational::BigRational;
+use num_traits::Signed;
 
 use super::Job;
 use super::inputs::{JobInputs, formulas};
-use crate::measure::{Exact, unit};
-use crate::problem::{Outcome, Place, Problem};
+use crate::measure::{Exact, amount, unit};
+use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::sheet::{Book, build};
 use crate::takeoff::{Derivation, Line, Takeoff};
 
@@ -17,9 +18,36 @@ use crate::takeoff::{Derivation, Line, Takeoff};
 /// # Errors
 /// A formula is faulty, or gives something else than its unit.
 pub(super) fn settle(job: &Job, takeoff: &mut Takeoff) -> Outcome<()> {
-    if takeoff.is_settled() {
-        return Ok(());
+    if !takeoff.is_settled() {
+        follow(job, takeoff)?;
     }
+    nothing_negative(takeoff)
+}
+
+/// Sums and orders that are less than nothing: what is taken off them is more than there is.
+fn nothing_negative(takeoff: &Takeoff) -> Outcome<()> {
+    let mut faults = Faults::none();
+    for line in takeoff.lines.iter().filter(|line| line.quantity.value.is_negative()) {
+        let Derivation::Sum(of) = &line.derivation else { continue };
+        let words =
+            |line: &Line| format!("{} {}", line.id, amount(line.quantity.quantity(), &line.unit));
+        let less = takeoff.lines.iter().filter(|part| of.contains(&part.id));
+        let less: Vec<String> =
+            less.filter(|part| part.quantity.value.is_negative()).map(words).collect();
+        let problem =
+            Problem::error(format!("{}, {}, is less than nothing", words(line), line.label));
+        let place = line.trail.place.clone().unwrap_or_else(|| Place::file(&line.id));
+        faults.push(
+            problem
+                .at(place)
+                .help(format!("what is taken off it is more than there is: {}", less.join(", "))),
+        );
+    }
+    faults.or_value(Some(()))
+}
+
+/// Works out the lines that formulas give, and those that follow from them.
+fn follow(job: &Job, takeoff: &mut Takeoff) -> Outcome<()> {
     let (book, mut faults) = build(&[], &JobInputs::new(takeoff), &formulas(job, Some(takeoff))?);
     let own = |line: &&Line| matches!(line.derivation, Derivation::Formula(_));
     let values: BTreeMap<String, Exact> = takeoff

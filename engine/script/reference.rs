@@ -132,6 +132,18 @@ An input has a `unit` (`\"in\"`, `\"usd/sf\"`, `\"percent\"`, `\"slope\"` writte
 | `t.caution(id, text)` | a caution beside a line |
 | `t[\"footing.total\"]` | the quantity of a line |
 | `parts.total`, `parts.count` | of measured parts |
+| `import \"wall_lines\" as lines; t = lines::footing(t, job, layout)` | the groups of lines of the bundled cases, to take those that a case has a use for: `footing`, `stem`, `stem_forms`, `footing_forms`, `ties`, `lumber`, `dig`, `steel`, `drain` |
+
+A part of a stem, such as what stands under a level (a bench, a first pour, another finish), is gone through stretch by stretch, for `min`, `max`,
+`round_up` and `if` in a formula take one value and no column:
+
+```rhai
+let under = 0.cf;
+for piece in t.stem_pieces {
+    under += (piece.to - piece.from) * piece.stem * max(0.ft, min(piece.height, job[\"own.bench\"] - piece.tof));
+}
+t.add(\"stem.under\", \"Stem under the bench\", under);   // corners apart: they are in stem_corners, of the whole height
+```
 
 ## Rules of the company
 

@@ -1,12 +1,14 @@
-//! Corners of the chain: which way and how far they turn, and where the lines and strips of two walls cross there.
+//! Corners of the chain: which way and how far they turn, and where the lines and strips of two walls end there.
 //!
 //! A wall's lines run beside its exposed face at offsets, positive towards the earth; its strips lie between two of them. At
-//! a corner the lines of both walls go on until they cross. The strips cross in a parallelogram: what of a strip lies before
-//! it, and the parallelogram itself, are all that a volume or an area at a corner is made of. At a square corner the numbers
-//! are exact and those of right angles.
+//! a sharp corner a line goes on to where it crosses the other wall's line; at a bend, which turns by less than 30 degrees,
+//! it ends at the plane through the exposed face's corner that halves the turn, for lines that are nearly parallel cross far
+//! away. A strip ends at the straight line between the ends of its two edges. At a square corner the strips cross in a
+//! rectangle, and what is thicker or taller runs through: its numbers are exact.
 
+use num_bigint::BigInt;
 use num_rational::BigRational;
-use num_traits::{One, Zero};
+use num_traits::One;
 
 use crate::measure::{Nm, ratio, round};
 
@@ -63,6 +65,10 @@ const SQUARE_SINE: f64 = 0.001_745;
 /// Turns that are taken: under the least a wall is as good as straight, beyond the most the footings run to a spike.
 const LEAST_DEGREES: f64 = 1.0;
 const MOST_DEGREES: f64 = 135.0;
+/// What a turn that is written with a whole number of degrees may be off by its points.
+const SLIGHT: f64 = 1e-6;
+/// Turns under this are bends.
+const BEND_DEGREES: f64 = 30.0 - SLIGHT;
 
 /// Two offsets from the exposed face, the lower one first.
 pub type Strip = (Nm, Nm);
@@ -78,7 +84,7 @@ impl Turn {
             return Some(Self::SQUARE);
         }
         let degrees = degrees(cross, dot);
-        if !(LEAST_DEGREES..=MOST_DEGREES).contains(&degrees) {
+        if !(LEAST_DEGREES - SLIGHT..=MOST_DEGREES + SLIGHT).contains(&degrees) {
             return None;
         }
         // Only roots and quotients, which come out alike on every machine.
@@ -110,19 +116,14 @@ impl Turn {
         ratio(self.cosine.into(), PARTS.into())
     }
 
-    /// Cosine over sine.
-    fn cotangent(self) -> BigRational {
-        ratio(self.cosine.into(), self.sine.into())
-    }
-
     /// Tangent of half the turn.
     pub fn half_tangent(self) -> BigRational {
         (BigRational::one() - self.cosine()) / self.sine()
     }
 
-    /// Length of a line across a strip of this width, along the other wall.
-    pub fn across(self, width: Nm) -> Nm {
-        whole(&(exact(width) / self.sine()))
+    /// Whether it is a bend, at which walls end at the plane that halves it.
+    pub fn is_bend(self) -> bool {
+        self.degrees() < BEND_DEGREES
     }
 }
 
@@ -146,36 +147,57 @@ impl Corner {
         self.kind == EndKind::Convex
     }
 
-    /// By how much a line of a wall is longer than its exposed face at this corner, where it meets the line of the other
-    /// wall: both by their offsets. Negative where it is shorter.
+    /// By how much a line of a wall is longer than its exposed face at this corner, by its offset and that of the other
+    /// wall's line. Negative where it is shorter.
     pub fn longer(&self, own: Nm, other: Nm) -> Nm {
-        let short = (exact(other) - exact(own) * self.turn.cosine()) / self.turn.sine();
-        whole(&if self.is_convex() { -short } else { short })
+        whole(&self.longer_by(&exact(own), &exact(other)))
+    }
+
+    /// The same, exactly.
+    pub fn longer_by(&self, own: &BigRational, other: &BigRational) -> BigRational {
+        let short = match self.turn.is_bend() {
+            true => own * self.turn.half_tangent(),
+            false => (other - own * self.turn.cosine()) / self.turn.sine(),
+        };
+        if self.is_convex() { -short } else { short }
+    }
+
+    /// What a strip has beyond its width by the length of the exposed face, as an area; negative where it has less. Not for
+    /// square corners, where what is thicker runs through.
+    pub fn beyond_face(&self, own: Strip, other: Strip) -> BigRational {
+        let [own, other] = [own, other].map(|strip| (exact(strip.0), exact(strip.1)));
+        self.beyond(&own, &other)
+    }
+
+    /// The same of exact offsets.
+    pub fn beyond(
+        &self,
+        own: &(BigRational, BigRational),
+        other: &(BigRational, BigRational),
+    ) -> BigRational {
+        let both = self.longer_by(&own.0, &other.0) + self.longer_by(&own.1, &other.1);
+        (&own.1 - &own.0) * both / ratio(2, 1)
+    }
+
+    /// Length of the line at which a strip ends.
+    pub fn end_line(&self, own: Strip, other: Strip) -> Nm {
+        let along = self.longer(own.1, other.1) - self.longer(own.0, other.0);
+        let across = own.1 - own.0;
+        let square = BigInt::from(along.0) * along.0 + BigInt::from(across.0) * across.0;
+        Nm(i64::try_from(round::nearest_root(&square)).unwrap_or(i64::MAX))
     }
 
     /// How far back from the corner, along a wall's exposed face, the strip of the other wall reaches across its own.
     pub fn reach(&self, own: Strip, other: Strip) -> Nm {
-        let back = |y: Nm, line: Nm| Nm::ZERO - self.longer(y, line);
-        let ends = [own.0, own.1].into_iter().flat_map(|y| [back(y, other.0), back(y, other.1)]);
-        ends.fold(Nm::ZERO, Nm::max)
-    }
-
-    /// What a strip has up to the crossing beyond width by length of the exposed face, as an area; negative where it has less.
-    pub fn beyond_face(&self, own: Strip, other: Strip) -> BigRational {
-        let (low, high) = (exact(own.0), exact(own.1));
-        let near = exact(if self.is_convex() { other.1 } else { other.0 });
-        let lean = (&high * &high - &low * &low) * self.turn.cotangent() * ratio(1, 2);
-        let straight = (&high - &low) * near / self.turn.sine();
-        if self.is_convex() { lean - straight } else { straight - lean }
-    }
-
-    /// Area in which the strips of both walls cross.
-    pub fn crossing(&self, own: Strip, other: Strip) -> BigRational {
-        let width = |strip: Strip| exact(strip.1 - strip.0);
-        if own.1 <= own.0 || other.1 <= other.0 {
-            return BigRational::zero();
-        }
-        width(own) * width(other) / self.turn.sine()
+        let ends = match self.turn.is_square() {
+            // The strips cross.
+            true => [own.0, own.1]
+                .into_iter()
+                .flat_map(|y| [self.longer(y, other.0), self.longer(y, other.1)])
+                .collect::<Vec<_>>(),
+            false => vec![self.longer(own.0, other.0), self.longer(own.1, other.1)],
+        };
+        ends.into_iter().map(|longer| Nm::ZERO - longer).fold(Nm::ZERO, Nm::max)
     }
 }
 
@@ -194,10 +216,6 @@ mod tests {
         assert_eq!(corner(EndKind::Concave, Turn::SQUARE).longer(Nm::FOOT, Nm::INCH), Nm::INCH);
         let strip = (Nm::ZERO - Nm::FOOT, Nm::FOOT * 2);
         assert_eq!(square.reach(strip, strip), Nm::FOOT * 2);
-        assert_eq!(
-            square.crossing(strip, strip),
-            exact(Nm(1)) * exact(Nm::FOOT * 3) * exact(Nm::FOOT * 3)
-        );
     }
 
     #[test]
@@ -206,7 +224,13 @@ mod tests {
         assert_ne!(Turn::of(1.0, 0.001_8), Some(Turn::SQUARE));
         assert_eq!(Turn::of(0.01, 1.0), None);
         assert_eq!(Turn::of(0.5, -1.0), None);
-        let half = Turn::of(1.0, 1.0).expect("half a right angle");
+        // Nearly parallel lines of different offsets do not cross far away.
+        let bend = corner(EndKind::Concave, Turn::of(0.1, 1.0).unwrap_or(Turn::SQUARE));
+        assert!(bend.longer(Nm::FOOT * 6, Nm::FOOT * 4) < Nm::FOOT);
+        assert!(
+            bend.end_line((Nm::ZERO, Nm::FOOT), (Nm::ZERO, Nm::FOOT * 3)) < Nm::FOOT + Nm::INCH
+        );
+        let half = Turn::of(1.0, 1.0).unwrap_or(Turn::SQUARE);
         assert!((half.degrees() - 45.0).abs() < 1e-12);
         // tan 22.5 degrees is the root of two less one.
         let tangent = crate::measure::nearest_double(&half.half_tangent());

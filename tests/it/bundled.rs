@@ -144,3 +144,35 @@ fn a_case_is_started_as_a_job() {
     let (done, text) = said(&["cases", "block_wall"]);
     assert!(done && text.contains("--case block_wall") && text.contains("It leaves out"), "{text}");
 }
+
+/// Inputs that no wall has are told, and no quantity is less than nothing.
+#[test]
+fn what_no_wall_has_is_refused() {
+    let fault = |name: &str, path: &str, value: &str| {
+        let options = rodbook::job::OpenOptions {
+            overrides: [(path.to_owned(), value.to_owned())].into(),
+            ..rodbook::job::OpenOptions::default()
+        };
+        let done = rodbook::job::Job::open(&folder(name, false), &options)
+            .and_then(|job| rodbook::job::work(&job, &|_| {}));
+        done.err().map_or_else(|| "nothing".to_owned(), |faults| faults.to_string())
+    };
+    for (name, path, value, words) in [
+        ("foundation_wall", "own.doors", "1000", "Wall concrete, is less than nothing"),
+        (
+            "foundation_wall",
+            "own.ledge_height",
+            "50 ft",
+            "taken off it is more than there is: stem.ledge",
+        ),
+        ("gravity_wall", "own.back_batter", "2:1", "wall W1 on type G10: the foot of a stem of"),
+        ("gravity_wall", "own.face_batter", "1:3", "reaches beyond the footing"),
+        ("gravity_wall", "own.back_batter", "20:1", "10:1"),
+        ("block_wall", "own.grouted_every", "0 in", "own.grouted_every"),
+        ("counterfort_wall", "own.fort_spacing", "0 ft", "own.fort_spacing"),
+        ("wing_walls", "wall.head.turn", "right round", "\"right round\" is no turn"),
+    ] {
+        let told = fault(name, path, value);
+        assert!(told.contains(words), "{path} {value}: {told}");
+    }
+}

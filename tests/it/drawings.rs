@@ -3,7 +3,9 @@
 
 use std::path::Path;
 
-use rodbook::drawing::{About, Item, Paper, Scene, drawings, plan, profile, sections, svg};
+use rodbook::drawing::{
+    About, Item, Paper, Scene, drawings, faces, is_our_pdf, pdf, plan, profile, sections, svg,
+};
 use rodbook::measure::System;
 
 use crate::support::{Done, run};
@@ -228,4 +230,87 @@ fn a_sheet_loads_nothing_and_is_the_same_twice() {
         assert!(!text.contains("href") && !text.contains("url(") && !text.contains("<script"));
         assert_eq!(text.matches("http").count(), 1, "the name of the format alone");
     }
+}
+
+/// What stands on a face fills it from end to end, and the panels drawn are those that are counted.
+#[test]
+fn the_faces_read_back() {
+    let done = example("tarrow-bench");
+    let tiers = done.records("panel_tiers");
+    let counted: f64 = done.records("panel_counts").iter().map(|row| number(row, "area")).sum();
+    let area = |row: &serde_json::Value| {
+        number(row, "width") * number(row, "height") * row["count"].as_f64().expect("a count")
+    };
+    let panels = tiers.iter().filter(|row| row["what"] == "panel");
+    let drawn: f64 = panels.clone().map(|row| 2.0 * area(row)).sum();
+    assert!((drawn - counted).abs() < 1e-9, "{drawn} sf of panels, {counted} counted");
+    for wall in done.records("walls") {
+        for face in ["exposed", "earth"] {
+            let mut wide = 0.0;
+            let mut seen: Vec<(String, String)> = Vec::new();
+            for row in tiers.iter().filter(|row| row["wall"] == wall["wall"]) {
+                let stretch = (row["from"].to_string(), row["what"].to_string());
+                if (row["face"] == face || row["face"] == "both") && !seen.contains(&stretch) {
+                    wide += number(row, "width") * row["count"].as_f64().expect("a count");
+                    seen.push(stretch);
+                }
+            }
+            // The earth face is shorter or longer by the other stems: square corners, all 12 in.
+            let longer = |end: &str| match wall[end].as_str() {
+                Some("convex") => -1.0,
+                Some("concave") => 1.0,
+                _ => 0.0,
+            };
+            let stems: Vec<f64> =
+                done.records("walls").iter().map(|row| number(row, "stem")).collect();
+            assert!(stems.iter().all(|stem| *stem == 12.0), "{stems:?}");
+            let long = number(wall, "length")
+                + if face == "earth" { longer("start") + longer("end") } else { 0.0 };
+            assert!((wide - long).abs() < 1e-9, "{} {face}: {wide} of {long}", wall["wall"]);
+        }
+    }
+    let sheets = faces(&done.work.listings, &about(&done, Paper::A4));
+    let sheets = sheets.unwrap_or_else(|problem| panic!("{problem}"));
+    let stretches = done.records("panel_runs").iter().filter(|row| row["modules"] != 0).count();
+    assert_eq!(texts(&sheets, "panel").len(), 2 * stretches, "a label for each stretch and face");
+    // Every upright line of a panel stands on a joint.
+    let station = |wall: &serde_json::Value| {
+        let walls = done.records("walls");
+        let line = walls.iter().find(|row| row["wall"] == *wall).expect("the wall");
+        number(line, "chain_start")
+    };
+    let joints: Vec<f64> = done
+        .records("panel_joints")
+        .iter()
+        .map(|row| station(&row["wall"]) + number(row, "station"))
+        .collect();
+    for sheet in &sheets {
+        let (x0, per_x) = axis(sheet, "station", false);
+        for item in &sheet.items {
+            let Item::Line { of, through, .. } = item else { continue };
+            let upright = (through[0].0 - through[1].0).abs() < 1e-9;
+            if (of == "panel" || of == "joint") && upright {
+                let at = x0 + per_x * through[0].0;
+                let on_joint = joints.iter().any(|joint| (joint - at).abs() < 0.01);
+                assert!(on_joint, "a panel ends at {at}");
+            }
+        }
+    }
+}
+
+/// The pdf has every sheet on a page of its own, with its words.
+#[test]
+fn the_sheets_as_pdf() {
+    let done = example("tarrow-bench");
+    let sheets = all_sheets(&done, Paper::Letter);
+    let bytes = pdf(&sheets.iter().collect::<Vec<_>>());
+    assert_eq!(bytes, pdf(&all_sheets(&done, Paper::Letter).iter().collect::<Vec<_>>()));
+    assert!(is_our_pdf(&bytes) && !is_our_pdf(b"%PDF-1.7 of somebody else"));
+    let text = String::from_utf8_lossy(&bytes);
+    assert_eq!(text.matches("/Type /Page\n").count(), sheets.len());
+    assert_eq!(text.matches("/MediaBox [0 0 792 612]").count(), sheets.len(), "letter, in points");
+    for words in ["(step 7)", "(corner W2/W3)", "(Type S10)", "(1 in = 20 ft, north is up)"] {
+        assert!(text.contains(words), "{words}");
+    }
+    assert!(!text.contains("/URI") && !text.contains("/JavaScript"));
 }

@@ -3,8 +3,8 @@
 Usage: corners.py > tests/data/corners.json
 
 Two walls meet at the origin: A, 40 ft, comes along x from the left; B, 30 ft, leaves after the turn, to the left for a
-convex corner and to the right for a concave one, the earth on the left. Every shape is built from half planes and
-measured by the polygon library; none of the closed formulas of the engine is used. Needs shapely.
+convex corner and to the right for a concave one, the earth on the left. Where lines end is where the polygon library
+crosses them; areas are those of its polygons; none of the closed formulas of the engine is used. Needs shapely.
 """
 
 import json
@@ -12,7 +12,7 @@ import math
 
 from shapely import set_precision
 from shapely.affinity import rotate, translate
-from shapely.geometry import LineString, box
+from shapely.geometry import LineString, Polygon, box
 from shapely.ops import unary_union
 
 FAR = 1000.0
@@ -69,12 +69,21 @@ def through(a, b, of_a, of_b, convex):
     return a_alone, b_alone, crossing
 
 
-def edge(wall, own, other, other_offset, at_end):
-    """Length of a line along a wall, from its free end to where the other wall's line crosses it."""
-    point = wall.line(own).intersection(other.line(other_offset))
-    free = wall.placed(LineString([(0, own), (wall.length, own)])).coords
-    start = free[0] if at_end else free[1]
-    return math.dist(start, point.coords[0])
+def end_point(wall, own, other, other_offset, halving, bend):
+    """Where a line of a wall ends at the corner: on the plane that halves a bend, else on the other wall's line."""
+    return wall.line(own).intersection(halving if bend else other.line(other_offset)).coords[0]
+
+
+def free_point(wall, own, first):
+    return wall.placed(LineString([(0, own), (wall.length, own)])).coords[0 if first else 1]
+
+
+def piece(wall, own, other, beside, halving, bend, first):
+    """A strip from its free end to the corner, as a polygon; the length of its end; its two edges."""
+    ends = [end_point(wall, own[i], other, beside[i], halving, bend) for i in (0, 1)]
+    free = [free_point(wall, own[i], first) for i in (0, 1)]
+    edges = [math.dist(ends[i], free[i]) for i in (0, 1)]
+    return Polygon([free[0], ends[0], ends[1], free[1]]).area, math.dist(*ends), edges
 
 
 def joined(parts):
@@ -82,77 +91,70 @@ def joined(parts):
     return unary_union([set_precision(part, 1e-7) for part in parts])
 
 
-def leaning(a, b, halving, stems):
-    """Volume and faces of stems whose faces lean, each ending at the plane that halves the corner; slices from the top."""
-    volume, faces = 0.0, 0.0
-    for index, (wall, height) in enumerate(zip((a, b), stems)):
-        thick = STEMS[index]
-        grown = {"after": FAR} if index == 0 else {"before": FAR}
-
-        def cut(shape):
-            return shape.intersection(halving.side(0.0, index == 0))
-
-        def slice_at(deep, wall=wall, thick=thick, grown=grown):
-            return cut(wall.strip(-FACE * deep, thick + BACK * deep, **grown)).area
-
-        volume += height / 6 * (slice_at(0) + 4 * slice_at(height / 2) + slice_at(height))
-        for lean, offset in ((FACE, lambda deep: -FACE * deep), (BACK, lambda deep, thick=thick: thick + BACK * deep)):
-            long = [
-                cut(wall.placed(LineString([(-FAR if index == 1 else 0, offset(deep)), (FAR if index == 0 else wall.length, offset(deep))]))).length
-                for deep in (0.0, height)
-            ]
-            faces += (long[0] + long[1]) / 2 * height * math.sqrt(1 + lean * lean)
-        faces += height * (thick + (FACE + BACK) * height / 2)
-    # Where the tops differ: the difference of the sections over one footing.
-    taller, lower = (0, 1) if stems[0] > stems[1] else (1, 0)
-    section = lambda i: stems[i] * (STEMS[i] + (FACE + BACK) * stems[i] / 2)
-    return volume, faces + section(taller) - section(lower)
+def simpson(area, low, high):
+    return (high - low) / 6 * (area(low) + 4 * area((low + high) / 2) + area(high))
 
 
 def case(turn, convex):
     a, b = walls(turn, convex)
-    stems = [top - TOF for top in TOPS]
-    alone_a, alone_b, crossing = through(a, b, (0, STEMS[0]), (0, STEMS[1]), convex)
-    stem = alone_a.area * stems[0] + alone_b.area * stems[1] + crossing.area * max(stems)
+    pair = ((a, b, 0, 1), (b, a, 1, 0))
+    bend, square = turn < 30, turn == 90
+    half = (turn if convex else -turn) / 2
+    halving = Wall(90.0 + half, (0.0, 0.0), 0.0).line(0.0)
+    heights = [top - TOF for top in TOPS]
     sides = [(-toe, width - toe) for width, _, toe in FOOTINGS]
     thick = [thickness for _, thickness, _ in FOOTINGS]
-    foot_a, foot_b, foot_crossing = through(a, b, *sides, convex)
-    footing = foot_a.area * thick[0] + foot_b.area * thick[1] + foot_crossing.area * max(thick)
 
-    # Contact: the outline of the plan under the lower top, and that of the taller wall, which runs through, above it.
-    low = joined([alone_a, alone_b, crossing])
-    high = joined([alone_a, crossing])
-    contact = low.length * min(stems) + high.length * (max(stems) - min(stems))
+    def strips(low_high):
+        return [piece(wall, low_high[i], other, low_high[j], halving, bend, i == 0) for wall, other, i, j in pair]
 
-    toe = [edge(a, sides[0][0], b, sides[1][0], True), edge(b, sides[1][0], a, sides[0][0], False)]
-    heel = [edge(a, sides[0][1], b, sides[1][1], True), edge(b, sides[1][1], a, sides[0][1], False)]
-    earth = [edge(a, STEMS[0], b, STEMS[1], True), edge(b, STEMS[1], a, STEMS[0], False)]
+    stems, footings = strips([(0, t) for t in STEMS]), strips(sides)
+    if square:
+        # What is taller or thicker runs through.
+        alone = through(a, b, (0, STEMS[0]), (0, STEMS[1]), convex)
+        stem = alone[0].area * heights[0] + alone[1].area * heights[1] + alone[2].area * max(heights)
+        foot = through(a, b, *sides, convex)
+        footing = foot[0].area * thick[0] + foot[1].area * thick[1] + foot[2].area * max(thick)
+        low, high = joined(alone), joined([alone[0], alone[2]])
+        contact = low.length * min(heights) + high.length * (max(heights) - min(heights))
+    else:
+        stem = sum(area * height for (area, _, _), height in zip(stems, heights))
+        footing = sum(area * thickness for (area, _, _), thickness in zip(footings, thick))
+        contact = sum(sum(edges) * height for (_, _, edges), height in zip(stems, heights))
+        contact += sum(t * height for t, height in zip(STEMS, heights))
+        # Of the two ends that meet, what of one stands beyond the other.
+        ends = [end for _, end, _ in stems]
+        both = min(ends) * min(heights)
+        contact += ends[0] * heights[0] + ends[1] * heights[1] - 2 * both
 
-    # The dig: each section ends at the plane that halves the corner; slices from the bottom up, exact by Simpson.
-    half = (turn if convex else -turn) / 2
-    halving = Wall(90.0 + half, (0.0, 0.0), 0.0)
+    def dug(z):
+        across = [(near - SPACE[0], far + SPACE[1] + K * max(0.0, z - TOF)) for near, far in sides]
+        return [area for area, _, _ in strips(across)]
+
     dig = 0.0
-    for index, wall in enumerate((a, b)):
-        width, thickness, toe_side = FOOTINGS[index]
-        near, far = -toe_side - SPACE[0], width - toe_side + SPACE[1]
-        bottom = TOF - thickness
+    for i in (0, 1):
+        bottom = TOF - thick[i]
+        dig += simpson(lambda z: dug(z)[i], bottom, TOF) + simpson(lambda z: dug(z)[i], TOF, GROUND)
 
-        def slice_at(z, wall=wall, near=near, far=far, index=index):
-            back = far + K * max(0.0, z - TOF)
-            grown = {"after": FAR} if index == 0 else {"before": FAR}
-            shape = wall.strip(near, back, **grown)
-            return shape.intersection(halving.side(0.0, index == 0)).area
+    def leaning(deep):
+        return strips([(-FACE * deep, t + BACK * deep) for t in STEMS])
 
-        dig += slice_at(bottom) * thickness
-        middle = (TOF + GROUND) / 2
-        # From the top of footing up the area is of the second degree.
-        dig += (GROUND - TOF) / 6 * (slice_at(TOF) + 4 * slice_at(middle) + slice_at(GROUND))
-    battered, sloped = leaning(a, b, halving, stems)
+    battered, sloped = 0.0, 0.0
+    section = lambda i: heights[i] * (STEMS[i] + (FACE + BACK) * heights[i] / 2)
+    for i in (0, 1):
+        battered += simpson(lambda deep: leaning(deep)[i][0], 0.0, heights[i])
+        for edge, lean in ((0, FACE), (1, BACK)):
+            long = [leaning(deep)[i][2][edge] for deep in (0.0, heights[i])]
+            sloped += sum(long) / 2 * heights[i] * math.sqrt(1 + lean * lean)
+        sloped += section(i)
+    sloped += abs(section(0) - section(1))
     return {
         "turn_deg": turn, "kind": "convex" if convex else "concave",
         "stem_cf": stem, "footing_cf": footing, "contact_sf": contact,
-        "toe_edges_ft": toe, "heel_edges_ft": heel, "earth_faces_ft": earth, "dig_mitred_cf": dig,
-        "battered_cf": battered, "battered_contact_sf": sloped,
+        "toe_edges_ft": [edges[0] for _, _, edges in footings],
+        "heel_edges_ft": [edges[1] for _, _, edges in footings],
+        "earth_faces_ft": [edges[1] for _, _, edges in stems],
+        "dig_mitred_cf": dig, "battered_cf": battered, "battered_contact_sf": sloped,
     }
 
 

@@ -93,10 +93,10 @@ pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
         faults.extend(rock_over_bank(root, types, walls));
     }
     faults.extend(rows_and_walls(root));
-    if let (Some(chain), Some((_, allowances, _))) = (&chain, &parts) {
-        solid_at_oblique_corners(root, chain, allowances)
-            .into_iter()
-            .for_each(|fault| faults.push(fault));
+    if let (Some(chain), Some((_, allowances, _))) = (&chain, &parts)
+        && let Some(problem) = solid_at_oblique_corners(root, chain, allowances)
+    {
+        faults.push(problem);
     }
     let style = match root.need_table("job") {
         Ok(job) => {

@@ -107,6 +107,7 @@ listings! {
         tof: Nm, "top of footing";
         top: Nm, "top of wall";
         height: Nm, "stem height";
+        stem: Amount<Length>, "stem thickness";
         r#type: String, "wall type";
         modules: usize, "whole panels on each face";
     }
@@ -382,6 +383,7 @@ pub(super) fn stems(job: &WallJob, layout: &Layout) -> Vec<Stem> {
             tof: piece.tof,
             top: piece.top,
             height: piece.height(),
+            stem: Amount::length(site.walls[piece.wall].stem, job.style.system.small()),
             r#type: text(&site.types[piece.kind].id),
             modules: joints.saturating_sub(1),
         }
