@@ -7,7 +7,7 @@ use super::takeoff::{faults, keep_others, laid_out};
 use super::terminal::{Exit, print, report};
 use crate::drawing::{About, Paper, Scene, drawings, is_our_pdf, lacks_letters, pdf, svg};
 use crate::files;
-use crate::problem::Outcome;
+use crate::problem::{Faults, Outcome};
 
 /// What every drawing of ours begins with: only such files are written over.
 const MARK: &str = "<!-- drawn by rodbook -->\n";
@@ -24,10 +24,16 @@ pub(super) fn draw(args: &DrawArgs) -> Exit {
         system: job.wall_job.style.system,
         paper: if args.letter { Paper::Letter } else { Paper::A4 },
     };
-    let drawn = match drawings(&done.listings, &about) {
-        Ok(drawn) => drawn,
-        Err(problem) => return faults(&problem.into()),
-    };
+    let mut drawn = Vec::new();
+    let mut not_drawn = Faults::none();
+    for (name, sheets) in drawings(&done.listings, &about) {
+        drawn.extend(not_drawn.keep_one(sheets).map(|sheets| (name, sheets)));
+    }
+    if drawn.is_empty() {
+        return faults(&not_drawn);
+    }
+    // What cannot be drawn is told beside what can.
+    report(&not_drawn);
     let folder = args.out.clone().unwrap_or_else(|| job.own_workbook().with_file_name("drawings"));
     let scenes: Vec<&Scene> = drawn.iter().flat_map(|(_, scenes)| scenes).collect();
     let mut sheets: Vec<(PathBuf, Vec<u8>)> = Vec::new();

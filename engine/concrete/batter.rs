@@ -105,47 +105,100 @@ pub fn stem_batter(layout: &Layout, batter: &Batter) -> Vec<Part> {
     parts.filter(|part| !part.amount.value.is_zero()).collect()
 }
 
-/// Corners of battered stems: at every depth under the top each ends as lines of a corner do, to its own height.
+/// A stem beside another at a corner: what both are at one elevation, told by the depth under the own top.
+struct Beside<'a> {
+    batter: &'a Batter,
+    corner: &'a Corner,
+    stem: Nm,
+    other: Nm,
+    height: BigRational,
+    /// How far the other top lies over the own one.
+    over: BigRational,
+}
+
+impl<'a> Beside<'a> {
+    fn of(layout: &Layout, batter: &'a Batter, corner: &'a Corner, pair: [&StemPiece; 2]) -> Self {
+        let [own, other] = pair;
+        let stem = |piece: &StemPiece| layout.site.walls[piece.wall].stem;
+        Self {
+            batter,
+            corner,
+            stem: stem(own),
+            other: stem(other),
+            height: exact(own.height()),
+            over: exact(other.top) - exact(own.top),
+        }
+    }
+
+    fn own(&self, deep: &BigRational) -> (BigRational, BigRational) {
+        self.batter.strip(self.stem, deep)
+    }
+
+    /// The other stem at the same elevation; over its top the line of its top goes on.
+    fn other(&self, deep: &BigRational) -> (BigRational, BigRational) {
+        self.batter.strip(self.other, &(deep + &self.over).max(BigRational::zero()))
+    }
+
+    /// Depths between which everything is linear: the top, the other's top where that is lower, the foot.
+    fn levels(&self) -> Vec<BigRational> {
+        let lower = (-&self.over).max(BigRational::zero()).min(self.height.clone());
+        vec![BigRational::zero(), lower, self.height.clone()]
+    }
+
+    /// What of the own stem lies beyond its face at the corner.
+    fn beyond(&self) -> BigRational {
+        let area = |deep: &BigRational| self.corner.beyond(&self.own(deep), &self.other(deep));
+        let between = |pair: &[BigRational]| {
+            // Of the second degree in the depth: the rule of three sections is exact.
+            let middle = (&pair[0] + &pair[1]) / ratio(2, 1);
+            let sections = area(&pair[0]) + area(&middle) * ratio(4, 1) + area(&pair[1]);
+            sections * (&pair[1] - &pair[0]) / ratio(6, 1)
+        };
+        self.levels().windows(2).map(between).sum()
+    }
+
+    /// What the exposed and the earth face are longer at the corner, by height.
+    fn faces(&self) -> [BigRational; 2] {
+        let longer = |deep: &BigRational| {
+            let (own, other) = (self.own(deep), self.other(deep));
+            [self.corner.longer_by(&own.0, &other.0), self.corner.longer_by(&own.1, &other.1)]
+        };
+        let mut sums = [BigRational::zero(), BigRational::zero()];
+        for pair in self.levels().windows(2) {
+            let (high, low) = (longer(&pair[0]), longer(&pair[1]));
+            for (sum, (a, b)) in sums.iter_mut().zip(high.iter().zip(&low)) {
+                *sum += (a + b) * (&pair[1] - &pair[0]) / ratio(2, 1);
+            }
+        }
+        sums
+    }
+}
+
+/// Corners of battered stems, square ones too: at every elevation each ends at the line between the ends of its faces.
 pub fn battered_corners(layout: &Layout, batter: &Batter) -> Vec<Part> {
     let site = &layout.site;
     let corner = |corner: &Corner| {
         let before = layout.stems.iter().rev().find(|piece| piece.wall == corner.before)?;
         let after = layout.stems.iter().find(|piece| piece.wall == corner.after)?;
-        let more = |own: &StemPiece, other: &StemPiece| {
-            let [stem, beside] = [own.wall, other.wall].map(|wall| site.walls[wall].stem);
-            let at = |deep: BigRational| {
-                corner.beyond(&batter.strip(stem, &deep), &batter.strip(beside, &deep))
-            };
-            // Of the second degree in the depth: the rule of three sections is exact.
-            let height = exact(own.height());
-            let sections = at(BigRational::zero())
-                + at(&height / ratio(2, 1)) * ratio(4, 1)
-                + at(height.clone());
-            sections * height / ratio(6, 1)
-        };
-        let value = more(before, after) + more(after, before);
-        let how = format!("turn {:.2} deg, three sections", corner.turn.degrees());
+        let more = |pair| Beside::of(layout, batter, corner, pair).beyond();
+        let value = more([before, after]) + more([after, before]);
+        let how = format!("turn {:.2} deg, section by section", corner.turn.degrees());
         Some(corner_part(site, corner, value, how))
     };
     site.chain.corners().iter().filter_map(corner).collect()
 }
 
-/// Contact area of the forms of battered stems: both faces along their slope, free ends, and where tops differ the difference
-/// of the sections.
+/// Contact area of the forms of battered stems: both faces along their slope, free ends, and where tops differ what the taller
+/// one shows over the lower.
 pub fn battered_contact(layout: &Layout, batter: &Batter) -> Vec<Part> {
     let site = &layout.site;
     let mut parts = Vec::new();
     let (face, back) = (slant(&batter.face), slant(&batter.back));
     for piece in &layout.stems {
-        let (height, stem) = (piece.height(), site.walls[piece.wall].stem);
+        let height = piece.height();
         let length = exact(piece.to - piece.from);
         let line = &site.chain.walls()[piece.wall];
-        // How much longer each face is at its top and at its foot, at both ends.
-        let deep = exact(height);
-        let mut longer = [
-            [BigRational::zero(), BigRational::zero()],
-            [BigRational::zero(), BigRational::zero()],
-        ];
+        let mut longer = [BigRational::zero(), BigRational::zero()];
         for (at_end, here) in
             [(false, piece.from == line.station), (true, piece.to == line.station + line.length)]
         {
@@ -153,15 +206,14 @@ pub fn battered_contact(layout: &Layout, batter: &Batter) -> Vec<Part> {
             else {
                 continue;
             };
-            for (at, deep) in [BigRational::zero(), deep.clone()].iter().enumerate() {
-                let own = batter.strip(stem, deep);
-                let beside = batter.strip(site.walls[other].stem, deep);
-                longer[0][at] += corner.longer_by(&own.0, &beside.0);
-                longer[1][at] += corner.longer_by(&own.1, &beside.1);
-            }
+            let mut beside = layout.stems.iter().filter(|one| one.wall == other);
+            let Some(beside) = (if at_end { beside.next() } else { beside.next_back() }) else {
+                continue;
+            };
+            let more = Beside::of(layout, batter, corner, [piece, beside]).faces();
+            longer.iter_mut().zip(more).for_each(|(sum, more)| *sum += more);
         }
-        let side = |[top, foot]: &[BigRational; 2]| (&length + (top + foot) / ratio(2, 1)) * &deep;
-        let (exposed, earth) = (side(&longer[0]), side(&longer[1]));
+        let [exposed, earth] = longer.map(|longer| &length * exact(height) + longer);
         let system = site.system;
         for (what, slant, value) in [("exposed face", &face, exposed), ("earth face", &back, earth)]
         {
@@ -183,13 +235,37 @@ pub fn battered_contact(layout: &Layout, batter: &Batter) -> Vec<Part> {
     let wrap = layout.stems.last().zip(layout.stems.first()).filter(|_| site.chain.closed());
     let pairs = layout.stems.windows(2).map(|pair| (&pair[0], &pair[1]));
     for (a, b) in pairs.chain(wrap).filter(|(a, b)| a.top != b.top) {
-        // Over one footing: the taller section less the lower one.
-        let foot = a.tof.max(b.tof);
-        let over = |piece: &StemPiece| StemPiece { tof: foot, ..*piece };
-        let difference = section(&over(a)) - section(&over(b));
-        let size = if difference < BigRational::zero() { -difference } else { difference };
-        let how = "difference of the sections".to_owned();
-        parts.push(part(layout, b, "tops differ", area(size), how));
+        let (high, low) = if a.top > b.top { (a, b) } else { (b, a) };
+        let stem = |piece: &StemPiece| site.walls[piece.wall].stem;
+        let over = high.top - low.top;
+        let corner = site.chain.corner_at(b.wall, false).filter(|_| a.wall != b.wall);
+        let (value, what, how) = match corner {
+            // Over one footing: the taller section less the lower one.
+            None => {
+                let foot = a.tof.max(b.tof);
+                let upon = |piece: &StemPiece| batter.section(stem(piece), piece.top - foot);
+                let how = "difference of the sections".to_owned();
+                (upon(high) - upon(low), "tops differ in the wall", how)
+            }
+            // What the taller one has over the lower top: its end, at the mean of its widths.
+            Some((corner, _)) => {
+                let middle = exact(over) / ratio(2, 1);
+                let more = (&batter.face + &batter.back) * middle;
+                let widths = match corner.turn.is_square() {
+                    true => exact(stem(a) + stem(b)) + more,
+                    false => {
+                        let own = (Nm::ZERO, stem(high));
+                        exact(corner.end_line(own, (Nm::ZERO, stem(low)))) + more
+                    }
+                };
+                (
+                    widths * exact(over),
+                    "tops differ at the corner",
+                    format!("over {}", site.system.show(over)),
+                )
+            }
+        };
+        parts.push(part(layout, b, what, area(value), how));
     }
     parts.retain(|part| !part.amount.value.is_zero());
     parts

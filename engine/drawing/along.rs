@@ -211,8 +211,10 @@ impl Sheet<'_> {
 
     fn lines(&mut self) {
         let footing = within_area(&self.site.area, self.from, self.to);
-        let corners = footing.into_iter().map(|spot| self.spot(spot)).collect();
-        self.scene.items.push(Item::Area { corners });
+        let corners: Vec<OnPaper> = footing.into_iter().map(|spot| self.spot(spot)).collect();
+        if !corners.is_empty() {
+            self.scene.items.push(Item::Area { corners });
+        }
         for line in &self.site.lines {
             let part = within(&line.through, self.from, self.to);
             let through: Vec<OnPaper> = part.into_iter().map(|spot| self.spot(spot)).collect();
@@ -307,7 +309,7 @@ pub(super) fn sheets(seen: &Seen, about: &About) -> Result<Vec<Scene>, Problem> 
     let top = MARGIN + longest(&site.over) + OVER + 2.0;
     let foot = height - MARGIN - TITLE - longest(&site.under) - UNDER - 2.0;
     if foot - top < LEAST_HEIGHT {
-        return Err(Problem::error("the labels of the profile leave no room for it")
+        return Err(Problem::error(format!("{}: the labels leave no room for it", site.said))
             .help("its longest names are those of the walls: shorten them"));
     }
     let wide = width - 2.0 * MARGIN - SIDE - 8.0;
@@ -341,9 +343,8 @@ pub(super) fn sheets(seen: &Seen, about: &About) -> Result<Vec<Scene>, Problem> 
             return Ok(all);
         }
         if of >= MOST_SHEETS {
-            return Err(Problem::error(format!(
-                "the profile takes more than {MOST_SHEETS} sheets"
-            )));
+            let problem = Problem::error(format!("{}: more than {MOST_SHEETS} sheets", site.said));
+            return Err(problem.help("draw parts of the walls as jobs of their own"));
         }
         // More labels than one sheet has room for: over more sheets.
         count = of + 1;

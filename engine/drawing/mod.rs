@@ -26,18 +26,15 @@ pub use title::About;
 use crate::listing::Listing;
 use crate::problem::Problem;
 
+/// The sheets of one drawing, or why it cannot be drawn.
+pub type Sheets = Result<Vec<Scene>, Problem>;
+
 /// The drawings of a takeoff: the name of each kind, and its sheets.
-///
-/// # Errors
-/// One of them cannot be drawn: nothing is laid out, or its labels leave no room.
-pub fn drawings(
-    listings: &[Listing],
-    about: &About,
-) -> Result<Vec<(&'static str, Vec<Scene>)>, Problem> {
-    Ok(vec![
-        ("plan", plan(listings, about)?),
-        ("profile", profile(listings, about)?),
-        ("sections", sections(listings, about)?),
-        ("faces", faces(listings, about)?),
-    ])
+pub fn drawings(listings: &[Listing], about: &About) -> Vec<(&'static str, Sheets)> {
+    vec![
+        ("plan", plan(listings, about)),
+        ("profile", profile(listings, about)),
+        ("sections", sections(listings, about)),
+        ("faces", faces(listings, about)),
+    ]
 }

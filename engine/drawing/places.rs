@@ -1,4 +1,4 @@
-//! FreePlaces for labels on a sheet with other texts: each as near to what it is of as the others let it, over none of them.
+//! Places for labels on a sheet with other texts: each as near to what it is of as the others let it, over none of them.
 
 use super::scene::{Item, LETTER, OnPaper, Scene, TextEnd, width_of};
 

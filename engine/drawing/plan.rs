@@ -1,12 +1,13 @@
 //! The plan: footing and stem in outline, steps, corners and ends, the shots that were used, north, coordinates.
 
+use super::along::mm;
 use super::listed::Rows;
 use super::places::FreePlaces;
 use super::scale::fitting;
 use super::scene::{Item, LETTER, OnPaper, Pen, Scene, TextEnd};
 use super::title::{About, MARGIN, SheetTitle, TITLE, title};
 use crate::listing::Listing;
-use crate::measure::{Nm, unit, written};
+use crate::measure::{unit, written};
 use crate::problem::Problem;
 
 const STEM: Pen = Pen { width: 0.6, dashes: &[] };
@@ -18,7 +19,7 @@ const LEADER: Pen = Pen { width: 0.13, dashes: &[] };
 const TICK: Pen = Pen { width: 0.1, dashes: &[] };
 
 /// Room between the frame and the drawing for coordinates, in mm.
-const SIDE: f64 = 20.0;
+const SIDE: f64 = 26.0;
 const FOOT: f64 = 9.0;
 /// Half the size of the mark of a shot.
 const MARK: f64 = 0.8;
@@ -38,12 +39,6 @@ struct Seen {
     shots: Vec<(String, OnSite)>,
     /// What one of the coordinates' unit is in mm, and its name.
     unit: (f64, String),
-}
-
-fn mm(length: Nm) -> f64 {
-    #[expect(clippy::cast_precision_loss, reason = "lengths on paper")]
-    let nm = length.0 as f64;
-    nm / 1e6
 }
 
 fn seen(listings: &[Listing]) -> Option<Seen> {
@@ -182,7 +177,9 @@ fn closed(outline: &[OnSite], view: &View) -> Vec<OnPaper> {
 /// # Errors
 /// Nothing is laid out, the walls are too long for the paper, or their names leave no room.
 pub fn plan(listings: &[Listing], about: &About) -> Result<Vec<Scene>, Problem> {
-    let seen = seen(listings).ok_or_else(|| Problem::error("this job has no plan to draw"))?;
+    let seen = seen(listings).ok_or_else(|| {
+        Problem::error("this job has no plan to draw").help("rodbook check says what is missing")
+    })?;
     let (width, height) = about.paper.size();
     // Labels stand round the drawing, so that it does not fill the sheet.
     let labels = 24.0;

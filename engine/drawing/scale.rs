@@ -5,7 +5,7 @@ use crate::measure::System;
 /// A scale and its words.
 pub(super) type Scale = (f64, &'static str);
 
-const US: [Scale; 15] = [
+const US: [Scale; 17] = [
     (12.0, "1 in = 1 ft"),
     (16.0, "3/4 in = 1 ft"),
     (24.0, "1/2 in = 1 ft"),
@@ -21,8 +21,10 @@ const US: [Scale; 15] = [
     (1200.0, "1 in = 100 ft"),
     (2400.0, "1 in = 200 ft"),
     (6000.0, "1 in = 500 ft"),
+    (12_000.0, "1 in = 1000 ft"),
+    (60_000.0, "1 in = 5000 ft"),
 ];
-const METRIC: [Scale; 13] = [
+const METRIC: [Scale; 16] = [
     (10.0, "1:10"),
     (20.0, "1:20"),
     (25.0, "1:25"),
@@ -36,6 +38,9 @@ const METRIC: [Scale; 13] = [
     (2000.0, "1:2000"),
     (2500.0, "1:2500"),
     (5000.0, "1:5000"),
+    (10_000.0, "1:10000"),
+    (25_000.0, "1:25000"),
+    (50_000.0, "1:50000"),
 ];
 
 /// The scales of a system of units from the largest drawing to the smallest.

@@ -1,5 +1,6 @@
 //! Sections: each wall type with its footing, toe, key and stem, and each kind of step with its overlap.
 
+use super::along::mm;
 use super::labels::spread;
 use super::listed::Rows;
 use super::scale::fitting;
@@ -43,12 +44,6 @@ struct Section {
     shown: Vec<Vec<InSection>>,
     across: Vec<Sized>,
     up: Vec<Sized>,
-}
-
-fn mm(length: Nm) -> f64 {
-    #[expect(clippy::cast_precision_loss, reason = "lengths on paper")]
-    let nm = length.0 as f64;
-    nm / 1e6
 }
 
 fn block(left: f64, low: f64, right: f64, high: f64) -> Vec<InSection> {
@@ -107,7 +102,10 @@ fn types(listings: &[Listing], system: System) -> Vec<Section> {
         list.push(Section {
             heading: format!("Type {name}"),
             note: match (stands, &others[..]) {
-                (false, _) => "no stem of concrete in this case".to_owned(),
+                (false, _) => "its stem is not among the lines".to_owned(),
+                (true, []) if key.is_some() => {
+                    format!("tallest on {wall}; place of the key not given")
+                }
                 (true, []) => format!("tallest on {wall}"),
                 (true, others) => format!("tallest on {wall}; not drawn: {}", others.join(", ")),
             },
@@ -287,8 +285,10 @@ fn sheet(
     let size = all.iter().map(Section::bounds).fold((0.0_f64, 0.0_f64), |size, (low, high)| {
         (size.0.max(high.0 - low.0), size.1.max(high.1 - low.1))
     });
-    let (n, scale) = fitting(about.system, 10.0, size, room)
-        .ok_or_else(|| Problem::error("a section is too large for the paper"))?;
+    let (n, scale) = fitting(about.system, 10.0, size, room).ok_or_else(|| {
+        Problem::error("a section is too large for the paper")
+            .help("look at the widths and heights of the wall schedule")
+    })?;
     let mut scene = Scene { width, height, items: Vec::new() };
     let foot = height - MARGIN - TITLE - UNDER;
     let mut left = MARGIN;

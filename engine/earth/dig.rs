@@ -40,7 +40,7 @@ choice! {
     pub enum DigShape, "dig" {
         /// Floors and laid-back banks as one solid, where all corners are square.
         Solid = "solid",
-        /// Sections along the exposed face, each wall's ending at the plane that halves the corner.
+        /// Sections along the exposed face, each wall's ending at the corner as its lines do.
         Mitred = "mitred",
         /// The section along the exposed face alone.
         Section = "section",
@@ -121,8 +121,9 @@ pub fn mitred_corners(
         let after = dig.floors.iter().find(|floor| floor.wall == corner.after)?;
         Some([Section::of(&dig, before), Section::of(&dig, after)])
     };
-    let mut left: Vec<BigRational> =
-        site.chain.walls().iter().map(|wall| product(&[wall.length])).collect();
+    // What is left of each wall's two edges.
+    let mut left: Vec<[BigRational; 2]> =
+        site.chain.walls().iter().map(|wall| [(); 2].map(|()| product(&[wall.length]))).collect();
     let mut parts = Vec::new();
     for corner in site.chain.corners() {
         let Some([before, after]) = sections(corner) else { continue };
@@ -131,8 +132,8 @@ pub fn mitred_corners(
             [(&before, &after, corner.before), (&after, &before, corner.after)]
         {
             let (own, beside) = (own.strip(&top), beside.strip(&top));
-            let edges = [corner.longer_by(&own.0, &beside.0), corner.longer_by(&own.1, &beside.1)];
-            left[wall] += edges.into_iter().fold(BigRational::zero(), BigRational::min);
+            left[wall][0] += corner.longer_by(&own.0, &beside.0);
+            left[wall][1] += corner.longer_by(&own.1, &beside.1);
         }
         let value = before.beyond(corner, &after, &top) + after.beyond(corner, &before, &top);
         let ids = [corner.before, corner.after].map(|wall| site.chain.walls()[wall].id.clone());
@@ -148,7 +149,7 @@ pub fn mitred_corners(
             });
         }
     }
-    let short = left.iter().position(|left| *left < BigRational::zero());
+    let short = left.iter().position(|left| left.iter().any(|edge| *edge < BigRational::zero()));
     let Some(short) = short else { return Ok(parts) };
     let wall = &site.chain.walls()[short];
     Err(Problem::error(format!(

@@ -355,6 +355,14 @@ fn wall_grid(
     let line = &chain.walls()[wall];
     let spec = &specs[wall];
     let (start, end) = (chain.start_kind(wall), chain.end_kind(wall));
+    let panels = matches!(module.joints, Joints::Panels { .. });
+    if !panels && (spec.kit_start.is_some() || spec.kit_end.is_some()) {
+        return Err(Problem::error(format!(
+            "wall {}: kits of forms are given, and the wall case has no panels",
+            line.id
+        ))
+        .help("take kit_start and kit_end out"));
+    }
     let (unit, corner_leg) = match module.joints {
         Joints::Panels { panel, corner_leg } => (panel, Some(corner_leg)),
         Joints::Courses { unit } => (unit, None),

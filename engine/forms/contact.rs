@@ -1,4 +1,4 @@
-//! Contact area of the stem forms: the vertical surface of the stem, the taller wall running through.
+//! Contact area of the stem forms: the vertical surface of the stem, at square corners the taller wall running through.
 
 use num_traits::Zero;
 
@@ -98,8 +98,11 @@ fn top_differences(layout: &Layout) -> Vec<Part> {
                     [corner.end_line(strips[0], strips[1]), corner.end_line(strips[1], strips[0])];
                 let taller = usize::from(b.top > a.top);
                 add(ends[taller], difference, "tops differ at the corner");
-                let lower = a.height().min(b.height());
-                add((ends[0] - ends[1]).abs(), lower, "stems differ at the corner");
+                // At a sharp corner both end at one line.
+                if corner.turn.is_bend() {
+                    let both = (a.top.min(b.top) - a.tof.max(b.tof)).max(Nm::ZERO);
+                    add((ends[0] - ends[1]).abs(), both, "stems differ at the corner");
+                }
             }
         }
     }

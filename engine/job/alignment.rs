@@ -262,8 +262,10 @@ fn by_lengths(alignment: View, views: &[View], beside: &mut Faults) -> Outcome<V
 /// Degrees to the right of a turn; a square one without an angle.
 fn turn(text: &str) -> Option<f64> {
     let (side, angle) = text.trim().split_once(' ').unwrap_or((text.trim(), "90 deg"));
-    let angle =
-        degrees(angle).or_else(|| quadrant(angle)).filter(|angle| (0.0..180.0).contains(angle))?;
+    // A bearing is no turn.
+    let of_sky = angle.contains(|c: char| "NSEWnsew".contains(c));
+    let angle = degrees(angle).or_else(|| quadrant(angle).filter(|_| !of_sky));
+    let angle = angle.filter(|angle| (0.0..180.0).contains(angle))?;
     match side {
         "right" => Some(angle),
         "left" => Some(-angle),

@@ -28,7 +28,11 @@ pub(super) fn settle(job: &Job, takeoff: &mut Takeoff) -> Outcome<()> {
 fn nothing_negative(takeoff: &Takeoff) -> Outcome<()> {
     let mut faults = Faults::none();
     for line in takeoff.lines.iter().filter(|line| line.quantity.value.is_negative()) {
-        let Derivation::Sum(of) = &line.derivation else { continue };
+        let of: &[String] = match &line.derivation {
+            Derivation::Sum(of) => of,
+            Derivation::Ordered { of, .. } => std::slice::from_ref(of),
+            _ => continue,
+        };
         let words =
             |line: &Line| format!("{} {}", line.id, amount(line.quantity.quantity(), &line.unit));
         let less = takeoff.lines.iter().filter(|part| of.contains(&part.id));
@@ -40,7 +44,7 @@ fn nothing_negative(takeoff: &Takeoff) -> Outcome<()> {
         faults.push(
             problem
                 .at(place)
-                .help(format!("what is taken off it is more than there is: {}", less.join(", "))),
+                .help(format!("what is taken off it is more than there is: {}; look at the inputs of that. A balance that may be negative is a formula, not a sum", less.join(", "))),
         );
     }
     faults.or_value(Some(()))

@@ -516,8 +516,9 @@ fn crossing_footings(job: &WallJob, layout: &Layout) -> Vec<Caution> {
             for step in layout.steps.iter().filter(|step| step.wall == wall) {
                 let distance = (step.station - corner.station).abs();
                 let own = site.types[step.low_type].across();
-                // At a concave corner the whole of the crossing footing is looked at, on either side.
-                let heel = |other: &Strip| if corner.is_convex() { Nm::ZERO } else { other.1 };
+                // At a square concave corner the whole of the crossing footing is looked at, on either side.
+                let square = corner.turn.is_square() && !corner.is_convex();
+                let heel = |other: &Strip| if square { other.1 } else { Nm::ZERO };
                 let reach = |other: &Strip| corner.reach(own, *other).max(heel(other));
                 let Some(reach) = crossing.iter().map(reach).max() else { continue };
                 if distance < reach + step.overlap {

@@ -814,7 +814,6 @@ fn worth_solving(shape: Shape) {
     );
 }
 
-/// The judge itself must notice a wrong claim.
 /// Bundled wall cases that step, cut short and on two levels.
 #[test]
 fn shortened_cases_are_what_enumeration_finds() {
@@ -848,6 +847,7 @@ fn shortened_cases_are_what_enumeration_finds() {
     assert!(stepped >= 6, "{stepped} steps");
 }
 
+/// The judge itself must notice a wrong claim.
 #[test]
 fn planted_faults_are_caught() {
     let (mut bearing, mut overlap, mut tie) = (0, 0, 0);

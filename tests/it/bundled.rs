@@ -102,9 +102,9 @@ fn pictures_of_cases_are_current() {
             system: done.job.wall_job.style.system,
             paper: Paper::A4,
         };
-        let drawn = drawings(&done.work.listings, &about).unwrap_or_else(|fault| panic!("{fault}"));
         let command = format!("rodbook draw {0} --out {0} --replace", folder.display());
-        for (name, sheets) in drawn {
+        for (name, sheets) in drawings(&done.work.listings, &about) {
+            let sheets = sheets.unwrap_or_else(|fault| panic!("{fault}"));
             for (number, sheet) in (1..).zip(&sheets) {
                 let kept = std::fs::read_to_string(folder.join(format!("{name}-{number}.svg")));
                 assert!(kept.is_ok_and(|kept| kept.ends_with(&svg(sheet))), "run: {command}");
@@ -148,9 +148,10 @@ fn a_case_is_started_as_a_job() {
 /// Inputs that no wall has are told, and no quantity is less than nothing.
 #[test]
 fn what_no_wall_has_is_refused() {
-    let fault = |name: &str, path: &str, value: &str| {
+    let faults_with = |name: &str, set: &[(&str, &str)]| {
+        let set = set.iter().map(|(path, value)| ((*path).to_owned(), (*value).to_owned()));
         let options = rodbook::job::OpenOptions {
-            overrides: [(path.to_owned(), value.to_owned())].into(),
+            overrides: set.collect(),
             ..rodbook::job::OpenOptions::default()
         };
         let done = rodbook::job::Job::open(&folder(name, false), &options)
@@ -159,12 +160,9 @@ fn what_no_wall_has_is_refused() {
     };
     for (name, path, value, words) in [
         ("foundation_wall", "own.doors", "1000", "Wall concrete, is less than nothing"),
-        (
-            "foundation_wall",
-            "own.ledge_height",
-            "50 ft",
-            "taken off it is more than there is: stem.ledge",
-        ),
+        ("foundation_wall", "own.windows", "100", "it is more than there is: stem.ledge"),
+        ("foundation_wall", "own.ledge_height", "50 ft", "the ledge takes all of wall W1"),
+        ("foundation_wall", "own.ledge_width", "10 in", "the ledge takes all of wall W1"),
         ("gravity_wall", "own.back_batter", "2:1", "wall W1 on type G10: the foot of a stem of"),
         ("gravity_wall", "own.face_batter", "1:3", "reaches beyond the footing"),
         ("gravity_wall", "own.back_batter", "20:1", "10:1"),
@@ -172,7 +170,16 @@ fn what_no_wall_has_is_refused() {
         ("counterfort_wall", "own.fort_spacing", "0 ft", "own.fort_spacing"),
         ("wing_walls", "wall.head.turn", "right round", "\"right round\" is no turn"),
     ] {
-        let told = fault(name, path, value);
+        let told = faults_with(name, &[(path, value)]);
         assert!(told.contains(words), "{path} {value}: {told}");
+    }
+    let filled = [
+        ("backfill.shrink", "10"),
+        ("allowances.dig", "solid"),
+        ("allowances.drain_width", "0 ft"),
+    ];
+    for name in ["segmental_wall", "strip_footing"] {
+        let told = faults_with(name, &filled);
+        assert!(told.contains("take [backfill] out"), "{name}: {told}");
     }
 }

@@ -174,6 +174,16 @@ fn turns_and_digs_that_are_refused() {
     refused(&turned("left 140 deg"), &["turns 140.00 degrees", "1 to 135 degrees"]);
     let solid = turned("left 45 deg").replace("dig = \"mitred\"\n", "");
     refused(&solid, &["turns 45.00 degrees", "square corners only", "allowances.dig = \"mitred\""]);
+    refused(&turned("left N45°E"), &["wall B: \"left N45°E\" is no turn"]);
+    let kit =
+        turned("left 45 deg").replace("stem = \"12 in\"", "stem = \"12 in\"\nkit_end = \"18 in\"");
+    refused(&kit, &["wall A: kits of forms are given, and the wall case has no panels"]);
+    // A jog whose toe is short at one corner and whose heel is at the other is dug as it is.
+    let jog = "[[wall]]\nid = \"C\"\nlength = \"30 ft\"\nturn = \"right 45 deg\"\nstem = \"10 in\"\ntops = [{ from = \"0 ft\", top = \"208 ft\" }]\n";
+    let jog = turned("left 45 deg")
+        .replace("length = \"30 ft\"", "length = \"9 ft\"")
+        .replace("[ground.existing]", &format!("{jog}[ground.existing]"));
+    assert!(run(&folder(&jog).0).quantity("dig.bank") > 0.0);
     // A short wall between two corners whose banks meet over it.
     let third = "[[wall]]\nid = \"C\"\nlength = \"30 ft\"\nturn = \"left 60 deg\"\nstem = \"10 in\"\ntops = [{ from = \"0 ft\", top = \"208 ft\" }]\n";
     let short = turned("left 60 deg")

@@ -41,9 +41,8 @@ fn sheets(done: &Done, paper: Paper) -> Vec<Scene> {
 
 /// The sheets of every drawing.
 fn all_sheets(done: &Done, paper: Paper) -> Vec<Scene> {
-    let drawn = drawings(&done.work.listings, &about(done, paper));
-    let drawn = drawn.unwrap_or_else(|problem| panic!("{problem}"));
-    drawn.into_iter().flat_map(|(_, scenes)| scenes).collect()
+    let drawn = drawings(&done.work.listings, &about(done, paper)).into_iter();
+    drawn.flat_map(|(_, sheets)| sheets.unwrap_or_else(|problem| panic!("{problem}"))).collect()
 }
 
 fn number(row: &serde_json::Value, column: &str) -> f64 {

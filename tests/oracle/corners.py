@@ -136,18 +136,25 @@ def case(turn, convex):
         bottom = TOF - thick[i]
         dig += simpson(lambda z: dug(z)[i], bottom, TOF) + simpson(lambda z: dug(z)[i], TOF, GROUND)
 
-    def leaning(deep):
-        return strips([(-FACE * deep, t + BACK * deep) for t in STEMS])
+    # Battered stems, one elevation at a time: over the lower top the line of that top goes on.
+    def leaning(z):
+        deep = [max(0.0, top - z) for top in TOPS]
+        return strips([(-FACE * d, t + BACK * d) for d, t in zip(deep, STEMS)])
 
     battered, sloped = 0.0, 0.0
-    section = lambda i: heights[i] * (STEMS[i] + (FACE + BACK) * heights[i] / 2)
+    section = lambda i, height: height * (STEMS[i] + (FACE + BACK) * height / 2)
+    lower = min(TOPS)
     for i in (0, 1):
-        battered += simpson(lambda deep: leaning(deep)[i][0], 0.0, heights[i])
-        for edge, lean in ((0, FACE), (1, BACK)):
-            long = [leaning(deep)[i][2][edge] for deep in (0.0, heights[i])]
-            sloped += sum(long) / 2 * heights[i] * math.sqrt(1 + lean * lean)
-        sloped += section(i)
-    sloped += abs(section(0) - section(1))
+        for low, high in ((TOF, lower), (lower, TOPS[i])):
+            battered += simpson(lambda z: leaning(z)[i][0], low, high)
+            for edge, lean in ((0, FACE), (1, BACK)):
+                long = [leaning(z)[i][2][edge] for z in (low, high)]
+                sloped += sum(long) / 2 * (high - low) * math.sqrt(1 + lean * lean)
+        sloped += section(i, heights[i])
+    # What the taller one shows over the lower top: its end at the top, wider by half of what it leans out till there.
+    taller, over = TOPS.index(max(TOPS)), max(TOPS) - lower
+    shown = sum(STEMS) if square else stems[taller][1]
+    sloped += (shown + (FACE + BACK) * over / 2) * over
     return {
         "turn_deg": turn, "kind": "convex" if convex else "concave",
         "stem_cf": stem, "footing_cf": footing, "contact_sf": contact,

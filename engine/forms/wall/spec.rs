@@ -87,8 +87,6 @@ pub struct WayPrices {
 pub struct FormSpec {
     /// Width of a panel.
     pub panel: Nm,
-    /// Leg of the inside corner.
-    pub corner_leg: Nm,
     /// Tops of forms are whole courses.
     pub course: Nm,
     /// Panel heights, the tallest first.

@@ -17,7 +17,7 @@ use crate::problem::{Faults, Outcome, Problem};
 pub(super) fn forms(root: View, module: &Module) -> Outcome<Option<FormSpec>> {
     let Some(table) = root.table("forms") else { return Ok(None) };
     // A case without panels has no use for them, and is told so.
-    let Joints::Panels { panel, corner_leg } = module.joints else { return Ok(None) };
+    let Joints::Panels { panel, .. } = module.joints else { return Ok(None) };
     let mut faults = Faults::none();
     let mut panels: Vec<PanelHeight> = Vec::new();
     for view in table.list("panel") {
@@ -54,7 +54,6 @@ pub(super) fn forms(root: View, module: &Module) -> Outcome<Option<FormSpec>> {
     let pours = faults.keep(pours(root, table, "forms")).unwrap_or_default();
     faults.or_value(Some(Some(FormSpec {
         panel,
-        corner_leg,
         course: table.length("course")?,
         panels,
         fillers,

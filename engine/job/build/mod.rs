@@ -238,7 +238,7 @@ fn solid_at_oblique_corners(root: View, chain: &Chain, allowances: &Allowances) 
         "the corner between {before} and {after} turns {:.2} degrees, and the dig as a solid is known for square corners only",
         oblique.turn.degrees()
     ));
-    let help = "set allowances.dig = \"mitred\": each wall's section ends at the plane that halves the corner; banks of free ends and steps are then not counted";
+    let help = "set allowances.dig = \"mitred\": each wall's section ends at the corner as its lines do; banks of free ends and steps are then not counted";
     Some(root.place("allowances", problem.help(help)))
 }
 

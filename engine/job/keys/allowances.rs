@@ -44,7 +44,7 @@ pub(super) const PART: Part = Part {
             "allowances.dig",
             Choice(DigShape::NAMES),
             Default("solid"),
-            "solid: corners, steps and free ends as they are dug, where all corners are square; mitred: each wall's section ends at the plane that halves the corner, whatever it turns; section: along the exposed face only",
+            "solid: corners, steps and free ends as they are dug, where all corners are square; mitred: each wall's section ends at the corner as its lines do, whatever it turns; section: along the exposed face only",
         ),
         key(
             "allowances.free_ends",

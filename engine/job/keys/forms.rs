@@ -67,7 +67,7 @@ pub(super) const PART: Part = Part {
             "forms.corner_rent",
             RENT,
             Optional,
-            "rent of one corner set more, for each day that it stands",
+            "rent of one corner set more, hinged or not, for each day that it stands",
         ),
         key("forms.panel[].height", Length("1 in", "40 ft"), Required, "its height"),
         key("forms.panel[].ties", Count(0, 100), Required, "rows of ties that it takes"),
