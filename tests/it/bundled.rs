@@ -183,3 +183,61 @@ fn what_no_wall_has_is_refused() {
         assert!(told.contains("take [backfill] out"), "{name}: {told}");
     }
 }
+
+/// Quantities that are published for such walls.
+#[test]
+fn cases_give_published_quantities() {
+    // Source: NAVEDTRA 14045, Builder Advanced, p. 145: retaining wall 10 ft high and 100 ft long in block of 8 x 8 x 16 in:
+    // 15 courses, 1,125 units; by the square foot, 1,000 sf, the same.
+    let block = run_with(
+        &folder("block_wall", false),
+        &[
+            ("wall.W1.length", "100 ft"),
+            ("wall.W1.tops.0.top", "110 ft 8 in"),
+            ("course_grid.lowest_level", "1"),
+            ("course_grid.highest_level", "1"),
+            ("type.B8.stem_up_to", "10 ft"),
+        ],
+    );
+    for (line, published) in
+        [("block.units", 1125.0), ("block.courses", 15.0), ("block.face", 1000.0)]
+    {
+        assert!((block.quantity(line) - published).abs() < 1e-9, "{line}");
+    }
+    // Source: EN5466 A, Concrete Engineering, pp. 2-44 and 2-45: stem 14 ft 9 in high, 8 in thick at the top and 12 in at the
+    // foot, 75 ft long, on a footing of 1.25 x 8.5 ft. The manual takes 8 in as 0.67 ft and prints 1,720.6 cf for both; by
+    // its dimensions 921.88 + 796.88.
+    let tapered = run_with(
+        &folder("battered_wall", false),
+        &[
+            ("wall.W1.length", "75 ft"),
+            ("wall.W1.tops.0.top", "115 ft 9 in"),
+            ("wall.W1.stem", "8 in"),
+            ("own.back_batter", "1:44.25"),
+            ("module.lowest_level", "1"),
+            ("module.highest_level", "1"),
+            ("type.S10.stem_up_to", "15 ft"),
+            ("type.S10.width", "8.5 ft"),
+            ("type.S10.thickness", "1.25 ft"),
+            ("rules.frost_depth", "1 ft"),
+        ],
+    );
+    let cubic_feet = |line: &str| tapered.quantity(line) * 27.0;
+    let (stem, footing) = (cubic_feet("stem.total"), cubic_feet("footing.total"));
+    assert!((stem - 921.875).abs() < 1e-6 && (footing - 796.875).abs() < 1e-6, "{stem} {footing}");
+    assert!((stem + footing - 1720.6).abs() < 2.0, "the manual's rounded 8 in");
+    // Computed: a right triangle 10 ft high, 5 ft long, 12 in thick is 25 cf; two sides 50 sf, the sloping back 11.18 sf.
+    let forts = run_with(
+        &folder("counterfort_wall", false),
+        &[
+            ("wall.W1.tops.0.top", "111 ft"),
+            ("own.fort_length", "5 ft"),
+            ("module.lowest_level", "1"),
+            ("module.highest_level", "1"),
+            ("type.S10.stem_up_to", "12 ft"),
+        ],
+    );
+    let each = |line: &str| forts.quantity(line) / forts.quantity("forts.count");
+    assert!((each("stem.counterforts") * 27.0 - 25.0).abs() < 1e-9);
+    assert!((each("forms.forts") - 61.180_34).abs() < 1e-5);
+}

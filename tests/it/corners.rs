@@ -279,3 +279,26 @@ fn kits_of_oblique_corners_are_given_and_lined_up() {
         "{square}"
     );
 }
+
+/// Computed from the outline of two legs, 30 and 20 ft on their outer faces, 12 in thick and 8 ft high: t (L1 + L2) - t2 tan(f/2)
+/// in plan; on their inner faces the sign turns. 45 degrees: 14.6921 and 14.9375 cy; 135 degrees: 47.5858 sf of plan.
+#[test]
+fn mitred_legs_by_their_outlines() {
+    let stem = |turn: &str| {
+        let text = turned(turn)
+            .replace("length = \"30 ft\"", "length = \"20 ft\"")
+            .replace("length = \"40 ft\"", "length = \"30 ft\"")
+            .replace("210 ft", "208 ft")
+            .replace("stem = \"10 in\"", "stem = \"12 in\"")
+            .replace("\"70 ft\"", "\"50 ft\"")
+            .replace("dig = \"mitred\"", "dig = \"section\"");
+        run(&folder(&text).0).quantity("stem.total")
+    };
+    for (turn, cubic_yards) in [
+        ("left 45 deg", 14.692_085),
+        ("right 45 deg", 14.937_545),
+        ("left 135 deg", 47.585_786 * 8.0 / 27.0),
+    ] {
+        assert!((stem(turn) - cubic_yards).abs() < 2e-6, "{turn}: {}", stem(turn));
+    }
+}
