@@ -53,6 +53,7 @@ impl Summary<'_> {
         let corners: Vec<String> = chain
             .corners()
             .iter()
+            .filter(|corner| !corner.chord)
             .map(|corner| {
                 format!("{}/{} {}", ids[corner.before], ids[corner.after], corner.kind.name())
             })
@@ -62,9 +63,19 @@ impl Summary<'_> {
         } else {
             format!("corner {}", corners.join(", "))
         };
+        // A curve stands for its chords.
+        let curve_at = |at: usize| chain.curves().iter().find(|curve| curve.holds(at));
+        let name = |(at, id): (usize, &&str)| match curve_at(at) {
+            None => Some((*id).to_owned()),
+            Some(curve) if curve.walls.0 == at => {
+                Some(format!("{} ({} chords)", curve.id, curve.walls.1 - at))
+            }
+            Some(_) => None,
+        };
+        let names: Vec<String> = ids.iter().enumerate().filter_map(name).collect();
         self.enter(
             "walls",
-            format!("{}, {}; {corners}", ids.join(" "), system.show(chain.length())),
+            format!("{}, {}; {corners}", names.join(" "), system.show(chain.length())),
         );
         for (what, file) in crate::job::replaced(job).unwrap_or_default() {
             let how = if what.starts_with("functions") { "added" } else { "replaced" };

@@ -6,7 +6,7 @@ use super::cost::{Costs, StepShape};
 use super::explain::too_low;
 use super::hooks::AskedAt;
 use super::rules::{BrokenRule, RiserPlace};
-use super::{CellAt, Joints, Layout, Site, Step, Stretch};
+use super::{CellAt, Joints, Layout, Site, Step, Stretch, WallGrid};
 use crate::measure::{Nm, Real};
 use crate::problem::{Outcome, Problem};
 use crate::survey::{Governs, governing};
@@ -343,8 +343,9 @@ fn joints_and_steps(layout: &Layout, faults: &mut Vec<DrawnFinding>) {
             add(Finding::Steps);
             continue;
         }
-        let joints = &site.grid.walls[step.wall].joints;
-        if let Some(nearest) = joints.iter().copied().min_by_key(|joint| (*joint - local).abs())
+        let WallGrid { joints, allowed, .. } = &site.grid.walls[step.wall];
+        let joints = joints.iter().chain(allowed).copied();
+        if let Some(nearest) = joints.min_by_key(|joint| (*joint - local).abs())
             && nearest != local
         {
             add(Finding::OffJoint { nearest, off: local - nearest });

@@ -210,6 +210,8 @@ impl From<Vec<GridFault>> for Faults {
     }
 }
 
+/// The widest left-over that the filler of a corner between chords takes up.
+const MOST_IN_A_FILLER: Nm = Nm::INCH;
 /// Most cells that a job may have.
 const MOST_CELLS: usize = 200_000;
 
@@ -323,6 +325,11 @@ fn corner_kit(
             .help("there the kit follows from the stem and the corner leg; take the key out")),
         };
     }
+    let longer = corner.longer(spec.stem, specs[other].stem);
+    if corner.chord && given.is_none() {
+        // A filler on the longer face alone, half of it to each side.
+        return Ok((Nm::ZERO - longer).max(Nm::ZERO));
+    }
     let turns = format!(
         "wall {}: the corner with {beside} turns {:.2} degrees",
         line.id,
@@ -332,7 +339,7 @@ fn corner_kit(
         return Err(Problem::error(format!("{turns}, and nothing says what its kit of forms takes of the exposed face"))
             .help(format!("give kit_{key} to this wall, from the corner to the first joint of panels: it depends on the forms and is never guessed")));
     };
-    let on_earth = kit + corner.longer(spec.stem, specs[other].stem);
+    let on_earth = kit + longer;
     if on_earth < Nm::ZERO {
         let show = |length: Nm| chain.tape(length, 16);
         return Err(Problem::error(format!(
@@ -390,7 +397,13 @@ fn wall_grid(
             }
         }
     };
-    let (kit_start, kit_end) = (kit(End::Start, start)?, kit(End::End, end)?);
+    let (mut kit_start, mut kit_end) = (kit(End::Start, start)?, kit(End::End, end)?);
+    // Between chords panels run up to the corner, as at a free end.
+    let chord =
+        |at_end: bool| chain.corner_at(wall, at_end).is_some_and(|(corner, _)| corner.chord);
+    let chords = [chord(false), chord(true)];
+    let rank = |kind: EndKind, chord: bool| if chord { EndKind::Free } else { kind };
+    let (start, end) = (rank(start, chords[0]), rank(end, chords[1]));
     let origin = match start.cmp(&end) {
         std::cmp::Ordering::Greater => End::Start,
         std::cmp::Ordering::Less => End::End,
@@ -426,15 +439,25 @@ fn wall_grid(
         return Err(Problem::error(format!("wall {} has more than {MOST_CELLS} modules", line.id))
             .help("check the unit of its points and of the panel or course"));
     }
+    let mut closure = Nm(free.0 % unit.0);
+    let chord_at_closure = chords[usize::from(origin == End::Start)];
+    if chord_at_closure && closure <= MOST_IN_A_FILLER {
+        // What is left beside a corner between chords goes into its filler.
+        *(if origin == End::Start { &mut kit_end } else { &mut kit_start }) += closure;
+        closure = Nm::ZERO;
+    }
     let mut joints: Vec<Nm> = (0..=modules).map(|k| first + unit * k).collect();
     if origin == End::End {
         joints = joints.iter().rev().map(|joint| line.length - *joint).collect();
     }
-    let closure = Nm(free.0 % unit.0);
-    let allowed = joints
-        .iter()
-        .copied()
-        .filter(|x| *x > Nm::ZERO && *x < line.length)
+    // A riser beside a corner between chords stands on the corner itself, which belongs to the wall after it.
+    let beside = |x: Nm| chords[0] && x <= kit_start || chords[1] && x >= line.length - kit_end;
+    let on_corner = (chords[0] && wall > 0).then_some(Nm::ZERO);
+    let inside =
+        joints.iter().copied().filter(|x| *x > Nm::ZERO && *x < line.length && !beside(*x));
+    let allowed = on_corner
+        .into_iter()
+        .chain(inside)
         .filter(|x| {
             let place = RiserPlace::new(chain, wall, *x, module.rise);
             rules.broken_by(place).next().is_none()

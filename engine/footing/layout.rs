@@ -118,7 +118,8 @@ pub fn lay_out(site: &Site) -> Result<Layout, NoLayout> {
         return Err(NoLayout::Fault(faults));
     }
     let largest = tables.largest_overlap();
-    if !site.chain.corners().is_empty() && site.rules.corner_clear < largest {
+    if site.chain.corners().iter().any(|corner| !corner.chord) && site.rules.corner_clear < largest
+    {
         return Err(NoLayout::from(
             Problem::error(format!(
                 "corner_clear is {}; the longest overlap of a step is {} and could run round a corner",

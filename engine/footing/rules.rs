@@ -7,7 +7,7 @@ use num_integer::Roots;
 use num_rational::BigRational;
 
 use crate::measure::Nm;
-use crate::survey::{Chain, Depths, EndKind};
+use crate::survey::{Chain, Depths};
 
 /// A stretch of a wall in which no riser may stand; both ends belong to it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -62,7 +62,7 @@ pub(super) struct RiserPlace {
     wall: usize,
     /// Local station.
     at: Nm,
-    /// Distance to the nearer corner of its wall.
+    /// Distance to the nearest corner that is none between chords.
     from_corner: Option<Nm>,
     /// How high it is, once that is known.
     rise: Option<Nm>,
@@ -73,11 +73,7 @@ pub(super) struct RiserPlace {
 impl RiserPlace {
     /// A place at a local station.
     pub(super) fn new(chain: &Chain, wall: usize, at: Nm, level: Nm) -> Self {
-        let ends =
-            [(chain.start_kind(wall), at), (chain.end_kind(wall), chain.walls()[wall].length - at)];
-        let corners = ends.into_iter().filter(|(kind, _)| *kind != EndKind::Free);
-        let from_corner = corners.map(|(_, distance)| distance).min();
-        Self { wall, at, from_corner, rise: None, level }
+        Self { wall, at, from_corner: chain.from_corner(wall, at), rise: None, level }
     }
 
     /// With a riser of this height.

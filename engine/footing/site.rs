@@ -180,7 +180,7 @@ impl Site {
             Some((corner, other)) => corner.longer(stem(wall), stem(other)),
             None => Nm::ZERO,
         };
-        [exposed, exposed + longer]
+        [exposed, (exposed + longer).max(Nm::ZERO)]
     }
 
     /// Chain station of a riser.

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use num_traits::ToPrimitive;
 
+use super::planned::{Planned, WallNames, curve_between, curve_from, curves, is_curve};
 use super::settings::View;
 use crate::measure::{Dimension, Nm, System, read_exact, round};
 use crate::problem::{Faults, Outcome, Problem};
@@ -18,34 +19,67 @@ pub(super) fn chain(root: View) -> (Option<Chain>, Faults) {
     (chain, faults)
 }
 
-/// `beside` gets the faults that do not keep the chain from being laid out.
-fn chain_of(root: View, beside: &mut Faults) -> Outcome<Chain> {
+/// The walls of the chain by the names of the plan.
+pub(super) fn names(root: View) -> WallNames {
+    WallNames::new(root, planned(root, &mut Faults::none()).ok())
+}
+
+/// The walls one after the other; `beside` gets the faults that do not keep them from being laid out.
+fn planned(root: View, beside: &mut Faults) -> Outcome<Vec<Planned>> {
     let mut faults = Faults::none();
     let alignment = root.need_table("alignment")?;
     let system = system(root);
     let views = root.list("wall");
-    let by_length = views.iter().any(|view| view.maybe_length("length").is_some());
+    let by_length = by_length(&views);
+    let side = earth(alignment)?;
     let walls = if by_length {
-        faults.keep(by_lengths(alignment, &views, beside))
+        faults.keep(by_lengths(alignment, &views, side, beside))
     } else {
-        faults.keep(by_points(alignment, &views, system))
+        faults.keep(by_points(alignment, &views, side, system))
     };
     let mut seen: Vec<&str> = Vec::new();
-    for view in &views {
+    let mut twice = |table: usize, id: &str| {
+        let problem = Problem::error(format!("there are two walls named {id}"));
+        faults.push(views[table].place("id", problem));
+    };
+    for (table, view) in views.iter().enumerate() {
         let id = view.text("id")?;
         if seen.contains(&id) {
-            faults
-                .push(view.place("id", Problem::error(format!("there are two walls named {id}"))));
+            twice(table, id);
         }
         seen.push(id);
     }
+    for chord in walls.iter().flatten().filter(|one| one.wall.chord) {
+        if seen.contains(&chord.wall.id.as_str()) {
+            twice(chord.table, &chord.wall.id);
+        }
+    }
     let Some(mut walls) = walls.filter(|_| !faults.stop()) else { return Err(faults) };
-    let side = if alignment.text("earth_side")? == "left" { Side::Left } else { Side::Right };
-    let ring = alignment.text("shape")? == "ring";
-    if ring && by_length {
+    if alignment.text("shape")? == "ring" && by_length {
         close(&mut walls, system).map_err(|problem| alignment.place("shape", problem))?;
     }
-    let chain = Chain::new(walls, side, ring).map(|chain| chain.told_in(system));
+    Ok(walls)
+}
+
+/// Whether the walls are given by lengths and turns.
+fn by_length(views: &[View]) -> bool {
+    views.iter().any(|view| view.maybe_length("length").is_some())
+        || views.iter().all(|view| is_curve(*view) && view.maybe_text("from").is_none())
+}
+
+fn earth(alignment: View) -> Result<Side, Problem> {
+    Ok(if alignment.text("earth_side")? == "left" { Side::Left } else { Side::Right })
+}
+
+/// `beside` gets the faults that do not keep the chain from being laid out.
+fn chain_of(root: View, beside: &mut Faults) -> Outcome<Chain> {
+    let planned = planned(root, beside)?;
+    let alignment = root.need_table("alignment")?;
+    let (side, ring) = (earth(alignment)?, alignment.text("shape")? == "ring");
+    let curves = curves(root, &planned);
+    let walls = planned.into_iter().map(|one| one.wall).collect();
+    let chain =
+        Chain::new(walls, side, ring).map(|chain| chain.told_in(system(root)).with_curves(curves));
     chain.map_err(|faults| {
         let placed: Vec<Problem> = faults
             .into_vec()
@@ -62,7 +96,12 @@ pub(super) fn system(root: View) -> System {
     if units == Some("metric") { System::Metric } else { System::Us }
 }
 
-fn by_points(alignment: View, views: &[View], system: System) -> Outcome<Vec<NamedWall>> {
+fn by_points(
+    alignment: View,
+    views: &[View],
+    earth: Side,
+    system: System,
+) -> Outcome<Vec<Planned>> {
     let mut faults = Faults::none();
     let mut points: BTreeMap<&str, Point> = BTreeMap::new();
     for view in alignment.list("points") {
@@ -73,9 +112,9 @@ fn by_points(alignment: View, views: &[View], system: System) -> Outcome<Vec<Nam
                 .push(view.place("id", Problem::error(format!("there are two points named {id}"))));
         }
     }
-    let mut walls: Vec<NamedWall> = Vec::new();
+    let mut walls: Vec<Planned> = Vec::new();
     let mut last_end: Option<(&str, &str)> = None;
-    for view in views {
+    for (table, view) in views.iter().enumerate() {
         let id = view.text("id")?;
         let (Some(from), Some(to)) = (view.maybe_text("from"), view.maybe_text("to")) else {
             let problem = Problem::error(format!("nothing says where wall {id} is"));
@@ -101,7 +140,13 @@ fn by_points(alignment: View, views: &[View], system: System) -> Outcome<Vec<Nam
             point
         };
         if let (Some(start), Some(end)) = (find("from", from), find("to", to)) {
-            walls.push(NamedWall { id: id.to_owned(), start, end, length: None });
+            if is_curve(*view) {
+                let chords = curve_between(*view, (table, id), earth, (start, end));
+                walls.extend(faults.keep_one(chords).unwrap_or_default());
+            } else {
+                let wall = NamedWall { id: id.to_owned(), start, end, length: None, chord: false };
+                walls.push(Planned::straight(table, wall));
+            }
         }
         if let Some((before, end)) = last_end
             && end != from
@@ -175,7 +220,12 @@ fn quadrant(text: &str) -> Option<f64> {
 }
 
 /// Walls one after the other, each after a turn; the first along the bearing of the start, due east without one.
-fn by_lengths(alignment: View, views: &[View], beside: &mut Faults) -> Outcome<Vec<NamedWall>> {
+fn by_lengths(
+    alignment: View,
+    views: &[View],
+    earth: Side,
+    beside: &mut Faults,
+) -> Outcome<Vec<Planned>> {
     let mut faults = Faults::none();
     let start = alignment.table("start");
     let coordinate = |name: &str| start.and_then(|view| view.maybe_length(name));
@@ -212,10 +262,27 @@ fn by_lengths(alignment: View, views: &[View], beside: &mut Faults) -> Outcome<V
                 );
             }
         }
-        let Some(length) = view.maybe_length("length") else {
-            faults.push(view.place("id", Problem::error(format!("wall {id} needs its length"))));
-            continue;
-        };
+        let curved = is_curve(*view);
+        let length = view.maybe_length("length");
+        match (length, curved) {
+            (None, false) => {
+                let problem = Problem::error(format!("wall {id} needs its length"));
+                faults.push(view.place("id", problem));
+                continue;
+            }
+            (Some(_), true) => {
+                let problem = Problem::error(format!(
+                    "wall {id} has a length and is a curve: its length follows from radius and angle"
+                ));
+                faults.push(
+                    view.place("length", problem.help("take length out, or what makes it a curve")),
+                );
+                continue;
+            }
+            _ => {}
+        }
+        // Beside a curve a wall runs on as its tangent unless something else is said.
+        let tangent = curved || index > 0 && is_curve(views[index - 1]);
         match (index, view.maybe_text("turn").map(turn)) {
             (0, None) => {}
             (0, Some(_)) => faults.push(view.place(
@@ -237,6 +304,7 @@ fn by_lengths(alignment: View, views: &[View], beside: &mut Faults) -> Outcome<V
                     ),
                 ),
             ),
+            (_, None) if tangent => {}
             (_, None) => faults.push(
                 view.place(
                     "id",
@@ -245,6 +313,15 @@ fn by_lengths(alignment: View, views: &[View], beside: &mut Faults) -> Outcome<V
                 ),
             ),
         }
+        let Some(length) = length else {
+            let chords = curve_from(*view, (index, id), earth, at, bearing);
+            if let Some((chords, end, turn)) = faults.keep_one(chords) {
+                walls.extend(chords);
+                at = end;
+                bearing += turn;
+            }
+            continue;
+        };
         let (east, north) = direction(bearing);
         #[expect(
             clippy::cast_precision_loss,
@@ -253,7 +330,9 @@ fn by_lengths(alignment: View, views: &[View], beside: &mut Faults) -> Outcome<V
         let along = |part: f64| round::nearest_f64(length.0 as f64 * part);
         #[expect(clippy::cast_possible_truncation, reason = "no longer than the length itself")]
         let end = Point { e: at.e + Nm(along(east) as i64), n: at.n + Nm(along(north) as i64) };
-        walls.push(NamedWall { id: id.to_owned(), start: at, end, length: Some(length) });
+        let length = Some(length);
+        let wall = NamedWall { id: id.to_owned(), start: at, end, length, chord: false };
+        walls.push(Planned::straight(index, wall));
         at = end;
     }
     faults.or_value(Some(walls))
@@ -285,9 +364,9 @@ fn direction(bearing: f64) -> (f64, f64) {
 }
 
 /// Joins the last wall of a ring to the first, if they meet within 1/64 in.
-fn close(walls: &mut [NamedWall], system: System) -> Result<(), Problem> {
-    let Some(start) = walls.first().map(|wall| wall.start) else { return Ok(()) };
-    let Some(last) = walls.last_mut() else { return Ok(()) };
+fn close(walls: &mut [Planned], system: System) -> Result<(), Problem> {
+    let Some(start) = walls.first().map(|one| one.wall.start) else { return Ok(()) };
+    let Some(last) = walls.last_mut().map(|one| &mut one.wall) else { return Ok(()) };
     let (e, n) = (last.end.e - start.e, last.end.n - start.n);
     let most = Nm(Nm::INCH.0 / 64);
     if e.abs() > most || n.abs() > most {

@@ -26,6 +26,7 @@ mod open;
 mod output;
 mod own_lines;
 mod page;
+mod planned;
 mod provenance;
 mod renew;
 mod script_sheets;

@@ -5,6 +5,7 @@ use std::cmp::Ordering;
 
 use super::Spot;
 use super::corner::{Corner, EndKind, Turn, degrees};
+use super::curve::CurvedWall;
 use crate::measure::{Nm, System, round};
 use crate::problem::{Outcome, Problem, closest};
 
@@ -15,6 +16,15 @@ pub struct Point {
     pub e: Nm,
     /// Northing.
     pub n: Nm,
+}
+
+impl Point {
+    /// Distance to another, to the nanometre.
+    pub fn apart(self, other: Self) -> Nm {
+        let (e, n) = ((other.e - self.e).wide(), (other.n - self.n).wide());
+        let square = BigInt::from(e) * e + BigInt::from(n) * n;
+        Nm(i64::try_from(round::nearest_root(&square)).unwrap_or(0))
+    }
 }
 
 /// On which side of the direction of travel the earth is.
@@ -76,6 +86,8 @@ pub struct NamedWall {
     pub end: Point,
     /// Its length as measured; without one, the distance of its ends.
     pub length: Option<Nm>,
+    /// Whether it is a chord of a curve.
+    pub chord: bool,
 }
 
 /// Where a point stands beside the chain.
@@ -92,11 +104,12 @@ pub struct Projection {
 }
 
 /// Walls joined end to end.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Chain {
     walls: Vec<WallLine>,
     earth: Side,
     corners: Vec<Corner>,
+    curves: Vec<CurvedWall>,
     closed: bool,
     /// Units that its stations are told in.
     told_in: System,
@@ -111,11 +124,9 @@ impl Chain {
         let mut faults = Vec::new();
         let mut walls: Vec<WallLine> = Vec::new();
         let mut station = Nm::ZERO;
-        for NamedWall { id, start, end, length } in named {
-            let (e, n) = ((end.e - start.e).wide(), (end.n - start.n).wide());
-            let square = BigInt::from(e) * e + BigInt::from(n) * n;
-            let apart = Nm(i64::try_from(round::nearest_root(&square)).unwrap_or(0));
-            let length = length.unwrap_or(apart);
+        let chords: Vec<bool> = named.iter().map(|wall| wall.chord).collect();
+        for NamedWall { id, start, end, length, .. } in named {
+            let length = length.unwrap_or_else(|| start.apart(end));
             if length == Nm::ZERO {
                 faults.push(
                     Problem::error(format!(
@@ -150,7 +161,7 @@ impl Chain {
         let joints = (usize::from(!closed)..walls.len())
             .map(|after| (after.checked_sub(1).unwrap_or(walls.len() - 1), after));
         for (before, after) in joints {
-            match corner(&walls, before, after, earth) {
+            match corner(&walls, (before, after), earth, chords[before] || chords[after]) {
                 Ok(corner) => corners.push(corner),
                 Err(problem) => faults.push(problem),
             }
@@ -159,7 +170,18 @@ impl Chain {
         if !faults.is_empty() {
             return Err(faults.into());
         }
-        Ok(Self { walls, earth, corners, closed, told_in: System::Us })
+        Ok(Self { walls, earth, corners, curves: Vec::new(), closed, told_in: System::Us })
+    }
+
+    /// The same chain, with the curves that some of its walls are chords of.
+    #[must_use]
+    pub fn with_curves(self, curves: Vec<CurvedWall>) -> Self {
+        Self { curves, ..self }
+    }
+
+    /// The curves that some of its walls are chords of, in chain order.
+    pub fn curves(&self) -> &[CurvedWall] {
+        &self.curves
     }
 
     /// The same chain, with its stations told in the units of a system.
@@ -193,6 +215,17 @@ impl Chain {
         let here = |c: &&Corner| wall == if at_end { c.before } else { c.after };
         let corner = self.corners.iter().find(here)?;
         Some((corner, if at_end { corner.after } else { corner.before }))
+    }
+
+    /// Distance along the chain from a local station to the nearest corner that is none between chords.
+    pub fn from_corner(&self, wall: usize, at: Nm) -> Option<Nm> {
+        let station = self.walls[wall].station + at;
+        let real = || self.corners.iter().filter(|corner| !corner.chord);
+        let apart = |corner: &Corner| {
+            let straight = (corner.station - station).abs();
+            self.ring().map_or(straight, |around| straight.min(around - straight))
+        };
+        real().map(apart).min()
     }
 
     /// Corners that are not square.
@@ -366,7 +399,12 @@ fn meet(a: &WallLine, b: &WallLine) -> bool {
 }
 
 /// Where the corner is and how it turns.
-fn corner(walls: &[WallLine], before: usize, after: usize, earth: Side) -> Result<Corner, Problem> {
+fn corner(
+    walls: &[WallLine],
+    (before, after): (usize, usize),
+    earth: Side,
+    chord: bool,
+) -> Result<Corner, Problem> {
     let (a, b) = (&walls[before], &walls[after]);
     let ((ae, an), (be, bn)) = (a.vector(), b.vector());
     let cross = (ae * bn - an * be) * earth.sign();
@@ -379,7 +417,11 @@ fn corner(walls: &[WallLine], before: usize, after: usize, earth: Side) -> Resul
     }
     #[expect(clippy::cast_precision_loss, reason = "an angle")]
     let (cross_size, along_size) = (cross.unsigned_abs() as f64, along as f64);
-    let Some(turn) = Turn::of(cross_size, along_size) else {
+    let turn = match chord {
+        true => Turn::of_chords(cross_size, along_size),
+        false => Turn::of(cross_size, along_size),
+    };
+    let Some(turn) = turn else {
         let degrees = degrees(cross_size, along_size);
         return Err(Problem::error(format!(
             "the corner between {between} turns {degrees:.2} degrees; turns of 1 to 135 degrees can be taken off"
@@ -387,7 +429,9 @@ fn corner(walls: &[WallLine], before: usize, after: usize, earth: Side) -> Resul
         .help("join walls in one line to one wall; where two walls meet more sharply, let the plan say how they end, and take them as separate jobs with lead_start and lead_end"));
     };
     let kind = if cross > 0 { EndKind::Convex } else { EndKind::Concave };
-    Ok(Corner { before, after, kind, station: b.station, turn })
+    // Where a curve does not run on as a tangent, its forms meet as at any corner.
+    let chord = chord && turn.is_bend();
+    Ok(Corner { before, after, kind, station: b.station, turn, chord })
 }
 
 /// A point seen from one wall, in exact products.

@@ -47,6 +47,8 @@ pub struct Corner {
     pub station: Nm,
     /// How far it turns.
     pub turn: Turn,
+    /// Whether it is one between chords of a curve, or between a chord and the wall that the curve runs into.
+    pub chord: bool,
 }
 
 /// By how much one wall turns from the one before it, to either side.
@@ -65,6 +67,8 @@ const SQUARE_SINE: f64 = 0.001_745;
 /// Turns that are taken: under the least a wall is as good as straight, beyond the most the footings run to a spike.
 const LEAST_DEGREES: f64 = 1.0;
 const MOST_DEGREES: f64 = 135.0;
+/// The least turn between chords, under which a curve is as good as straight.
+const LEAST_OF_CHORDS: f64 = 0.01;
 /// What a turn that is written with a whole number of degrees may be off by its points.
 const SLIGHT: f64 = 1e-6;
 /// Turns under this are bends.
@@ -80,11 +84,20 @@ impl Turn {
     /// The turn between two walls from the products of their vectors: the size of the cross product, and the dot product.
     /// None where it is too small or too sharp to be built from.
     pub(super) fn of(cross: f64, dot: f64) -> Option<Self> {
+        Self::from(LEAST_DEGREES, cross, dot)
+    }
+
+    /// The same between walls of which one is a chord.
+    pub(super) fn of_chords(cross: f64, dot: f64) -> Option<Self> {
+        Self::from(LEAST_OF_CHORDS, cross, dot)
+    }
+
+    fn from(least: f64, cross: f64, dot: f64) -> Option<Self> {
         if dot.abs() <= SQUARE_SINE * cross {
             return Some(Self::SQUARE);
         }
         let degrees = degrees(cross, dot);
-        if !(LEAST_DEGREES - SLIGHT..=MOST_DEGREES + SLIGHT).contains(&degrees) {
+        if !(least - SLIGHT..=MOST_DEGREES + SLIGHT).contains(&degrees) {
             return None;
         }
         // Only roots and quotients, which come out alike on every machine.
@@ -117,7 +130,7 @@ impl Turn {
     }
 
     /// Tangent of half the turn.
-    pub fn half_tangent(self) -> BigRational {
+    fn half_tangent(self) -> BigRational {
         (BigRational::one() - self.cosine()) / self.sine()
     }
 
@@ -206,7 +219,7 @@ mod tests {
     use super::*;
 
     fn corner(kind: EndKind, turn: Turn) -> Corner {
-        Corner { before: 0, after: 1, kind, station: Nm::ZERO, turn }
+        Corner { before: 0, after: 1, kind, station: Nm::ZERO, turn, chord: false }
     }
 
     #[test]

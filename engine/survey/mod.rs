@@ -3,6 +3,7 @@
 mod angles;
 mod chain;
 mod corner;
+mod curve;
 mod ground;
 mod level;
 mod level_note;
@@ -16,6 +17,7 @@ mod screening;
 pub use angles::*;
 pub use chain::{Chain, NamedWall, Point, Projection, Side, WallLine};
 pub use corner::{Corner, EndKind, Strip, Turn};
+pub use curve::{Arc, Chord, CurvedWall, Division};
 pub use ground::{
     Depths, Governs, Ground, GroundKind, GroundLine, LineOrigin, governing, polyline,
 };

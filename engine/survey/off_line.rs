@@ -421,7 +421,13 @@ mod tests {
     /// Two walls at a right angle, turned by the triangle 3, 4, 5: 50 m and 40 m.
     fn corner() -> Chain {
         let at = |e: i64, n: i64| Point { e: Nm::METRE * e, n: Nm::METRE * n };
-        let wall = |id: &str, start, end| NamedWall { id: id.to_owned(), start, end, length: None };
+        let wall = |id: &str, start, end| NamedWall {
+            id: id.to_owned(),
+            start,
+            end,
+            length: None,
+            chord: false,
+        };
         let walls = vec![
             wall("W1", at(2_000, 5_000), at(2_030, 5_040)),
             wall("W2", at(2_030, 5_040), at(1_998, 5_064)),
@@ -477,7 +483,7 @@ mod tests {
             let chain = corner();
             // One wall: a line on each side bends with the chain, a plane does not.
             let straight = Chain::new(vec![NamedWall {
-                id: "W1".into(), start: chain.walls()[0].start, end: chain.walls()[0].end, length: None,
+                id: "W1".into(), start: chain.walls()[0].start, end: chain.walls()[0].end, length: None, chord: false
             }], Side::Left, false).unwrap_or_else(|_| unreachable!());
             let mut places = places;
             places.extend([(500, 3_000, true), (500, 3_000, false), (49_500, 3_000, true), (49_500, 3_000, false)]);

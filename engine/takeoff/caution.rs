@@ -506,7 +506,7 @@ fn footings_that_meet(job: &WallJob, layout: &Layout) -> Vec<Caution> {
 fn crossing_footings(job: &WallJob, layout: &Layout) -> Vec<Caution> {
     let site = &job.site;
     let mut list = Vec::new();
-    for corner in site.chain.corners() {
+    for corner in site.chain.corners().iter().filter(|corner| !corner.chord) {
         for (wall, other) in [(corner.before, corner.after), (corner.after, corner.before)] {
             let crossing = layout.footings.iter().filter(|piece| piece.wall == other);
             let at_corner =

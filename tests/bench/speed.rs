@@ -194,7 +194,7 @@ fn long_wall(joints: i64) -> Option<Site> {
     let origin = Point { e: Nm::ZERO, n: Nm::ZERO };
     let end = Point { e: length, n: Nm::ZERO };
     let chain = Chain::new(
-        vec![NamedWall { id: "W".into(), start: origin, end, length: None }],
+        vec![NamedWall { id: "W".into(), start: origin, end, length: None, chord: false }],
         Side::Left,
         false,
     )
@@ -397,7 +397,7 @@ fn screening() {
         let Ok(list) = read_shots(&table, &asked, None, &Levels::default()) else { return };
         let at = |e: i64| Point { e: Nm::FOOT * e, n: Nm::ZERO };
         let end = at(i64::from(rows));
-        let wall = NamedWall { id: "W".into(), start: at(0), end, length: None };
+        let wall = NamedWall { id: "W".into(), start: at(0), end, length: None, chord: false };
         let Ok(chain) = Chain::new(vec![wall], Side::Left, false) else { return };
         let rules = Screening {
             codes: vec![(GroundKind::Existing, "EG".to_owned())],

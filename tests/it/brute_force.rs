@@ -505,7 +505,7 @@ fn random_site_up_to(seed: u64, shape: Shape, assignments: u32) -> Option<Site> 
         e += direction.0 * length;
         n += direction.1 * length;
         let end = Point { e: Nm(e), n: Nm(n) };
-        named.push(NamedWall { id: format!("W{wall}"), start, end, length: None });
+        named.push(NamedWall { id: format!("W{wall}"), start, end, length: None, chord: false });
         direction = if (shape.ring() && turn_left) || (!shape.ring() && dice.chance(2)) {
             (-direction.1, direction.0)
         } else {

@@ -60,11 +60,13 @@ fn cases_are_as_worked_by_hand() {
 fn cases_in_a_mirror_and_turned_are_the_same() {
     for (_, folder) in all() {
         let text = std::fs::read_to_string(folder.join("job.toml")).expect("a job");
-        let mirrored = text
-            .replace("earth_side = \"left\"", "earth_side = \"right\"")
-            .replace("turn = \"left", "turn = \"LEFT")
-            .replace("turn = \"right", "turn = \"left")
-            .replace("turn = \"LEFT", "turn = \"right");
+        let mut mirrored = text.replace("earth_side = \"left\"", "earth_side = \"right\"");
+        for key in ["turn", "curve"] {
+            let [left, right, other] =
+                ["left", "right", "LEFT"].map(|to| format!("{key} = \"{to}"));
+            mirrored =
+                mirrored.replace(&left, &other).replace(&right, &left).replace(&other, &right);
+        }
         assert_ne!(mirrored, text);
         let other = Folder::new();
         other.write("job.toml", mirrored);

@@ -21,7 +21,7 @@ const DEMO: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/examples/tarrow-bench")
 #[test]
 fn an_outlier_begins_beyond_the_limit() {
     let at = |feet: i64| Point { e: Nm::FOOT * feet, n: Nm::ZERO };
-    let wall = NamedWall { id: "W".into(), start: at(0), end: at(40), length: None };
+    let wall = NamedWall { id: "W".into(), start: at(0), end: at(40), length: None, chord: false };
     let chain = Chain::new(vec![wall], Side::Left, false).expect("a wall");
     let shot = |(index, z): (usize, Nm)| Shot {
         list: 0,

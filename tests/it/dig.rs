@@ -71,6 +71,7 @@ impl Case {
             start: point(at(index)),
             end: point(at(index + 1)),
             length: Some(nm(*length)),
+            chord: false,
         };
         let walls = self.lengths().iter().enumerate().map(wall).collect();
         Chain::new(walls, if self.left { Side::Left } else { Side::Right }, self.closed).ok()

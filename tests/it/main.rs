@@ -16,6 +16,7 @@ mod cases;
 mod columns;
 mod command;
 mod corners;
+mod curves;
 mod cutting;
 mod decided;
 mod dig;

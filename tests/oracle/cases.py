@@ -286,11 +286,59 @@ def wings(metric):
     }
 
 
+def curve(metric):
+    """A straight wall, chords on an arc with the earth inside, a straight wall; the step stands on a corner between chords."""
+    wide, thick, toe, stem = dims(metric, (6, 1, 1.5, 1), (1.8, 0.3, 0.45, 0.3))
+    radius, chord, legs = dims(metric, (60, 8, (16 + 0.5 * INCH, 12 + 0.5 * INCH)), (18, 2.4, (4.812, 3.612)))
+    tofs, top, ground = dims(metric, ((101, 102), 110, 107), ((30.3, 30.6), 33, 32.1))
+    overlap, volume = dims(metric, (1, 27), (0.3, 1))
+    # Half the angle of a chord that is so long on the earth face: repeated substitution.
+    half = chord / 2 / (radius - stem)
+    for _ in range(200):
+        half = math.asin((chord / 2 + stem * math.tan(half)) / radius)
+    sweep = math.radians(45)
+    count = int(sweep / (2 * half))
+    halves = [half] * count + [sweep / 2 - count * half]
+    lengths = [legs[0], *(2 * radius * math.sin(each) for each in halves), legs[1]]
+    # Each corner turns by half of both chords beside it; a leg is a tangent.
+    beside = [0, *halves, 0]
+    tangents = [math.tan((a + b) / 2) for a, b in zip(beside, beside[1:])]
+    steps_after = 4  # The leg and three chords stand low.
+    tof = [tofs[0] if at < steps_after else tofs[1] for at in range(len(lengths))]
+    heights = [top - each for each in tof]
+    # A strip from a to b beside the face is shorter by (a + b) tan at each end that is a corner.
+    ends = [(tangents[at - 1] if at else 0) + (tangents[at] if at < len(tangents) else 0) for at in range(len(lengths))]
+    strip = lambda at, a, b: (b - a) * lengths[at] - (b * b - a * a) / 2 * ends[at]
+    walls = range(len(lengths))
+    heel = wide - toe
+    footing = sum(strip(at, -toe, heel) for at in walls) * thick + wide * overlap * (tofs[1] - tofs[0])
+    faces = sum(heights[at] * (2 * lengths[at] - stem * ends[at]) for at in walls)
+    low, high = tofs[0] - thick, tofs[1] - thick
+    below = sum(lengths[:steps_after]) + overlap
+    dig = 0
+    for length, bottom in ((below, low), (sum(lengths) - below, high)):
+        deep = ground - bottom
+        dig += length * (wide * deep + 0.75 * deep * deep)
+    for corner, tangent in enumerate(tangents):
+        # The wall before a corner and the wall after it; beside the step the lower bottom reaches over the corner.
+        for at in (corner, corner + 1):
+            bottom = low if at <= steps_after and not (at == steps_after and corner == steps_after) else high
+            deep = ground - bottom
+            square = ((heel + 1.5 * deep) ** 3 - heel**3) / 4.5
+            dig -= tangent / 2 * (square - toe * toe * deep)
+    return {
+        "footing.total": footing / volume,
+        "stem.total": sum(strip(at, 0, stem) * heights[at] for at in walls) / volume,
+        "forms.contact": faces + stem * (heights[0] + heights[-1]),
+        "dig.bank": dig / volume,
+    }
+
+
 CASES = {
     "stepped_wall": cantilever, "keyed_wall": keyed, "one_level_wall": one_level, "gravity_wall": gravity,
     "battered_wall": one_face, "foundation_wall": foundation, "block_wall": block, "wing_walls": wings,
     "closed_ring": ring, "strip_footing": strip, "stepped_top": stepped_top, "counterfort_wall": counterforts,
-    "segmental_wall": segmental,
+    "segmental_wall": segmental, "curved_wall": curve,
 }
 
 for name, by_hand in CASES.items():

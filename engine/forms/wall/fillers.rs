@@ -43,6 +43,9 @@ pub struct Filler {
     pub stack: Option<Vec<Nm>>,
 }
 
+/// No filler between chords is narrower than a 64th of an inch.
+const LEAST_BETWEEN_CHORDS: Nm = Nm(Nm::INCH.0 / 64);
+
 /// The fillers, wall by wall: corners at start and end, then the closure on both faces.
 pub fn fillers(layout: &Layout, spec: &FormSpec) -> Vec<Filler> {
     let site = &layout.site;
@@ -69,6 +72,15 @@ pub fn fillers(layout: &Layout, spec: &FormSpec) -> Vec<Filler> {
         for end in [End::Start, End::End] {
             let Some((corner, _)) = site.chain.corner_at(wall, end == End::End) else { continue };
             let [exposed, earth] = site.corner_kit(wall, end);
+            if corner.chord {
+                // Nothing but fillers, where there is room for one.
+                for (face, width) in [(FormFace::Exposed, exposed), (FormFace::Earth, earth)] {
+                    if width > LEAST_BETWEEN_CHORDS {
+                        list.push(filler(end, face, FillerUse::Corner, width));
+                    }
+                }
+                continue;
+            }
             let (face, width) = match corner.is_convex() {
                 true => (FormFace::Exposed, exposed),
                 false => (FormFace::Earth, earth),

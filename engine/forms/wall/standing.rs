@@ -111,7 +111,8 @@ pub(super) fn fixed_lines(
     let mut lines: Vec<YardLine> = pieces.iter().rev().map(filler).collect();
     // A corner is set up once for both walls that meet in it.
     let corners = layout.site.chain.corners();
-    let meets = |corner: &&crate::survey::Corner| {
+    let corners: Vec<_> = corners.iter().filter(|corner| !corner.chord).collect();
+    let meets = |corner: &&&crate::survey::Corner| {
         ends.contains(&corner.before) || starts.contains(&corner.after)
     };
     for (part, square, owned) in [

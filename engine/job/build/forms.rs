@@ -3,6 +3,7 @@
 use num_rational::BigRational;
 use num_traits::ToPrimitive;
 
+use super::super::alignment;
 use super::super::settings::View;
 use super::stock;
 use crate::footing::{Joints, Module};
@@ -122,25 +123,25 @@ fn lengths(table: View, key: &str) -> Outcome<Vec<Nm>> {
 /// The pours of a table; without any all walls stand together.
 fn pours(root: View, table: View, of: &str) -> Outcome<Vec<PourGroup>> {
     let mut faults = Faults::none();
-    let ids: Vec<&str> =
-        root.list("wall").iter().filter_map(|wall| wall.maybe_text("id")).collect();
+    let names = alignment::names(root);
+    let ids = names.ids();
     let mut pours: Vec<PourGroup> = Vec::new();
     for view in table.list("pour") {
         let mut walls = Vec::new();
         for name in view.texts("walls") {
-            match ids.iter().position(|id| id == name) {
-                Some(wall)
-                    if pours.iter().any(|pour| pour.walls.contains(&wall))
-                        || walls.contains(&wall) =>
-                {
-                    faults.push(
-                        view.place("walls", Problem::error(format!("wall {name} is poured twice"))),
-                    );
-                }
-                Some(wall) => walls.push(wall),
-                None => faults
-                    .push(view.place("walls", Problem::error(format!("there is no wall {name}")))),
+            let named = names.named(name);
+            if named.is_empty() {
+                let problem = Problem::error(format!("there is no wall {name}"));
+                faults.push(view.place("walls", problem));
             }
+            let poured =
+                |wall: &usize| pours.iter().any(|pour: &PourGroup| pour.walls.contains(wall));
+            if named.iter().any(|wall| poured(wall) || walls.contains(wall)) {
+                let problem = Problem::error(format!("wall {name} is poured twice"));
+                faults.push(view.place("walls", problem));
+                continue;
+            }
+            walls.extend(named);
         }
         let name = view.text("name")?.to_owned();
         if name == "all at once" || pours.iter().any(|pour| pour.name == name) {
@@ -159,7 +160,7 @@ fn pours(root: View, table: View, of: &str) -> Outcome<Vec<PourGroup>> {
     }
     let left: Vec<&str> = (0..ids.len())
         .filter(|wall| !pours.iter().any(|pour| pour.walls.contains(wall)))
-        .map(|wall| ids[wall])
+        .map(|wall| ids[wall].as_str())
         .collect();
     if pours.is_empty() {
         let walls = (0..ids.len()).collect();

@@ -185,9 +185,11 @@ pub(super) fn sheet_scripts(root: View) -> Vec<String> {
 
 /// Faults of joints, each where its wall or its top is given.
 fn at_walls(settings: &Settings, faults: Vec<GridFault>) -> Faults {
-    let walls = settings.view().list("wall");
+    let tables = settings.view().list("wall");
+    let names = alignment::names(settings.view());
     let placed = |GridFault { wall, top, problem }| {
-        let Some(view) = wall.and_then(|wall| walls.get(wall)) else {
+        let table = wall.and_then(|wall| names.tables.get(wall)).copied();
+        let Some(view) = table.and_then(|table| tables.get(table)) else {
             return Problem::at(problem, Place::file(settings.file()));
         };
         match top.and_then(|top| view.list("tops").get(top).copied()) {

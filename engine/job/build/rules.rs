@@ -1,5 +1,7 @@
 //! Step rules, and the rates that the steps are laid out by.
 
+use super::super::alignment;
+use super::super::planned::WallNames;
 use super::super::settings::View;
 use crate::footing::{GridKind, NamedZone, NoStepZone, StepRates, StepRules, WorkSpace};
 use crate::measure::{Dimension, Exact, Nm, ratio};
@@ -10,12 +12,11 @@ use crate::survey::Depths;
 pub(super) fn rules(root: View) -> Outcome<StepRules> {
     let mut faults = Faults::none();
     let table = root.need_table("rules")?;
-    let ids: Vec<&str> =
-        root.list("wall").iter().filter_map(|wall| wall.maybe_text("id")).collect();
+    let names = alignment::names(root);
     let mut zones = Vec::new();
     for view in table.list("no_step") {
-        let stretch = faults.keep(stretch(view, &ids));
-        zones.extend(stretch.map(|(wall, from, to)| NoStepZone { wall, from, to }));
+        let stretches = faults.keep(stretch(view, &names)).into_iter().flatten();
+        zones.extend(stretches.map(|(wall, from, to)| NoStepZone { wall, from, to }));
     }
     let rules = StepRules {
         depths: Depths {
@@ -30,33 +31,34 @@ pub(super) fn rules(root: View) -> Outcome<StepRules> {
         overlap_min: table.length("overlap_min")?,
         throat: table.maybe_length("throat"),
         no_step_zones: zones,
-        zones: faults.keep(named_zones(root, &ids)).unwrap_or_default(),
+        zones: faults.keep(named_zones(root, &names)).unwrap_or_default(),
     };
     faults.or_value(Some(rules))
 }
 
 /// Stretches that rules of the company may ask about.
-fn named_zones(root: View, walls: &[&str]) -> Outcome<Vec<NamedZone>> {
+fn named_zones(root: View, walls: &WallNames) -> Outcome<Vec<NamedZone>> {
     let mut faults = Faults::none();
     let mut zones = Vec::new();
     for view in root.list("zone") {
         let name = view.text("name")?.to_owned();
-        let stretch = faults.keep(stretch(view, walls));
-        zones.extend(stretch.map(|(wall, from, to)| NamedZone { name, wall, from, to }));
+        let stretches = faults.keep(stretch(view, walls)).into_iter().flatten();
+        let zone = |(wall, from, to)| NamedZone { name: name.clone(), wall, from, to };
+        zones.extend(stretches.map(zone));
     }
     faults.or_value(Some(zones))
 }
 
-/// A stretch of a wall: its wall, and the local stations of its start and end.
-fn stretch(view: View, walls: &[&str]) -> Outcome<(usize, Nm, Nm)> {
+/// A stretch of a wall of the plan: the walls that it runs over, and the local stations of its start and end on each.
+fn stretch(view: View, walls: &WallNames) -> Outcome<Vec<(usize, Nm, Nm)>> {
     let (of, from, to) = (view.text("wall")?, view.length("from")?, view.length("to")?);
-    match walls.iter().position(|id| *id == of) {
-        Some(_) if from > to => {
+    match walls.stretch(of, from, to) {
+        _ if from > to => {
             let problem = Problem::error("this stretch ends before it starts");
             Err(view.place("from", problem).into())
         }
-        Some(wall) => Ok((wall, from, to)),
-        None => Err(view.place("wall", Problem::error(format!("there is no wall {of}"))).into()),
+        all if !walls.named(of).is_empty() => Ok(all),
+        _ => Err(view.place("wall", Problem::error(format!("there is no wall {of}"))).into()),
     }
 }
 

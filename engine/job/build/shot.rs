@@ -1,5 +1,6 @@
 //! How the shot list is read and screened.
 
+use super::super::alignment;
 use super::super::settings::View;
 use crate::measure::Nm;
 use crate::problem::Problem;
@@ -88,11 +89,7 @@ fn asked(root: View, shots: View) -> Result<Asked, Problem> {
             .is_some_and(|table| table.maybe_text("feet") == Some("us_survey_ft")),
         unit,
         units,
-        walls: root
-            .list("wall")
-            .iter()
-            .filter_map(|wall| wall.maybe_text("id").map(str::to_owned))
-            .collect(),
+        walls: alignment::names(root).ids(),
         by: AskedBy::Settings,
     })
 }

@@ -51,7 +51,43 @@ pub(super) fn types(root: View) -> Outcome<Vec<WallType>> {
     faults.or_value(Some(types))
 }
 
+/// What the plan says of each wall of the chain; a curve says the same of all its chords, its tops by its own stations.
 pub(super) fn walls(root: View) -> Outcome<Vec<WallSpec>> {
+    let tables = tables(root)?;
+    let names = alignment::names(root);
+    let first = |at: usize| at == 0 || names.tables[at - 1] != names.tables[at];
+    let last = |at: usize| names.tables.get(at + 1) != names.tables.get(at);
+    let wall = |(at, table): (usize, &usize)| {
+        let spec = tables.get(*table)?;
+        let (from, to) = names.over(at);
+        Some(WallSpec {
+            tops: tops_over(&spec.tops, from, to),
+            lead_start: spec.lead_start.filter(|_| first(at)),
+            lead_end: spec.lead_end.filter(|_| last(at)),
+            kit_start: spec.kit_start.filter(|_| first(at)),
+            kit_end: spec.kit_end.filter(|_| last(at)),
+            ..spec.clone()
+        })
+    };
+    Ok(names.tables.iter().enumerate().filter_map(wall).collect())
+}
+
+/// A top that changes no farther from a corner between chords changes there.
+const SNAP: Nm = Nm(Nm::INCH.0 / 16);
+
+/// The tops of a stretch, from its start.
+fn tops_over(tops: &[TopBreak], from: Nm, to: Option<Nm>) -> Vec<TopBreak> {
+    let snap = if from == Nm::ZERO { Nm::ZERO } else { SNAP };
+    let first = tops.iter().rposition(|top| top.from <= from + snap).unwrap_or(0);
+    let here = |top: &TopBreak| TopBreak { from: (top.from - from).max(Nm::ZERO), ..*top };
+    let before_end = |top: &&TopBreak| to.is_none_or(|to| top.from + SNAP < to);
+    let (start, rest) = tops.split_at((first + 1).min(tops.len()));
+    let start = start.iter().rev().take(1).map(|top| TopBreak { from, ..*top });
+    start.collect::<Vec<_>>().iter().chain(rest.iter().filter(before_end)).map(here).collect()
+}
+
+/// The tables of walls.
+fn tables(root: View) -> Outcome<Vec<WallSpec>> {
     let mut faults = Faults::none();
     let mut walls = Vec::new();
     for view in root.list("wall") {
@@ -97,7 +133,8 @@ pub(super) fn stems_on_footings(
 ) -> Faults {
     let mut faults = Faults::none();
     let views = root.list("type");
-    let ids = root.list("wall");
+    let names = alignment::names(root);
+    let ids = names.ids();
     for (index, (row, view)) in types.iter().zip(&views).enumerate() {
         for (wall, id) in walls.iter().zip(&ids) {
             let heights = wall.tops.iter().flat_map(|top| {
@@ -123,11 +160,7 @@ pub(super) fn stems_on_footings(
                     show(width)
                 )
             };
-            let problem = Problem::error(format!(
-                "wall {} on type {}: {what}",
-                id.maybe_text("id").unwrap_or_default(),
-                row.id
-            ));
+            let problem = Problem::error(format!("wall {} on type {}: {what}", id, row.id));
             faults.push(view.place(
                 "width",
                 problem.help("look at the unit of the stem, and at width and toe in the schedule"),

@@ -1,6 +1,6 @@
 //! The exposed face in plan, its walls and the benchmark.
 
-use super::super::KeyKind::{Choice, Elevation, Length, Text};
+use super::super::KeyKind::{Choice, Count, Elevation, Length, Text};
 use super::Need::{Default, Optional, Required, Usual};
 use super::{Part, key, table};
 
@@ -84,6 +84,30 @@ pub(super) const PART: Part = Part {
             Text,
             Optional,
             "turn from the wall before it, looking along the chain: left, right, or with the angle, left 45 deg",
+        ),
+        key(
+            "wall[].curve",
+            Text,
+            Optional,
+            "a wall on an arc: side to which it turns and how far, \"left 60 deg\", in a chain by length and turn; the side alone, \"left\", between two points. Its stations run along its chords, which are walls of their own, C.1, C.2",
+        ),
+        key(
+            "wall[].radius",
+            Length("1 ft", "100000 ft"),
+            Optional,
+            "radius of the exposed face of a curve",
+        ),
+        key(
+            "wall[].chord",
+            Length("1 in", "1000 ft"),
+            Optional,
+            "length of the chords of a curve, in whole panels, on the face that is the shorter one; the last chord is shorter",
+        ),
+        key(
+            "wall[].chords",
+            Count(1, 2000),
+            Optional,
+            "how many equal chords a curve has, in place of chord",
         ),
         key("wall[].stem", Length("1 in", "20 ft"), Required, "stem thickness"),
         key(

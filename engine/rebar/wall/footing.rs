@@ -55,7 +55,7 @@ pub(super) fn longitudinal(layout: &Layout, spec: &SteelSpec, groups: &mut Vec<B
         let lower = |step: &&crate::footing::Step| {
             let begins = step.station == piece.from && !step.up();
             let ends = step.station == piece.to && step.up();
-            step.wall == piece.wall && (begins || ends)
+            begins || ends
         };
         let overlaps =
             layout.steps.iter().filter(lower).fold(Nm::ZERO, |sum, step| sum + step.overlap);
@@ -80,9 +80,9 @@ pub(super) fn links(layout: &Layout, spec: &SteelSpec, groups: &mut Vec<BarGroup
         let least = count(a).min(count(b));
         let rules = &spec.rules;
         let (role, bar, rise) = match (a.wall == b.wall, a.tof == b.tof) {
-            (false, _) => (BarRole::FootingCorner, rules.corner, None),
+            (_, false) => (BarRole::Step, rules.step, Some((a.bof - b.bof).abs())),
+            (false, true) => (BarRole::FootingCorner, rules.corner, None),
             (true, true) => (BarRole::Link, rules.longitudinal, None),
-            (true, false) => (BarRole::Step, rules.step, Some((a.bof - b.bof).abs())),
         };
         let lap = spec.bars[bar].lap;
         let legs = match (role, rise) {

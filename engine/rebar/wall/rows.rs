@@ -68,7 +68,7 @@ pub(super) fn horizontals(layout: &Layout, spec: &SteelSpec, groups: &mut Vec<Ba
     }
 }
 
-/// At each corner one bar for each row that both walls have there.
+/// At each corner one bar for each row that both walls have there; between chords too, where rows would else end at every one.
 pub(super) fn corners(layout: &Layout, spec: &SteelSpec, groups: &mut Vec<BarGroup>) {
     for corner in layout.site.chain.corners() {
         let before = layout.stems.iter().rev().find(|piece| piece.wall == corner.before);

@@ -92,6 +92,7 @@ pub const SOURCES: &[ListingSource] = &[
     source!(walls::WALLS, |f| Some(walls::walls(f.job))),
     source!(walls::WALL_TYPES, |f| Some(walls::types(f.job))),
     source!(walls::CORNERS, |f| Some(walls::corners(f.job))),
+    source!(walls::CURVES, |f| walls::curves(f.job)),
     source!(walls::PANEL_GRID, |f| Some(walls::grid(f.job))),
     source!(walls::PANEL_JOINTS, |f| Some(walls::joints(f.job))),
     source!(settings::INPUTS, |f| Some(settings::inputs(f.job))),

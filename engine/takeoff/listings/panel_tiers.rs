@@ -75,7 +75,8 @@ pub(super) fn panel_tiers(job: &WallJob, layout: &Layout, spec: &FormSpec) -> Ve
                 End::End => (long - grid.kit_end, long - grid.kit_end + width),
             };
             let stack = spec.filler_stack(piece.height()).unwrap_or_default();
-            if let Some((corner, _)) = site.chain.corner_at(wall, end == End::End) {
+            let corner = site.chain.corner_at(wall, end == End::End);
+            if let Some((corner, _)) = corner.filter(|(corner, _)| !corner.chord) {
                 let [exposed, earth] = site.corner_kit(wall, end);
                 let (face, width) = match corner.is_convex() {
                     true => ("earth", earth),

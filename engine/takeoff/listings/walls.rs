@@ -34,6 +34,19 @@ listings! {
         turn: Amount<Angle>, "how far it turns";
         chain: Nm, "chain station";
     }
+    CURVES = "curves", "curved walls and the chords that they are built as", for Crew, by ["curve"]: CurveRow {
+        curve: String, "name in the plan";
+        first: String, "the first of the walls that are its chords";
+        last: String, "the last of them";
+        radius: Nm, "radius of the exposed face";
+        turn: Amount<Angle>, "how far it turns";
+        arc: Nm, "length of the arc";
+        chords: usize, "how many";
+        chord: Nm, "length of the longest on the exposed face";
+        off: Amount<Length>, "how far the middle of that chord is off the arc";
+        shorter: Amount<Length>, "by how much all chords together are shorter than the arc";
+        filler: Amount<Length>, "what the corner between the first two chords takes on the longer face; half of it to each side";
+    }
     PANEL_GRID = "panel_grid", "panel joints by wall", for Crew, by ["wall"]: Grid {
         wall: String, "name";
         origin: String, "end from which the joints are counted";
@@ -96,6 +109,39 @@ pub(super) fn corners(job: &WallJob) -> Vec<CornerRow> {
     job.site.chain.corners().iter().map(row).collect()
 }
 
+/// The curves, where the job has any.
+pub(super) fn curves(job: &WallJob) -> Option<Vec<CurveRow>> {
+    let (site, small) = (&job.site, job.style.system.small());
+    let walls = site.chain.walls();
+    let row = |curve: &crate::survey::CurvedWall| {
+        let (first, end) = curve.walls;
+        let chords = &walls[first..end];
+        let longest = chords.iter().map(|wall| wall.length).max().unwrap_or(Nm::ZERO);
+        let all: Nm = chords.iter().map(|wall| wall.length).sum();
+        // A corner's filler is what the longer of the two faces has more there, on both sides of it.
+        let inner = site.chain.corner_at(first, true).filter(|(corner, _)| corner.after < end);
+        let filler = inner.map_or(Nm::ZERO, |(corner, _)| {
+            let stem = site.walls[first].stem;
+            corner.longer(stem, stem).abs() * 2
+        });
+        CurveRow {
+            curve: text(&curve.id),
+            first: text(&walls[first].id),
+            last: text(&walls[end - 1].id),
+            radius: curve.arc.radius,
+            turn: degrees(curve.arc.sweep.to_degrees()),
+            arc: curve.arc.length(),
+            chords: chords.len(),
+            chord: longest,
+            off: Amount::length(curve.arc.off(longest), small),
+            shorter: Amount::length(curve.arc.length() - all, small),
+            filler: Amount::length(filler, small),
+        }
+    };
+    let rows: Vec<CurveRow> = site.chain.curves().iter().map(row).collect();
+    (!rows.is_empty()).then_some(rows)
+}
+
 pub(super) fn grid(job: &WallJob) -> Vec<Grid> {
     let site = &job.site;
     let small = job.style.system.small();
@@ -129,7 +175,9 @@ pub(super) fn joints(job: &WallJob) -> Vec<Joint> {
             station: *joint,
             riser_allowed: grid.allowed.contains(joint),
         };
-        grid.joints.iter().map(row).collect::<Vec<_>>()
+        // A corner between chords is one too, though its fillers stand between it and the panels.
+        let corner = grid.allowed.iter().filter(|at| !grid.joints.contains(at));
+        corner.chain(&grid.joints).map(row).collect::<Vec<_>>()
     };
     site.chain.walls().iter().zip(&site.grid.walls).flat_map(of_wall).collect()
 }
