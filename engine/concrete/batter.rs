@@ -39,13 +39,21 @@ impl Batter {
     }
 }
 
-/// Whether the foot of every stem stands on its footing.
+/// Whether the foot of every stem stands on its footing, and its top is level.
 ///
 /// # Errors
-/// It does not: the batter reaches beyond the toe's edge or the heel's.
+/// It does not: the batter reaches beyond the toe's edge or the heel's. A top slopes.
 pub fn feet_on_footings(layout: &Layout, batter: &Batter) -> Result<(), Problem> {
     let site = &layout.site;
     for piece in &layout.stems {
+        if !piece.top.is_level() {
+            let id = &site.chain.walls()[piece.wall].id;
+            let problem = Problem::error(format!(
+                "the top of wall {id} slopes, and a stem with battered faces is measured under a level top only"
+            ));
+            return Err(problem
+                .help("give the top in steps, from joint to joint, or the stem without batter"));
+        }
         let (kind, stem) = (&site.types[piece.kind], site.walls[piece.wall].stem);
         let (low, high) = batter.strip(stem, &exact(piece.height()));
         let (toe, heel) = kind.across();
@@ -126,7 +134,7 @@ impl<'a> Beside<'a> {
             stem: stem(own),
             other: stem(other),
             height: exact(own.height()),
-            over: exact(other.top) - exact(own.top),
+            over: exact(other.top.high()) - exact(own.top.high()),
         }
     }
 
@@ -235,15 +243,15 @@ pub fn battered_contact(layout: &Layout, batter: &Batter) -> Vec<Part> {
     let wrap = layout.stems.last().zip(layout.stems.first()).filter(|_| site.chain.closed());
     let pairs = layout.stems.windows(2).map(|pair| (&pair[0], &pair[1]));
     for (a, b) in pairs.chain(wrap).filter(|(a, b)| a.top != b.top) {
-        let (high, low) = if a.top > b.top { (a, b) } else { (b, a) };
+        let (high, low) = if a.top.high() > b.top.high() { (a, b) } else { (b, a) };
         let stem = |piece: &StemPiece| site.walls[piece.wall].stem;
-        let over = high.top - low.top;
+        let over = high.top.high() - low.top.high();
         let corner = site.chain.corner_at(b.wall, false).filter(|_| a.wall != b.wall);
         let (value, what, how) = match corner {
             // Over one footing: the taller section less the lower one.
             None => {
                 let foot = a.tof.max(b.tof);
-                let upon = |piece: &StemPiece| batter.section(stem(piece), piece.top - foot);
+                let upon = |piece: &StemPiece| batter.section(stem(piece), piece.top.high() - foot);
                 let how = "difference of the sections".to_owned();
                 (upon(high) - upon(low), "tops differ in the wall", how)
             }

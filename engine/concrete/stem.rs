@@ -19,13 +19,13 @@ pub fn stem_runs(layout: &Layout) -> Vec<Part> {
             to,
             what: format!("stem {}", site.types[piece.kind].id),
             amount: Exact {
-                value: product(&[stem, piece.height(), length]),
+                value: product(&[stem, length]) * piece.mean_height(),
                 dimension: Dimension::VOLUME,
             },
             how: format!(
                 "{} x {} x {}",
                 system.show(stem),
-                system.show(piece.height()),
+                piece.heights(system),
                 system.show(length)
             ),
         }
@@ -42,7 +42,7 @@ pub fn stem_corners(layout: &Layout) -> Vec<Part> {
         let before = layout.stems.iter().rev().find(|piece| piece.wall == corner.before)?;
         let after = layout.stems.iter().find(|piece| piece.wall == corner.after)?;
         let (t_a, t_b) = (site.walls[corner.before].stem, site.walls[corner.after].stem);
-        let heights = [before.height(), after.height()];
+        let heights = [before.ends()[1], after.ends()[0]];
         if !corner.turn.is_square() {
             let strips = [(Nm::ZERO, t_a), (Nm::ZERO, t_b)];
             let (value, how) = oblique_corner(site, corner, strips, heights);

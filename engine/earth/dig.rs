@@ -164,7 +164,9 @@ pub fn mitred_corners(
 pub fn drain_rock(layout: &Layout, width: Nm, height_less: Nm) -> Vec<Part> {
     let system = layout.site.system;
     let piece = |piece: &StemPiece| {
-        let height = (piece.height() - height_less).max(Nm::ZERO);
+        let top = piece.top.lowered(height_less);
+        let [start, end] = top.over(piece.tof).map(|height| system.show(height));
+        let height = if top.is_level() { start } else { format!("({start} + {end}) / 2") };
         let length = piece.to - piece.from;
         let (wall, from, to) = local(&layout.site, piece.wall, piece.from, piece.to);
         Part {
@@ -173,15 +175,10 @@ pub fn drain_rock(layout: &Layout, width: Nm, height_less: Nm) -> Vec<Part> {
             to,
             what: "drain rock".into(),
             amount: Exact {
-                value: product(&[width, height, length]),
+                value: product(&[width, length]) * top.mean(piece.tof),
                 dimension: Dimension::VOLUME,
             },
-            how: format!(
-                "{} x {} x {}",
-                system.show(width),
-                system.show(height),
-                system.show(length)
-            ),
+            how: format!("{} x {} x {}", system.show(width), height, system.show(length)),
         }
     };
     layout.stems.iter().map(piece).filter(|part| !part.amount.value.is_zero()).collect()

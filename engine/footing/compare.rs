@@ -26,9 +26,9 @@ pub fn datum_sweep(site: &Site, parts: i64) -> Result<Vec<DatumOffset>, NoLayout
         let mut moved = site.clone();
         moved.module.level_0 += Nm(i64::try_from(up).unwrap_or(0));
         let layout = legal(lay_out(&moved))?;
-        let tops = site.walls.iter().flat_map(|wall| &wall.tops);
+        let tops = site.walls.iter().flat_map(super::WallSpec::all_tops);
         let mut above: Vec<Nm> = tops
-            .map(|top| Nm((top.top - moved.module.level_0).0.rem_euclid(site.module.rise.0)))
+            .map(|top| Nm((top - moved.module.level_0).0.rem_euclid(site.module.rise.0)))
             .collect();
         above.sort_unstable();
         above.dedup();

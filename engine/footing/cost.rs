@@ -36,7 +36,8 @@ impl<R: Real> Rates<R> {
     fn stretch(&self, site: &Site, stretch: &Stretch, dug: &R) -> R {
         let kind = &site.types[stretch.kind];
         let length = R::length(stretch.to - stretch.from);
-        let height = R::length((stretch.top - stretch.tof).max(Nm::ZERO));
+        let (num, den) = stretch.top.mean_over(stretch.tof);
+        let height = R::of(num, den);
         let footing = self.footing.times(&R::length(kind.width)).times(&R::length(kind.thickness));
         let stem = self.wall.times(&R::length(site.walls[stretch.wall].stem)).times(&height);
         let forms = self.both_faces.times(&height);

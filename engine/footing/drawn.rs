@@ -279,8 +279,8 @@ fn stretches(site: &Site, drawn: &Drawn) -> Vec<Stretch> {
             let after = drawn.runs.partition_point(|run| run.from <= pair[0]);
             let run = drawn.runs[after - 1];
             let bottom = run.tof - site.types[run.kind].thickness;
-            let (wall, top) = (cell.wall, cell.top);
             let (from, to, tof, kind) = (pair[0], pair[1], run.tof, run.kind);
+            let (wall, top) = (cell.wall, cell.top.part((cell.from, cell.to), from, to));
             list.push(Stretch { wall, from, to, top, tof, kind, bottom });
         }
     }
@@ -418,11 +418,12 @@ fn stems(layout: &Layout, faults: &mut Vec<DrawnFinding>) -> Vec<DrawnFinding> {
         if run.replace(here) != Some(here) {
             tops.clear();
         }
-        if tops.contains(&stretch.top) {
+        let top = stretch.top.high();
+        if tops.contains(&top) {
             continue;
         }
-        tops.push(stretch.top);
-        let height = stretch.top - stretch.tof;
+        tops.push(top);
+        let height = top - stretch.tof;
         let limit = site.types[stretch.kind].stem_up_to;
         if height <= Nm::ZERO || height > limit {
             faults.push(found(

@@ -69,8 +69,8 @@ pub(super) fn explain(site: &Site, furthest: Nm) -> NoLayout {
             site.module.levels().find_map(|level| site.at(index, level).map(|at| (level, at)));
         let Some((level, at)) = lowest else {
             match untyped.last_mut() {
-                Some(last) if last.1 == cell.from && last.2 == cell.top => last.1 = cell.to,
-                _ => untyped.push((cell.from, cell.to, cell.top)),
+                Some(last) if last.1 == cell.from && last.2 == cell.top.high() => last.1 = cell.to,
+                _ => untyped.push((cell.from, cell.to, cell.top.high())),
             }
             continue;
         };
@@ -99,7 +99,7 @@ pub(super) fn explain(site: &Site, furthest: Nm) -> NoLayout {
                     at_lowest: level == site.module.lowest
                         && (site.module.joints != Joints::OneLevel
                             || site.module.highest == site.module.lowest),
-                    next_stem: cell.top - site.module.top_of_footing(level - 1),
+                    next_stem: cell.top.high() - site.module.top_of_footing(level - 1),
                     tallest: site.types.last().map_or(Nm::ZERO, |row| row.stem_up_to),
                 });
             }

@@ -5,8 +5,8 @@ use crate::measure::{Nm, choice};
 use crate::problem::{Faults, Problem};
 use crate::survey::{Chain, EndKind};
 
-use super::StepRules;
 use super::rules::RiserPlace;
+use super::{StepRules, TopLine};
 
 choice! {
     /// What a wall case asks for: where its risers may stand.
@@ -117,6 +117,8 @@ pub struct TopBreak {
     pub from: Nm,
     /// Top of wall.
     pub top: Nm,
+    /// Top where this stretch ends, if it slopes there in a straight line.
+    pub end_top: Option<Nm>,
 }
 
 /// What the plan says of one wall beside its line.
@@ -136,6 +138,32 @@ pub struct WallSpec {
     pub kit_start: Option<Nm>,
     /// The same at the end.
     pub kit_end: Option<Nm>,
+}
+
+impl WallSpec {
+    /// The top that holds from a local station on.
+    fn top_at(&self, at: Nm) -> Option<&TopBreak> {
+        self.tops.iter().rev().find(|change| change.from <= at)
+    }
+
+    /// The top over a stretch in which it does not change but by its slope, on a wall of this length.
+    fn top_over(&self, from: Nm, to: Nm, length: Nm) -> TopLine {
+        let Some(change) = self.top_at(from) else { return TopLine::level(Nm::ZERO) };
+        let Some(end_top) = change.end_top else { return TopLine::level(change.top) };
+        let end = self.tops.iter().map(|top| top.from).find(|at| *at > change.from);
+        let line = TopLine { at_from: change.top, at_to: end_top };
+        line.part((change.from, end.unwrap_or(length)), from, to)
+    }
+
+    /// Every top that it names, of sloping ones both ends.
+    pub fn all_tops(&self) -> impl Iterator<Item = Nm> {
+        self.tops.iter().flat_map(|top| [Some(top.top), top.end_top]).flatten()
+    }
+
+    /// Whether a top of it slopes.
+    pub fn slopes(&self) -> bool {
+        self.tops.iter().any(|top| top.end_top.is_some())
+    }
 }
 
 /// The joints of one wall, in local stations.
@@ -179,7 +207,7 @@ pub struct GridCell {
     /// Chain station of its end.
     pub to: Nm,
     /// Top of wall.
-    pub top: Nm,
+    pub top: TopLine,
 }
 
 /// Joints and cells of the whole chain.
@@ -248,19 +276,30 @@ impl Grid {
                     faults.push(GridFault { wall: Some(index), top: Some(n), problem });
                 }
             }
+            if spec.slopes() && matches!(module.joints, Joints::Courses { .. }) {
+                let problem = Problem::error(format!(
+                    "the top of wall {} slopes, and its courses do not",
+                    line.id
+                ));
+                let problem = problem.help("give the top in steps of whole courses");
+                faults.push(GridFault { wall: Some(index), top: None, problem });
+            }
             let mut edges: Vec<Nm> = vec![Nm::ZERO, line.length];
             edges.extend(spec.tops.iter().skip(1).map(|change| change.from));
             edges.extend(&grid.allowed);
+            // Under a sloping top each panel has forms of its own height.
+            let slopes = |at: &&Nm| spec.top_at(**at).is_some_and(|top| top.end_top.is_some());
+            edges.extend(grid.joints.iter().filter(slopes));
+            edges.retain(|at| (Nm::ZERO..=line.length).contains(at));
             edges.sort_unstable();
             edges.dedup();
             for pair in edges.windows(2) {
-                let top = spec.tops.iter().rev().find(|change| change.from <= pair[0]);
                 riser_at.push(grid.allowed.binary_search(&pair[0]).is_ok());
                 cells.push(GridCell {
                     wall: index,
                     from: line.station + pair[0],
                     to: line.station + pair[1],
-                    top: top.map_or(Nm::ZERO, |change| change.top),
+                    top: spec.top_over(pair[0], pair[1], line.length),
                 });
             }
         }

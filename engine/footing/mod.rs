@@ -22,6 +22,7 @@ mod rules;
 mod site;
 mod solve;
 mod tables;
+mod top_line;
 mod wall_type;
 mod wanted;
 
@@ -45,5 +46,6 @@ pub use rules::{
     BrokenRule, NamedZone, NoStepZone, RiserRule, StepRates, StepRules, WorkSpace, overlap,
 };
 pub use site::{CellAt, Riser, Site, Stretch};
+pub use top_line::TopLine;
 pub use wall_type::{FootingKey, WallType, type_for};
 pub use wanted::{StepNear, WantedStep, step_near};

@@ -1,6 +1,8 @@
 //! What a layout is made of: footing pieces, stem pieces, and the parts of the dug bottom.
 
-use super::{Layout, Step, Stretch};
+use num_rational::BigRational;
+
+use super::{Layout, Step, Stretch, System, TopLine};
 use crate::measure::Nm;
 
 /// A stretch of one wall with one level and one type.
@@ -32,23 +34,45 @@ pub struct StemPiece {
     /// Top of footing under it.
     pub tof: Nm,
     /// Top of wall.
-    pub top: Nm,
+    pub top: TopLine,
     /// Index of its type.
     pub kind: usize,
 }
 
 impl StemPiece {
-    /// Stem height; nothing where a drawn footing stands as high as the wall or higher.
+    /// Stem height, at the higher end; nothing where a drawn footing stands as high as the wall or higher.
     pub fn height(&self) -> Nm {
-        (self.top - self.tof).max(Nm::ZERO)
+        (self.top.high() - self.tof).max(Nm::ZERO)
+    }
+
+    /// Stem heights at its start and end.
+    pub fn ends(&self) -> [Nm; 2] {
+        self.top.over(self.tof)
+    }
+
+    /// Its height in words: one, or the mean of those at its ends.
+    pub fn heights(&self, system: System) -> String {
+        let [start, end] = self.ends().map(|height| system.show(height));
+        if self.top.is_level() { start } else { format!("({start} + {end}) / 2") }
+    }
+
+    /// Mean stem height.
+    pub fn mean_height(&self) -> BigRational {
+        self.top.mean(self.tof)
     }
 }
 
 impl Layout {
     /// The earth face of a stem piece, in chain stations: at a corner it begins or ends short of the exposed face or beyond it.
     pub fn earth_face(&self, piece: &StemPiece) -> (Nm, Nm) {
+        let [start, end] = self.earth_longer(piece);
+        (piece.from - start, piece.to + end)
+    }
+
+    /// By how much the earth face of a stem piece is longer than the exposed face at its start and end.
+    pub fn earth_longer(&self, piece: &StemPiece) -> [Nm; 2] {
         let site = &self.site;
-        let (mut from, mut to) = (piece.from, piece.to);
+        let mut both = [Nm::ZERO; 2];
         let line = &site.chain.walls()[piece.wall];
         let longer = |at_end: bool| match site.chain.corner_at(piece.wall, at_end) {
             Some((corner, other)) => {
@@ -57,12 +81,12 @@ impl Layout {
             None => Nm::ZERO,
         };
         if piece.from == line.station {
-            from = from - longer(false);
+            both[0] = longer(false);
         }
         if piece.to == line.station + line.length {
-            to += longer(true);
+            both[1] = longer(true);
         }
-        (from, to)
+        both
     }
 }
 
@@ -102,7 +126,9 @@ pub(super) fn stem_pieces(stretches: &[Stretch]) -> Vec<StemPiece> {
     for stretch in stretches {
         let Stretch { wall, from, to, top, tof, kind, .. } = *stretch;
         match pieces.last_mut() {
-            Some(last) if (last.wall, last.tof, last.top) == (wall, tof, top) => last.to = to,
+            Some(last) if top.is_level() && (last.wall, last.tof, last.top) == (wall, tof, top) => {
+                last.to = to;
+            }
             _ => pieces.push(StemPiece { wall, from, to, tof, top, kind }),
         }
     }

@@ -55,7 +55,7 @@ pub struct Stretch {
     /// Chain station of its end.
     pub to: Nm,
     /// Top of wall.
-    pub top: Nm,
+    pub top: super::TopLine,
     /// Top of footing.
     pub tof: Nm,
     /// Index of its wall type.
@@ -99,7 +99,11 @@ impl Site {
         let tof = self.module.top_of_footing(level);
         let cell = &self.grid.cells[cell];
         let spot = AskedAt { wall: cell.wall, from: cell.from, to: cell.to };
-        let kind = self.type_of(spot, cell.top - tof)?;
+        // A stem that ended under its footing's top would be none.
+        if cell.top.low() < tof {
+            return None;
+        }
+        let kind = self.type_of(spot, cell.top.high() - tof)?;
         Some(CellAt { kind, bottom: tof - self.types[kind].thickness })
     }
 

@@ -148,7 +148,7 @@ impl Search<'_> {
         let sides = [(left, self.before), (right, self.after)].map(|(cell, level)| {
             let tof = site.module.top_of_footing(level);
             site.at(cell, level).ok_or_else(|| {
-                let stem = site.system.show(cells[cell].top - tof);
+                let stem = site.system.show(cells[cell].top.high() - tof);
                 format!("no wall type for a stem of {stem}")
             })
         });

@@ -11,11 +11,10 @@ pub fn contact_area(layout: &Layout) -> Vec<Part> {
     let mut parts = Vec::new();
     let stems = &layout.stems;
     for piece in stems {
-        parts.push(face(layout, piece, "exposed face", piece.to - piece.from));
+        parts.push(face(layout, piece, "exposed face", [Nm::ZERO; 2]));
     }
     for piece in stems {
-        let (from, to) = layout.earth_face(piece);
-        parts.push(face(layout, piece, "earth face", to - from));
+        parts.push(face(layout, piece, "earth face", layout.earth_longer(piece)));
     }
     parts.extend(free_ends(layout));
     parts.extend(top_differences(layout));
@@ -27,16 +26,23 @@ fn area(sides: &[Nm]) -> Exact {
     Exact { value: product(sides), dimension: Dimension::AREA }
 }
 
-fn face(layout: &Layout, piece: &StemPiece, what: &str, length: Nm) -> Part {
+/// A face that is longer than the exposed one at its ends; what it has more there is as high as the end.
+fn face(layout: &Layout, piece: &StemPiece, what: &str, longer: [Nm; 2]) -> Part {
     let system = layout.site.system;
+    let length = piece.to - piece.from;
+    let mut value = product(&[length]) * piece.mean_height();
+    for (height, more) in piece.ends().into_iter().zip(longer) {
+        value += product(&[height, more]);
+    }
+    let length = length + longer[0] + longer[1];
     let (wall, from, to) = local(&layout.site, piece.wall, piece.from, piece.to);
     Part {
         wall,
         from,
         to,
         what: what.into(),
-        amount: area(&[piece.height(), length]),
-        how: format!("{} x {}", system.show(piece.height()), system.show(length)),
+        amount: Exact { value, dimension: Dimension::AREA },
+        how: format!("{} x {}", piece.heights(system), system.show(length)),
     }
 }
 
@@ -46,10 +52,10 @@ fn free_ends(layout: &Layout) -> Vec<Part> {
         return Vec::new();
     }
     let ends = [
-        layout.stems.first().map(|piece| (piece, piece.from)),
-        layout.stems.last().map(|piece| (piece, piece.to)),
+        layout.stems.first().map(|piece| (piece, piece.from, piece.ends()[0])),
+        layout.stems.last().map(|piece| (piece, piece.to, piece.ends()[1])),
     ];
-    let end = |(piece, at): (&StemPiece, Nm)| {
+    let end = |(piece, at, height): (&StemPiece, Nm, Nm)| {
         let stem = layout.site.walls[piece.wall].stem;
         let (wall, from, _) = local(&layout.site, piece.wall, at, at);
         Part {
@@ -57,8 +63,8 @@ fn free_ends(layout: &Layout) -> Vec<Part> {
             from,
             to: from,
             what: "free end".into(),
-            amount: area(&[stem, piece.height()]),
-            how: format!("{} x {}", system.show(stem), system.show(piece.height())),
+            amount: area(&[stem, height]),
+            how: format!("{} x {}", system.show(stem), system.show(height)),
         }
     };
     ends.into_iter().flatten().map(end).collect()
@@ -71,7 +77,8 @@ fn top_differences(layout: &Layout) -> Vec<Part> {
     let wrap = layout.stems.last().zip(layout.stems.first());
     let pairs = layout.stems.windows(2).map(|pair| (&pair[0], &pair[1]));
     for (a, b) in pairs.chain(wrap.filter(|_| site.chain.closed())) {
-        let difference = (a.top - b.top).abs();
+        let (top_a, top_b) = (a.top.at_to, b.top.at_from);
+        let difference = (top_a - top_b).abs();
         let (stem_a, stem_b) = (site.walls[a.wall].stem, site.walls[b.wall].stem);
         let corner = site.chain.corner_at(b.wall, false).filter(|_| a.wall != b.wall);
         let (wall, at, _) = local(site, b.wall, b.from, b.from);
@@ -96,11 +103,11 @@ fn top_differences(layout: &Layout) -> Vec<Part> {
                 let strips = [(Nm::ZERO, stem_a), (Nm::ZERO, stem_b)];
                 let ends =
                     [corner.end_line(strips[0], strips[1]), corner.end_line(strips[1], strips[0])];
-                let taller = usize::from(b.top > a.top);
+                let taller = usize::from(top_b > top_a);
                 add(ends[taller], difference, "tops differ at the corner");
                 // At a sharp corner both end at one line.
                 if corner.turn.is_bend() {
-                    let both = (a.top.min(b.top) - a.tof.max(b.tof)).max(Nm::ZERO);
+                    let both = (top_a.min(top_b) - a.tof.max(b.tof)).max(Nm::ZERO);
                     add((ends[0] - ends[1]).abs(), both, "stems differ at the corner");
                 }
             }

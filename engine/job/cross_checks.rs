@@ -37,8 +37,8 @@ pub(super) fn cross_checks(takeoff: &Takeoff) -> Faults {
         "the concrete of the stem by pieces and by cells of the walls",
         sum(&stem_runs(layout)),
         by_cells(layout, |stretch| {
-            let height = (stretch.top - stretch.tof).max(crate::measure::Nm::ZERO);
-            product(&[layout.site.walls[stretch.wall].stem, height, stretch.to - stretch.from])
+            let mean = stretch.top.mean(stretch.tof);
+            mean * product(&[layout.site.walls[stretch.wall].stem, stretch.to - stretch.from])
         }),
     );
     if let Some(forms) = &takeoff.job.forms {

@@ -66,7 +66,8 @@ const FREEBOARD: Nm = Nm::FOOT;
 fn filled_over(takeoff: &Takeoff) -> bool {
     let layout = &takeoff.layout;
     let existing = &layout.site.ground.existing.line;
-    let stands_over = |stem: &StemPiece| stem.top - existing.lowest(stem.from, stem.to) > FREEBOARD;
+    let stands_over =
+        |stem: &StemPiece| stem.top.high() - existing.lowest(stem.from, stem.to) > FREEBOARD;
     takeoff.lines.iter().any(|line| line.id == "backfill.total")
         && layout.stems.iter().any(stands_over)
 }

@@ -193,13 +193,14 @@ fn straight_low_side(job: &WallJob, layout: &Layout) -> Option<Caution> {
 /// Stretches whose wall is somewhere under finished grade on its low side.
 fn buried(job: &WallJob, layout: &Layout) -> Vec<Caution> {
     let grade = &job.site.ground.finished_low.line;
-    let under = layout.stems.iter().filter(|stem| stem.top < grade.highest(stem.from, stem.to));
+    let under =
+        layout.stems.iter().filter(|stem| stem.top.low() < grade.highest(stem.from, stem.to));
     let caution = |stem: &crate::footing::StemPiece| Caution {
         about: "top of wall",
         place: place_on_wall(job, stem.from),
         text: format!(
             "the top of the wall, {}, is under finished grade in front of it somewhere between here and {}: look at the tops, the shots and their set-up",
-            job.style.system.show(stem.top),
+            job.style.system.show(stem.top.low()),
             place_on_wall(job, stem.to)
         ),
         source: "definition",

@@ -63,8 +63,8 @@ impl<'a> Judge<'a> {
     }
 
     fn kind(&self, cell: usize, level: i32) -> Option<&'a WallType> {
-        let height = self.site.grid.cells[cell].top.0 - self.tof(level);
-        if height <= 0 {
+        let height = self.site.grid.cells[cell].top.high().0 - self.tof(level);
+        if height <= 0 || self.site.grid.cells[cell].top.low().0 < self.tof(level) {
             return None;
         }
         self.site
@@ -334,7 +334,8 @@ impl<'a> Judge<'a> {
         let kind = self.kind(cell, level).expect("typed");
         let rates = &self.site.rates;
         let width = q(self.edges[cell + 1] - self.edges[cell]);
-        let height = q(self.site.grid.cells[cell].top.0 - self.tof(level));
+        let top = self.site.grid.cells[cell].top;
+        let height = q(top.at_from.0 + top.at_to.0 - 2 * self.tof(level)) / q(2);
         let stem = q(self.site.walls[self.site.grid.cells[cell].wall].stem.0);
         let cost = &width * q(kind.width.0) * q(kind.thickness.0) * &rates.footing
             + &width * stem * &height * &rates.wall
@@ -516,6 +517,8 @@ fn random_site_up_to(seed: u64, shape: Shape, assignments: u32) -> Option<Site> 
             tops: vec![TopBreak {
                 from: Nm(0),
                 top: Nm(top + if dice.chance(3) { 12 * INCH } else { 0 }),
+                end_top: (shape == Shape::Chain && dice.chance(4))
+                    .then(|| Nm(top - dice.roll(0, 30) * INCH)),
             }],
             origin: Some(if dice.chance(2) {
                 rodbook::footing::End::Start
@@ -620,7 +623,7 @@ fn random_site_up_to(seed: u64, shape: Shape, assignments: u32) -> Option<Site> 
         let from = grid.walls[0].joints[1];
         if from > Nm(0) && from < chain.walls()[0].length {
             let first = walls[0].tops[0].top;
-            walls[0].tops.push(TopBreak { from, top: first - Nm(12 * INCH) });
+            walls[0].tops.push(TopBreak { from, top: first - Nm(12 * INCH), end_top: None });
         }
     }
     let grid = Grid::new(&chain, &walls, &module, &rules).ok()?;
@@ -822,18 +825,32 @@ fn shortened_cases_are_what_enumeration_finds() {
     for case in rodbook::job::bundled_cases() {
         let text = std::fs::read_to_string(folder.join(case.name).join("job.toml")).expect("a job");
         let table = if text.contains("[course_grid]") { "course_grid" } else { "module" };
-        if !text.contains(&format!("[{table}]")) || text.matches("[[wall]]").count() > 1 {
+        let curved = case.name == "curved_wall";
+        let walls = text.matches("[[wall]]").count();
+        if !text.contains(&format!("[{table}]")) || walls > 1 && !curved {
             continue;
         }
         let [lowest, highest] = ["lowest", "highest"].map(|end| format!("{table}.{end}_level"));
         // Steps cost next to nothing, so that short walls have some.
-        let short: [(&str, &str); 5] = [
-            ("wall.W1.length", "24 ft"),
+        let lengths: &[(&str, &str)] = match curved {
+            false => &[("wall.W1.length", "24 ft")],
+            true => &[
+                ("wall.A.length", "6.0417 ft"),
+                ("wall.C.curve", "left 16 deg"),
+                ("wall.B.length", "4.0417 ft"),
+            ],
+        };
+        let mut short: Vec<(&str, &str)> = vec![
             (&lowest, "1"),
             (&highest, "2"),
             ("prices.riser_each", "1 usd/each"),
             ("prices.rise", "1 usd/ft"),
         ];
+        short.extend(lengths);
+        if case.name == "sloping_top" {
+            // The slope begins on a joint that the short wall has too.
+            short.push(("wall.W1.tops.1.from", "12 ft"));
+        }
         let done = crate::support::run_with(&folder.join(case.name), &short);
         let site = &done.job.wall_job.site;
         let best = Judge::new(site).enumerate().into_iter().min().expect("a legal layout");

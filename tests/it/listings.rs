@@ -31,6 +31,8 @@ fn jobs() -> Vec<Done> {
     jobs.push(run_job_toml(&(starter("job.toml") + lock), &starter("shots.csv")));
     jobs.push(demo_drawn(&read_json("drawn.json")));
     jobs.push(crate::ways_out::short_on_days());
+    let cases = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/cases");
+    jobs.push(run(&cases.join("curved_wall")));
     let folder = Folder::new();
     let sheet = "\n[[sheet]]\nname = \"ours\"\nfile = \"ours.csv\"\n";
     folder.write("job.toml", starter("job.toml") + sheet);

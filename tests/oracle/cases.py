@@ -334,11 +334,98 @@ def curve(metric):
     }
 
 
+def sloping_top(metric):
+    """The straight site whose top falls from the step to the end; the footing is narrower where the stem is low."""
+    site = straight(metric)
+    wide, narrow, thick, stem = dims(metric, (6, 4, 1, 1), (1.8, 1.2, 0.3, 0.3))
+    low, narrow_from = dims(metric, (107, 26), (32.1, 7.8))
+    (first, high), (rest, start) = site.heights()
+    face = first * high + rest * (start + low - site.tofs[1]) / 2
+    by_width = [(narrow_from, wide), (site.long - narrow_from, narrow)]
+    footing = sum(length * width for length, width in by_width) * thick + wide * site.overlap * (site.tofs[1] - site.tofs[0])
+    # The lower bottom up to the dirt cut, then the upper one under the wide and the narrow footing.
+    cut = site.riser + site.overlap
+    dig = 0
+    for length, width, tof in ((cut, wide, 0), (narrow_from - cut, wide, 1), (site.long - narrow_from, narrow, 1)):
+        deep = site.ground - site.tofs[tof] + thick
+        dig += length * (width * deep + 0.75 * deep * deep)
+    return {
+        "footing.total": footing / site.volume,
+        "stem.total": face * stem / site.volume,
+        "forms.contact": 2 * face + stem * (high + low - site.tofs[1]),
+        "dig.bank": dig / site.volume,
+    }
+
+
+def pilasters(metric):
+    lines = cantilever(metric)
+    site = straight(metric)
+    # 4, 12 ft and so on: two before the step, three after it; 1.2, 3.6 m and so on: the same.
+    wide, deep = dims(metric, (16 * INCH, 8 * INCH), (0.4, 0.2))
+    (_, high), (_, low) = site.heights()
+    tall = 2 * high + 3 * low
+    lines["pilasters.count"] = 5
+    lines["stem.total"] += tall * wide * deep / site.volume
+    lines["forms.contact"] += 2 * tall * deep
+    return lines
+
+
+def offset(metric):
+    lines = cantilever(metric)
+    site = straight(metric)
+    more, down = dims(metric, (0.5, 4), (0.15, 1.2))
+    below = [(length, height - down) for length, height in site.heights()]
+    lines["stem.total"] += sum(length * height for length, height in below) * more / site.volume
+    lines["forms.contact"] += more * (below[0][1] + below[-1][1])
+    lines["forms.offset"] = site.long
+    return lines
+
+
+def low_wall(metric):
+    if metric:
+        site = Site(True, 12, 5.4, (30.15, 30.45), 0.15, 30.9, 31.05)
+        wide, thick, stem, face, joints = 0.4, 0.15, 0.2, 0.15, 3
+    else:
+        site = Site(False, 40, 18, (100.5, 101.5), 0.5, 103, 103.5)
+        wide, thick, stem, face, joints = 16 * INCH, 0.5, 8 * INCH, 0.5, 3
+    return {
+        "footing.total": site.footing(wide, thick),
+        "stem.total": site.stem(stem),
+        "pour.total": site.footing(wide, thick) + site.stem(stem),
+        "forms.contact": site.contact(stem),
+        "joints.count": joints,
+        "joints.length": joints * (stem + face),
+        "finish.area": site.long * (stem + face),
+        "dig.bank": site.dig(wide, thick, 1.5),
+    }
+
+
+def pads(metric):
+    pad, wide, thick, pier, space = dims(metric, (4, 4, 1, 16 * INCH, 1), (1.2, 1.2, 0.3, 0.4, 0.3))
+    # Three pads before the step, two after it: heights of their piers, depths of their pits.
+    rows, volume = dims(metric, ([(3, 5, 3.5), (2, 4, 2.5)], 27), ([(3, 1.5, 1.05), (2, 1.2, 0.75)], 1))
+    pit = 0
+    for count, _, deep in rows:
+        # A pyramid's frustum: its two areas and the root of their product.
+        floor, ground = (pad + 2 * space) ** 2, (pad + 2 * space + 2 * 0.25 * deep) ** 2
+        pit += count * deep / 3 * (floor + ground + math.sqrt(floor * ground))
+    tall = sum(count * height for count, height, _ in rows)
+    return {
+        "pads.count": 5,
+        "footing.total": 5 * pad * wide * thick / volume,
+        "stem.total": tall * pier * pier / volume,
+        "edge.forms": 5 * 2 * (pad + wide) * thick,
+        "forms.contact": tall * 4 * pier,
+        "dig.bank": pit / volume,
+    }
+
+
 CASES = {
     "stepped_wall": cantilever, "keyed_wall": keyed, "one_level_wall": one_level, "gravity_wall": gravity,
     "battered_wall": one_face, "foundation_wall": foundation, "block_wall": block, "wing_walls": wings,
     "closed_ring": ring, "strip_footing": strip, "stepped_top": stepped_top, "counterfort_wall": counterforts,
-    "segmental_wall": segmental, "curved_wall": curve,
+    "segmental_wall": segmental, "curved_wall": curve, "sloping_top": sloping_top,
+    "pilaster_wall": pilasters, "offset_wall": offset, "low_wall": low_wall, "pads_in_a_row": pads,
 }
 
 for name, by_hand in CASES.items():

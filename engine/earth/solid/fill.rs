@@ -138,11 +138,11 @@ impl<'a> Fill<'a> {
             block(step.wall, from, to, kind.toe, kind.width, levels)
         };
         let stem = |piece: &StemPiece| {
-            let levels = (piece.tof, piece.top);
+            let levels = (piece.tof, piece.top.high());
             block(piece.wall, piece.from, piece.to, Nm::ZERO, site.walls[piece.wall].stem, levels)
         };
         let drain = |piece: &StemPiece| {
-            let levels = (piece.tof, (piece.top - drain_height_less).max(piece.tof));
+            let levels = (piece.tof, (piece.top.high() - drain_height_less).max(piece.tof));
             let behind = Nm::ZERO - site.walls[piece.wall].stem;
             block(piece.wall, piece.from, piece.to, behind, drain_width, levels)
         };

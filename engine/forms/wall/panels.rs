@@ -118,29 +118,32 @@ pub fn area_by_forms(layout: &Layout, spec: &FormSpec) -> BigRational {
         let line = &site.chain.walls()[piece.wall];
         let grid = &site.grid.walls[piece.wall];
         // The filler of the outside angle on one face, the inside corner on the other; a lead has both.
-        let kit = |end: End| site.corner_kit(piece.wall, end).into_iter().sum::<Nm>();
+        let kit = |end: End| site.corner_kit(piece.wall, end);
+        let [start, end] = piece.ends();
         if joints_of(layout, piece).is_empty() {
-            let (from, to) = layout.earth_face(piece);
-            area += product(&[piece.height(), piece.to - piece.from + to - from]);
+            let longer = layout.earth_longer(piece);
+            area += piece.mean_height() * product(&[(piece.to - piece.from) * 2]);
+            area += product(&[start, longer[0]]) + product(&[end, longer[1]]);
             continue;
         }
-        let mut both = spec.panel * (run.modules * 2);
-        both += run.cut.iter().fold(Nm::ZERO, |sum, cut| sum + *cut) * 2;
+        let mut face = spec.panel * run.modules;
+        face += run.cut.iter().fold(Nm::ZERO, |sum, cut| sum + *cut);
         let (starts, ends) = (piece.from == line.station, piece.to == line.station + line.length);
-        if starts {
-            both += kit(End::Start);
-        }
-        if ends {
-            both += kit(End::End);
+        for (here, at, height) in [(starts, End::Start, start), (ends, End::End, end)] {
+            if here {
+                let [exposed, earth] = kit(at);
+                face += exposed;
+                area += product(&[height, earth - exposed]);
+            }
         }
         let closure_here = match grid.origin {
             End::Start => ends,
             End::End => starts,
         };
         if closure_here {
-            both += grid.closure * 2;
+            face += grid.closure;
         }
-        area += product(&[piece.height(), both]);
+        area += piece.mean_height() * product(&[face * 2]);
     }
     area
 }

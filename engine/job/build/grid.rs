@@ -51,7 +51,7 @@ pub(super) fn one_level(
     if let Some(level_0) = table.maybe_length("top_of_footing") {
         return Ok(Module { level_0, ..module });
     }
-    let tops = || walls.iter().flat_map(|wall| wall.tops.iter().map(|change| change.top));
+    let tops = || walls.iter().flat_map(WallSpec::all_tops);
     let (Some(low), Some(high), Some(tallest)) = (tops().min(), tops().max(), types.last()) else {
         return Ok(module);
     };

@@ -91,6 +91,9 @@ pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
     if let (Some(types), Some(module), Some(walls)) = (&types, &module, &walls) {
         faults.extend(stems_on_footings(root, types, module, walls));
         faults.extend(rock_over_bank(root, types, walls));
+        if let Some(problem) = fill_under_slopes(root, walls) {
+            faults.push(problem);
+        }
     }
     faults.extend(rows_and_walls(root));
     if let (Some(chain), Some((_, allowances, _))) = (&chain, &parts)
@@ -268,6 +271,14 @@ fn rock_over_bank(root: View, types: &[WallType], walls: &[WallSpec]) -> Faults 
         faults.push(allowed.place("drain_width", problem.help(help)));
     }
     faults
+}
+
+/// Backfill beside tops that slope: its parts are measured beside level ones.
+fn fill_under_slopes(root: View, walls: &[WallSpec]) -> Option<Problem> {
+    let table = root.table("backfill").filter(|_| walls.iter().any(WallSpec::slopes))?;
+    let problem =
+        Problem::error("backfill is measured beside level tops only, and a top of this job slopes");
+    Some(table.place("shrink", problem.help("give the tops in steps, or take [backfill] out and let backfill stand as a line of the job's own")))
 }
 
 type Simple = (Title, Allowances, Option<Benchmark>);

@@ -1,6 +1,7 @@
 //! Walls and the wall schedule.
 
 use super::super::alignment;
+use super::super::planned::is_curve;
 use super::super::settings::View;
 use crate::footing::{End, FootingKey, Module, TopBreak, WallSpec, WallType};
 use crate::measure::Nm;
@@ -93,7 +94,14 @@ fn tables(root: View) -> Outcome<Vec<WallSpec>> {
     for view in root.list("wall") {
         let mut tops: Vec<TopBreak> = Vec::new();
         for row in view.list("tops") {
-            let top = TopBreak { from: row.length("from")?, top: row.length("top")? };
+            let (from, end_top) = (row.length("from")?, row.maybe_length("end_top"));
+            let top = TopBreak { from, top: row.length("top")?, end_top };
+            if end_top.is_some() && is_curve(view) {
+                let problem = Problem::error("tops of a curve do not slope yet");
+                faults.push(
+                    row.place("end_top", problem.help("give them in steps, from joint to joint")),
+                );
+            }
             match tops.last() {
                 None if top.from != Nm::ZERO => {
                     faults.push(
@@ -137,8 +145,8 @@ pub(super) fn stems_on_footings(
     let ids = names.ids();
     for (index, (row, view)) in types.iter().zip(&views).enumerate() {
         for (wall, id) in walls.iter().zip(&ids) {
-            let heights = wall.tops.iter().flat_map(|top| {
-                module.levels().map(|level| top.top - module.top_of_footing(level))
+            let heights = wall.all_tops().flat_map(|top| {
+                module.levels().map(move |level| top - module.top_of_footing(level))
             });
             let serves = |height: Nm| {
                 height > Nm::ZERO

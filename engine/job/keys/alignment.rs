@@ -147,5 +147,11 @@ pub(super) const PART: Part = Part {
             "local station from which this top holds, the first 0, the others on joints of forms or courses",
         ),
         key("wall[].tops[].top", Elevation, Required, "top of wall"),
+        key(
+            "wall[].tops[].end_top",
+            Elevation,
+            Optional,
+            "top where this stretch ends, to which it slopes in a straight line; forms go up to the course over the higher end of each panel",
+        ),
     ],
 };

@@ -16,7 +16,7 @@ fn elevations(layout: &Layout, spec: &SteelSpec, low: Nm, high: Nm) -> impl Iter
 
 /// Whether a row runs through a stem piece.
 fn holds(piece: &StemPiece, z: Nm) -> bool {
-    piece.tof < z && z < piece.top
+    piece.tof < z && z < piece.top.low()
 }
 
 /// Each row along the stem pieces that it runs through, end cover where it ends at no corner.
@@ -26,7 +26,7 @@ pub(super) fn horizontals(layout: &Layout, spec: &SteelSpec, groups: &mut Vec<Ba
         let pieces: Vec<&StemPiece> =
             layout.stems.iter().filter(|piece| piece.wall == wall).collect();
         let low = pieces.iter().map(|piece| piece.tof).min();
-        let high = pieces.iter().map(|piece| piece.top).max();
+        let high = pieces.iter().map(|piece| piece.top.high()).max();
         let (Some(low), Some(high)) = (low, high) else { continue };
         let line = &site.chain.walls()[wall];
         let corner = |at: Nm| {
@@ -74,7 +74,7 @@ pub(super) fn corners(layout: &Layout, spec: &SteelSpec, groups: &mut Vec<BarGro
         let before = layout.stems.iter().rev().find(|piece| piece.wall == corner.before);
         let after = layout.stems.iter().find(|piece| piece.wall == corner.after);
         let (Some(before), Some(after)) = (before, after) else { continue };
-        let (low, high) = (before.tof.max(after.tof), before.top.min(after.top));
+        let (low, high) = (before.tof.max(after.tof), before.top.at_to.min(after.top.at_from));
         let rows = elevations(layout, spec, low, high).count();
         let lap = spec.bars[spec.rules.corner].lap;
         groups.push(BarGroup {

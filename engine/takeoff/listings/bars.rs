@@ -176,7 +176,7 @@ pub(super) fn rows(takeoff: &Takeoff) -> Option<Vec<BarRowCount>> {
         ),
     };
     let row = |(wall, rows): (usize, BTreeSet<Nm>)| {
-        let tops = job.site.walls[wall].tops.iter().map(|top| top.top);
+        let tops = job.site.walls[wall].all_tops();
         let near = |z: &Nm, top: Nm| *z < top && top - *z < list.spec.rules.top_cover;
         let high = tops.flat_map(|top| rows.iter().filter(move |z| near(z, top))).next();
         let high = high

@@ -164,8 +164,8 @@ pub(super) fn profile(layout: &Layout) -> Vec<Profile> {
         enter(("top_of_footing", "top of footing"), piece.to, piece.tof);
     }
     for piece in &layout.stems {
-        enter(("top_of_wall", "top of wall"), piece.from, piece.top);
-        enter(("top_of_wall", "top of wall"), piece.to, piece.top);
+        enter(("top_of_wall", "top of wall"), piece.from, piece.top.at_from);
+        enter(("top_of_wall", "top of wall"), piece.to, piece.top.at_to);
     }
     rows
 }

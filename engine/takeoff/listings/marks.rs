@@ -57,7 +57,10 @@ fn levels(layout: &Layout) -> Vec<(&'static str, Nm)> {
     each("bottom of key", keys.collect())
         .chain(each("bottom of footing", layout.bottom.iter().map(|part| part.bof).collect()))
         .chain(each("top of footing", layout.footings.iter().map(|piece| piece.tof).collect()))
-        .chain(each("top of wall", layout.stems.iter().map(|piece| piece.top).collect()))
+        .chain(each(
+            "top of wall",
+            layout.stems.iter().flat_map(|piece| [piece.top.at_from, piece.top.at_to]).collect(),
+        ))
         .collect()
 }
 

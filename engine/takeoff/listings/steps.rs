@@ -105,8 +105,10 @@ listings! {
         from: Nm, "local station of its start";
         to: Nm, "local station of its end";
         tof: Nm, "top of footing";
-        top: Nm, "top of wall";
-        height: Nm, "stem height";
+        top: Nm, "top of wall, where it slopes at the higher end";
+        top_from: Nm, "top of wall at its start";
+        top_to: Nm, "top of wall at its end";
+        height: Nm, "stem height, where the top slopes at the higher end";
         stem: Amount<Length>, "stem thickness";
         r#type: String, "wall type";
         modules: usize, "whole panels on each face";
@@ -381,7 +383,9 @@ pub(super) fn stems(job: &WallJob, layout: &Layout) -> Vec<Stem> {
             from,
             to,
             tof: piece.tof,
-            top: piece.top,
+            top: piece.top.high(),
+            top_from: piece.top.at_from,
+            top_to: piece.top.at_to,
             height: piece.height(),
             stem: Amount::length(site.walls[piece.wall].stem, job.style.system.small()),
             r#type: text(&site.types[piece.kind].id),
