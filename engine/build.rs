@@ -22,10 +22,15 @@ fn cases(root: &Path) -> io::Result<Vec<String>> {
     for entry in fs::read_dir(root.join(CASES))? {
         let folder = entry?.path();
         let Some(name) = folder.file_name().and_then(|name| name.to_str()) else { continue };
-        for job in ["job.toml", "metric/job.toml"] {
-            if folder.join(job).is_file() {
-                println!("cargo:rerun-if-changed={CASES}/{name}/{job}");
-                names.push(format!("{CASES}/{name}/{job}"));
+        for (within, of) in [(folder.clone(), ""), (folder.join("metric"), "metric/")] {
+            let Ok(files) = fs::read_dir(within) else { continue };
+            for file in files {
+                let path = file?.path();
+                let file = path.file_name().and_then(|file| file.to_str());
+                // Settings alone: a workbook written beside them changes nothing.
+                let Some(file) = file.filter(|file| file.ends_with(".toml")) else { continue };
+                println!("cargo:rerun-if-changed={CASES}/{name}/{of}{file}");
+                names.push(format!("{CASES}/{name}/{of}{file}"));
             }
         }
     }

@@ -28,6 +28,8 @@ pub(super) enum Command {
     Takeoff(TakeoffArgs),
     /// Report every fault of a job and write nothing
     Check(JobArgs),
+    /// Set several structures of one site side by side, with one price and where their work meets
+    Together(TogetherArgs),
     /// Draw the profile of a job to scale, over as many sheets as it takes
     Draw(DrawArgs),
     /// List the points of a job to set out, for survey instruments
@@ -79,6 +81,28 @@ pub(super) struct JobArgs {
     /// Date to print, yyyy-mm-dd, in place of job.bid_date
     #[arg(long, value_name = "DATE")]
     pub(super) date: Option<String>,
+}
+
+/// Several jobs of one site.
+#[derive(Debug, clap::Args)]
+pub(super) struct TogetherArgs {
+    /// The job.toml of each structure, or its folder; they may share settings by job.shares
+    #[arg(required = true, num_args = 2..)]
+    pub(super) jobs: Vec<PathBuf>,
+    #[command(flatten)]
+    pub(super) folders: FolderArgs,
+    /// Date to print, yyyy-mm-dd, in place of job.bid_date
+    #[arg(long, value_name = "DATE")]
+    pub(super) date: Option<String>,
+    /// Print the result as JSON
+    #[arg(long)]
+    pub(super) json: bool,
+    /// Write a workbook
+    #[arg(long, value_name = "FILE.xlsx")]
+    pub(super) out: Option<PathBuf>,
+    /// Overwrite a workbook that was edited or not written by rodbook
+    #[arg(long)]
+    pub(super) replace: bool,
 }
 
 /// A job.toml of an older format.

@@ -18,6 +18,7 @@ mod stake;
 mod summary;
 mod takeoff;
 mod terminal;
+mod together;
 
 use clap::Parser;
 
@@ -41,6 +42,7 @@ pub fn main() -> u8 {
     let exit = match args.command {
         Command::Takeoff(args) => takeoff::takeoff(&args),
         Command::Check(args) => takeoff::check(&args),
+        Command::Together(args) => together::together_of(&args),
         Command::Draw(args) => draw::draw(&args),
         Command::Stake(args) => stake::stake(&args),
         Command::Shots(args) => shots::shots(&args),

@@ -123,11 +123,16 @@ fn contents(args: &NewArgs) -> Outcome<(Vec<(String, Vec<u8>)>, String)> {
                 .help("start the case, then name the list in its [shots]")
                 .into());
         }
-        let text = case_starter(folder, &options, case, args.metric)?;
+        let files = case_starter(folder, &options, case, args.metric)?;
+        let names: Vec<String> = files.iter().map(|(name, _)| format!("{shown}/{name}")).collect();
+        let are = if names.len() == 1 { "is" } else { "are" };
+        let then = if names.len() == 1 { "takeoff" } else { "together" };
+        let jobs = if names.len() == 1 { shown.to_string() } else { names.join(" ") };
         let told = format!(
-            "{shown}/job.toml is wall case {case} with invented numbers: change them into yours.\nThen: rodbook takeoff {shown}"
+            "{} {are} wall case {case} with invented numbers: change them into yours.\nThen: rodbook {then} {jobs}",
+            names.join(" and ")
         );
-        return Ok((vec![("job.toml".to_owned(), text.into())], told));
+        return Ok((files.into_iter().map(|(name, text)| (name, text.into())).collect(), told));
     }
     let Some(list) = &args.shots else {
         if of_list {

@@ -97,10 +97,7 @@ impl Summary<'_> {
         for own in &job.own_values {
             self.enter(
                 "own",
-                format!(
-                    "{} = {}, the company's standard has {}",
-                    own.path, own.value, own.standard
-                ),
+                format!("{} = {}, {} has {}", own.path, own.value, below(own), own.standard),
             );
         }
         for (path, value) in &job.set {
@@ -274,4 +271,10 @@ impl Summary<'_> {
             self.enter("caution", format!("{place}{}{more}", caution.text));
         }
     }
+}
+
+/// Whose other value a job has its own in place of.
+fn below(own: &crate::job::OwnValue) -> &str {
+    let file = own.standard_from.file.rsplit(['/', '\\']).next().unwrap_or_default();
+    if file == "standard.toml" { "the company's standard" } else { file }
 }

@@ -3,6 +3,7 @@
 mod code;
 mod cut;
 mod dig;
+mod meeting;
 mod pressure;
 mod solid;
 mod volumes;
@@ -11,6 +12,7 @@ mod wall;
 pub use code::*;
 pub use cut::*;
 pub use dig::*;
+pub use meeting::*;
 pub use pressure::*;
 pub use solid::*;
 pub use volumes::*;

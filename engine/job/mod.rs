@@ -36,6 +36,7 @@ mod shots;
 mod starter;
 mod subject;
 mod tables;
+mod together;
 mod variants;
 mod why;
 mod work;
@@ -62,6 +63,7 @@ pub use starter::{
     starter_files, starter_for,
 };
 pub use subject::{Answer, Subject};
+pub use together::{SideBySide, Together, together};
 pub use variants::{
     Compared, Looked, Moved, NO_LAYOUT, Sensitivity, Variant, compare, look_for, read_variants,
     scripted_variants, sensitivity,

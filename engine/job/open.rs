@@ -13,7 +13,7 @@ use super::ground::{ground, missing_ground};
 use super::settings::{DECIDES, OwnValue, Settings, beside};
 use super::sheets::SheetSource;
 use super::shots::{lists_alone, read_job_shots};
-use super::tables::{book_tables, company_named, is_input_book, with_tables};
+use super::tables::{book_tables, company_named, is_input_book, shared_named, with_tables};
 use super::{Keys, KnownTakeoff};
 use crate::files::{self, Layers, Reader};
 use crate::footing::{KnownLayouts, Site};
@@ -101,7 +101,14 @@ impl Job {
                 let stem = self.file.file_stem().unwrap_or_default().to_string_lossy();
                 self.folder.join(format!("{stem}-takeoff.xlsx"))
             }
-            false => self.folder.join("takeoff.xlsx"),
+            false if self.file.file_name().is_none_or(|name| name == "job.toml") => {
+                self.folder.join("takeoff.xlsx")
+            }
+            // Another job of the folder.
+            false => {
+                let stem = self.file.file_stem().unwrap_or_default().to_string_lossy();
+                self.folder.join(format!("{stem}-takeoff.xlsx"))
+            }
         }
     }
 
@@ -368,7 +375,20 @@ fn parsed(
     };
     let company = company_folder(folder, named.as_deref(), options);
     let layers = own.with_company(company.as_ref().ok().cloned().flatten());
+    let shares = match &book {
+        Some((written, _)) => written.texts().first().and_then(|(_, text)| shared_named(text)),
+        None => shared_named(text),
+    };
     let (mut written, mut faults) = book.unwrap_or_else(|| with_tables(&layers, shown, text));
+    let mut shared_text = None;
+    if let Some(name) = &shares
+        && let Some((shown, text)) = faults.keep(shared(&layers, folder, shown, name))
+    {
+        let (shared, of_tables) = with_tables(&layers, &shown, &text);
+        written = written.over(shared);
+        faults.extend(of_tables);
+        shared_text = Some(text);
+    }
     if let Some((shown, text)) = faults.keep(standard(&layers)).flatten() {
         if company_named(&text).is_some() {
             let problem = Problem::error("the company's standard names a company folder");
@@ -380,7 +400,7 @@ fn parsed(
         faults.extend(of_tables);
     }
     let (settings, of_settings) =
-        Settings::parse_what_is_sound(&written, first, |reading, case| {
+        Settings::parse_what_is_sound(&written, first, shared_text.is_some(), |reading, case| {
             keys_of(&layers, reading, case.as_deref(), options)
         });
     faults.extend(of_settings);
@@ -392,6 +412,32 @@ fn parsed(
         });
     }
     (settings, faults, layers)
+}
+
+/// The file that a job shares: its name and text.
+///
+/// # Errors
+/// It does not lie beside the job, is the job itself, or shares another one.
+fn shared(layers: &Layers, folder: &Path, of: &str, name: &str) -> Outcome<(String, String)> {
+    let fault = |what: String| {
+        let problem = Problem::error(what).at(Place::file(of));
+        Faults::from(problem.help("job.shares names a file beside this one: \"job.toml\""))
+    };
+    let path = folder.join(name);
+    let plain = Path::new(name).file_name().is_some_and(|file| file == name);
+    if !plain || !name.ends_with(".toml") {
+        return Err(fault(format!("\"{name}\" is no job.toml in the folder of this job")));
+    }
+    if files::same_place(&path, Path::new(of)) {
+        return Err(fault("this job shares itself".to_owned()));
+    }
+    let text = layers.read_text(&path)?;
+    match shared_named(&text) {
+        Some(other) => Err(fault(format!(
+            "{name} shares {other} itself: one file is shared, not a row of them"
+        ))),
+        None => Ok((path.display().to_string(), text)),
+    }
 }
 
 /// The company's standard, if there is one: its name and text.

@@ -15,6 +15,14 @@ pub(super) struct OwnLine {
     place: Place,
 }
 
+impl OwnLine {
+    /// Its name and where it stands, where it is a lump sum: a price times a number and nothing of the job.
+    pub(super) fn lump_sum(&self) -> Option<(&str, &Place)> {
+        let number = self.times.parse::<f64>().is_ok();
+        number.then_some((self.name.as_str(), &self.place))
+    }
+}
+
 /// Reads them; that a job has no price for them is told with what else is about its price.
 pub(super) fn own_lines(root: View) -> Vec<OwnLine> {
     let line = |view: &View| {

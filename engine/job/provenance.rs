@@ -27,7 +27,7 @@ listings! {
         standing: String, "how it was read, and how far it may be trusted";
         used_for: String, "lines and cells";
     }
-    OWN_VALUES = "own_values", "values of the job where the company's standard has others", for Office, by ["path"]: OwnRow {
+    OWN_VALUES = "own_values", "values of the job where the company's standard, or the file that it shares, has others", for Office, by ["path"]: OwnRow {
         path: String, "name in job.toml";
         value: String, "as the job writes it";
         from: String, "where";

@@ -173,7 +173,7 @@ fn worded(answer: &Answer) -> Vec<(String, String)> {
 }
 
 /// The numbers that variants are compared by.
-fn figures(answer: &Answer) -> Vec<(String, String, String, f64)> {
+pub(super) fn figures(answer: &Answer) -> Vec<(String, String, String, f64)> {
     let mut figures = Vec::new();
     if let Some((job, work)) = &answer.job
         && let Some(takeoff) = &work.takeoff

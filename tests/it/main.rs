@@ -45,6 +45,7 @@ mod sheets;
 mod standard;
 mod support;
 mod tables;
+mod together;
 mod trade;
 mod ways_out;
 mod workbook;

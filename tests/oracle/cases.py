@@ -420,19 +420,45 @@ def pads(metric):
     }
 
 
+def upper_terrace(metric):
+    wide, thick, stem = dims(metric, (6, 1, 10 * INCH), (1.8, 0.3, 0.25))
+    if metric:
+        site = Site(True, 9.6, 4.8, (32.7, 33), 0.3, 34.2, 35.4)
+    else:
+        site = Site(False, 32, 16, (109, 110), 1, 114, 118)
+    return {
+        "footing.total": site.footing(wide, thick),
+        "stem.total": site.stem(stem),
+        "forms.contact": site.contact(stem),
+        "dig.bank": site.dig(wide, thick, 1.5),
+    }
+
+
 CASES = {
     "stepped_wall": cantilever, "keyed_wall": keyed, "one_level_wall": one_level, "gravity_wall": gravity,
     "battered_wall": one_face, "foundation_wall": foundation, "block_wall": block, "wing_walls": wings,
     "closed_ring": ring, "strip_footing": strip, "stepped_top": stepped_top, "counterfort_wall": counterforts,
     "segmental_wall": segmental, "curved_wall": curve, "sloping_top": sloping_top,
     "pilaster_wall": pilasters, "offset_wall": offset, "low_wall": low_wall, "pads_in_a_row": pads,
+    "terraces": cantilever,
 }
+# Further jobs of a case, beside its job.toml.
+BESIDE = {("terraces", "upper"): upper_terrace}
 
-for name, by_hand in CASES.items():
+
+
+
+def write(name, file, by_hand):
     for metric in (False, True):
         folder = pathlib.Path(sys.argv[1]) / name / ("metric" if metric else "")
-        with open(folder / "hand.csv", "w", newline="") as file:
-            table = csv.writer(file, lineterminator="\n")
+        with open(folder / file, "w", newline="") as out:
+            table = csv.writer(out, lineterminator="\n")
             table.writerow(["line", "quantity"])
             for line, quantity in by_hand(metric).items():
                 table.writerow([line, f"{quantity:.6f}".rstrip("0").rstrip(".")])
+
+
+for name, by_hand in CASES.items():
+    write(name, "hand.csv", by_hand)
+for (name, job), by_hand in BESIDE.items():
+    write(name, f"{job}-hand.csv", by_hand)

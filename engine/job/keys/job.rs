@@ -49,10 +49,16 @@ pub(super) const PART: Part = Part {
             "company folder, from the job's folder; without it the nearest folder named company above the job",
         ),
         key(
+            "job.shares",
+            Text,
+            Optional,
+            "a job.toml of another name beside this one that holds here too where this one says nothing else: walls of one site share a shot list, rules and prices; name, walls, their alignment, ground lines by stations, locks and drawn steps are each job's own",
+        ),
+        key(
             "job.without",
             Texts,
             Optional,
-            "what of the company's standard the job does not take: tables, elements of lists, values, such as bid, sheet.pours, prices.haul",
+            "what of the company's standard, or of the file that it shares, the job does not take: tables, elements of lists, values, such as bid, sheet.pours, prices.haul",
         ),
         key("job.case", Text, Default("stepped_wall"), "wall case: a script of this name"),
     ],

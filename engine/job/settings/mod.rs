@@ -98,7 +98,7 @@ impl Settings {
     /// The text is no TOML, or a key is unknown, missing, or has a wrong value; all such faults at once.
     pub fn parse(written: &Written, first: &[(String, String)]) -> Outcome<Self> {
         let keys = |_: &KeyReading, _: Option<String>| (Keys::default(), Faults::none());
-        let (settings, faults) = Self::parse_what_is_sound(written, first, keys);
+        let (settings, faults) = Self::parse_what_is_sound(written, first, false, keys);
         faults.or_value(settings)
     }
 
@@ -107,6 +107,7 @@ impl Settings {
     pub(super) fn parse_what_is_sound(
         written: &Written,
         first: &[(String, String)],
+        shares: bool,
         keys: impl FnOnce(&KeyReading, Option<String>) -> (Keys, Faults),
     ) -> (Option<Self>, Faults) {
         let mut faults = Faults::none();
@@ -130,19 +131,24 @@ impl Settings {
         keys.add(tables.iter().flat_map(|root| own_prices::keys(root)));
         let mut reader = SettingsReader::new(&keys, written, &reading);
         let mut overridden = Vec::new();
-        let mut tree: Option<SettingNode> = None;
-        for (begins, root) in &roots {
-            let mut layer = reader.layer(root.get_ref(), root.span(), *begins);
-            tree = Some(match tree {
-                Some(job) => {
-                    own_prices::give_way(&mut layer, &job);
-                    reader.take_away(&without(tables[0]), &mut layer);
-                    job.over(layer, "", &mut overridden)
+        let read = |(begins, root): &(usize, toml::Spanned<DeTable>)| {
+            reader.layer(root.get_ref(), root.span(), *begins)
+        };
+        let mut layers: Vec<SettingNode> = roots.iter().map(read).collect();
+        let mut tree = SettingNode::blank();
+        if let Some((job, below)) = layers.split_first_mut() {
+            if let (true, Some(shared)) = (shares, below.first_mut()) {
+                for path in NEVER_SHARED {
+                    shared.remove(path);
                 }
-                None => layer,
-            });
+            }
+            reader.take_away(&without(tables[0]), below);
+            tree = std::mem::replace(job, SettingNode::blank());
         }
-        let mut tree = tree.unwrap_or_else(SettingNode::blank);
+        for mut layer in layers.into_iter().skip(1) {
+            own_prices::give_way(&mut layer, &tree);
+            tree = tree.over(layer, "", &mut overridden);
+        }
         reader.complete(&mut tree, "", true);
         let (of_values, elevations) = reader.done();
         faults.extend(of_values);
@@ -428,6 +434,21 @@ fn unknown(keys: &Keys, path: &str, generic: &str) -> Faults {
 /// Settings that decide how all others are read.
 pub(super) const DECIDES: [&str; 5] =
     ["job.units", "job.currency", "job.stations", "job.case", "alignment.feet"];
+
+/// What a job never takes of a file that it shares: it is of that file's own walls.
+const NEVER_SHARED: [&str; 11] = [
+    "job.name",
+    "wall",
+    "alignment",
+    "drawn",
+    "lock",
+    "zone",
+    "rules.no_step",
+    "ground.finished_low.stations",
+    "ground.bearing.stations",
+    "ground.existing.stations",
+    "one_level.top_of_footing",
+];
 
 /// What the job does not take of the standard, and where it says so.
 fn without(job: &DeTable) -> Vec<(String, Range<usize>)> {

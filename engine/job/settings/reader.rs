@@ -84,14 +84,18 @@ impl<'a> SettingsReader<'a> {
     pub(super) fn take_away(
         &mut self,
         without: &[(String, Range<usize>)],
-        standard: &mut SettingNode,
+        below: &mut [SettingNode],
     ) {
         for (path, span) in without {
             let table = is_table(path) || is_list(path);
             // The price of an own price stands among the prices by now.
             let price = path.strip_prefix("own_price.").map(|name| format!("prices.{name}"));
-            let gone = price.is_some_and(|price| standard.remove(&price));
-            if !standard.remove(path) && !gone && !table {
+            let mut gone = table;
+            for layer in below.iter_mut() {
+                gone |= price.as_ref().is_some_and(|price| layer.remove(price));
+                gone |= layer.remove(path);
+            }
+            if !gone {
                 let problem = Problem::error(format!("the company's standard has no {path}"));
                 self.fault(span, problem.help("a table, an element of a list by its name, or a value, such as bid, sheet.pours, prices.haul"));
             }

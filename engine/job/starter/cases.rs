@@ -57,7 +57,7 @@ fn case(name: &'static str, text: &str) -> BundledCase {
     BundledCase { name, title, about, script }
 }
 
-/// The job.toml that a new job of a case starts from, without what the standard of its company gives.
+/// The files that a new job of a case starts from, job.toml first and without what the standard of its company gives.
 ///
 /// # Errors
 /// There is no such case, or the company's files cannot be read.
@@ -66,7 +66,7 @@ pub fn case_starter(
     options: &OpenOptions,
     name: &str,
     metric: bool,
-) -> Outcome<String> {
+) -> Outcome<Vec<(String, String)>> {
     let Some(text) = text_of(name, metric) else {
         let known = bundled_cases();
         let problem = Problem::error(format!("there is no bundled wall case {name}"));
@@ -76,7 +76,14 @@ pub fn case_starter(
         }
         .into());
     };
-    over_company(folder, options, text.to_owned())
+    let units = if metric { "metric/" } else { "" };
+    let place = format!("{CASES}{name}/{units}");
+    let beside = files::EMBEDDED.iter().filter_map(|(path, text)| {
+        let file = path.strip_prefix(&place).filter(|file| *file != "job.toml")?;
+        (!file.contains('/')).then(|| (file.to_owned(), (*text).to_owned()))
+    });
+    let job = ("job.toml".to_owned(), over_company(folder, options, text.to_owned())?);
+    Ok(std::iter::once(job).chain(beside).collect())
 }
 
 /// The page of the bundled cases.

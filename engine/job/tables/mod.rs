@@ -64,6 +64,12 @@ pub(super) fn company_named(text: &str) -> Option<String> {
     root.get("job")?.get("company")?.as_str().map(str::to_owned)
 }
 
+/// The file that a job shares, if it names one.
+pub(super) fn shared_named(text: &str) -> Option<String> {
+    let root = text.parse::<toml::Table>().ok()?;
+    root.get("job")?.get("shares")?.as_str().map(str::to_owned)
+}
+
 /// The settings of a job with the tables of its workbooks, and what is wrong with those: a workbook that cannot be read, a
 /// sheet that is no table.
 pub(super) fn with_tables(layers: &Layers, shown: &str, text: &str) -> (Written, Faults) {
