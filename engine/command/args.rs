@@ -154,6 +154,9 @@ pub(super) struct DrawArgs {
     /// On letter paper in place of A4
     #[arg(long)]
     pub(super) letter: bool,
+    /// Write each sheet as a png picture too
+    #[arg(long)]
+    pub(super) png: bool,
     /// Overwrite files that rodbook did not write
     #[arg(long)]
     pub(super) replace: bool,

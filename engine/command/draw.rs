@@ -5,7 +5,9 @@ use std::path::PathBuf;
 use super::args::DrawArgs;
 use super::takeoff::{faults, keep_others, laid_out};
 use super::terminal::{Exit, print, report};
-use crate::drawing::{About, Paper, Scene, drawings, is_our_pdf, lacks_letters, pdf, svg};
+use crate::drawing::{
+    About, Paper, Scene, drawings, is_our_pdf, is_our_png, lacks_letters, pdf, png, svg,
+};
 use crate::files;
 use crate::problem::{Faults, Outcome};
 
@@ -34,19 +36,33 @@ pub(super) fn draw(args: &DrawArgs) -> Exit {
     }
     // What cannot be drawn is told beside what can.
     report(&not_drawn);
-    let folder = args.out.clone().unwrap_or_else(|| job.own_workbook().with_file_name("drawings"));
+    let folder = args.out.clone().unwrap_or_else(|| {
+        let book = job.own_workbook();
+        // Of another job of the folder its own drawings too.
+        let stem = book.file_stem().unwrap_or_default().to_string_lossy().into_owned();
+        let own = stem.strip_suffix("takeoff").filter(|_| !job.is_book()).unwrap_or_default();
+        book.with_file_name(format!("{own}drawings"))
+    });
     let scenes: Vec<&Scene> = drawn.iter().flat_map(|(_, scenes)| scenes).collect();
     let mut sheets: Vec<(PathBuf, Vec<u8>)> = Vec::new();
     for (name, scenes) in &drawn {
         for (number, scene) in (1..).zip(scenes) {
             let text = format!("{MARK}{}", svg(scene));
             sheets.push((folder.join(format!("{name}-{number}.svg")), text.into_bytes()));
+            if args.png {
+                match png(scene) {
+                    Ok(picture) => {
+                        sheets.push((folder.join(format!("{name}-{number}.png")), picture));
+                    }
+                    Err(problem) => report(&problem.into()),
+                }
+            }
         }
     }
     let whole = folder.join("drawings.pdf");
     let write = || -> Outcome<()> {
         let mut targets = sheets.iter().map(|(target, _)| target);
-        targets.try_for_each(|target| keep_others(target, is_our_svg, args.replace))?;
+        targets.try_for_each(|target| keep_others(target, is_our_sheet, args.replace))?;
         keep_others(&whole, is_our_pdf, args.replace)?;
         files::make_folder(&folder)?;
         sheets.iter().try_for_each(|(target, sheet)| files::write_atomic(target, sheet))?;
@@ -67,6 +83,6 @@ pub(super) fn draw(args: &DrawArgs) -> Exit {
 }
 
 /// Whether a file is a drawing of ours.
-fn is_our_svg(bytes: &[u8]) -> bool {
-    bytes.starts_with(MARK.as_bytes())
+fn is_our_sheet(bytes: &[u8]) -> bool {
+    bytes.starts_with(MARK.as_bytes()) || is_our_png(bytes)
 }

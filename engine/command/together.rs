@@ -29,7 +29,10 @@ pub(super) fn together_of(args: &TogetherArgs) -> Exit {
         files::write_atomic(out, &bytes)
     });
     match written {
-        Ok(()) => Exit::Done,
+        Ok(()) => {
+            print(&format!("workbook  {}", out.display()));
+            Exit::Done
+        }
         Err(problems) => {
             report(&problems);
             Exit::NotWritten

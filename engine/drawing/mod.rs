@@ -1,4 +1,4 @@
-//! Drawings of a takeoff: one small scene model, filled from the same listings as the workbook, written as svg and pdf.
+//! Drawings of a takeoff: one small scene model, filled from the same listings as the workbook, written as svg, pdf and png.
 
 mod along;
 mod faces;
@@ -7,6 +7,7 @@ mod listed;
 mod pdf;
 mod places;
 mod plan;
+mod png;
 mod profile;
 mod scale;
 mod scene;
@@ -17,6 +18,7 @@ mod title;
 pub use faces::faces;
 pub use pdf::{is_our_pdf, lacks_letters, pdf};
 pub use plan::plan;
+pub use png::{is_our_png, png};
 pub use profile::profile;
 pub use scene::{Item, Paper, Pen, Scene, TextEnd};
 pub use sections::sections;

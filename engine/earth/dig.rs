@@ -157,7 +157,7 @@ pub fn mitred_corners(
         wall.id,
         site.system.show(wall.length)
     ))
-    .help("set allowances.dig = \"section\", which counts the inside of corners twice, and take off what it counts too much by hand"))
+    .help("of a curve make the chords longer, with chords = N all alike; else set allowances.dig = \"section\", which counts the inside of corners twice, and take off what it counts too much by hand"))
 }
 
 /// Drain rock behind the stem: width x (stem height less `height_less`) x length of the exposed face.

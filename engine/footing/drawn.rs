@@ -423,7 +423,8 @@ fn stems(layout: &Layout, faults: &mut Vec<DrawnFinding>) -> Vec<DrawnFinding> {
             continue;
         }
         tops.push(top);
-        let height = top - stretch.tof;
+        let low = stretch.top.low() - stretch.tof;
+        let height = if low < Nm::ZERO { low } else { top - stretch.tof };
         let limit = site.types[stretch.kind].stem_up_to;
         if height <= Nm::ZERO || height > limit {
             faults.push(found(

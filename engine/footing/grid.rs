@@ -113,6 +113,8 @@ impl End {
 /// Where the top of a wall changes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct TopBreak {
+    /// Its number among the tops that the plan gives its wall, from 0.
+    pub number: usize,
     /// Local station from which the top holds.
     pub from: Nm,
     /// Top of wall.
@@ -269,7 +271,8 @@ impl Grid {
         let mut riser_at = Vec::new();
         for (index, (line, grid)) in chain.walls().iter().zip(&walls).enumerate() {
             let spec = &specs[index];
-            for (n, change) in spec.tops.iter().enumerate().skip(1) {
+            for change in spec.tops.iter().skip(1) {
+                let n = change.number;
                 let anywhere = module.joints == Joints::OneLevel;
                 if !anywhere && !grid.joints.contains(&change.from) || change.from >= line.length {
                     let problem = off_joint(chain, &line.id, n, change.from, &grid.joints);
@@ -437,12 +440,10 @@ fn wall_grid(
         }
     };
     let (mut kit_start, mut kit_end) = (kit(End::Start, start)?, kit(End::End, end)?);
-    // Between chords panels run up to the corner, as at a free end.
     let chord =
         |at_end: bool| chain.corner_at(wall, at_end).is_some_and(|(corner, _)| corner.chord);
     let chords = [chord(false), chord(true)];
-    let rank = |kind: EndKind, chord: bool| if chord { EndKind::Free } else { kind };
-    let (start, end) = (rank(start, chords[0]), rank(end, chords[1]));
+    let (start, end) = (chain.joint_rank(wall, false), chain.joint_rank(wall, true));
     let origin = match start.cmp(&end) {
         std::cmp::Ordering::Greater => End::Start,
         std::cmp::Ordering::Less => End::End,

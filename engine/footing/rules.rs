@@ -62,6 +62,8 @@ pub(super) struct RiserPlace {
     wall: usize,
     /// Local station.
     at: Nm,
+    /// The wall before it and the station there, where it stands on a corner between chords.
+    also: Option<(usize, Nm)>,
     /// Distance to the nearest corner that is none between chords.
     from_corner: Option<Nm>,
     /// How high it is, once that is known.
@@ -73,7 +75,9 @@ pub(super) struct RiserPlace {
 impl RiserPlace {
     /// A place at a local station.
     pub(super) fn new(chain: &Chain, wall: usize, at: Nm, level: Nm) -> Self {
-        Self { wall, at, from_corner: chain.from_corner(wall, at), rise: None, level }
+        let before = chain.before(wall).filter(|_| at == Nm::ZERO);
+        let also = before.map(|before| (before, chain.walls()[before].length));
+        Self { wall, at, also, from_corner: chain.from_corner(wall, at), rise: None, level }
     }
 
     /// With a riser of this height.
@@ -141,9 +145,11 @@ static RISER_RULES: [RiserRule; 3] = [
         rank: 2,
         breaks: |rules, riser| {
             let zones = &rules.no_step_zones;
-            let inside = zones.iter().any(|zone| {
-                zone.wall == riser.wall && zone.from <= riser.at && riser.at <= zone.to
-            });
+            let holds = |zone: &NoStepZone, (wall, at): (usize, Nm)| {
+                zone.wall == wall && zone.from <= at && at <= zone.to
+            };
+            let places = || [(riser.wall, riser.at)].into_iter().chain(riser.also);
+            let inside = zones.iter().any(|zone| places().any(|place| holds(zone, place)));
             inside.then_some((None, None))
         },
         words: |_, _| "the riser is in a stretch without steps".to_owned(),

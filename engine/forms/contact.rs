@@ -34,7 +34,17 @@ fn face(layout: &Layout, piece: &StemPiece, what: &str, longer: [Nm; 2]) -> Part
     for (height, more) in piece.ends().into_iter().zip(longer) {
         value += product(&[height, more]);
     }
-    let length = length + longer[0] + longer[1];
+    let sizes = match (piece.top.is_level(), longer) {
+        (false, [start, end]) if (start, end) != (Nm::ZERO, Nm::ZERO) => {
+            let corners = [(piece.ends()[0], start), (piece.ends()[1], end)];
+            let more = corners.iter().filter(|(_, more)| *more != Nm::ZERO);
+            let more = more.map(|(height, more)| {
+                format!(" + {} x {}", system.show(*height), system.show(*more))
+            });
+            format!("{}{}", system.show(length), more.collect::<String>())
+        }
+        _ => system.show(length + longer[0] + longer[1]),
+    };
     let (wall, from, to) = local(&layout.site, piece.wall, piece.from, piece.to);
     Part {
         wall,
@@ -42,7 +52,7 @@ fn face(layout: &Layout, piece: &StemPiece, what: &str, longer: [Nm; 2]) -> Part
         to,
         what: what.into(),
         amount: Exact { value, dimension: Dimension::AREA },
-        how: format!("{} x {}", piece.heights(system), system.show(length)),
+        how: format!("{} x {sizes}", piece.heights(system)),
     }
 }
 

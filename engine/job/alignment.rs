@@ -61,6 +61,14 @@ fn planned(root: View, beside: &mut Faults) -> Outcome<Vec<Planned>> {
     Ok(walls)
 }
 
+/// Whether the walls stand in the frame of the site: by points, or from a start that is given.
+pub(super) fn is_placed(root: View) -> bool {
+    let Some(alignment) = root.table("alignment") else { return false };
+    let start = alignment.table("start");
+    let given = |name: &str| start.is_some_and(|start| start.maybe_length(name).is_some());
+    !by_length(&root.list("wall")) || given("east") && given("north")
+}
+
 /// Whether the walls are given by lengths and turns.
 fn by_length(views: &[View]) -> bool {
     views.iter().any(|view| view.maybe_length("length").is_some())

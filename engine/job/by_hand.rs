@@ -6,9 +6,21 @@ use crate::measure::Nm;
 use crate::problem::{Faults, Outcome, Problem};
 use crate::survey::{Chain, WallLine};
 
+/// How far a station that is read off a tape may be from its joint.
+const TAPE: Nm = Nm(Nm::INCH.0 / 16);
+
 /// The wall that a table names, and a check that a local station is on it.
 fn wall<'a>(view: View, chain: &'a Chain) -> Result<(usize, &'a WallLine), Problem> {
-    let index = chain.wall_named(view.text("wall")?);
+    let name = view.text("wall")?;
+    let curve = chain.curves().iter().find(|curve| curve.id == name);
+    let index = chain.wall_named(name).map_err(|problem| match curve {
+        Some(curve) => {
+            let (first, last) =
+                (&chain.walls()[curve.walls.0].id, &chain.walls()[curve.walls.1 - 1].id);
+            problem.help(format!("{name} is a curve: name one of its chords, {first} to {last}"))
+        }
+        None => problem,
+    });
     let index = index.map_err(|problem| view.place("wall", problem))?;
     Ok((index, &chain.walls()[index]))
 }
@@ -47,6 +59,10 @@ fn lock(view: View, chain: &Chain, module: &Module, grid: Option<&Grid>) -> Resu
             let problem = Problem::error(format!("a riser has no {key}: it stands at from"));
             return Err(view.place(key, problem));
         }
+        // A station as a tape shows it is the joint beside it.
+        let joints = grid.map_or(&[][..], |grid| &grid.walls[wall].allowed);
+        let near = joints.iter().copied().find(|joint| (*joint - from).abs() <= TAPE);
+        let from = near.unwrap_or(from);
         let lock = Lock { wall, from, to: from, kind: LockKind::Riser, why };
         if let Some(nearest) = grid.and_then(|grid| lock.off_joint(grid)) {
             let near = nearest.map_or_else(

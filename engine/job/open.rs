@@ -78,6 +78,8 @@ pub struct Job {
     pub unused: Vec<&'static str>,
     /// What it says of its price beside its prices.
     pub(super) priced: Priced,
+    /// Whether its walls have a place in plan, and not a frame of their own.
+    pub(super) placed: bool,
     /// Whether the job says how a bid is made up.
     pub(super) has_bid: bool,
     /// Whether the steps of the plan are bid, and not the least-cost ones.
@@ -281,6 +283,7 @@ impl Job {
             unused: settings.unused(),
             keys: settings.keys().clone(),
             priced: plan.priced,
+            placed: super::alignment::is_placed(settings.view()),
             has_bid: settings.view().table("bid").is_some(),
             bids_drawn: bids_drawn(settings.view()),
             host,
@@ -373,21 +376,27 @@ fn parsed(
         Some((written, _)) => written.texts().first().and_then(|(_, text)| company_named(text)),
         None => company_named(text),
     };
-    let company = company_folder(folder, named.as_deref(), options);
-    let layers = own.with_company(company.as_ref().ok().cloned().flatten());
     let shares = match &book {
         Some((written, _)) => written.texts().first().and_then(|(_, text)| shared_named(text)),
         None => shared_named(text),
     };
+    let shared = shares.map(|name| shared(&own, folder, shown, &name));
+    let of_shared = || company_named(&shared.as_ref()?.as_ref().ok()?.1);
+    let company = company_folder(folder, named.or_else(of_shared).as_deref(), options);
+    let layers = own.with_company(company.as_ref().ok().cloned().flatten());
     let (mut written, mut faults) = book.unwrap_or_else(|| with_tables(&layers, shown, text));
-    let mut shared_text = None;
-    if let Some(name) = &shares
-        && let Some((shown, text)) = faults.keep(shared(&layers, folder, shown, name))
-    {
-        let (shared, of_tables) = with_tables(&layers, &shown, &text);
+    let shared = match shared {
+        Some(Err(of_shared)) => {
+            // What it would have said is not missing.
+            faults.extend(of_shared);
+            return (None, faults, layers);
+        }
+        other => other.and_then(Result::ok),
+    };
+    if let Some((shown, text)) = &shared {
+        let (shared, of_tables) = with_tables(&layers, shown, text);
         written = written.over(shared);
         faults.extend(of_tables);
-        shared_text = Some(text);
     }
     if let Some((shown, text)) = faults.keep(standard(&layers)).flatten() {
         if company_named(&text).is_some() {
@@ -400,7 +409,7 @@ fn parsed(
         faults.extend(of_tables);
     }
     let (settings, of_settings) =
-        Settings::parse_what_is_sound(&written, first, shared_text.is_some(), |reading, case| {
+        Settings::parse_what_is_sound(&written, first, shared.is_some(), |reading, case| {
             keys_of(&layers, reading, case.as_deref(), options)
         });
     faults.extend(of_settings);

@@ -35,6 +35,14 @@ pub fn renewed(file: &str, text: &str) -> Result<Renewed, Problem> {
     })?;
     let root = root.get_ref();
     let inside = |table: &str, key: &str| root.get(table)?.get_ref().get(key);
+    if let Some(shared) = inside("job", "shares") {
+        let shared = shared.get_ref().as_str().unwrap_or_default().to_owned();
+        return Err(Problem::error(format!(
+            "this job shares {shared}, and its format is that of the file that it shares"
+        ))
+        .at(Place::file(file))
+        .help("renew the file that it shares"));
+    }
     let stated = inside("job", "format");
     let format = stated.and_then(|value| value.get_ref().as_integer()?.as_str().parse().ok());
     let format: i64 = format.unwrap_or(1);

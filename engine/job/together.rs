@@ -1,15 +1,16 @@
 //! Several structures of one site: each a job of its own, one bid, and where their work meets.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use num_rational::BigRational;
 
 use super::variants::figures;
 use super::{Answer, Job, OpenOptions, Subject};
 use crate::earth::{Meeting, meeting};
+use crate::files;
 use crate::measure::CURRENCIES;
 use crate::problem::{Faults, Outcome, Place, Problem};
-use crate::takeoff::{Derivation, Takeoff, place_on_wall};
+use crate::takeoff::{Derivation, Takeoff, cautions, place_on_wall};
 
 /// A number of the structures, side by side.
 #[derive(Debug, Clone, PartialEq)]
@@ -81,6 +82,13 @@ pub fn together(jobs: &[PathBuf], options: &OpenOptions) -> Outcome<Together> {
         if answers.iter().all(|(_, answer)| adds_up(answer, row)) {
             row.sum = Some(row.values.iter().flatten().sum());
         }
+        // A cell that one of them has and that came to nothing would be missing in the sum.
+        let failed = |(value, (_, answer)): (&Option<f64>, &(String, Answer))| {
+            value.is_none() && answer.calc.book.find(&row.name).is_some()
+        };
+        if row.values.iter().zip(&answers).any(failed) {
+            row.sum = None;
+        }
     }
     let mut notes = Vec::new();
     for (name, answer) in &answers {
@@ -91,9 +99,28 @@ pub fn together(jobs: &[PathBuf], options: &OpenOptions) -> Outcome<Together> {
             ));
         }
     }
+    for (name, answer) in &answers {
+        let Some((job, worked)) = &answer.job else { continue };
+        let Some(takeoff) = &worked.takeoff else { continue };
+        let own = takeoff.own_cautions();
+        for caution in cautions(&job.wall_job, Some(&takeoff.layout)).into_iter().chain(own) {
+            let place = if caution.place.is_empty() {
+                String::new()
+            } else {
+                format!(" {}", caution.place)
+            };
+            notes.push(format!("caution, {name}{place}: {}", caution.text));
+        }
+        if !job.placed {
+            notes.push(format!("{name} has no place in plan: nothing is told of where its work meets the others'; give alignment.start east and north, or points"));
+        }
+    }
+    let placed = |answer: &Answer| answer.job.as_ref().is_some_and(|(job, _)| job.placed);
     for (at, (name, one)) in answers.iter().enumerate() {
         for (other_name, other) in &answers[at + 1..] {
-            notes.extend(met((name, one), (other_name, other)));
+            if placed(one) && placed(other) {
+                notes.extend(met((name, one), (other_name, other)));
+            }
         }
     }
     Ok(Together { names: answers.into_iter().map(|(name, _)| name).collect(), rows, notes })
@@ -104,8 +131,12 @@ fn adds_up(answer: &Answer, row: &SideBySide) -> bool {
     if CURRENCIES.contains(&row.unit.as_str()) || row.name == "layout.risers" {
         return true;
     }
-    answer.line(&row.name).is_none_or(|line| !matches!(line.derivation, Derivation::Formula { .. }))
-        && row.name.starts_with("takeoff.")
+    // A formula may be the greatest of something; of volumes, areas and weights it is not.
+    let amount = ["cy", "m3", "sf", "m2", "lb", "kg"].contains(&row.unit.as_str());
+    let measured = answer
+        .line(&row.name)
+        .is_none_or(|line| amount || !matches!(line.derivation, Derivation::Formula { .. }));
+    row.name.starts_with("takeoff.") && measured
 }
 
 /// What keeps jobs from being one bid.
@@ -134,7 +165,10 @@ fn not_alike(answers: &[(String, Answer)]) -> Faults {
             let same = |other: &&&Job| {
                 let sums =
                     other.priced.lines.iter().filter_map(super::own_lines::OwnLine::lump_sum);
-                sums.into_iter().any(|sum| sum == (name, place))
+                sums.into_iter().any(|(other, at)| {
+                    let same_file = files::same_place(Path::new(&at.file), Path::new(&place.file));
+                    other == name && at.at == place.at && same_file
+                })
             };
             if jobs[..index].iter().find(same).is_some() {
                 let problem = Problem::error(format!(
@@ -160,7 +194,7 @@ fn met(one: (&str, &Answer), other: (&str, &Answer)) -> Vec<String> {
     let mut notes = Vec::new();
     if let Some(station) = digs {
         notes.push(format!(
-            "CAUTION: the digs of {} and {} meet, first at {}: what they share is counted in both, and one may undermine or load the other; the order of work, and the load of one structure on the other, are for the engineer of record and a competent person on site",
+            "CAUTION: the digs of {} and {} meet, first at {}, by strips as wide as at the ground without the banks of ends: what they share is counted in both, and one may undermine or load the other; the order of work, and the load of one structure on the other, are for the engineer of record and a competent person on site",
             one.0,
             other.0,
             place_on_wall(&a.0.job, station)
@@ -168,7 +202,7 @@ fn met(one: (&str, &Answer), other: (&str, &Answer)) -> Vec<String> {
     }
     if footings > 0.0 {
         notes.push(format!(
-            "CAUTION: the footings of {} and {} lie over each other: {:.2} cy ({:.2} m3) of concrete is counted in both; how they join is the engineer of record's",
+            "CAUTION: the footings of {} and {} lie over each other: about {:.2} cy ({:.2} m3) of concrete is counted in both, corners and overlaps of steps apart; how they join is the engineer of record's",
             one.0,
             other.0,
             footings / 27.0,

@@ -258,6 +258,13 @@ impl Chain {
         self.corners.iter().find(|c| c.before == wall).map_or(EndKind::Free, |c| c.kind)
     }
 
+    /// How an end of a wall ranks where joints are counted from: at a corner between chords as a free one, for panels run up
+    /// to it.
+    pub fn joint_rank(&self, wall: usize, at_end: bool) -> EndKind {
+        let corner = self.corner_at(wall, at_end).filter(|(corner, _)| !corner.chord);
+        corner.map_or(EndKind::Free, |(corner, _)| corner.kind)
+    }
+
     /// Length of a closed chain; none of an open one.
     pub fn ring(&self) -> Option<Nm> {
         self.closed.then(|| self.length())
@@ -423,6 +430,12 @@ fn corner(
     };
     let Some(turn) = turn else {
         let degrees = degrees(cross_size, along_size);
+        if chord && degrees < 1.0 {
+            return Err(Problem::error(format!(
+                "the corner between {between} turns {degrees:.4} degrees: chords that turn by less than 0.01 degree are as good as straight"
+            ))
+            .help("make the chords longer, or give the wall as a straight one"));
+        }
         return Err(Problem::error(format!(
             "the corner between {between} turns {degrees:.2} degrees; turns of 1 to 135 degrees can be taken off"
         ))

@@ -4,6 +4,8 @@
 //! chord is made as long as its panels there; at a concave curve the exposed face is the shorter one. Sections end at the planes
 //! that halve the turns, as at any bend.
 
+use num_traits::ToPrimitive;
+
 use super::chain::{Point, Side};
 use crate::measure::{Nm, round};
 use crate::problem::Problem;
@@ -116,25 +118,24 @@ impl Arc {
             ))
             .help("make the chords shorter, or give more of them"));
         }
-        // A rest that is no longer than an inch is shared out among the others.
-        let whole = (self.sweep / step + 1e-9).floor();
-        let rest = self.sweep - whole * step;
-        if whole + 1.0 > MOST_CHORDS {
+        if self.sweep / step > MOST_CHORDS {
             return Err(Problem::error(format!(
                 "the curve would have more than {MOST_CHORDS} chords"
             ))
             .help("look at the unit of radius and chord"));
         }
         let mut angles: Vec<f64> = Vec::new();
-        let mut left = whole;
-        while left > 0.5 {
+        let mut rest = self.sweep;
+        while rest >= step * (1.0 - 1e-9) {
             angles.push(step);
-            left -= 1.0;
+            rest -= step;
         }
-        if self.over(rest.max(0.0)) > number(Nm::INCH) || angles.is_empty() {
+        // A rest that is no longer than an inch is shared out among the others.
+        if angles.is_empty() || self.over(rest.max(0.0)) > number(Nm::INCH) {
             angles.push(rest);
         } else {
-            angles.iter_mut().for_each(|angle| *angle = self.sweep / whole);
+            let more = rest * angles.len().to_f64().unwrap_or(1.0).recip();
+            angles.iter_mut().for_each(|angle| *angle += more);
         }
         let chord = |angle: f64| Chord { length: nearest(self.over(angle)), angle };
         Ok(angles.into_iter().map(chord).collect())

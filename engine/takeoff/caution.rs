@@ -449,7 +449,7 @@ fn overruled_origins(job: &WallJob) -> Vec<Caution> {
     use crate::footing::End;
     let chain = &job.site.chain;
     let overruled = |(index, wall): (usize, &crate::footing::WallSpec)| {
-        let (start, end) = (chain.start_kind(index), chain.end_kind(index));
+        let (start, end) = (chain.joint_rank(index, false), chain.joint_rank(index, true));
         let decided = if start > end { (End::Start, "start") } else { (End::End, "end") };
         let said = wall.origin.filter(|said| start != end && *said != decided.0)?;
         let said = if said == End::Start { "start" } else { "end" };

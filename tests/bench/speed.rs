@@ -201,7 +201,7 @@ fn long_wall(joints: i64) -> Option<Site> {
     .ok()?;
     let walls = vec![WallSpec {
         stem: Nm(FOOT),
-        tops: vec![TopBreak { from: Nm::ZERO, top: Nm(40 * FOOT), end_top: None }],
+        tops: vec![TopBreak { number: 0, from: Nm::ZERO, top: Nm(40 * FOOT), end_top: None }],
         origin: None,
         lead_start: None,
         lead_end: None,

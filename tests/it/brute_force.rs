@@ -515,6 +515,7 @@ fn random_site_up_to(seed: u64, shape: Shape, assignments: u32) -> Option<Site> 
         walls.push(WallSpec {
             stem: Nm(dice.roll(8, 12) * INCH),
             tops: vec![TopBreak {
+                number: 0,
                 from: Nm(0),
                 top: Nm(top + if dice.chance(3) { 12 * INCH } else { 0 }),
                 end_top: (shape == Shape::Chain && dice.chance(4))
@@ -623,7 +624,12 @@ fn random_site_up_to(seed: u64, shape: Shape, assignments: u32) -> Option<Site> 
         let from = grid.walls[0].joints[1];
         if from > Nm(0) && from < chain.walls()[0].length {
             let first = walls[0].tops[0].top;
-            walls[0].tops.push(TopBreak { from, top: first - Nm(12 * INCH), end_top: None });
+            walls[0].tops.push(TopBreak {
+                number: 1,
+                from,
+                top: first - Nm(12 * INCH),
+                end_top: None,
+            });
         }
     }
     let grid = Grid::new(&chain, &walls, &module, &rules).ok()?;

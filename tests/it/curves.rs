@@ -109,6 +109,7 @@ fn chords_as_polygons_have_them() {
             assert_eq!(row["chords"].as_u64(), case["chords"].as_u64(), "{what}");
             near(of("chord"), value("chord_exposed_ft"), 1e-6, &what);
             near(of("off"), value("off_in"), 1e-4, &what);
+            near(of("filler"), value("filler_in"), 1e-4, &what);
             near(of("shorter"), value("arc_less_chords_in"), 1e-4, &what);
         }
     }
@@ -179,6 +180,7 @@ fn a_curve_is_named_as_one_wall() {
     let text = text
         + "[[rules.no_step]]\nwall = \"C\"\nfrom = \"10 ft\"\nto = \"30 ft\"\n[[forms.pour]]\nname = \"one\"\nwalls = [\"C\"]\nstands = 2\n";
     let done = done(&text);
+    assert!(!done.records("steps").is_empty());
     for step in done.records("steps") {
         let at = step["chain"]["value"].as_f64().expect("a station");
         assert!(!(10.0..=30.0).contains(&at), "a riser at {at}");
@@ -244,4 +246,78 @@ fn what_is_no_curve_is_refused() {
         let told = refused(&sound.replace(from, to));
         assert!(told.contains(expected), "{to}: {told}");
     }
+}
+
+fn bundled(name: &str) -> String {
+    let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/cases");
+    std::fs::read_to_string(root.join(name).join("job.toml")).expect("a bundled job")
+}
+
+/// A zone holds at both its ends: also for a riser on the corner between chords where it ends, which is counted to the next wall.
+#[test]
+fn a_zone_holds_on_the_corner_where_it_ends() {
+    let allowed = |text: &str| {
+        let done = done(text);
+        let rows = done.records("panel_joints");
+        rows.iter().any(|row| {
+            row["wall"] == "C.1" && row["station"]["value"] == 0.0 && row["riser_allowed"] == true
+        })
+    };
+    let text = bundled("curved_wall");
+    let zone = "\n[[rules.no_step]]\nwall = \"A\"\nfrom = \"8 ft\"\nto = \"16'-0 1/2\\\"\"\n[[type]]\nid = \"S7\"";
+    let zoned = text.replacen("\n[[type]]\nid = \"S7\"", zone, 1);
+    assert_ne!(zoned, text);
+    assert!(allowed(&text) && !allowed(&zoned));
+}
+
+/// What stands at a spacing does not begin anew at every chord.
+#[test]
+fn spacings_run_over_the_corners_between_chords() {
+    let curve = "curve = \"left 45 deg\"\nradius = \"60 ft\"\nchord = \"8 ft\"";
+    let on_a_curve = |name: &str| {
+        let text = bundled(name).replacen("length = \"40 ft\"", curve, 1);
+        done(&text.replace("dig = \"section\"", "dig = \"mitred\""))
+    };
+    // Own count: 47.09 ft of chords, joints every 10 ft between their ends; pilasters at 4, 12, 20, 28, 36 and 44 ft.
+    assert_eq!(on_a_curve("low_wall").quantity("joints.count"), 4.0);
+    assert_eq!(on_a_curve("pilaster_wall").quantity("pilasters.count"), 6.0);
+    // Two stretches, one on either side of the step, whose lengths make 47.09 ft.
+    let forts = on_a_curve("counterfort_wall");
+    let steps = forts.records("steps");
+    let at = steps[0]["chain"]["value"].as_f64().expect("a station");
+    let own = (at / 10.0).ceil() + 1.0 + ((47.09 - at) / 10.0).ceil() + 1.0;
+    assert_eq!((steps.len(), forts.quantity("forts.count")), (1, own));
+}
+
+/// Under a sloping top bars are spread over all panels as over a level one, and their lengths can be cut.
+#[test]
+fn bars_under_a_sloping_top() {
+    let bars = "\n[bars]\nfirst_bar = \"3 in\"\nground_cover = \"3 in\"\ntop_cover = \"2 in\"\nend_cover = \"2 in\"\nstock = \"20 ft\"\nlongitudinal = \"#4\"\nhorizontal = \"#4\"\ncorner = \"#4\"\nstep = \"#4\"\nfirst_row = \"6 in\"\nrow_spacing = \"12 in\"\nconcrete = \"3000 psi\"\nsteel = \"60000 psi\"\n[[bar]]\nid = \"#4\"\nlap = \"30 in\"\n";
+    let of_type = "toe = \"1 ft\"\nbars = { vertical = \"#4\", vertical_spacing = \"18 in\", foot_leg = \"12 in\", transverse = \"#4\", transverse_spacing = \"16 in\", longitudinals = 4 }";
+    let of_other = of_type.replace("toe = \"1 ft\"", "toe = \"1.5 ft\"");
+    let sloping = bundled("sloping_top")
+        .replace("toe = \"1 ft\"", of_type)
+        .replace("toe = \"1.5 ft\"", &of_other)
+        .replace(
+            "work = \"reinforcing steel\"\nwhy = \"by others until the job lists its bars\"",
+            "work = \"reinforcing steel\"\nwhy = \"by others\"",
+        )
+        + bars;
+    let done = done(&sloping);
+    // 14 ft of one type under the slope from 26 to 40 ft: one bar 3 in from either end, no more than 18 in between.
+    let placed: f64 = done
+        .records("bars_placed")
+        .iter()
+        .filter(|row| {
+            row["role"] == "vertical"
+                && row["from"]["value"].as_f64().is_some_and(|from| from >= 26.0)
+        })
+        .map(|row| row["count"].as_f64().expect("a count"))
+        .sum();
+    assert_eq!(placed, (13.5_f64 / 1.5).ceil() + 1.0);
+    let told = done.records("bar_rows");
+    assert!(
+        told.iter()
+            .any(|row| row["caution"].as_str().is_some_and(|text| text.contains("the top slopes")))
+    );
 }

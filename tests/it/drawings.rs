@@ -4,13 +4,14 @@
 use std::path::Path;
 
 use rodbook::drawing::{
-    About, Item, Paper, Scene, drawings, faces, is_our_pdf, pdf, plan, profile, sections, svg,
+    About, Item, Paper, Scene, drawings, faces, is_our_pdf, is_our_png, pdf, plan, png, profile,
+    sections, svg,
 };
 use rodbook::measure::System;
 
 use crate::support::{Done, run};
 
-const EXAMPLES: [&str; 8] = [
+const EXAMPLES: [&str; 10] = [
     "tarrow-bench",
     "shore-profile",
     "firm/lot-4",
@@ -19,6 +20,8 @@ const EXAMPLES: [&str; 8] = [
     "cases/closed_ring",
     "cases/stepped_top/metric",
     "cases/block_wall",
+    "cases/curved_wall",
+    "cases/sloping_top",
 ];
 
 fn example(name: &str) -> Done {
@@ -312,4 +315,35 @@ fn the_sheets_as_pdf() {
         assert!(text.contains(words), "{words}");
     }
     assert!(!text.contains("/URI") && !text.contains("/JavaScript"));
+}
+
+/// Pictures: the size of the sheet at 200 dots to the inch, lines and letters on white.
+#[test]
+fn the_sheets_as_pictures() {
+    let done = example("tarrow-bench");
+    for sheet in all_sheets(&done, Paper::A4) {
+        let bytes = png(&sheet).unwrap_or_else(|fault| panic!("{fault}"));
+        assert!(is_our_png(&bytes) && !is_our_png(&bytes[..40]));
+        let mut reader =
+            png::Decoder::new(std::io::Cursor::new(&bytes)).read_info().expect("a png");
+        let mut dots = vec![0; reader.output_buffer_size().expect("a size")];
+        let info = reader.next_frame(&mut dots).expect("a picture");
+        assert_eq!((info.width, info.height), (2339, 1654), "297 x 210 mm");
+        // Where a text stands there are dark dots beside its start; without a face there would be none.
+        let dark = |x: f64, y: f64| {
+            let at = |mm: f64| (mm * 200.0 / 25.4) as usize;
+            (at(y - 3.0)..at(y))
+                .any(|row| (at(x)..at(x + 6.0)).any(|column| dots[row * 2339 + column] < 100))
+        };
+        let texts = sheet.items.iter().filter_map(|item| match item {
+            Item::Text { at, anchor: rodbook::drawing::TextEnd::Start, upward: false, .. } => {
+                Some(*at)
+            }
+            _ => None,
+        });
+        let all: Vec<(f64, f64)> = texts.collect();
+        assert!(all.len() > 3 && all.iter().all(|(x, y)| dark(*x, *y)));
+        let shares = dots.iter().filter(|dot| **dot < 128).count() as f64 / dots.len() as f64;
+        assert!((0.001..0.2).contains(&shares), "{shares}");
+    }
 }

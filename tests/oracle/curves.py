@@ -10,7 +10,7 @@ as asked. Areas and lengths are those of the library's polygons; none of the eng
 import json
 import math
 
-from shapely.geometry import LineString, Polygon
+from shapely.geometry import LineString, Point, Polygon
 
 STEM, HEIGHT = 1.0, 8.0
 WIDTH, THICKNESS, TOE = 5.0, 1.25, 1.25
@@ -70,8 +70,6 @@ def row(radius, sweep, chord, convex):
     footing, toe, heel = strip(points, -side * TOE, side * (WIDTH - TOE))
     arc = [(radius * math.sin(t * angles[0] / 1000), radius - radius * math.cos(t * angles[0] / 1000)) for t in range(1001)]
     first = LineString(points[:2])
-    from shapely.geometry import Point
-
     off = max(first.distance(Point(p)) for p in arc)
     return {
         "kind": "convex" if convex else "concave",
@@ -86,7 +84,8 @@ def row(radius, sweep, chord, convex):
         "footing_cf": footing * THICKNESS,
         "contact_sf": (exposed + earth) * HEIGHT + 2 * STEM * HEIGHT,
         "edges_ft": [toe, heel],
-        "filler_in": abs(exposed - earth) / (len(angles) - 1) * 12 if rest <= 1e-6 else None,
+        # What the longer of the two faces of a whole chord has more.
+        "filler_in": (inner_chord(radius, step, 0.0 if convex else -STEM) - chord) * 12,
     }
 
 

@@ -145,12 +145,14 @@ impl Short<'_> {
     /// of the pour do not touch there is no joint.
     fn joint_forms(&self, (piece, station): (usize, Nm), after: &[FormStretch]) -> BigRational {
         let stems = &self.layout.stems;
-        let height = stems[piece].height();
+        let piece_here = &stems[piece];
+        let over = piece_here.top.part((piece_here.from, piece_here.to), station, station);
+        let height = over.over(piece_here.tof)[0];
         if after.first().is_some_and(|next| next.piece > piece + 1) {
             return BigRational::zero();
         }
         let next = stems.get(piece + 1).filter(|next| next.from == station);
-        let height = next.map_or(height, |next| next.height().max(height));
+        let height = next.map_or(height, |next| next.ends()[0].max(height));
         let stem = self.layout.site.walls[stems[piece].wall].stem;
         let contact = self.spec.prices.contact.clone().unwrap_or_default();
         product(&[stem, height]) * contact
@@ -166,6 +168,6 @@ impl Short<'_> {
         let (first, end) = (&self.layout.stems[0], &self.layout.stems[last]);
         let stem = self.layout.site.walls[end.wall].stem;
         let contact = self.spec.prices.contact.clone().unwrap_or_default();
-        product(&[stem, first.height().max(end.height())]) * contact
+        product(&[stem, first.ends()[0].max(end.ends()[1])]) * contact
     }
 }

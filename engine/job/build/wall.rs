@@ -95,7 +95,7 @@ fn tables(root: View) -> Outcome<Vec<WallSpec>> {
         let mut tops: Vec<TopBreak> = Vec::new();
         for row in view.list("tops") {
             let (from, end_top) = (row.length("from")?, row.maybe_length("end_top"));
-            let top = TopBreak { from, top: row.length("top")?, end_top };
+            let top = TopBreak { number: tops.len(), from, top: row.length("top")?, end_top };
             if end_top.is_some() && is_curve(view) {
                 let problem = Problem::error("tops of a curve do not slope yet");
                 faults.push(

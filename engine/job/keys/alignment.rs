@@ -99,9 +99,9 @@ pub(super) const PART: Part = Part {
         ),
         key(
             "wall[].chord",
-            Length("1 in", "1000 ft"),
+            Length("6 in", "1000 ft"),
             Optional,
-            "length of the chords of a curve, in whole panels, on the face that is the shorter one; the last chord is shorter",
+            "length of the chords of a curve on the face that is the shorter one, of whole panels so that none is left over; the last chord is shorter",
         ),
         key(
             "wall[].chords",

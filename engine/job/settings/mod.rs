@@ -143,6 +143,14 @@ impl Settings {
                 }
             }
             reader.take_away(&without(tables[0]), below);
+            if let (true, [_, rest @ ..], Some(shared)) = (shares, below, tables.get(1)) {
+                // What the shared file does not take of the standard, its jobs do not take either.
+                for (path, _) in without(shared) {
+                    rest.iter_mut().for_each(|layer| {
+                        layer.remove(&path);
+                    });
+                }
+            }
             tree = std::mem::replace(job, SettingNode::blank());
         }
         for mut layer in layers.into_iter().skip(1) {
@@ -386,7 +394,14 @@ impl Settings {
             standard: self.written.words(&told.standard),
             standard_from: self.written.place_of(&told.standard),
         };
-        self.overridden.iter().map(told).collect()
+        // Of several files below, the nearest is told.
+        let mut all: Vec<OwnValue> = Vec::new();
+        for own in self.overridden.iter().map(told) {
+            if all.iter().all(|known| known.path != own.path) {
+                all.push(own);
+            }
+        }
+        all
     }
 
     fn value(&self, path: &str, value: &Setting, from: Option<Place>) -> Option<Stated> {
@@ -436,8 +451,9 @@ pub(super) const DECIDES: [&str; 5] =
     ["job.units", "job.currency", "job.stations", "job.case", "alignment.feet"];
 
 /// What a job never takes of a file that it shares: it is of that file's own walls.
-const NEVER_SHARED: [&str; 11] = [
+const NEVER_SHARED: [&str; 12] = [
     "job.name",
+    "job.without",
     "wall",
     "alignment",
     "drawn",

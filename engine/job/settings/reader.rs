@@ -96,7 +96,8 @@ impl<'a> SettingsReader<'a> {
                 gone |= layer.remove(path);
             }
             if !gone {
-                let problem = Problem::error(format!("the company's standard has no {path}"));
+                let problem =
+                    Problem::error(format!("nothing that this job takes over has {path}"));
                 self.fault(span, problem.help("a table, an element of a list by its name, or a value, such as bid, sheet.pours, prices.haul"));
             }
         }

@@ -46,6 +46,13 @@ pub fn copied(
         let DeValue::Table(table) = root.get_ref().get(table)?.get_ref() else { return None };
         table.get(key)
     };
+    if let Some(shared) = value("job", "shares") {
+        let shared = shared.get_ref().as_str().unwrap_or_default().to_owned();
+        return Err(Problem::error(format!("this job shares {shared}, and is nothing without it"))
+            .at(Place::file(file.display().to_string()))
+            .help("copy the folder as it is, or start from the file that it shares")
+            .into());
+    }
     let mut edits: Vec<(std::ops::Range<usize>, String)> = Vec::new();
     let mut told = Vec::new();
     if let Some(old) = value("job", "name") {

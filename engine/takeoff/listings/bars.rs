@@ -181,7 +181,10 @@ pub(super) fn rows(takeoff: &Takeoff) -> Option<Vec<BarRowCount>> {
         let high = tops.flat_map(|top| rows.iter().filter(move |z| near(z, top))).next();
         let high = high
             .map(|z| format!("the row at {} is nearer to the top than its cover", show(job, *z)));
-        let told = [Some(caution.clone()).filter(|text| !text.is_empty()), high];
+        let slopes = job.site.walls[wall].slopes().then(|| {
+            "the top slopes: rows end with the panel whose lower end they reach, verticals are as long as at the higher end of their panel: cut them, and keep the cover".to_owned()
+        });
+        let told = [Some(caution.clone()).filter(|text| !text.is_empty()), high, slopes];
         BarRowCount {
             wall: text(&job.site.chain.walls()[wall].id),
             rows: rows.len(),

@@ -43,7 +43,8 @@ pub(super) fn outlines(job: &WallJob, layout: &Layout) -> Vec<OutlinePoint> {
         let (from, to) = step.strip();
         Piece {
             of: "overlap",
-            wall: step.wall,
+            // The one that it lies along: a falling step on a corner between chords has it before the corner.
+            wall: site.chain.wall_at(Nm(from.0.midpoint(to.0))),
             from,
             to,
             across: site.types[step.low_type].across(),

@@ -32,6 +32,7 @@ listings! {
         after: String, "wall after it";
         kind: String, "convex or concave";
         turn: Amount<Angle>, "how far it turns";
+        between_chords: bool, "whether it is one between chords of a curve, without a kit of forms";
         chain: Nm, "chain station";
     }
     CURVES = "curves", "curved walls and the chords that they are built as", for Crew, by ["curve"]: CurveRow {
@@ -104,6 +105,7 @@ pub(super) fn corners(job: &WallJob) -> Vec<CornerRow> {
         after: text(&walls[corner.after].id),
         kind: text(corner.kind.name()),
         turn: degrees(corner.turn.degrees()),
+        between_chords: corner.chord,
         chain: corner.station,
     };
     job.site.chain.corners().iter().map(row).collect()
