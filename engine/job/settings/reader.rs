@@ -96,8 +96,11 @@ impl<'a> SettingsReader<'a> {
                 gone |= layer.remove(path);
             }
             if !gone {
-                let problem =
-                    Problem::error(format!("nothing that this job takes over has {path}"));
+                let whose = match below {
+                    [_, _, ..] => "neither the shared file nor the company's standard has",
+                    _ => "the company's standard has no",
+                };
+                let problem = Problem::error(format!("{whose} {path}"));
                 self.fault(span, problem.help("a table, an element of a list by its name, or a value, such as bid, sheet.pours, prices.haul"));
             }
         }
