@@ -165,8 +165,7 @@ pub fn drain_rock(layout: &Layout, width: Nm, height_less: Nm) -> Vec<Part> {
     let system = layout.site.system;
     let piece = |piece: &StemPiece| {
         let top = piece.top.lowered(height_less);
-        let [start, end] = top.over(piece.tof).map(|height| system.show(height));
-        let height = if top.is_level() { start } else { format!("({start} + {end}) / 2") };
+        let height = top.words(piece.tof, system);
         let length = piece.to - piece.from;
         let (wall, from, to) = local(&layout.site, piece.wall, piece.from, piece.to);
         Part {

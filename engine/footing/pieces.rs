@@ -52,8 +52,7 @@ impl StemPiece {
 
     /// Its height in words: one, or the mean of those at its ends.
     pub fn heights(&self, system: System) -> String {
-        let [start, end] = self.ends().map(|height| system.show(height));
-        if self.top.is_level() { start } else { format!("({start} + {end}) / 2") }
+        self.top.words(self.tof, system)
     }
 
     /// Mean stem height.

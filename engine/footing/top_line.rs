@@ -2,7 +2,7 @@
 
 use num_rational::BigRational;
 
-use crate::measure::{Nm, ratio, round};
+use crate::measure::{Nm, System, ratio, round};
 
 /// The top of wall over a stretch.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -54,6 +54,12 @@ impl TopLine {
     /// Heights of its ends over a level; none where they are under it.
     pub fn over(self, level: Nm) -> [Nm; 2] {
         [self.at_from, self.at_to].map(|top| (top - level).max(Nm::ZERO))
+    }
+
+    /// Its height over a level in words: one, or the mean of those at its ends.
+    pub fn words(self, level: Nm, system: System) -> String {
+        let [start, end] = self.over(level).map(|height| system.show(height));
+        if self.is_level() { start } else { format!("({start} + {end}) / 2") }
     }
 
     /// Mean height over a level, as numerator and denominator; what lies under the level counts nothing.
