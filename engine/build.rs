@@ -5,9 +5,12 @@ use std::path::{Path, PathBuf};
 use std::{env, fs, io};
 
 /// Folders and the ending of what is taken from them.
-const FOLDERS: [(&str, &[&str]); 5] = [
+const FOLDERS: [(&str, &[&str]); 8] = [
     ("scripts", &["rhai"]),
     ("templates/workbook", &["toml"]),
+    ("templates/papers/client", &["toml"]),
+    ("templates/papers/engineer", &["toml"]),
+    ("templates/papers/crew", &["toml"]),
     ("templates/questions", &["toml"]),
     ("templates/sheets", &["csv"]),
     ("templates/starter", &["toml", "csv"]),

@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Parser, Subcommand};
 
+use crate::job::PaperSet;
 use crate::script::USUAL;
 use crate::workbook::READ_OLD;
 
@@ -32,6 +33,8 @@ pub(super) enum Command {
     Together(TogetherArgs),
     /// Draw the profile of a job to scale, over as many sheets as it takes
     Draw(DrawArgs),
+    /// Write the papers for others: a quote for the client, questions and profile for the engineer, sheets for the crew
+    Papers(PapersArgs),
     /// List the points of a job to set out, for survey instruments
     Stake(StakeArgs),
     /// Report what a shot list says, with or without a job
@@ -160,6 +163,42 @@ pub(super) struct DrawArgs {
     /// Overwrite files that rodbook did not write
     #[arg(long)]
     pub(super) replace: bool,
+}
+
+#[derive(Debug, clap::Args)]
+pub(super) struct PapersArgs {
+    #[command(flatten)]
+    pub(super) job: JobArgs,
+    /// Which sets; without one all of them. The book of the office is the takeoff
+    #[arg(value_enum)]
+    pub(super) sets: Vec<SetName>,
+    /// Folder for them; without it papers beside job.toml
+    #[arg(long, value_name = "FOLDER")]
+    pub(super) out: Option<PathBuf>,
+    /// Overwrite files that were edited or that rodbook did not write
+    #[arg(long)]
+    pub(super) replace: bool,
+}
+
+/// A set of papers by name.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub(super) enum SetName {
+    /// The quote
+    Client,
+    /// Questions, profile, sections, schedule, rules
+    Engineer,
+    /// Setting out, dig, forms, bars, pour
+    Crew,
+}
+
+impl SetName {
+    pub(super) fn set(self) -> PaperSet {
+        match self {
+            Self::Client => PaperSet::Client,
+            Self::Engineer => PaperSet::Engineer,
+            Self::Crew => PaperSet::Crew,
+        }
+    }
 }
 
 #[derive(Debug, clap::Args)]

@@ -6,7 +6,7 @@ use super::args::DrawArgs;
 use super::takeoff::{faults, keep_others, laid_out};
 use super::terminal::{Exit, print, report};
 use crate::drawing::{
-    About, Paper, Scene, drawings, is_our_pdf, is_our_png, lacks_letters, pdf, png, svg,
+    About, KINDS, Paper, Scene, drawings, is_our_pdf, is_our_png, lacks_letters, pdf, png, svg,
 };
 use crate::files;
 use crate::problem::{Faults, Outcome};
@@ -28,7 +28,7 @@ pub(super) fn draw(args: &DrawArgs) -> Exit {
     };
     let mut drawn = Vec::new();
     let mut not_drawn = Faults::none();
-    for (name, sheets) in drawings(&done.listings, &about) {
+    for (name, sheets) in drawings(&done.listings, &about, &KINDS) {
         drawn.extend(not_drawn.keep_one(sheets).map(|sheets| (name, sheets)));
     }
     if drawn.is_empty() {

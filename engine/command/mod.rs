@@ -11,6 +11,7 @@ mod generate;
 mod keys;
 mod list_args;
 mod new;
+mod papers;
 mod renew;
 mod run;
 mod shots;
@@ -45,6 +46,7 @@ pub fn main() -> u8 {
         Command::Together(args) => together::together_of(&args),
         Command::Draw(args) => draw::draw(&args),
         Command::Stake(args) => stake::stake(&args),
+        Command::Papers(args) => papers::papers(&args),
         Command::Shots(args) => shots::shots(&args),
         Command::Run(args) => run::run(&args),
         Command::Cases(args) => cases::cases(&args),

@@ -210,7 +210,7 @@ impl Summary<'_> {
         if word("price.total").is_some() {
             let left_out = self.job.left_out();
             let left_out: Vec<String> =
-                left_out.iter().map(|(work, why)| format!("{work} ({why})")).collect();
+                left_out.map(|(work, why)| format!("{work} ({why})")).collect();
             if !left_out.is_empty() {
                 self.enter("", format!("left out of it: {}", left_out.join(", ")));
             }

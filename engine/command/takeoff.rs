@@ -131,7 +131,7 @@ fn target(args: &TakeoffArgs, job: &Job, work: &Work) -> PathBuf {
 }
 
 /// The settings that were replaced as part of a file name.
-fn slug(set: &[(String, String)]) -> String {
+pub(super) fn slug(set: &[(String, String)]) -> String {
     let all: Vec<String> = set.iter().map(|(path, value)| format!("{path}-{value}")).collect();
     let plain = |c: char| if c.is_ascii_alphanumeric() || "._".contains(c) { c } else { '-' };
     let text: String = all.join("-").chars().map(plain).take(80).collect();

@@ -261,7 +261,15 @@ impl Sheet<'_> {
             self.scene.line("leader", LEADER, through);
             let at = (x, if over { end - 1.0 } else { end + 1.0 });
             let (of, text, bold) = (label.of.clone(), label.text.clone(), label.bold);
-            self.scene.items.push(Item::Text { of, at, text, anchor, upward: true, bold });
+            self.scene.items.push(Item::Text {
+                of,
+                at,
+                text,
+                anchor,
+                upward: true,
+                bold,
+                size: SIZE,
+            });
         }
         Some(())
     }

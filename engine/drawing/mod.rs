@@ -16,7 +16,7 @@ mod svg;
 mod title;
 
 pub use faces::faces;
-pub use pdf::{is_our_pdf, lacks_letters, pdf};
+pub use pdf::{is_our_pdf, lacks_letters, pdf, text_width};
 pub use plan::plan;
 pub use png::{is_our_png, png};
 pub use profile::profile;
@@ -31,12 +31,21 @@ use crate::problem::Problem;
 /// The sheets of one drawing, or why it cannot be drawn.
 pub type Sheets = Result<Vec<Scene>, Problem>;
 
-/// The drawings of a takeoff: the name of each kind, and its sheets.
-pub fn drawings(listings: &[Listing], about: &About) -> Vec<(&'static str, Sheets)> {
-    vec![
-        ("plan", plan(listings, about)),
-        ("profile", profile(listings, about)),
-        ("sections", sections(listings, about)),
-        ("faces", faces(listings, about)),
-    ]
+/// The kinds of drawings.
+pub const KINDS: [&str; 4] = ["plan", "profile", "sections", "faces"];
+
+/// The drawings of a takeoff of these kinds: the name of each, and its sheets.
+pub fn drawings(
+    listings: &[Listing],
+    about: &About,
+    wanted: &[&str],
+) -> Vec<(&'static str, Sheets)> {
+    let draw = |kind: &'static str| match kind {
+        "plan" => plan(listings, about),
+        "profile" => profile(listings, about),
+        "sections" => sections(listings, about),
+        _ => faces(listings, about),
+    };
+    let wanted = KINDS.into_iter().filter(|kind| wanted.contains(kind));
+    wanted.map(|kind| (kind, draw(kind))).collect()
 }

@@ -2,7 +2,7 @@
 
 use pdf_writer::{Content, Finish, Name, Pdf, Rect, Ref, Str, TextStr};
 
-use super::scene::{Item, SIZE, Scene, TextEnd};
+use super::scene::{Item, Scene, TextEnd};
 
 /// Points of a millimetre.
 const POINT: f64 = 72.0 / 25.4;
@@ -39,13 +39,18 @@ fn encoded(letter: char) -> u8 {
     }
 }
 
-/// Width of a text in mm.
-fn width(bytes: &[u8]) -> f64 {
+/// Width of a text in mm, with letters of this size.
+pub fn text_width(text: &str, size: f64) -> f64 {
+    let bytes: Vec<u8> = text.chars().map(encoded).collect();
+    width(&bytes, size)
+}
+
+fn width(bytes: &[u8], size: f64) -> f64 {
     let one = |byte: &u8| {
         let at = usize::from(*byte).checked_sub(usize::from(b' '));
         f64::from(at.and_then(|at| WIDTHS.get(at)).copied().unwrap_or(OTHER))
     };
-    bytes.iter().map(one).sum::<f64>() / 1000.0 * SIZE
+    bytes.iter().map(one).sum::<f64>() / 1000.0 * size
 }
 
 #[expect(clippy::cast_possible_truncation, reason = "a place on paper")]
@@ -114,9 +119,9 @@ fn drawn(scene: &Scene) -> Vec<u8> {
                 outline(&mut content, through.iter().map(|at| spot(*at)));
                 content.stroke();
             }
-            Item::Text { at, text, anchor, upward, bold, .. } => {
+            Item::Text { at, text, anchor, upward, bold, size, .. } => {
                 let bytes: Vec<u8> = text.chars().map(encoded).collect();
-                let before = width(&bytes)
+                let before = width(&bytes, *size)
                     * match anchor {
                         TextEnd::Start => 0.0,
                         TextEnd::Middle => 0.5,
@@ -129,7 +134,7 @@ fn drawn(scene: &Scene) -> Vec<u8> {
                     false => [1.0, 0.0, 0.0, 1.0, x, y],
                 };
                 let face = if *bold { Name(b"B") } else { Name(b"P") };
-                content.set_fill_gray(0.0).begin_text().set_font(face, points(SIZE));
+                content.set_fill_gray(0.0).begin_text().set_font(face, points(*size));
                 content.set_text_matrix(turned).show(Str(&bytes)).end_text();
             }
         }

@@ -80,6 +80,8 @@ pub enum Item {
         upward: bool,
         /// Whether it is set in bold.
         bold: bool,
+        /// Size of its letters in mm.
+        size: f64,
     },
 }
 
@@ -95,6 +97,11 @@ pub struct Scene {
 }
 
 impl Scene {
+    /// How many texts it has.
+    pub fn labels(&self) -> usize {
+        self.items.iter().filter(|item| matches!(item, Item::Text { .. })).count()
+    }
+
     /// Adds a line.
     pub(super) fn line(&mut self, of: &str, pen: Pen, through: Vec<OnPaper>) {
         self.items.push(Item::Line { of: of.to_owned(), through, pen });
@@ -103,7 +110,15 @@ impl Scene {
     /// Adds a text that reads from left to right.
     pub(super) fn text(&mut self, of: &str, at: OnPaper, anchor: TextEnd, text: &str) {
         let (of, text) = (of.to_owned(), text.to_owned());
-        self.items.push(Item::Text { of, at, text, anchor, upward: false, bold: false });
+        self.items.push(Item::Text {
+            of,
+            at,
+            text,
+            anchor,
+            upward: false,
+            bold: false,
+            size: SIZE,
+        });
     }
 }
 
@@ -132,16 +147,18 @@ pub(super) fn lines_of(text: &str, width: f64) -> Vec<String> {
 impl Item {
     /// The corners of what a text covers, left, top, right and bottom; nothing of others.
     pub fn covers(&self) -> Option<[f64; 4]> {
-        let Self::Text { at: (x, y), text, anchor, upward, .. } = self else { return None };
+        let Self::Text { at: (x, y), text, anchor, upward, size, .. } = self else { return None };
+        let times = size / SIZE;
         let before = match anchor {
             TextEnd::Start => 0.0,
             TextEnd::Middle => 0.5,
             TextEnd::End => 1.0,
-        } * width_of(text);
-        let after = width_of(text) - before;
+        } * width_of(text)
+            * times;
+        let after = width_of(text) * times - before;
         Some(match upward {
-            true => [x - LETTER, y - after, *x, y + before],
-            false => [x - before, y - LETTER, x + after, *y],
+            true => [x - LETTER * times, y - after, *x, y + before],
+            false => [x - before, y - LETTER * times, x + after, *y],
         })
     }
 }

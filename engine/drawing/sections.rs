@@ -215,6 +215,7 @@ impl Section {
             anchor: TextEnd::Middle,
             upward: false,
             bold: true,
+            size: SIZE,
         });
         scene.text("note", (middle, top - 6.0), TextEnd::Middle, &self.note);
         for size in &self.across {

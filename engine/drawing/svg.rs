@@ -55,7 +55,7 @@ pub fn svg(scene: &Scene) -> String {
                     number(pen.width),
                 )
             }
-            Item::Text { of, at: (x, y), text: words, anchor, upward, bold } => {
+            Item::Text { of, at: (x, y), text: words, anchor, upward, bold, size } => {
                 let (x, y) = (number(*x), number(*y));
                 let anchor = match anchor {
                     TextEnd::Start => "start",
@@ -67,10 +67,14 @@ pub fn svg(scene: &Scene) -> String {
                 } else {
                     String::new()
                 };
+                let size = match (*size - SIZE).abs() < 1e-9 {
+                    true => String::new(),
+                    false => format!(" font-size=\"{}\"", number(*size)),
+                };
                 let bold = if *bold { " font-weight=\"bold\"" } else { "" };
                 writeln!(
                     text,
-                    "<text data-of=\"{}\" x=\"{x}\" y=\"{y}\" text-anchor=\"{anchor}\"{bold}{turned}>{}</text>",
+                    "<text data-of=\"{}\" x=\"{x}\" y=\"{y}\" text-anchor=\"{anchor}\"{size}{bold}{turned}>{}</text>",
                     escaped(of),
                     escaped(words),
                 )

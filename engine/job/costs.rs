@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use num_rational::BigRational;
 use num_traits::{One, Zero};
 
-use super::missing::left_out;
+use super::missing::{LeftOutWork, left_out};
 use super::old_prices::{OldPrice, old_prices};
 use super::own_lines::{OwnLine, own_lines};
 use super::settings::View;
@@ -74,7 +74,7 @@ pub(super) struct Priced {
     /// How the lines divide.
     pub(super) kinds: CostKinds,
     /// Work that the price leaves out, and why.
-    pub(super) left_out: Vec<(String, String)>,
+    pub(super) left_out: Vec<LeftOutWork>,
     /// Prices that are older than it lets them be.
     pub(super) old: Vec<OldPrice>,
     /// Lines that it adds.

@@ -11,6 +11,28 @@ use crate::problem::{Faults, Outcome, Problem};
 use crate::sheet::{Book, Formula, NodeId, Origin, name_of};
 use crate::takeoff::{Line, Takeoff, WallJob};
 
+/// Work that the price leaves out.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct LeftOutWork {
+    /// The kind of work.
+    pub(super) work: String,
+    /// Why the price leaves it out.
+    pub(super) why: String,
+    /// What a client is told of it.
+    pub(super) in_quote: InQuote,
+}
+
+/// What a client is told of work that the price leaves out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum InQuote {
+    /// That it is not in the price.
+    Excluded,
+    /// That it is, because another price holds it.
+    Included,
+    /// Nothing.
+    NotNamed,
+}
+
 /// The cell that is the bid's total.
 pub(super) const TOTAL: &str = "price.total";
 
@@ -208,15 +230,20 @@ impl Reached {
 ///
 /// # Errors
 /// There is no such work, or it stands twice.
-pub(super) fn left_out(root: View) -> Outcome<Vec<(String, String)>> {
+pub(super) fn left_out(root: View) -> Outcome<Vec<LeftOutWork>> {
     let mut faults = Faults::none();
-    let mut all: Vec<(String, String)> = Vec::new();
+    let mut all: Vec<LeftOutWork> = Vec::new();
     for view in root.list("left_out") {
         let (name, why) = (view.text("work")?, view.text("why")?);
-        if all.iter().any(|(other, _)| other == name) {
+        if all.iter().any(|other| other.work == name) {
             faults.push(view.place("work", Problem::error(format!("{name} is left out twice"))));
         }
-        all.push((name.to_owned(), why.to_owned()));
+        let in_quote = match view.maybe_text("in_quote") {
+            Some("included") => InQuote::Included,
+            Some("not named") => InQuote::NotNamed,
+            _ => InQuote::Excluded,
+        };
+        all.push(LeftOutWork { work: name.to_owned(), why: why.to_owned(), in_quote });
     }
     faults.or_value(Some(all))
 }
@@ -226,12 +253,12 @@ pub(super) fn left_out(root: View) -> Outcome<Vec<(String, String)>> {
 pub(super) fn lacking(
     book: &Book,
     takeoff: &Takeoff,
-    left_out: &[(String, String)],
+    left_out: &[LeftOutWork],
 ) -> (Vec<&'static str>, Faults) {
     let Some(total) = book.find(TOTAL) else { return (Vec::new(), Faults::none()) };
     let mut reached = Reached::default();
     reached.node(total, book, &mut BTreeSet::new());
-    let said = |work: &Work| left_out.iter().any(|(name, _)| name == work.name);
+    let said = |work: &Work| left_out.iter().any(|other| other.work == work.name);
     let mut faults = Faults::none();
     let mut lacks = Vec::new();
     for work in WORKS {

@@ -26,6 +26,7 @@ mod open;
 mod output;
 mod own_lines;
 mod page;
+mod papers;
 mod planned;
 mod provenance;
 mod renew;
@@ -53,6 +54,8 @@ pub use output::{
     workbook,
 };
 pub use page::{keys_page, keys_page_of};
+pub(crate) use papers::PHONE_MARK;
+pub use papers::{PaperBook, PaperSet, paper_book};
 pub use provenance::replaced;
 pub use renew::{FORMAT, Renewed, renewed};
 pub use settings::{OwnValue, Setting, Settings, Written};

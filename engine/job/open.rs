@@ -10,6 +10,7 @@ use super::case::keys_of;
 use super::company::{STANDARD, company_folder};
 use super::costs::Priced;
 use super::ground::{ground, missing_ground};
+use super::papers::Papers;
 use super::settings::{DECIDES, OwnValue, Settings, beside};
 use super::sheets::SheetSource;
 use super::shots::{lists_alone, read_job_shots};
@@ -78,6 +79,8 @@ pub struct Job {
     pub unused: Vec<&'static str>,
     /// What it says of its price beside its prices.
     pub(super) priced: Priced,
+    /// What its papers for others say.
+    pub(super) papers: Papers,
     /// Whether its walls have a place in plan, and not a frame of their own.
     pub(super) placed: bool,
     /// Whether the job says how a bid is made up.
@@ -115,8 +118,8 @@ impl Job {
     }
 
     /// Work that the price leaves out, each with the reason.
-    pub fn left_out(&self) -> &[(String, String)] {
-        &self.priced.left_out
+    pub fn left_out(&self) -> impl Iterator<Item = (&str, &str)> {
+        self.priced.left_out.iter().map(|one| (one.work.as_str(), one.why.as_str()))
     }
 
     /// Prices that are older than the job lets them be: the path of each, and what is to be said of it.
@@ -283,6 +286,7 @@ impl Job {
             unused: settings.unused(),
             keys: settings.keys().clone(),
             priced: plan.priced,
+            papers: plan.papers,
             placed: super::alignment::is_placed(settings.view()),
             has_bid: settings.view().table("bid").is_some(),
             bids_drawn: bids_drawn(settings.view()),

@@ -6,13 +6,14 @@ use serde_json::{Map, Value, json};
 use super::listings::declared_of;
 use super::provenance::sources_used;
 use super::{CalcSheets, Job, Work};
+use crate::drawing;
 use crate::files::{self, FoundFile};
 use crate::footing::System;
-use crate::listing::{Datum, Listing};
+use crate::listing::{Audience, Datum, Listing};
 use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::takeoff::{ShotReport, Takeoff, shot_listings};
 use crate::workbook::{
-    Comparison, Contents, FreeTable, Names, Page, check_page, check_pages, read_page,
+    Comparison, Contents, FreeTable, Look, Names, Page, check_page, check_pages, read_page,
     write_comparison, write_workbook,
 };
 
@@ -130,20 +131,41 @@ const PAGES: &str = "templates/workbook";
 /// # Errors
 /// A page description is faulty, or names what nothing has.
 pub(super) fn pages(job: &Job, takeoff: Option<&Takeoff>, calc: &CalcSheets) -> Outcome<Vec<Page>> {
-    let mut names = Names { listings: declared_of(&job.wall_job).collect(), ..Names::default() };
+    pages_in(PAGES, None, job, takeoff, calc)
+}
+
+/// The pages of a folder for these readers at least, in their order.
+///
+/// # Errors
+/// As [`pages`].
+pub(super) fn pages_in(
+    folder: &str,
+    audience: Option<Audience>,
+    job: &Job,
+    takeoff: Option<&Takeoff>,
+    calc: &CalcSheets,
+) -> Outcome<Vec<Page>> {
+    let mut names = Names {
+        listings: declared_of(&job.wall_job).collect(),
+        drawings: &drawing::KINDS,
+        audience,
+        ..Names::default()
+    };
     let lines = |takeoff: &Takeoff| takeoff.lines.iter().map(|line| line.id.clone()).collect();
     names.lines = takeoff.map(lines);
     let cells = || calc.book.nodes().iter().map(|node| node.name.to_string()).collect();
     names.cells = takeoff.map(|_| cells());
     let bundled = files::EMBEDDED.iter().map(|(name, _)| *name);
-    let bundled: Vec<&str> = bundled.filter(|name| name.starts_with(PAGES)).collect();
+    let bundled: Vec<&str> = bundled
+        .filter(|name| name.rsplit_once('/').is_some_and(|(place, _)| place == folder))
+        .collect();
     // What the bundled pages name there is, though not in every job.
     for name in &bundled {
         let text = files::embedded(name).unwrap_or_default();
         names.add(&[read_page(name, text)?]);
     }
     // Pages of the company or job that replace none follow the bundled ones.
-    let own = job.layers.list(PAGES, ".toml")?;
+    let own = job.layers.list(folder, ".toml")?;
     let own = own.iter().map(String::as_str).filter(|name| !bundled.contains(name));
     let all: Vec<&str> = bundled.iter().copied().chain(own).collect();
     let mut faults = Faults::none();
@@ -153,7 +175,8 @@ pub(super) fn pages(job: &Job, takeoff: Option<&Takeoff>, calc: &CalcSheets) -> 
         let Some(FoundFile { shown, text, .. }) = faults.keep(job.layers.find(name)) else {
             continue;
         };
-        if let Some(page) = faults.keep_one(read_page(&shown, &text)) {
+        if let Some(mut page) = faults.keep_one(read_page(&shown, &text)) {
+            page.audience = page.audience.or(audience);
             faults.extend(check_page(&page, &shown, &text, &names));
             let same = |other: &Page| other.sheet.to_lowercase() == page.sheet.to_lowercase();
             if page.each.is_none() && pages.iter().any(same) {
@@ -189,6 +212,7 @@ pub fn workbook(job: &Job, work: &Work) -> Outcome<Vec<u8>> {
     let tables: Vec<FreeTable> = work.sheets.iter().map(of_script).collect();
     write_workbook(&Contents {
         job: &job.wall_job.title.name,
+        firm: "",
         system: job.wall_job.style.system,
         pages: &work.pages,
         listings: &work.listings,
@@ -196,6 +220,8 @@ pub fn workbook(job: &Job, work: &Work) -> Outcome<Vec<u8>> {
         tables: &tables,
         calc: &work.calc.sheets,
         book: &work.calc.book,
+        pictures: &[],
+        look: &Look::default(),
     })
 }
 
@@ -209,6 +235,7 @@ pub fn sheets_workbook(title: &str, system: System, calc: &CalcSheets) -> Outcom
     let [cells, sources] = pages;
     write_workbook(&Contents {
         job: title,
+        firm: "",
         system,
         pages: &[cells?, sources?],
         listings: &[sources_used(None, calc)],
@@ -216,6 +243,8 @@ pub fn sheets_workbook(title: &str, system: System, calc: &CalcSheets) -> Outcom
         tables: &[],
         calc: &calc.sheets,
         book: &calc.book,
+        pictures: &[],
+        look: &Look::default(),
     })
 }
 

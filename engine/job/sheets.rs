@@ -4,7 +4,7 @@ use std::path::Path;
 
 use super::costs::KINDS;
 use super::inputs::{JobInputs, formulas};
-use super::missing::{TOTAL, beside_the_total, lacking, partial, prices_beside};
+use super::missing::{LeftOutWork, TOTAL, beside_the_total, lacking, partial, prices_beside};
 use super::own_lines::add_own_lines;
 use super::{Job, key_tables};
 use crate::catalogue::Value;
@@ -47,7 +47,7 @@ listings! {
     }
     LEFT_OUT = "left_out", "work that the price leaves out, and why", for Client, by ["work"]: LeftOut {
         work: String, "kind of work";
-        why: String, "why it is not in the price";
+        why: String, "why it is not in the price" for Office;
     }
     CELL_TESTS = "cell_tests", "cells of the calc sheets beside what they are expected to be", for Office, by ["cell"]: CellTest {
         cell: String, "full name";
@@ -334,8 +334,8 @@ impl CalcSheets {
 }
 
 /// The work that is left out of the price.
-pub(super) fn left_out(all: &[(String, String)]) -> Listing {
-    let row = |(work, why): &(String, String)| LeftOut { work: work.clone(), why: why.clone() };
+pub(super) fn left_out(all: &[LeftOutWork]) -> Listing {
+    let row = |one: &LeftOutWork| LeftOut { work: one.work.clone(), why: one.why.clone() };
     Listing::of(LEFT_OUT, all.iter().map(row))
 }
 
@@ -390,7 +390,9 @@ pub(super) fn formulas_as_written(job: &Job) -> Outcome<Faults> {
 pub(super) fn faults_of_costs(job: &Job) -> Outcome<Faults> {
     let sheets = sheets_of_job(job)?;
     let price = sheets.iter().find(|sheet| sheet.name == PRICE_SHEET);
-    Ok(price.map_or_else(Faults::none, |price| job.priced.kinds.faults_beside(price)))
+    let mut faults = price.map_or_else(Faults::none, |price| job.priced.kinds.faults_beside(price));
+    faults.extend(job.papers.quote.faults_beside(&sheets));
+    Ok(faults)
 }
 
 /// Whether a price is rounded as it is bid.

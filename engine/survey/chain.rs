@@ -313,6 +313,11 @@ impl Chain {
         wall.point_at(station - wall.station)
     }
 
+    /// The side of the earth, looking along the stations.
+    pub fn earth(&self) -> Side {
+        self.earth
+    }
+
     /// The point at an offset from the exposed face of a wall, towards the earth, at a local station.
     pub fn point_beside(&self, wall: usize, local: Nm, offset: Nm) -> Point {
         let line = &self.walls[wall];

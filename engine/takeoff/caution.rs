@@ -161,7 +161,7 @@ fn straight_foot(job: &WallJob, layout: &Layout) -> Option<Caution> {
         about: "layback",
         place: String::new(),
         text: format!(
-            "the banks are laid back from the top of footing and stand straight below it, up to {}: the excavation standard lets a foot of up to {} stand without support in soil class A only, and {soil}; allowances.layback_from = \"bottom\" digs more",
+            "the banks are laid back from the top of footing and stand straight below it, up to {}: the excavation standard lets a foot of up to {} stand without support in soil class A only, and {soil}; laid back from the bottom of the footing it digs more",
             job.style.system.show(highest),
             job.style.system.show(allowed)
         ),
@@ -403,7 +403,7 @@ fn codes_along_the_wall(shots: &ShotReport) -> Vec<Caution> {
             about: "code not used",
             place: String::new(),
             text: format!(
-                "{} {name} lie within reach of the walls and support no ground line: give the code to a line in shots.codes, or map it in shots.code_map",
+                "{} {name} lie within reach of the walls and support no ground line: give the code to a line of the ground, or map it to one that has a line",
                 code.near
             ),
             source: "company",
@@ -421,7 +421,7 @@ fn wrong_side(shots: &ShotReport) -> Option<Caution> {
         about: "side of the earth",
         place: String::new(),
         text: format!(
-            "{behind} of {} shots of finished grade on the low side lie on the earth side of the wall: look at alignment.earth_side and the order of the points",
+            "{behind} of {} shots of finished grade on the low side lie on the earth side of the wall: look at the side of the earth and the order of the points",
             low().count()
         ),
         source: "definition",
@@ -437,7 +437,7 @@ fn open_ring(job: &WallJob) -> Option<Caution> {
         about: "open chain",
         place: place_on_wall(job, chain.length()),
         text: format!(
-            "{} ends where {} starts, but the chain is open: both are taken as free ends, without their corner; if they join, say alignment.shape = \"ring\"",
+            "{} ends where {} starts, but the chain is open: both are taken as free ends, without their corner; if they join, say that the walls are a ring",
             last.id, first.id
         ),
         source: "company",

@@ -7,14 +7,15 @@ use num_rational::BigRational;
 use super::cell::{CellRole, Content, Live, PageCell};
 use super::chart;
 use super::laid::{Laid, LaidChart};
-use super::page::{Block, Page, PageColumn, PageFact};
+use super::look;
+use super::page::{Block, Fill, Page, PageColumn, PageFact};
 use super::places::{Anchor, ListedTable, PageSpot, Places};
 use super::split::{self, BlockHeight, BlockKind, SheetShare};
 use super::tables::{LaidTable, RowStanding, own_field, rows_of};
-use super::write::Contents;
+use super::write::{Contents, Picture};
 use crate::footing::System;
-use crate::listing::{Datum, Listing};
-use crate::measure::{Exact, number_unit};
+use crate::listing::{ColumnKind, Datum, Listing};
+use crate::measure::{Exact, number_unit, shortest, significant};
 use crate::problem::cell_name;
 
 /// A page that is being laid out.
@@ -28,8 +29,8 @@ pub(super) struct Layer<'a> {
     pub(super) one_table: bool,
 }
 
-/// The row under the title.
-const FIRST_ROW: u32 = 2;
+/// Rows that a title takes with the gap under it.
+const TITLE_ROWS: u32 = 2;
 
 /// A column where it stands.
 struct Placed<'a> {
@@ -65,8 +66,7 @@ impl<'a> Layer<'a> {
             laid.extend(kind.map(|kind| (at, kind, first..self.laid.row)));
         }
         self.laid.fit();
-        let system = self.contents.system;
-        let title = split::height(&self.laid, 0..FIRST_ROW);
+        let title = split::height(&self.laid, 0..self.first_row());
         let stretches: Vec<BlockHeight> = laid
             .into_iter()
             .map(|(block, kind, rows)| BlockHeight {
@@ -75,7 +75,7 @@ impl<'a> Layer<'a> {
                 height: split::height(&self.laid, rows),
             })
             .collect();
-        split::shares(&stretches, split::room(&self.laid, system) - title)
+        split::shares(&stretches, split::room(&self.laid, self.contents.paper()) - title)
     }
 
     /// Widths, print set-up and title.
@@ -86,8 +86,30 @@ impl<'a> Layer<'a> {
         }
         self.laid.last_column = u16::try_from(page.widths.len().saturating_sub(1)).unwrap_or(0);
         self.laid.landscape = page.landscape;
-        self.laid.put(0, PageCell::text(title, CellRole::Title));
-        self.laid.row = FIRST_ROW;
+        self.laid.size = page.size.unwrap_or(self.laid.size);
+        self.laid.logo = page.logo && self.contents.look.logo.is_some();
+        if !title.is_empty() {
+            self.laid.put(0, PageCell::text(title, CellRole::Title));
+        }
+        self.laid.row = self.first_row();
+    }
+
+    /// The first row of its blocks.
+    fn first_row(&self) -> u32 {
+        if self.page.title.is_empty() { 0 } else { TITLE_ROWS }
+    }
+
+    /// A sheet of a drawing.
+    fn picture(&mut self, kind: &str) {
+        let of_kind = |(_, picture): &(usize, &Picture)| picture.kind == kind;
+        let all = self.contents.pictures.iter().enumerate();
+        let Some((which, _)) = all.filter(of_kind).nth(self.each) else { return };
+        self.laid.is_drawing = true;
+        let at = self.laid.row;
+        let picture = LaidChart::Picture { at, rows: self.contents.picture_rows(which), which };
+        self.laid.last_column = self.contents.picture_columns(which) - 1;
+        self.laid.row = picture.end();
+        self.laid.charts.push(picture);
     }
 
     fn listing(&self, name: &str) -> Option<&'a Listing> {
@@ -110,15 +132,21 @@ impl<'a> Layer<'a> {
         let nothing = block.facts.is_empty()
             && live.as_ref().is_none_or(|table| table.rows.is_empty())
             && block.chart.is_none()
+            && block.picture.is_empty()
+            && block.checks.is_empty()
             && rows.is_empty();
         if nothing && block.empty.is_empty() {
             return None;
         }
         if !block.heading.is_empty() {
-            self.laid.line(&block.heading, CellRole::Heading);
+            self.laid.line(self.contents.filled(&block.heading), CellRole::Heading);
         }
         if !block.note.is_empty() {
-            self.laid.line(&block.note, CellRole::Note);
+            // Papers for others are printed as wide as their columns.
+            let across = u16::try_from(self.page.widths.len()).unwrap_or(1);
+            let across = Some(across).filter(|_| self.page.is_for_others());
+            self.laid.put(0, PageCell::text(&block.note, CellRole::Note).over(across));
+            self.laid.row += 1;
         }
         if nothing {
             self.laid.line(&block.empty, CellRole::Note);
@@ -127,16 +155,32 @@ impl<'a> Layer<'a> {
             self.laid.charts.push(LaidChart::Lines(self.laid.row, chart));
             self.laid.row += chart::ROWS;
         }
+        if !block.picture.is_empty() {
+            self.picture(&block.picture);
+        }
         for fact in &block.facts {
             self.fact(fact);
+        }
+        let across = self.laid.last_column.max(1);
+        for check in &block.checks {
+            self.laid.put(0, PageCell::by_hand(Fill::Box));
+            let words = PageCell::text(check, CellRole::Text(true)).over(Some(across));
+            self.laid.put(1, words);
+            self.laid.heights.insert(self.laid.row, block.height.unwrap_or(look::LINE * 1.6));
+            self.laid.row += 1;
         }
         let live = live.filter(|table| !table.rows.is_empty());
         let set = set.filter(|_| !rows.is_empty());
         let kind = match (live.is_some() || set.is_some(), block.bare) {
             (true, false) => BlockKind::Table,
+            // Of papers for others each part with a heading of its own stands for itself.
+            (true, true) if self.page.is_for_others() && !block.heading.is_empty() => {
+                BlockKind::Table
+            }
             (true, true) => BlockKind::Bare,
+            _ if !block.checks.is_empty() => BlockKind::Table,
             // A chart is no words: it is not to be repeated.
-            _ if block.chart.is_some() => BlockKind::Table,
+            _ if block.chart.is_some() || !block.picture.is_empty() => BlockKind::Table,
             _ => BlockKind::Words,
         };
         if let Some(table) = live {
@@ -165,7 +209,9 @@ impl<'a> Layer<'a> {
                     .enumerate()
                     .map(|(at, title)| (own_field(at), title.clone()))
                     .collect(),
-                field if filled(field) => vec![(field.to_owned(), column.title.clone())],
+                field if column.fill.is_some() || filled(field) => {
+                    vec![(field.to_owned(), column.title.clone())]
+                }
                 _ => Vec::new(),
             };
             for (field, title) in several {
@@ -186,6 +232,13 @@ impl<'a> Layer<'a> {
         numbers: impl Fn(&Placed) -> bool,
         unit: impl Fn(&str) -> String,
     ) {
+        let is_gap = |at: u16| placed.iter().all(|column| column.at != at);
+        let first = placed.iter().map(|column| column.at).min().unwrap_or(0);
+        let last = placed.iter().map(|column| column.at).max().unwrap_or(0);
+        // The band of headings has no gaps.
+        for at in (first..last).filter(|at| is_gap(*at)) {
+            self.laid.put(at, PageCell::text("", CellRole::Head(false)));
+        }
         for column in placed {
             let unit = unit(&column.field);
             let number = column.column.number || !unit.is_empty() || numbers(column);
@@ -300,16 +353,23 @@ impl<'a> Layer<'a> {
         }
         let first_row = self.laid.row;
         for row in rows {
+            if let Some(height) = block.height {
+                self.laid.heights.insert(self.laid.row, height);
+            }
             for column in &placed {
+                if let Some(fill) = column.column.fill {
+                    self.laid.put(column.at, PageCell::by_hand(fill));
+                }
                 let Some(at) = set.column(&column.field) else { continue };
                 let datum = &set.rows[*row][at];
                 let cell = PageCell::datum(datum, system, column.column.places, column.column.wrap);
-                if let Some(cell) = cell {
+                if let Some(cell) = cell.map(|cell| cell.over(column.column.span)) {
                     self.laid.put(column.at, cell);
                 }
             }
             self.laid.row += 1;
         }
+        self.total(block, set, rows, &placed, first_row);
         places.tables.push(ListedTable {
             set: set.name().to_owned(),
             sheet: self.laid.name.clone(),
@@ -317,6 +377,38 @@ impl<'a> Layer<'a> {
             columns: placed.into_iter().map(|column| (column.field, column.at)).collect(),
             rows: rows.to_vec(),
         });
+    }
+
+    /// The sum of a column, under it.
+    fn total(
+        &mut self,
+        block: &Block,
+        set: &Listing,
+        rows: &[usize],
+        placed: &[Placed],
+        first: u32,
+    ) {
+        let Some(column) = placed.iter().find(|column| column.field == block.total) else { return };
+        let (Some(at), Some(last)) = (set.column(&column.field), rows.last()) else { return };
+        let system = self.contents.system;
+        let number = |row: &usize| set.rows[*row][at].number(system).map(|(value, _)| value);
+        // What is added in cents is shown in cents.
+        let sum = significant(rows.iter().filter_map(number).sum::<f64>(), 14);
+        let pattern = look::pattern(&set.rows[*last][at], system, column.column.places);
+        let name = |row: u32| cell_name(row as usize, column.at.into());
+        let formula = format!("SUM({}:{})", name(first), name(self.laid.row - 1));
+        let words = placed.iter().find(|other| {
+            set.declaration
+                .columns
+                .iter()
+                .any(|known| known.name == other.field && known.kind == ColumnKind::Text)
+        });
+        if let Some(words) = words.filter(|words| words.at < column.at) {
+            self.laid.put(words.at, PageCell::text("Total", CellRole::Text(false)).strong(true));
+        }
+        let live = Content::Formula(formula, shortest(sum));
+        self.laid.put(column.at, PageCell::sum(live, pattern).strong(true));
+        self.laid.row += 1;
     }
 
     /// A single fact: label, number, unit, note.

@@ -3,6 +3,7 @@
 use rust_xlsxwriter::Format;
 
 use super::look;
+use super::page::Fill;
 use super::places::Anchor;
 use crate::catalogue::Value;
 use crate::footing::System;
@@ -67,6 +68,8 @@ pub(super) enum CellRole {
     Text(bool),
     /// A number.
     Number,
+    /// Room for handwriting.
+    ByHand(Fill),
 }
 
 /// How a person may take a value.
@@ -87,6 +90,10 @@ pub(super) struct PageCell {
     pub(super) role: CellRole,
     pub(super) mark: Mark,
     pub(super) strong: bool,
+    /// How many columns of the sheet it takes.
+    pub(super) span: u16,
+    /// Form of the number that a formula gives, where its result does not say it.
+    pub(super) pattern: Option<String>,
     /// The words that a person may choose from.
     pub(super) choices: &'static [&'static str],
 }
@@ -96,7 +103,15 @@ const LONGEST: usize = 32_000;
 
 impl PageCell {
     fn new(content: Content, role: CellRole) -> Self {
-        Self { content, role, mark: Mark::None, strong: false, choices: &[] }
+        Self {
+            content,
+            role,
+            mark: Mark::None,
+            strong: false,
+            span: 1,
+            pattern: None,
+            choices: &[],
+        }
     }
 
     /// A text in a role.
@@ -107,6 +122,11 @@ impl PageCell {
             None => text,
         };
         Self::new(Content::Held(Held::Text(text)), role)
+    }
+
+    /// Room for handwriting.
+    pub(super) fn by_hand(fill: Fill) -> Self {
+        Self::text("", CellRole::ByHand(fill))
     }
 
     /// A value of a calc sheet or setting, in the unit that it is shown in.
@@ -134,6 +154,11 @@ impl PageCell {
     /// Any content in a role.
     pub(super) fn with(content: Content, role: CellRole) -> Self {
         Self::new(content, role)
+    }
+
+    /// A sum under its column, in the form of what it adds.
+    pub(super) fn sum(content: Content, pattern: String) -> Self {
+        Self { pattern: Some(pattern), ..Self::new(content, CellRole::Number) }
     }
 
     /// A value of a listing; nothing for a blank.
@@ -165,6 +190,11 @@ impl PageCell {
         Self { mark, ..self }
     }
 
+    /// The same over several columns of the sheet.
+    pub(super) fn over(self, columns: Option<u16>) -> Self {
+        Self { span: columns.unwrap_or(1).max(1), ..self }
+    }
+
     /// The same strong, or as it is.
     pub(super) fn strong(self, strong: bool) -> Self {
         Self { strong, ..self }
@@ -181,6 +211,7 @@ impl PageCell {
             (Content::Held(Held::Text(text)), CellRole::Text(true) | CellRole::Head(_)) => {
                 Some(text)
             }
+            (Content::Held(Held::Text(text)), CellRole::Note) if self.span > 1 => Some(text),
             _ => None,
         }
     }
@@ -188,6 +219,7 @@ impl PageCell {
     /// About how wide it is, in letters; nothing for what may run over its cell.
     pub(super) fn width(&self) -> usize {
         match (&self.content, self.role) {
+            _ if self.span > 1 => 0,
             (_, CellRole::Title | CellRole::Heading | CellRole::Note) => 0,
             (Content::Held(Held::Text(text)), _) => {
                 text.lines().map(|line| line.chars().count()).max().unwrap_or(0)
@@ -199,6 +231,7 @@ impl PageCell {
     /// How far a text that may run over its cell runs, in letters of the usual size.
     pub(super) fn run(&self) -> f64 {
         let factor = match self.role {
+            _ if self.span > 1 => return 0.0,
             CellRole::Title => 1.5,
             CellRole::Heading => 1.25,
             CellRole::Note => 0.95,
@@ -217,10 +250,11 @@ impl PageCell {
         let format = match (self.role, self.held_value()) {
             (CellRole::Title, _) => look::title(),
             (CellRole::Heading, _) => look::heading(),
-            (CellRole::Note, _) => look::note(),
+            (CellRole::Note, _) => look::note(self.span > 1),
             (CellRole::Head(number), _) => look::column_head(number),
+            (CellRole::ByHand(fill), _) => look::filled_in(fill),
             (_, Some(Held::Number(_, pattern))) => look::number(pattern),
-            (CellRole::Number, _) => look::number("General"),
+            (CellRole::Number, _) => look::number(self.pattern.as_deref().unwrap_or("General")),
             (CellRole::Text(wrap), _) => look::text(wrap),
         };
         let format = if self.strong { format.set_bold() } else { format };

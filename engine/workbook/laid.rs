@@ -13,6 +13,8 @@ pub(super) enum LaidChart<'a> {
     Lines(u32, &'a ChartPage),
     /// Bars over two columns of a table: the first and last row.
     Bars { at: u32, rows: (u32, u32), columns: [u16; 2] },
+    /// A picture of the workbook, by its place among them, on a number of rows.
+    Picture { at: u32, rows: u32, which: usize },
     /// Upright bars over columns of a table, side by side for each row, named by its first column.
     Upright { at: u32, rows: (u32, u32), columns: Vec<u16> },
 }
@@ -24,6 +26,7 @@ impl LaidChart<'_> {
             Self::Lines(at, _) => at + chart::ROWS,
             Self::Bars { at, rows, .. } => at + chart::bar_rows(*rows),
             Self::Upright { at, .. } => at + chart::UPRIGHT_ROWS,
+            Self::Picture { at, rows, .. } => at + rows,
         }
     }
 }
@@ -41,6 +44,12 @@ pub(super) struct Laid<'a> {
     /// The first row that is scrolled.
     pub(super) frozen: Option<u32>,
     pub(super) landscape: bool,
+    /// Whether it is a drawing, which takes the paper to narrow margins.
+    pub(super) is_drawing: bool,
+    /// Size of its letters, in points.
+    pub(super) size: f64,
+    /// Whether the logo of the firm stands at its head.
+    pub(super) logo: bool,
     /// Whether everything comes on one page.
     pub(super) one_page: bool,
     /// The next free row.
@@ -66,6 +75,9 @@ impl<'a> Laid<'a> {
             repeat: (0, 0),
             frozen: None,
             landscape: false,
+            is_drawing: false,
+            size: look::SIZE,
+            logo: false,
             one_page: false,
             row: 0,
             last_column: 0,
@@ -116,19 +128,26 @@ impl<'a> Laid<'a> {
         }
         for (column, letters) in widest {
             let letters = f64::from(u32::try_from(letters).unwrap_or(u32::MAX)) + 2.5;
+            let letters = letters * (self.size / look::SIZE).max(1.0);
             self.widths.entry(column).or_insert(letters.clamp(NARROWEST, WIDEST));
         }
         self.reach();
+        let times = self.size / look::SIZE;
+        if times > 1.0 {
+            for row in 0..self.row {
+                self.heights.entry(row).or_insert(look::LINE * times);
+            }
+        }
         for ((row, column), cell) in &self.cells {
             let Some(text) = cell.wrapped() else { continue };
-            let width = self.width(*column);
+            let width = (*column..*column + cell.span).map(|at| self.width(at)).sum::<f64>();
             // What is hidden needs no height.
             if width == 0.0 {
                 continue;
             }
-            let lines = look::lines(text, width);
+            let lines = look::lines(text, width / times);
             if lines > 1 {
-                let height = look::LINE * f64::from(lines);
+                let height = look::LINE * times * f64::from(lines);
                 let known = self.heights.entry(*row).or_insert(height);
                 *known = known.max(height);
             }

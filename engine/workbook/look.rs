@@ -1,11 +1,103 @@
 //! One restrained look: it prints in black and white and still says everything.
 
-use rust_xlsxwriter::{Format, FormatAlign, FormatBorder};
+use std::sync::Arc;
 
-use super::cell::Mark;
+use rust_xlsxwriter::{Format, FormatAlign, FormatBorder, Image};
+
+use super::cell::{CellRole, Mark};
+use super::page::Fill;
 use crate::footing::System;
 use crate::listing::Datum;
 use crate::measure::{Dimension, known_unit};
+
+/// Paper of a workbook.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum WorkbookPaper {
+    /// 8 1/2 x 11 in.
+    Letter,
+    /// 210 x 297 mm.
+    A4,
+}
+
+impl WorkbookPaper {
+    /// The usual one of a system of units.
+    pub fn usual(system: System) -> Self {
+        if system == System::Us { Self::Letter } else { Self::A4 }
+    }
+
+    /// Its short and its long side in mm.
+    pub fn size(self) -> (f64, f64) {
+        match self {
+            Self::Letter => (215.9, 279.4),
+            Self::A4 => (210.0, 297.0),
+        }
+    }
+
+    /// Its short and its long side in inches.
+    pub(super) fn inches(self) -> (f64, f64) {
+        match self {
+            Self::Letter => (8.5, 11.0),
+            Self::A4 => (8.27, 11.69),
+        }
+    }
+
+    /// Its number in the open standard of workbooks.
+    pub(super) fn code(self) -> u8 {
+        match self {
+            Self::Letter => 1,
+            Self::A4 => 9,
+        }
+    }
+}
+
+/// The look of a firm: what of the papers is its own.
+#[derive(Debug, Clone, Default)]
+pub struct Look {
+    /// Colour of titles and headings.
+    pub colour: Option<u32>,
+    /// Typeface.
+    pub font: Option<String>,
+    /// Paper; without it the usual one of the job's units.
+    pub paper: Option<WorkbookPaper>,
+    /// Logo, a png picture.
+    pub logo: Option<Arc<[u8]>>,
+}
+
+/// Usual size of letters, in points.
+pub(super) const SIZE: f64 = 11.0;
+
+impl Look {
+    /// A format with the firm's typeface and colour, and letters of a page's own size.
+    pub(super) fn dress(&self, format: Format, role: CellRole, size: f64) -> Format {
+        let format = match &self.font {
+            Some(font) => format.set_font_name(font),
+            None => format,
+        };
+        let format =
+            match self.colour.filter(|_| matches!(role, CellRole::Title | CellRole::Heading)) {
+                Some(colour) => format.set_font_color(colour),
+                None => format,
+            };
+        let times = match role {
+            CellRole::Title => TITLE,
+            CellRole::Heading => HEADING,
+            _ => 1.0,
+        };
+        match (size - SIZE).abs() < 0.01 {
+            true => format,
+            false => format.set_font_size(size * times),
+        }
+    }
+}
+
+/// Whether bytes are a png picture that a workbook can show.
+pub fn is_png(bytes: &[u8]) -> bool {
+    bytes.starts_with(b"\x89PNG\r\n\x1a\n") && Image::new_from_buffer(bytes).is_ok()
+}
+
+/// Titles and headings are so many times as large as what they stand over.
+const TITLE: f64 = 15.0 / SIZE;
+const HEADING: f64 = 12.0 / SIZE;
 
 /// Height of a line of text, in points.
 pub(super) const LINE: f64 = 15.0;
@@ -17,12 +109,12 @@ pub(super) fn lines(text: &str, width: f64) -> u16 {
         // Words do not break: fill line by line.
         let (mut lines, mut used) = (1_u16, 0.0);
         for word in line.split(' ') {
-            let length = f64::from(u32::try_from(word.chars().count()).unwrap_or(u32::MAX));
-            if used > 0.0 && used + 1.0 + length > room {
+            let length: f64 = word.chars().map(wide).sum();
+            if used > 0.0 && used + wide(' ') + length > room {
                 lines = lines.saturating_add(1);
                 used = length;
             } else {
-                used += if used > 0.0 { 1.0 + length } else { length };
+                used += if used > 0.0 { wide(' ') + length } else { length };
             }
         }
         lines
@@ -30,19 +122,31 @@ pub(super) fn lines(text: &str, width: f64) -> u16 {
     count.fold(0, u16::saturating_add)
 }
 
+/// About how wide a letter is, in digits, on the safe side: a column's width is counted in digits.
+fn wide(letter: char) -> f64 {
+    match letter {
+        'i' | 'j' | 'l' | 'I' | '.' | ',' | ':' | ';' | '\'' | '|' | '!' | ' ' => 0.6,
+        't' | 'f' | 'r' | 's' | 'c' | '-' | '(' | ')' | '/' | '"' => 0.85,
+        'm' | 'w' | 'M' | 'W' | '@' | '%' => 1.7,
+        'a'..='z' | '0'..='9' => 1.05,
+        _ => 1.3,
+    }
+}
+
 /// Grey of headings.
 const GREY: u32 = 0x00E6_E6E6;
 
 pub(super) fn title() -> Format {
-    Format::new().set_bold().set_font_size(15)
+    Format::new().set_bold().set_font_size(SIZE * TITLE)
 }
 
 pub(super) fn heading() -> Format {
-    Format::new().set_bold().set_font_size(12)
+    Format::new().set_bold().set_font_size(SIZE * HEADING)
 }
 
-pub(super) fn note() -> Format {
-    Format::new().set_italic()
+pub(super) fn note(wrap: bool) -> Format {
+    let format = Format::new().set_italic();
+    if wrap { format.set_text_wrap().set_align(FormatAlign::Top) } else { format }
 }
 
 pub(super) fn column_head(number: bool) -> Format {
@@ -52,7 +156,7 @@ pub(super) fn column_head(number: bool) -> Format {
         .set_text_wrap()
         .set_align(align)
         .set_align(FormatAlign::Bottom)
-        .set_border_bottom(FormatBorder::Thin)
+        .set_border_top(FormatBorder::Thin)
         .set_background_color(GREY)
 }
 
@@ -69,6 +173,14 @@ pub(super) fn marked(format: Format, mark: Mark) -> Format {
         Mark::None => format,
         Mark::Typed => format.set_border(FormatBorder::Thin),
         Mark::Computed => format.set_italic(),
+    }
+}
+
+/// Room for handwriting: a line under it, or a frame round it.
+pub(super) fn filled_in(fill: Fill) -> Format {
+    match fill {
+        Fill::Line => Format::new().set_border_bottom(FormatBorder::Thin),
+        Fill::Box => Format::new().set_border(FormatBorder::Thin),
     }
 }
 

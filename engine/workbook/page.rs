@@ -15,6 +15,18 @@ pub enum Each {
     CalcSheet,
     /// Each table that a script or a question made.
     Table,
+    /// Each sheet of a drawing.
+    Drawing,
+}
+
+/// Room that a column leaves for handwriting.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub(super) enum Fill {
+    /// A line to write on.
+    Line,
+    /// A frame to write into.
+    Box,
 }
 
 /// Tables whose values follow each other, and tables that bring their own columns.
@@ -51,8 +63,15 @@ pub struct Page {
     /// Who is to read it: it shows nothing that they may not see. Without it the office.
     #[serde(default)]
     pub audience: Option<Audience>,
-    /// Title; `{job}` stands for the name of the job.
+    /// Title; `{job}` stands for the name of the job. Without one the first block stands first.
+    #[serde(default)]
     pub title: String,
+    /// Size of its letters in points; without it 11.
+    #[serde(default)]
+    pub size: Option<f64>,
+    /// Whether the logo of the firm stands at its head.
+    #[serde(default)]
+    pub logo: bool,
     /// Whether it lies on its side when printed.
     #[serde(default)]
     pub landscape: bool,
@@ -109,9 +128,34 @@ pub(super) struct Block {
     /// A chart.
     #[serde(default)]
     pub(super) chart: Option<ChartPage>,
+    /// What is to be ticked off: a frame, and its words.
+    #[serde(default)]
+    pub(super) checks: Vec<String>,
+    /// Kind of drawing that it shows, on a page that makes a sheet of each.
+    #[serde(default)]
+    pub(super) picture: String,
+    /// Column under which its sum stands, in the last line of the block.
+    #[serde(default)]
+    pub(super) total: String,
+    /// Height of its rows in points, to write into by hand.
+    #[serde(default)]
+    pub(super) height: Option<f64>,
     /// What is written when there is no row; without it the block is left out.
     #[serde(default)]
     pub(super) empty: String,
+}
+
+impl Page {
+    /// Whether others than the office read it.
+    pub(super) fn is_for_others(&self) -> bool {
+        self.audience.is_some_and(|readers| readers != Audience::Office)
+    }
+
+    /// The kind of drawing that it shows.
+    pub fn picture(&self) -> &str {
+        let kinds = self.block.iter().map(|block| block.picture.as_str());
+        kinds.into_iter().find(|kind| !kind.is_empty()).unwrap_or_default()
+    }
 }
 
 impl Block {
@@ -126,7 +170,10 @@ impl Block {
 #[serde(deny_unknown_fields)]
 pub(super) struct PageColumn {
     /// Field of the listing; `*` stands for all further columns of a table that brings its own.
+    #[serde(default)]
     pub(super) field: String,
+    /// In place of a field, room for handwriting.
+    pub(super) fill: Option<Fill>,
     /// Its width in characters, in place of the page's.
     pub(super) width: Option<f64>,
     /// Heading; the unit is added under it.
@@ -134,6 +181,8 @@ pub(super) struct PageColumn {
     pub(super) title: String,
     /// Column of the sheet, counted from 0; without it the next one.
     pub(super) at: Option<u16>,
+    /// How many columns of the sheet its text takes; the columns after it must leave them free.
+    pub(super) span: Option<u16>,
     /// Decimals.
     pub(super) places: Option<usize>,
     /// Whether long text is wrapped.

@@ -16,6 +16,10 @@ pub struct Names {
     pub lines: Option<BTreeSet<String>>,
     /// Cells of calc sheets; none are checked without a takeoff.
     pub cells: Option<BTreeSet<String>>,
+    /// Kinds of drawings.
+    pub drawings: &'static [&'static str],
+    /// For whom all pages are, at least.
+    pub audience: Option<Audience>,
 }
 
 impl Names {
@@ -84,6 +88,7 @@ pub fn check_page(page: &Page, file: &str, text: &str, names: &Names) -> Faults 
     };
     check_numbers(page, &mut wrong);
     check_words(page, &mut wrong);
+    check_drawings(page, names, &mut wrong);
     check_names(page, names, &mut wrong);
     check_readers(page, names, &mut wrong);
     faults
@@ -132,6 +137,10 @@ fn check_numbers(page: &Page, wrong: Wrong) {
             "up to 31 letters were expected, without []:*?/\\' and not the word History".to_owned(),
         );
     }
+    if page.size.is_some_and(|size| !(8.0..=24.0).contains(&size)) {
+        let message = "this is no size of letters".to_owned();
+        wrong("size", message, "8 to 24 points were expected".to_owned());
+    }
     if page.title.chars().count() > LONGEST_TITLE {
         let message = "the title of this page is longer than a line".to_owned();
         wrong("title", message, format!("up to {LONGEST_TITLE} letters were expected"));
@@ -153,6 +162,10 @@ fn check_numbers(page: &Page, wrong: Wrong) {
         if column.at.is_some_and(|at| usize::from(at) >= MOST_COLUMNS) {
             let message = format!("column {} is beyond what a page has", column.at.unwrap_or(0));
             wrong(here, message, format!("at: 0 to {} was expected", MOST_COLUMNS - 1));
+        }
+        if column.span.is_some_and(|span| span == 0 || usize::from(span) > MOST_COLUMNS) {
+            let message = "this is no number of columns".to_owned();
+            wrong(here, message, format!("span: 1 to {MOST_COLUMNS} was expected"));
         }
         if column.places.is_some_and(|places| places > MOST_PLACES) {
             let message =
@@ -185,7 +198,7 @@ fn check_words(page: &Page, wrong: Wrong) {
         let (message, help) = match titled {
             true => (
                 "this page has a {title} and makes no several sheets",
-                "each = \"calc_sheet\" or \"table\" makes a sheet of each",
+                "each = \"calc_sheet\", \"table\" or \"drawing\" makes a sheet of each",
             ),
             false => (
                 "this page makes several sheets of one name",
@@ -194,7 +207,27 @@ fn check_words(page: &Page, wrong: Wrong) {
         };
         wrong("sheet", message.to_owned(), help.to_owned());
     }
+    if page.each == Some(Each::Drawing) && page.picture().is_empty() {
+        let message = "this page makes a sheet of each drawing and shows none".to_owned();
+        wrong("each", message, "a block with picture = \"profile\" was expected".to_owned());
+    }
     for block in &page.block {
+        for column in &block.columns {
+            if column.field.is_empty() == column.fill.is_none() {
+                let message = "a column shows a field, or leaves room to write by hand".to_owned();
+                wrong(&column.title, message, "give it either field or fill".to_owned());
+            }
+        }
+        if block.height.is_some_and(|height| !(0.0..=400.0).contains(&height)) {
+            let message = "this is no height of a row".to_owned();
+            wrong("height", message, "0 to 400 points were expected".to_owned());
+        }
+        let shown = |column: &super::page::PageColumn| column.field == block.total;
+        if !block.total.is_empty() && (block.records.is_empty() || !block.columns.iter().any(shown))
+        {
+            let message = format!("the block does not show \"{}\", which it adds up", block.total);
+            wrong(&block.total, message, "name one of its columns".to_owned());
+        }
         let fitting = match block.live() {
             Some(LiveTable::Cells | LiveTable::Rows) => page.each == Some(Each::CalcSheet),
             Some(LiveTable::Table) => page.each == Some(Each::Table),
@@ -249,6 +282,20 @@ fn check_words(page: &Page, wrong: Wrong) {
     }
 }
 
+/// Drawings that nothing draws, or that stand where several sheets cannot.
+fn check_drawings(page: &Page, names: &Names, wrong: Wrong) {
+    for kind in page.block.iter().map(|block| &block.picture).filter(|kind| !kind.is_empty()) {
+        if !names.drawings.contains(&kind.as_str()) {
+            let message = format!("there is no drawing \"{kind}\"");
+            wrong(kind, message, format!("there are: {}", names.drawings.join(", ")));
+        }
+        if page.each != Some(Each::Drawing) {
+            let message = "a drawing may have several sheets".to_owned();
+            wrong(kind, message, "each = \"drawing\" makes a sheet of each".to_owned());
+        }
+    }
+}
+
 /// Columns of a block that stand in one place.
 fn check_places(block: &Block, wrong: Wrong) {
     let mut next = 0;
@@ -285,7 +332,15 @@ fn check_places(block: &Block, wrong: Wrong) {
 
 /// Listings and columns that the readers of the page may not see.
 fn check_readers(page: &Page, names: &Names, wrong: Wrong) {
-    let readers = page.audience.unwrap_or(Audience::Office);
+    let readers = page.audience.or(names.audience).unwrap_or(Audience::Office);
+    if let Some(least) = names.audience.filter(|least| readers < *least) {
+        let message = format!(
+            "this page is for {} and lies among the papers of {}",
+            readers.word(),
+            least.word()
+        );
+        wrong("audience", message, "leave audience out, or put the page elsewhere".to_owned());
+    }
     if readers == Audience::Office {
         return;
     }

@@ -2,8 +2,7 @@
 //! either fits on one printed page or holds one table, whose headings are repeated.
 
 use super::laid::Laid;
-use super::look::LINE;
-use crate::footing::System;
+use super::look::{LINE, WorkbookPaper};
 
 /// What a block is to the blocks around it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -80,16 +79,16 @@ fn groups(stretches: &[BlockHeight], room: f64) -> Vec<(Vec<usize>, f64)> {
     groups
 }
 
-/// Inches between the margins of a page: letter for feet, A4 for metres.
-fn printed(system: System, landscape: bool) -> (f64, f64) {
-    let (short, long) = if system == System::Us { (8.5, 11.0) } else { (8.27, 11.69) };
+/// Inches between the margins of a page.
+fn printed(paper: WorkbookPaper, landscape: bool) -> (f64, f64) {
+    let (short, long) = paper.inches();
     let (width, height) = if landscape { (long, short) } else { (short, long) };
     (width - 2.0 * 0.7, height - 2.0 * 0.75)
 }
 
 /// The points of rows that one printed page of a sheet takes, at the scale that its columns ask for.
-pub(super) fn room(laid: &Laid, system: System) -> f64 {
-    let (width, height) = printed(system, laid.landscape);
+pub(super) fn room(laid: &Laid, paper: WorkbookPaper) -> f64 {
+    let (width, height) = printed(paper, laid.landscape);
     // A column is as wide as its letters, of seven dots each, and five dots; 96 dots are an inch.
     let dots = (0..=laid.last_column).map(|column| 7.0 * laid.width(column) + 5.0);
     let wanted = dots.sum::<f64>() / 96.0;

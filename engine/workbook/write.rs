@@ -1,7 +1,8 @@
 //! Workbooks: every page is laid out, places get their names, and what was laid is written.
 
 use rust_xlsxwriter::{
-    DataValidation, DocProperties, ExcelDateTime, Formula, Workbook, Worksheet, XlsxError,
+    DataValidation, DocProperties, ExcelDateTime, Format, Formula, Image, Workbook, Worksheet,
+    XlsxError,
 };
 
 use super::block::Layer;
@@ -9,6 +10,7 @@ use super::cell::{Content, Held, Mark, PageCell};
 use super::chart;
 use super::free::{Comparison, FreeTable};
 use super::laid::{Laid, LaidChart};
+use super::look::{self, Look, WorkbookPaper};
 use super::net::caught;
 use super::page::{Each, Page};
 use super::places::Places;
@@ -16,6 +18,7 @@ use super::seal::{BLANK, PROPERTY, fingerprint_of};
 use super::split::SheetShare;
 use crate::footing::System;
 use crate::listing::Listing;
+use crate::measure::round;
 use crate::problem::{Outcome, Problem};
 use crate::sheet::{Book, Formula as Tree, Sheet as CalcSheet};
 use crate::takeoff::Takeoff;
@@ -25,6 +28,8 @@ use crate::takeoff::Takeoff;
 pub struct Contents<'a> {
     /// Name of the job.
     pub job: &'a str,
+    /// Name of the firm, on papers that bear it.
+    pub firm: &'a str,
     /// System of units.
     pub system: System,
     /// Page descriptions.
@@ -39,6 +44,60 @@ pub struct Contents<'a> {
     pub calc: &'a [CalcSheet],
     /// Their cells.
     pub book: &'a Book,
+    /// Drawings that pages show.
+    pub pictures: &'a [Picture],
+    /// The firm's own look.
+    pub look: &'a Look,
+}
+
+/// A sheet of a drawing as a picture.
+#[derive(Debug, Clone)]
+pub struct Picture {
+    /// Its kind, such as profile.
+    pub kind: String,
+    /// The picture, a png.
+    pub png: Vec<u8>,
+    /// Width and height of the paper that it is drawn for, in mm.
+    pub size: (f64, f64),
+    /// What it shows, for who does not see it.
+    pub words: String,
+}
+
+/// Width and height of a drawing in a workbook in inches, at most: narrow margins round it on the smaller of both papers.
+const DRAWING: (f64, f64) = (10.2, 7.2);
+/// Dots of an inch, and of a column whose width nobody sets.
+const DOTS: f64 = 96.0;
+const COLUMN: f64 = 64.0;
+
+impl Contents<'_> {
+    /// A text of a page with the names that it leaves open.
+    pub(super) fn filled(&self, text: &str) -> String {
+        text.replace("{job}", self.job).replace("{firm}", self.firm)
+    }
+
+    /// The paper that it is printed on.
+    pub(super) fn paper(&self) -> WorkbookPaper {
+        self.look.paper.unwrap_or(WorkbookPaper::usual(self.system))
+    }
+
+    /// Width and height of a picture in inches.
+    fn picture_inches(&self, which: usize) -> (f64, f64) {
+        let (width, height) = self.pictures.get(which).map_or(DRAWING, |picture| picture.size);
+        let times = (DRAWING.0 / width).min(DRAWING.1 / height);
+        (width * times, height * times)
+    }
+
+    /// Columns of the usual width that a picture covers.
+    pub(super) fn picture_columns(&self, which: usize) -> u16 {
+        let columns = round::floor_f64(self.picture_inches(which).0 * DOTS / COLUMN) + 1.0;
+        num_traits::ToPrimitive::to_u16(&columns).unwrap_or(1)
+    }
+
+    /// Rows of the usual height that a picture covers.
+    pub(super) fn picture_rows(&self, which: usize) -> u32 {
+        let rows = round::floor_f64(self.picture_inches(which).1 * 72.0 / look::LINE) + 1.0;
+        num_traits::ToPrimitive::to_u32(&rows).unwrap_or(1)
+    }
 }
 
 /// Writes the workbook as bytes: the same contents give the same bytes.
@@ -60,6 +119,7 @@ pub fn write_workbook(contents: &Contents) -> Outcome<Vec<u8>> {
 pub fn write_comparison(table: &Comparison, page: Page) -> Outcome<Vec<u8>> {
     write_workbook(&Contents {
         job: &table.title,
+        firm: "",
         system: System::Us,
         pages: &[page],
         listings: &[],
@@ -67,6 +127,8 @@ pub fn write_comparison(table: &Comparison, page: Page) -> Outcome<Vec<u8>> {
         tables: &[FreeTable::of_comparison(table)],
         calc: &[],
         book: &Book::default(),
+        pictures: &[],
+        look: &Look::default(),
     })
 }
 
@@ -100,7 +162,7 @@ fn build(contents: &Contents, seal: &str) -> Result<Vec<u8>, XlsxError> {
 }
 
 /// Every sheet that has something to show.
-fn laid_out<'a>(contents: &'a Contents<'a>, places: &mut Places) -> Vec<Laid<'a>> {
+pub(super) fn laid_out<'a>(contents: &'a Contents<'a>, places: &mut Places) -> Vec<Laid<'a>> {
     let mut taken: Vec<String> = contents
         .pages
         .iter()
@@ -121,9 +183,15 @@ fn laid_out<'a>(contents: &'a Contents<'a>, places: &mut Places) -> Vec<Laid<'a>
                 .iter()
                 .map(|table| (named(page, &table.sheet, &mut taken), table.title.as_str()))
                 .collect(),
+            Some(Each::Drawing) => {
+                let kind = page.picture();
+                let all = contents.pictures.iter().filter(|picture| picture.kind == kind);
+                let titles = all.map(|picture| picture.words.as_str());
+                titles.map(|words| (named(page, &title_case(kind), &mut taken), words)).collect()
+            }
         };
         for (each, (name, title)) in several.into_iter().enumerate() {
-            let title = page.title.replace("{job}", contents.job).replace("{title}", title);
+            let title = contents.filled(&page.title).replace("{title}", title);
             let layer = |name, one_table| {
                 let laid = Laid::new(name);
                 Layer { contents, page, each, laid, one_table }
@@ -151,6 +219,15 @@ fn begun_with(page: &Page, share: &SheetShare, sheet: &str, taken: &mut Vec<Stri
 
 fn named(page: &Page, title: &str, taken: &mut Vec<String>) -> String {
     free_name(&page.sheet.replace("{title}", title), taken)
+}
+
+/// Most dots of a logo, across and down.
+const LOGO: (f64, f64) = (190.0, 76.0);
+
+/// A name as it stands on the tab of a sheet.
+fn title_case(name: &str) -> String {
+    let mut letters = name.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// Writes what was laid.
@@ -194,7 +271,23 @@ impl Writer<'_> {
                 LaidChart::Upright { at, rows, columns } => {
                     sheet.insert_chart(*at, 0, &chart::upright(laid, *rows, columns))?;
                 }
+                LaidChart::Picture { at, which, .. } => {
+                    if let Some(picture) = self.contents.pictures.get(*which) {
+                        let (width, height) = self.contents.picture_inches(*which);
+                        let image = Image::new_from_buffer(&picture.png)?
+                            .set_scale_to_size(width * DOTS, height * DOTS, true)
+                            .set_alt_text(&picture.words);
+                        sheet.insert_image(*at, 0, &image)?;
+                    }
+                }
             }
+        }
+        if let Some(logo) = self.contents.look.logo.as_ref().filter(|_| laid.logo) {
+            let image = Image::new_from_buffer(logo)?
+                .set_scale_to_size(LOGO.0, LOGO.1, true)
+                .set_alt_text("logo of the firm");
+            let column = laid.last_column.saturating_sub(1);
+            sheet.insert_image(0, column, &image)?;
         }
         if let Some(row) = laid.frozen {
             sheet.set_freeze_panes(row, 0)?;
@@ -206,20 +299,33 @@ impl Writer<'_> {
     /// How it is printed.
     fn set_up(&self, sheet: &mut Worksheet) -> Result<(), XlsxError> {
         let laid = self.laid;
-        // Letter for feet, A4 for metres.
-        sheet.set_paper_size(if self.contents.system == System::Us { 1 } else { 9 });
+        sheet.set_paper_size(self.contents.paper().code());
         if laid.landscape {
             sheet.set_landscape();
         }
-        sheet.set_print_fit_to_pages(1, u16::from(laid.one_page));
+        sheet.set_print_fit_to_pages(1, u16::from(laid.one_page || laid.is_drawing));
+        if laid.is_drawing {
+            sheet.set_margins(0.35, 0.35, 0.35, 0.55, 0.2, 0.25);
+            sheet.set_print_center_horizontally(true);
+        }
         let cells = laid.cells.keys().map(|(row, _)| *row).max().unwrap_or(0);
         let charts = laid.charts.iter().map(LaidChart::end);
         let last = charts.fold(cells, u32::max);
         sheet.set_print_area(0, 0, last, laid.last_column)?;
         sheet.set_repeat_rows(laid.repeat.0, laid.repeat.1)?;
-        let job: String = self.contents.job.replace('&', "&&").chars().take(80).collect();
-        sheet.set_footer(format!("&L{job}&C&A&RPage &P of &N"));
+        let firm = match self.contents.firm {
+            "" => String::new(),
+            firm => format!("{firm}, "),
+        };
+        let left: String = format!("{firm}{}", self.contents.job).chars().take(80).collect();
+        let left = left.replace('&', "&&");
+        sheet.set_footer(format!("&L{left}&C&A&RPage &P of &N"));
         Ok(())
+    }
+
+    /// How a cell looks.
+    fn format(&self, cell: &PageCell, mark: Mark) -> Format {
+        self.contents.look.dress(cell.format(mark), cell.role, self.laid.size)
     }
 
     fn cell(
@@ -232,30 +338,40 @@ impl Writer<'_> {
         let book = self.contents.book;
         let formula = |live: &super::cell::Live| self.places.formula(live, &self.laid.name, book);
         let text = |sheet: &mut Worksheet, text: &str| {
-            sheet.write_with_format(row, column, text, &cell.format(Mark::None)).map(|_| ())
+            sheet.write_with_format(row, column, text, &self.format(cell, Mark::None)).map(|_| ())
         };
         match &cell.content {
-            Content::Held(held) => value(sheet, row, column, held, cell, cell.mark),
+            Content::Held(Held::Text(text)) if cell.span > 1 => {
+                let last = column + cell.span - 1;
+                let format = self.format(cell, cell.mark);
+                sheet.merge_range(row, column, row, last, text, &format).map(|_| ())
+            }
+            Content::Held(held) => value(sheet, row, column, held, &self.format(cell, cell.mark)),
             Content::Live(live, held) => match formula(live) {
                 Some(text) => {
                     let formula = Formula::new(format!("={text}")).set_result(held.result());
                     sheet
-                        .write_formula_with_format(row, column, formula, &cell.format(cell.mark))
+                        .write_formula_with_format(
+                            row,
+                            column,
+                            formula,
+                            &self.format(cell, cell.mark),
+                        )
                         .map(|_| ())
                 }
-                None => value(sheet, row, column, held, cell, Mark::Computed),
+                None => value(sheet, row, column, held, &self.format(cell, Mark::Computed)),
             },
             Content::Formula(written, result) => {
                 let formula = Formula::new(format!("={written}")).set_result(result);
                 sheet
-                    .write_formula_with_format(row, column, formula, &cell.format(cell.mark))
+                    .write_formula_with_format(row, column, formula, &self.format(cell, cell.mark))
                     .map(|_| ())
             }
             Content::UnlessLive(live, words) => match formula(live) {
                 Some(_) => Ok(()),
-                None => {
-                    sheet.write_with_format(row, column, words, &cell.format(cell.mark)).map(|_| ())
-                }
+                None => sheet
+                    .write_with_format(row, column, words, &self.format(cell, cell.mark))
+                    .map(|_| ()),
             },
             Content::KindOf(id) => {
                 let typed = book.node(*id).formula.as_ref().is_none_or(Tree::is_typed);
@@ -284,14 +400,13 @@ fn value(
     row: u32,
     column: u16,
     held: &Held,
-    cell: &PageCell,
-    mark: Mark,
+    format: &Format,
 ) -> Result<(), XlsxError> {
-    let format = cell.format(mark);
     match held {
-        Held::Number(number, _) => sheet.write_with_format(row, column, *number, &format),
-        Held::Text(text) => sheet.write_with_format(row, column, text, &format),
-        Held::Flag(flag) => sheet.write_with_format(row, column, *flag, &format),
+        Held::Number(number, _) => sheet.write_with_format(row, column, *number, format),
+        Held::Text(text) if text.is_empty() => sheet.write_blank(row, column, format),
+        Held::Text(text) => sheet.write_with_format(row, column, text, format),
+        Held::Flag(flag) => sheet.write_with_format(row, column, *flag, format),
     }
     .map(|_| ())
 }

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use rodbook::drawing::{About, Paper, drawings, svg};
+use rodbook::drawing::{About, KINDS, Paper, drawings, svg};
 use rodbook::job::{bundled_cases, cases_page};
 
 use crate::support::{Done, Folder, run, run_with};
@@ -105,7 +105,7 @@ fn pictures_of_cases_are_current() {
             paper: Paper::A4,
         };
         let command = format!("rodbook draw {0} --out {0} --replace", folder.display());
-        for (name, sheets) in drawings(&done.work.listings, &about) {
+        for (name, sheets) in drawings(&done.work.listings, &about, &KINDS) {
             let sheets = sheets.unwrap_or_else(|fault| panic!("{fault}"));
             for (number, sheet) in (1..).zip(&sheets) {
                 let kept = std::fs::read_to_string(folder.join(format!("{name}-{number}.svg")));

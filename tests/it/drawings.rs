@@ -4,8 +4,8 @@
 use std::path::Path;
 
 use rodbook::drawing::{
-    About, Item, Paper, Scene, drawings, faces, is_our_pdf, is_our_png, pdf, plan, png, profile,
-    sections, svg,
+    About, Item, KINDS, Paper, Scene, drawings, faces, is_our_pdf, is_our_png, pdf, plan, png,
+    profile, sections, svg,
 };
 use rodbook::measure::System;
 
@@ -44,7 +44,7 @@ fn sheets(done: &Done, paper: Paper) -> Vec<Scene> {
 
 /// The sheets of every drawing.
 fn all_sheets(done: &Done, paper: Paper) -> Vec<Scene> {
-    let drawn = drawings(&done.work.listings, &about(done, paper)).into_iter();
+    let drawn = drawings(&done.work.listings, &about(done, paper), &KINDS).into_iter();
     drawn.flat_map(|(_, sheets)| sheets.unwrap_or_else(|problem| panic!("{problem}"))).collect()
 }
 

@@ -72,6 +72,7 @@ const ROOMS: &[(&str, &[&str])] = &[
             "table",
             "measure",
             "listing",
+            "drawing",
             "survey",
             "footing",
             "forms",

@@ -35,6 +35,7 @@ mod listings;
 mod lists;
 mod lumber;
 mod pages;
+mod papers;
 mod price;
 mod problems;
 mod published;

@@ -12,6 +12,7 @@ mod works;
 use std::collections::BTreeMap;
 
 use super::costs::{Priced, priced};
+use super::papers::{Papers, papers};
 use super::settings::{Settings, View};
 use super::sheets::SheetSource;
 use super::{alignment, by_hand};
@@ -57,6 +58,7 @@ pub(super) struct Plan {
     pub(super) sheet_scripts: Vec<String>,
     pub(super) calc_sheets: Vec<SheetSource>,
     pub(super) priced: Priced,
+    pub(super) papers: Papers,
     pub(super) settings: BTreeMap<String, Stated>,
 }
 
@@ -112,6 +114,7 @@ pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
     let (works, of_works) = works(root, types.as_ref(), module.as_ref(), &style);
     faults.extend(of_works);
     let priced = faults.keep(priced(root)).unwrap_or_default();
+    let papers = faults.keep(papers(root)).unwrap_or_default();
     let locks = match (&chain, &module) {
         (Some(chain), Some(module)) => {
             faults.keep(by_hand::locks(root, chain, module, grid.as_ref()))
@@ -171,6 +174,7 @@ pub(super) fn build(settings: &Settings) -> Outcome<Plan> {
         calc_sheets: sheet_sources(root),
         sheet_scripts: sheet_scripts(root),
         priced,
+        papers,
         settings: settings.stated(),
     };
     faults.or_value(Some(plan))

@@ -9,6 +9,7 @@ mod forms;
 mod ground;
 mod job;
 mod own;
+mod papers;
 mod prices;
 mod sheets;
 mod shots;
@@ -44,6 +45,7 @@ const PARTS: &[Part] = &[
     backfill::PART,
     own::PART,
     sheets::PART,
+    papers::PART,
 ];
 
 /// What the path of an own input begins with.

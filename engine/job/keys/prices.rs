@@ -3,7 +3,7 @@
 use super::super::KeyKind;
 use super::super::KeyKind::{Amount, Choice, Percent, Rate, Text, Texts};
 use super::super::missing::WORK_NAMES;
-use super::Need::{Optional, Required};
+use super::Need::{Default, Optional, Required};
 use super::{Part, key, table};
 use crate::measure::Dimension;
 
@@ -129,6 +129,12 @@ pub(super) const PART: Part = Part {
             "the work, as the price names what it lacks",
         ),
         key("left_out[].why", Text, Required, "why it is not in the price, such as by others"),
+        key(
+            "left_out[].in_quote",
+            Choice(&["excluded", "included", "not named"]),
+            Default("excluded"),
+            "what the client is told of it: excluded; included where another price holds it; or nothing",
+        ),
         key("bid.markup_labour", Percent(100), Optional, "markup on labour, percent"),
         key("bid.markup_material", Percent(100), Optional, "markup on material, percent"),
         key("bid.markup_equipment", Percent(100), Optional, "markup on equipment, percent"),

@@ -12,6 +12,8 @@ mod others;
 mod outlines;
 mod panel_tiers;
 mod quantities;
+mod questions;
+mod setting_out;
 mod settings;
 mod shots;
 mod stake_out;
@@ -126,6 +128,11 @@ pub const SOURCES: &[ListingSource] = &[
     source!(steps::CELL_LEVELS, |f| f.layout.map(|layout| steps::levels(f.job, layout))),
     source!(steps::ROD_READINGS, |f| f.layout.and_then(|layout| steps::rods(f.job, layout))),
     source!(stake_out::STAKE_OUT, |f| f.layout.map(|layout| stake_out::stake_out(f.job, layout))),
+    source!(setting_out::SITE_FACTS, |f| Some(setting_out::facts(f.job))),
+    source!(setting_out::SETTING_OUT, |f| {
+        f.layout.map(|layout| setting_out::stretches(f.job, layout))
+    }),
+    source!(setting_out::POURS, |f| f.takeoff.map(setting_out::pours)),
     source!(marks::MARKS, |f| f.benchmark(marks::marks)),
     source!(marks::MARK_BUDGET, |f| f.benchmark(|job, _, mark| marks::budget(job, mark))),
     source!(marks::MARK_CLOSURE, |f| f.benchmark(marks::closure)),
@@ -186,6 +193,8 @@ pub const SOURCES: &[ListingSource] = &[
     source!(no_layout::SHORTFALL, |f| no_layout::shortfall(f)),
     source!(no_layout::NO_TYPE, |f| no_layout::no_type(f)),
     source!(no_layout::FURTHEST_REACHED, |f| no_layout::furthest(f)),
+    source!(questions::QUESTIONS, |f| f.layout.map(|layout| questions::questions(f, layout))),
+    source!(settings::RULES, |f| Some(settings::rules(f.job))),
     source!(cautions::CAUTIONS, |f| Some(cautions::cautions(f))),
     source!(cautions::SOURCES, |f| Some(cautions::sources(f))),
     source!(cautions::PEOPLE, |f| Some(cautions::people(f))),

@@ -1,0 +1,189 @@
+//! Who signs the papers for others, how they look, and the plan that the job rests on.
+
+use std::sync::Arc;
+
+use super::super::build::check_date;
+use super::super::settings::View;
+use crate::files::Layers;
+use crate::listing::{Listing, listings};
+use crate::measure::System;
+use crate::problem::{Faults, Outcome, Problem};
+use crate::workbook::{Look, WorkbookPaper, is_png};
+
+listings! {
+    FIRM = "firm", "where the firm is reached, and its licence: it stands under its name at the head of the papers for others", for Client, by []: FirmRow {
+        code: &'static str, "what it is, for pages and programs: address, contact or licence";
+        text: String, "in words";
+    }
+    PLAN_SHEETS = "plan_sheets", "sheets of the plan that the job rests on", for Client, by ["number"]: PlanSheet {
+        number: String, "its number";
+        title: String, "its title";
+        revision: String, "its revision";
+        date: String, "its date";
+    }
+}
+
+/// What the papers for others begin with, and how they look.
+#[derive(Debug, Clone, Default)]
+pub(in crate::job) struct Firm {
+    name: String,
+    /// Who signs for it.
+    signs: String,
+    rows: Vec<FirmRow>,
+    /// The file of its logo, and what to say where it is faulty.
+    logo: Option<(String, Problem)>,
+    colour: Option<u32>,
+    font: Option<String>,
+    paper: Option<WorkbookPaper>,
+    /// The plan that the job rests on.
+    plan: Vec<PlanSheet>,
+}
+
+/// Reads who signs, the look and the plan.
+///
+/// # Errors
+/// A colour, font or date is none, or a sheet of the plan stands twice.
+pub(in crate::job) fn firm(root: View) -> Outcome<Firm> {
+    let mut faults = Faults::none();
+    let mut firm = Firm::default();
+    let contractor = root.table("job").and_then(|job| job.maybe_text("contractor"));
+    firm.name = contractor.unwrap_or_default().to_owned();
+    if let Some(table) = root.table("firm") {
+        let text = |name| table.maybe_text(name).unwrap_or_default().to_owned();
+        if let Some(name) = table.maybe_text("name") {
+            firm.name = name.to_owned();
+        }
+        firm.signs = text("signs");
+        let address = table.texts("address").iter().cloned();
+        firm.rows.extend(address.map(|text| FirmRow { code: "address", text }));
+        let contact: Vec<String> =
+            [text("phone"), text("email")].into_iter().filter(|text| !text.is_empty()).collect();
+        if !contact.is_empty() {
+            firm.rows.push(FirmRow { code: "contact", text: contact.join("   ") });
+        }
+        if let Some(licence) = table.maybe_text("licence") {
+            firm.rows.push(FirmRow { code: "licence", text: licence.to_owned() });
+        }
+        firm.logo = table
+            .maybe_text("logo")
+            .map(|file| (file.to_owned(), table.place("logo", Problem::error(""))));
+    }
+    if let Some(table) = root.table("look") {
+        if let Some(text) = table.maybe_text("colour") {
+            let read = colour(text).map_err(|problem| table.place("colour", problem));
+            firm.colour = faults.keep_one(read);
+        }
+        if let Some(font) = table.maybe_text("font") {
+            let sound = |c: char| c.is_alphanumeric() || " -_.".contains(c);
+            match font.chars().all(sound) && font.chars().count() <= 31 {
+                true => firm.font = Some(font.to_owned()),
+                false => {
+                    faults.push(table.place(
+                        "font",
+                        Problem::error(format!("\"{font}\" is no name of a typeface")).help(
+                            "up to 31 letters, as the office program lists it, such as Georgia",
+                        ),
+                    ))
+                }
+            }
+        }
+        firm.paper = match table.maybe_text("paper") {
+            Some("letter") => Some(WorkbookPaper::Letter),
+            Some(_) => Some(WorkbookPaper::A4),
+            None => None,
+        };
+    }
+    for view in root.list("plan_sheet") {
+        // That it is missing was told when the settings were read.
+        let Some(number) = view.maybe_text("number") else { continue };
+        let text = |name| view.maybe_text(name).unwrap_or_default().to_owned();
+        if let Some(date) = view.maybe_text("date") {
+            faults.keep_one(check_date(date).map_err(|problem| view.place("date", problem)));
+        }
+        if firm.plan.iter().any(|sheet| sheet.number == number) {
+            let problem = Problem::error(format!("the plan has {number} twice"));
+            faults.push(view.place("number", problem.help("take one of them out")));
+        }
+        firm.plan.push(PlanSheet {
+            number: number.to_owned(),
+            title: text("title"),
+            revision: text("revision"),
+            date: text("date"),
+        });
+    }
+    faults.or_value(Some(firm))
+}
+
+/// Six hexadecimal digits after a #.
+fn colour(text: &str) -> Result<u32, Problem> {
+    let digits = text.strip_prefix('#').filter(|digits| digits.len() == 6);
+    let read = digits.and_then(|digits| u32::from_str_radix(digits, 16).ok());
+    let read = read.ok_or_else(|| {
+        Problem::error(format!("\"{text}\" is no colour")).help("write it like \"#1F3A5F\"")
+    })?;
+    // What is printed in grey must still be read: by the weights of the eye, out of 255.
+    let part = |shift: u32| f64::from((read >> shift) & 0xFF);
+    let light = 0.299 * part(16) + 0.587 * part(8) + 0.114 * part(0);
+    if light > 140.0 {
+        return Err(Problem::error(format!("{text} is too light to be read on white paper"))
+            .help("take a darker one: titles are printed in it, in grey too"));
+    }
+    Ok(read)
+}
+
+impl Firm {
+    /// The look of its papers.
+    ///
+    /// # Errors
+    /// The logo is not there, or is no picture.
+    pub(super) fn look(&self, layers: &Layers, system: System) -> Outcome<Look> {
+        let usual = match system {
+            System::Us => WorkbookPaper::Letter,
+            System::Metric => WorkbookPaper::A4,
+        };
+        let mut look = Look {
+            colour: self.colour,
+            font: self.font.clone(),
+            paper: Some(self.paper.unwrap_or(usual)),
+            logo: None,
+        };
+        if let Some((file, at)) = &self.logo {
+            let said = |message: String| Problem { message, ..at.clone() };
+            let read = layers.path(file).and_then(|path| layers.read(&path)).map_err(|faults| {
+                let first = faults.into_vec().into_iter().next();
+                let message = first.map_or_else(String::new, |problem| problem.message);
+                said(format!("the logo {file}: {message}"))
+                    .help("a png picture in the job folder or the company folder was expected")
+            })?;
+            if !is_png(&read) {
+                let problem = said(format!("the logo {file} is no png picture that can be read"));
+                return Err(problem.help("save it as png").into());
+            }
+            look.logo = Some(Arc::clone(&read));
+        }
+        Ok(look)
+    }
+
+    /// Its name; empty where nobody says it.
+    pub(super) fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// Its name, and under it who signs for it.
+    pub(super) fn signature(&self) -> String {
+        [&self.name, &self.signs]
+            .into_iter()
+            .filter(|text| !text.is_empty())
+            .cloned()
+            .collect::<Vec<_>>()
+            .join("\n")
+    }
+
+    /// Its listings.
+    pub(super) fn listings(&self) -> [Listing; 2] {
+        [
+            Listing::of(FIRM, self.rows.iter().cloned()),
+            Listing::of(PLAN_SHEETS, self.plan.iter().cloned()),
+        ]
+    }
+}

@@ -1,0 +1,181 @@
+//! Papers for others: the sets of the client, the engineer and the crew, each from its own pages, which show nothing that its
+//! readers may not see. The book of the office is the takeoff.
+
+mod firm;
+mod listings;
+mod phone;
+mod print;
+mod quote;
+mod spread;
+mod told;
+
+use super::output::pages_in;
+use super::settings::View;
+use super::{Job, Work};
+use crate::drawing::{About, Paper, Scene, drawings, pdf, png};
+use crate::listing::Audience;
+use crate::problem::{Faults, Outcome, Problem};
+use crate::sheet::Book;
+use crate::workbook::{Contents, Look, Page, Picture, WorkbookPaper, paper_sheets, write_workbook};
+
+pub(super) use listings::{DECLARED, listings_of};
+pub(crate) use phone::MARK as PHONE_MARK;
+
+/// What the papers of a job say beside its takeoff.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Papers {
+    /// Who signs, and how it looks.
+    firm: firm::Firm,
+    /// The quote.
+    pub(super) quote: quote::Quote,
+}
+
+/// Reads it.
+///
+/// # Errors
+/// What the firm, the plan or the quote says is faulty.
+pub(super) fn papers(root: View) -> Outcome<Papers> {
+    let mut faults = Faults::none();
+    let firm = faults.keep(firm::firm(root)).unwrap_or_default();
+    let quote = faults.keep(quote::quote(root)).unwrap_or_default();
+    faults.or_value(Some(Papers { firm, quote }))
+}
+
+/// A set of papers.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PaperSet {
+    /// The quote.
+    Client,
+    /// Questions, profile, sections, schedule, rules.
+    Engineer,
+    /// What is set out, dug, formed, tied and poured.
+    Crew,
+}
+
+impl PaperSet {
+    /// All of them.
+    pub const ALL: [Self; 3] = [Self::Client, Self::Engineer, Self::Crew];
+
+    /// Its name: of its folder of pages and of what is written.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Client => "client",
+            Self::Engineer => "engineer",
+            Self::Crew => "crew",
+        }
+    }
+
+    fn audience(self) -> Audience {
+        match self {
+            Self::Client => Audience::Client,
+            Self::Engineer => Audience::Engineer,
+            Self::Crew => Audience::Crew,
+        }
+    }
+
+    fn folder(self) -> String {
+        format!("templates/papers/{}", self.name())
+    }
+}
+
+/// A set of papers, ready to be written.
+pub struct PaperBook {
+    /// The workbook.
+    pub workbook: Vec<u8>,
+    /// The same as a pdf, for the crew.
+    pub pdf: Option<Vec<u8>>,
+    /// The same as one page for a phone, for the crew.
+    pub phone: Option<String>,
+    /// Drawings that could not be drawn, and why.
+    pub not_drawn: Faults,
+}
+
+/// A set of the papers of a job that has a layout.
+///
+/// # Errors
+/// A page is faulty, the logo is none, the client's set is asked for and the job has no price.
+pub fn paper_book(job: &Job, work: &Work, set: PaperSet) -> Outcome<PaperBook> {
+    if set == PaperSet::Client && work.calc.total().is_none() {
+        return Err(Problem::error("a quote needs a price, and the job has none")
+            .help("add prices and bid to the job; rodbook keys prices lists them")
+            .into());
+    }
+    let pages =
+        pages_in(&set.folder(), Some(set.audience()), job, work.takeoff.as_ref(), &work.calc)?;
+    let system = job.wall_job.style.system;
+    let look = job.papers.firm.look(&job.layers, system)?;
+    let (scenes, pictures, not_drawn) = pictures(job, work, &pages, &look);
+    let title = &job.wall_job.title.name;
+    let contents = Contents {
+        job: title,
+        firm: job.papers.firm.name(),
+        system,
+        pages: &pages,
+        listings: &work.listings,
+        takeoff: work.takeoff.as_ref(),
+        tables: &[],
+        calc: &[],
+        book: &Book::default(),
+        pictures: &pictures,
+        look: &look,
+    };
+    let workbook = write_workbook(&contents)?;
+    let mut book = PaperBook { workbook, pdf: None, phone: None, not_drawn };
+    if set == PaperSet::Crew {
+        let sheets = paper_sheets(&contents);
+        let paper = look.paper.unwrap_or(WorkbookPaper::usual(system));
+        let pages = print::pages(&sheets, &scenes, paper, title);
+        book.pdf = Some(pdf(&pages.iter().collect::<Vec<_>>()));
+        book.phone = Some(phone::page(title, &sheets, &scenes));
+    }
+    Ok(book)
+}
+
+/// The drawings that some pages show, the same as pictures, and why others are not drawn.
+fn pictures(
+    job: &Job,
+    work: &Work,
+    pages: &[Page],
+    look: &Look,
+) -> (Vec<Scene>, Vec<Picture>, Faults) {
+    let mut not_drawn = Faults::none();
+    let title = &job.wall_job.title;
+    let about = About {
+        job: title.name.clone(),
+        date: title.date.clone().unwrap_or_default(),
+        system: job.wall_job.style.system,
+        paper: match look.paper {
+            Some(WorkbookPaper::Letter) => Paper::Letter,
+            _ => Paper::A4,
+        },
+    };
+    let wanted: Vec<&str> = pages.iter().map(Page::picture).collect();
+    let (mut scenes, mut pictures) = (Vec::new(), Vec::new());
+    for (kind, sheets) in drawings(&work.listings, &about, &wanted) {
+        let Some(sheets) = not_drawn.keep_one(sheets) else { continue };
+        let of = sheets.len();
+        for (number, scene) in (1..).zip(&sheets) {
+            let Some(png) = not_drawn.keep_one(png(scene)) else { continue };
+            pictures.push(Picture {
+                kind: kind.to_owned(),
+                png,
+                size: (scene.width, scene.height),
+                words: words(kind, number, of, scene),
+            });
+            scenes.push(scene.clone());
+        }
+    }
+    (scenes, pictures, not_drawn)
+}
+
+/// What a drawing shows, for who does not see it.
+fn words(kind: &str, number: usize, of: usize, scene: &Scene) -> String {
+    let about = match kind {
+        "plan" => "plan of the wall with stations, corners and footing steps",
+        "profile" => "profile along the wall with ground, footing and top",
+        "sections" => "sections of the wall types",
+        _ => "form faces with their panels",
+    };
+    let which = if of > 1 { format!(", sheet {number} of {of}") } else { String::new() };
+    format!("{about}{which}; {} labels", scene.labels())
+}
