@@ -5,12 +5,13 @@ use std::path::{Path, PathBuf};
 use std::{env, fs, io};
 
 /// Folders and the ending of what is taken from them.
-const FOLDERS: [(&str, &[&str]); 8] = [
+const FOLDERS: [(&str, &[&str]); 9] = [
     ("scripts", &["rhai"]),
     ("templates/workbook", &["toml"]),
     ("templates/papers/client", &["toml"]),
     ("templates/papers/engineer", &["toml"]),
     ("templates/papers/crew", &["toml"]),
+    ("templates/papers/office", &["toml"]),
     ("templates/questions", &["toml"]),
     ("templates/sheets", &["csv"]),
     ("templates/starter", &["toml", "csv"]),

@@ -29,6 +29,10 @@ pub(super) enum Command {
     Takeoff(TakeoffArgs),
     /// Report every fault of a job and write nothing
     Check(JobArgs),
+    /// Set two runs of a job side by side: what changed in shots, inputs, steps, quantities and price, and by what
+    Compare(CompareArgs),
+    /// Show which inputs were changed in a written workbook, and put them into the job
+    ReadBack(ReadBackArgs),
     /// Set several structures of one site side by side, with one price and where their work meets
     Together(TogetherArgs),
     /// Draw the profile of a job to scale, over as many sheets as it takes
@@ -166,10 +170,37 @@ pub(super) struct DrawArgs {
 }
 
 #[derive(Debug, clap::Args)]
+pub(super) struct CompareArgs {
+    /// The earlier run: a job, or a .json file that takeoff --json printed
+    pub(super) before: PathBuf,
+    /// The later run, in the same way
+    pub(super) after: PathBuf,
+    #[command(flatten)]
+    pub(super) folders: FolderArgs,
+    /// Show every row
+    #[arg(long)]
+    pub(super) all: bool,
+    /// Print the comparison as JSON
+    #[arg(long)]
+    pub(super) json: bool,
+}
+
+#[derive(Debug, clap::Args)]
+pub(super) struct ReadBackArgs {
+    #[command(flatten)]
+    pub(super) job: JobArgs,
+    /// A workbook of this job, with values changed in the framed cells of its sheet Inputs
+    pub(super) book: PathBuf,
+    /// Put the values that are shown into job.toml
+    #[arg(long)]
+    pub(super) write: bool,
+}
+
+#[derive(Debug, clap::Args)]
 pub(super) struct PapersArgs {
     #[command(flatten)]
     pub(super) job: JobArgs,
-    /// Which sets; without one all of them. The book of the office is the takeoff
+    /// Which sets; without one those for others, none of which holds a cost
     #[arg(value_enum)]
     pub(super) sets: Vec<SetName>,
     /// Folder for them; without it papers beside job.toml
@@ -189,6 +220,8 @@ pub(super) enum SetName {
     Engineer,
     /// Setting out, dig, forms, bars, pour
     Crew,
+    /// The takeoff with its drawings: costs and all, for nobody else
+    Office,
 }
 
 impl SetName {
@@ -197,6 +230,7 @@ impl SetName {
             Self::Client => PaperSet::Client,
             Self::Engineer => PaperSet::Engineer,
             Self::Crew => PaperSet::Crew,
+            Self::Office => PaperSet::Office,
         }
     }
 }

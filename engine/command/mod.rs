@@ -4,6 +4,7 @@ mod args;
 mod ask;
 mod calc;
 mod cases;
+mod compare;
 mod draw;
 mod find;
 mod functions;
@@ -12,6 +13,7 @@ mod keys;
 mod list_args;
 mod new;
 mod papers;
+mod read_back;
 mod renew;
 mod run;
 mod shots;
@@ -47,6 +49,8 @@ pub fn main() -> u8 {
         Command::Draw(args) => draw::draw(&args),
         Command::Stake(args) => stake::stake(&args),
         Command::Papers(args) => papers::papers(&args),
+        Command::Compare(args) => compare::compare(&args),
+        Command::ReadBack(args) => read_back::read_back_of(&args),
         Command::Shots(args) => shots::shots(&args),
         Command::Run(args) => run::run(&args),
         Command::Cases(args) => cases::cases(&args),

@@ -19,7 +19,7 @@ pub(super) fn papers(args: &PapersArgs) -> Exit {
     };
     let folder = args.out.clone().unwrap_or_else(|| own_folder(&job));
     let sets: Vec<PaperSet> = match args.sets.as_slice() {
-        [] => PaperSet::ALL.to_vec(),
+        [] => PaperSet::FOR_OTHERS.to_vec(),
         some => some.iter().map(|set| set.set()).collect(),
     };
     let mut exit = Exit::Done;

@@ -29,6 +29,7 @@ mod page;
 mod papers;
 mod planned;
 mod provenance;
+mod read_back;
 mod renew;
 mod script_sheets;
 mod settings;
@@ -38,6 +39,7 @@ mod starter;
 mod subject;
 mod tables;
 mod together;
+mod two_runs;
 mod variants;
 mod why;
 mod work;
@@ -57,6 +59,7 @@ pub use page::{keys_page, keys_page_of};
 pub(crate) use papers::PHONE_MARK;
 pub use papers::{PaperBook, PaperSet, paper_book};
 pub use provenance::replaced;
+pub use read_back::{ReadBack, ReadInput, read_back, with_inputs};
 pub use renew::{FORMAT, Renewed, renewed};
 pub use settings::{OwnValue, Setting, Settings, Written};
 pub use sheets::{CalcSheets, calc_sheets};
@@ -67,6 +70,7 @@ pub use starter::{
 };
 pub use subject::{Answer, Subject};
 pub use together::{SideBySide, Together, together};
+pub use two_runs::{ChangeGroup, OneRun, two_runs};
 pub use variants::{
     Compared, Looked, Moved, NO_LAYOUT, Sensitivity, Variant, compare, look_for, read_variants,
     scripted_variants, sensitivity,

@@ -203,13 +203,18 @@ fn place_of(page: &Page, file: &str) -> f64 {
     page.order.or_else(|| number.parse().ok()).unwrap_or(100.0)
 }
 
+/// The tables that scripts made.
+pub(super) fn tables_of_scripts(job: &Job, work: &Work) -> Vec<FreeTable> {
+    let of_script = |draft| FreeTable::of_script(draft, job.wall_job.style.system);
+    work.sheets.iter().map(of_script).collect()
+}
+
 /// The workbook as bytes.
 ///
 /// # Errors
 /// It cannot be written.
 pub fn workbook(job: &Job, work: &Work) -> Outcome<Vec<u8>> {
-    let of_script = |draft| FreeTable::of_script(draft, job.wall_job.style.system);
-    let tables: Vec<FreeTable> = work.sheets.iter().map(of_script).collect();
+    let tables = tables_of_scripts(job, work);
     write_workbook(&Contents {
         job: &job.wall_job.title.name,
         firm: "",

@@ -8,7 +8,7 @@ use super::cell::{CellRole, Content, Live, PageCell};
 use super::chart;
 use super::laid::{Laid, LaidChart};
 use super::look;
-use super::page::{Block, Fill, Page, PageColumn, PageFact};
+use super::page::{Block, ByHand, Page, PageColumn, PageFact};
 use super::places::{Anchor, ListedTable, PageSpot, Places};
 use super::split::{self, BlockHeight, BlockKind, SheetShare};
 use super::tables::{LaidTable, RowStanding, own_field, rows_of};
@@ -142,9 +142,8 @@ impl<'a> Layer<'a> {
             self.laid.line(self.contents.filled(&block.heading), CellRole::Heading);
         }
         if !block.note.is_empty() {
-            // Papers for others are printed as wide as their columns.
-            let across = u16::try_from(self.page.widths.len()).unwrap_or(1);
-            let across = Some(across).filter(|_| self.page.is_for_others());
+            let columns = self.page.widths.len().max(block.columns.len());
+            let across = u16::try_from(columns).ok();
             self.laid.put(0, PageCell::text(&block.note, CellRole::Note).over(across));
             self.laid.row += 1;
         }
@@ -163,7 +162,7 @@ impl<'a> Layer<'a> {
         }
         let across = self.laid.last_column.max(1);
         for check in &block.checks {
-            self.laid.put(0, PageCell::by_hand(Fill::Box));
+            self.laid.put(0, PageCell::by_hand(ByHand::Box));
             let words = PageCell::text(check, CellRole::Text(true)).over(Some(across));
             self.laid.put(1, words);
             self.laid.heights.insert(self.laid.row, block.height.unwrap_or(look::LINE * 1.6));

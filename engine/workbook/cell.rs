@@ -3,7 +3,7 @@
 use rust_xlsxwriter::Format;
 
 use super::look;
-use super::page::Fill;
+use super::page::ByHand;
 use super::places::Anchor;
 use crate::catalogue::Value;
 use crate::footing::System;
@@ -69,7 +69,7 @@ pub(super) enum CellRole {
     /// A number.
     Number,
     /// Room for handwriting.
-    ByHand(Fill),
+    ByHand(ByHand),
 }
 
 /// How a person may take a value.
@@ -125,7 +125,7 @@ impl PageCell {
     }
 
     /// Room for handwriting.
-    pub(super) fn by_hand(fill: Fill) -> Self {
+    pub(super) fn by_hand(fill: ByHand) -> Self {
         Self::text("", CellRole::ByHand(fill))
     }
 

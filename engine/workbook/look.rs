@@ -5,7 +5,7 @@ use std::sync::Arc;
 use rust_xlsxwriter::{Format, FormatAlign, FormatBorder, Image};
 
 use super::cell::{CellRole, Mark};
-use super::page::Fill;
+use super::page::ByHand;
 use crate::footing::System;
 use crate::listing::Datum;
 use crate::measure::{Dimension, known_unit};
@@ -49,6 +49,10 @@ impl WorkbookPaper {
         }
     }
 }
+
+/// Margins of a page in inches: at its sides, and over and under it.
+pub(super) const SIDE: f64 = 0.35;
+pub(super) const TOP: f64 = 0.75;
 
 /// The look of a firm: what of the papers is its own.
 #[derive(Debug, Clone, Default)]
@@ -177,10 +181,10 @@ pub(super) fn marked(format: Format, mark: Mark) -> Format {
 }
 
 /// Room for handwriting: a line under it, or a frame round it.
-pub(super) fn filled_in(fill: Fill) -> Format {
+pub(super) fn filled_in(fill: ByHand) -> Format {
     match fill {
-        Fill::Line => Format::new().set_border_bottom(FormatBorder::Thin),
-        Fill::Box => Format::new().set_border(FormatBorder::Thin),
+        ByHand::Line => Format::new().set_border_bottom(FormatBorder::Thin),
+        ByHand::Box => Format::new().set_border(FormatBorder::Thin),
     }
 }
 

@@ -22,7 +22,7 @@ pub enum Each {
 /// Room that a column leaves for handwriting.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "snake_case")]
-pub(super) enum Fill {
+pub(super) enum ByHand {
     /// A line to write on.
     Line,
     /// A frame to write into.
@@ -173,7 +173,7 @@ pub(super) struct PageColumn {
     #[serde(default)]
     pub(super) field: String,
     /// In place of a field, room for handwriting.
-    pub(super) fill: Option<Fill>,
+    pub(super) fill: Option<ByHand>,
     /// Its width in characters, in place of the page's.
     pub(super) width: Option<f64>,
     /// Heading; the unit is added under it.

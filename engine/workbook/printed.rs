@@ -3,7 +3,7 @@
 use super::cell::{CellRole, Content, Held, PageCell};
 use super::laid::{Laid, LaidChart};
 use super::look;
-use super::page::Fill;
+use super::page::ByHand;
 use super::places::Places;
 use super::write::{Contents, laid_out};
 use crate::measure::thousands;
@@ -136,8 +136,8 @@ fn paper_cell(column: u16, cell: &PageCell) -> PaperCell {
         CellRole::Head(number) => PaperRole::Head(number),
         CellRole::Text(wrap) => PaperRole::Text(wrap || cell.span > 1),
         CellRole::Number => PaperRole::Number,
-        CellRole::ByHand(Fill::Line) => PaperRole::Line,
-        CellRole::ByHand(Fill::Box) => PaperRole::Box,
+        CellRole::ByHand(ByHand::Line) => PaperRole::Line,
+        CellRole::ByHand(ByHand::Box) => PaperRole::Box,
     };
     let (column, span) = (usize::from(column), usize::from(cell.span));
     PaperCell { column, span, text, role, strong: cell.strong }

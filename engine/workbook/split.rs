@@ -2,7 +2,7 @@
 //! either fits on one printed page or holds one table, whose headings are repeated.
 
 use super::laid::Laid;
-use super::look::{LINE, WorkbookPaper};
+use super::look::{LINE, SIDE, TOP, WorkbookPaper};
 
 /// What a block is to the blocks around it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -83,7 +83,7 @@ fn groups(stretches: &[BlockHeight], room: f64) -> Vec<(Vec<usize>, f64)> {
 fn printed(paper: WorkbookPaper, landscape: bool) -> (f64, f64) {
     let (short, long) = paper.inches();
     let (width, height) = if landscape { (long, short) } else { (short, long) };
-    (width - 2.0 * 0.7, height - 2.0 * 0.75)
+    (width - 2.0 * SIDE, height - 2.0 * TOP)
 }
 
 /// The points of rows that one printed page of a sheet takes, at the scale that its columns ask for.

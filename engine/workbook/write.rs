@@ -305,8 +305,10 @@ impl Writer<'_> {
         }
         sheet.set_print_fit_to_pages(1, u16::from(laid.one_page || laid.is_drawing));
         if laid.is_drawing {
-            sheet.set_margins(0.35, 0.35, 0.35, 0.55, 0.2, 0.25);
+            sheet.set_margins(look::SIDE, look::SIDE, look::SIDE, 0.55, 0.2, 0.25);
             sheet.set_print_center_horizontally(true);
+        } else {
+            sheet.set_margins(look::SIDE, look::SIDE, look::TOP, look::TOP, 0.3, 0.3);
         }
         let cells = laid.cells.keys().map(|(row, _)| *row).max().unwrap_or(0);
         let charts = laid.charts.iter().map(LaidChart::end);

@@ -39,6 +39,7 @@ mod papers;
 mod price;
 mod problems;
 mod published;
+mod read_back;
 mod right_or_refused;
 mod rows;
 mod scripts;

@@ -289,7 +289,7 @@ fn every_set_of_every_example_is_written_twice_the_same() {
     for example in ["tarrow-bench", "shore-profile", "cases/terraces/metric", "cases/strip_footing"]
     {
         let done = run(&examples().join(example));
-        for set in PaperSet::ALL {
+        for set in PaperSet::FOR_OTHERS {
             if set == PaperSet::Client && done.work.calc.total().is_none() {
                 continue;
             }
@@ -306,7 +306,10 @@ fn the_page_loads_nothing() {
     let done = run(&examples().join("tarrow-bench"));
     let page = set_of(&done, PaperSet::Crew).phone.expect("a page");
     let without = page.replace("http://www.w3.org/2000/svg", "");
-    for word in ["http:", "https:", "src=", "url(", "@import", "<script", "<link", "<iframe", "srcset", "href=\"h"] {
+    for word in [
+        "http:", "https:", "src=", "url(", "@import", "<script", "<link", "<iframe", "srcset",
+        "href=\"h",
+    ] {
         assert!(!without.contains(word), "{word}");
     }
     assert!(page.contains("Content-Security-Policy"));
@@ -341,7 +344,7 @@ fn hostile_names_stay_texts() {
             text.replace("Third Course Concrete", name).replace("Ilse Marchbanks", name)
         });
         let done = run(&folder.0);
-        for set in PaperSet::ALL {
+        for set in PaperSet::FOR_OTHERS {
             let book = set_of(&done, set);
             let (texts, _) = read(&book.workbook);
             let name = name.replace("\\\"", "\"");
@@ -352,11 +355,9 @@ fn hostile_names_stay_texts() {
             for (part, content) in parts(&book.workbook) {
                 if part.starts_with("xl/worksheets/sheet") {
                     let xml = String::from_utf8(content).expect("xml");
-                    assert!(
-                        !xml.contains("<f>1+1")
-                            && !xml.contains("<f>=")
-                            && !xml.contains("SUM(A1)")
-                    );
+                    // The total of a column is the only formula.
+                    let sum = |f: &str| f.starts_with("SUM(") && !f.starts_with("SUM(A1)");
+                    assert!(xml.split("<f>").skip(1).all(sum), "{name} in {part}");
                 }
             }
         }

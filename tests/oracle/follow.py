@@ -91,6 +91,7 @@ def main():
         folder = pathlib.Path(folder)
         follow(rodbook, job, folder)
         follow(rodbook, with_formulas(job, folder), folder)
+        taken_back(rodbook, job, folder)
 
 
 def follow(rodbook, job, folder):
@@ -110,6 +111,34 @@ def follow(rodbook, job, folder):
             if abs(other - value) > 0.005:
                 raise SystemExit(f"{path} = {text}: {cell} is {other} in the workbook, {value} in rodbook")
         print(f"{path} = {text}: {len(ours)} cells and lines follow, total {ours['cell_price_total']:.2f}")
+
+
+def taken_back(rodbook, job, folder):
+    """The changed inputs of a workbook that LibreOffice saved, put into the job: the same total to the cent."""
+    home = folder / "home"
+    shutil.copytree(job, home, ignore=shutil.ignore_patterns("*.xlsx~", "takeoff.xlsx"))
+    book = folder / "sent.xlsx"
+    subprocess.run([rodbook, "takeoff", str(home), "--out", str(book)], check=True, stdout=subprocess.DEVNULL)
+    names = names_of(book)
+    for path, _, number in CHANGES:
+        copy = folder / "typed.xlsx"
+        changed(book, copy, names["in_" + path.replace(".", "_")], number)
+        shutil.move(copy, book)
+    saved = recalculate.converted(book, folder)
+    theirs, _ = recalculate.cells(saved)
+    asked = subprocess.run([rodbook, "read-back", str(home), str(saved)], capture_output=True, text=True)
+    shown = asked.stdout
+    if asked.returncode:
+        raise SystemExit(f"read-back: {shown}{asked.stderr}")
+    for path, _, _ in CHANGES:
+        if path not in shown:
+            raise SystemExit(f"read-back does not show {path}:\n{shown}")
+    subprocess.run([rodbook, "read-back", str(home), str(saved), "--write"], check=True, stdout=subprocess.DEVNULL)
+    ours = cells_of(rodbook, str(home), None)["cell_price_total"]
+    total = theirs[names["cell_price_total"]]
+    if abs(ours - total) > 0.005:
+        raise SystemExit(f"read back the price is {ours}, in the workbook {total}")
+    print(f"read back {len(CHANGES)} inputs from a saved workbook: total {ours:.2f}")
 
 
 main()

@@ -1,5 +1,5 @@
-//! Papers for others: the sets of the client, the engineer and the crew, each from its own pages, which show nothing that its
-//! readers may not see. The book of the office is the takeoff.
+//! Papers by reader: the sets of the client, the engineer and the crew, each from its own pages, which show nothing that its
+//! readers may not see; and the office's, which is the takeoff with its drawings.
 
 mod firm;
 mod listings;
@@ -9,7 +9,7 @@ mod quote;
 mod spread;
 mod told;
 
-use super::output::pages_in;
+use super::output::{pages_in, tables_of_scripts};
 use super::settings::View;
 use super::{Job, Work};
 use crate::drawing::{About, Paper, Scene, drawings, pdf, png};
@@ -50,11 +50,13 @@ pub enum PaperSet {
     Engineer,
     /// What is set out, dug, formed, tied and poured.
     Crew,
+    /// The takeoff with its drawings.
+    Office,
 }
 
 impl PaperSet {
-    /// All of them.
-    pub const ALL: [Self; 3] = [Self::Client, Self::Engineer, Self::Crew];
+    /// Those for others: none of them holds a cost.
+    pub const FOR_OTHERS: [Self; 3] = [Self::Client, Self::Engineer, Self::Crew];
 
     /// Its name: of its folder of pages and of what is written.
     pub fn name(self) -> &'static str {
@@ -62,6 +64,7 @@ impl PaperSet {
             Self::Client => "client",
             Self::Engineer => "engineer",
             Self::Crew => "crew",
+            Self::Office => "office",
         }
     }
 
@@ -70,6 +73,7 @@ impl PaperSet {
             Self::Client => Audience::Client,
             Self::Engineer => Audience::Engineer,
             Self::Crew => Audience::Crew,
+            Self::Office => Audience::Office,
         }
     }
 
@@ -100,22 +104,28 @@ pub fn paper_book(job: &Job, work: &Work, set: PaperSet) -> Outcome<PaperBook> {
             .help("add prices and bid to the job; rodbook keys prices lists them")
             .into());
     }
-    let pages =
+    let mut pages =
         pages_in(&set.folder(), Some(set.audience()), job, work.takeoff.as_ref(), &work.calc)?;
+    let (mut tables, mut calc, mut book) = (Vec::new(), &[][..], &Book::default());
+    if set == PaperSet::Office {
+        pages = with_drawings(work.pages.clone(), pages);
+        tables = tables_of_scripts(job, work);
+        (calc, book) = (&work.calc.sheets, &work.calc.book);
+    }
     let system = job.wall_job.style.system;
     let look = job.papers.firm.look(&job.layers, system)?;
     let (scenes, pictures, not_drawn) = pictures(job, work, &pages, &look);
     let title = &job.wall_job.title.name;
     let contents = Contents {
         job: title,
-        firm: job.papers.firm.name(),
+        firm: if set == PaperSet::Office { "" } else { job.papers.firm.name() },
         system,
         pages: &pages,
         listings: &work.listings,
         takeoff: work.takeoff.as_ref(),
-        tables: &[],
-        calc: &[],
-        book: &Book::default(),
+        tables: &tables,
+        calc,
+        book,
         pictures: &pictures,
         look: &look,
     };
@@ -129,6 +139,13 @@ pub fn paper_book(job: &Job, work: &Work, set: PaperSet) -> Outcome<PaperBook> {
         book.phone = Some(phone::page(title, &sheets, &scenes));
     }
     Ok(book)
+}
+
+/// The pages of the office with those of its drawings behind the profile.
+fn with_drawings(mut pages: Vec<Page>, drawings: Vec<Page>) -> Vec<Page> {
+    let at = pages.iter().position(|page| page.sheet == "Profile").map_or(pages.len(), |at| at + 1);
+    pages.splice(at..at, drawings);
+    pages
 }
 
 /// The drawings that some pages show, the same as pictures, and why others are not drawn.

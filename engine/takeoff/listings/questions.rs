@@ -34,8 +34,8 @@ const MOST_PLACES: usize = 12;
 /// Places, one after the other, as far as they can be read.
 fn places(all: &[String]) -> String {
     let more = all.len().saturating_sub(MOST_PLACES);
-    let shown = all[..all.len() - more].join("; ");
-    if more == 0 { shown } else { format!("{shown}; and {more} more") }
+    let shown = all[..all.len() - more].join("\n");
+    if more == 0 { shown } else { format!("{shown}\nand {more} more") }
 }
 
 /// The steps of a layout in words.
@@ -70,7 +70,7 @@ pub(super) fn questions(facts: &Facts, layout: &Layout) -> Vec<Question> {
             None => "no steps of the plan have been entered".to_owned(),
         },
         "Steps on the joints of the forms, by the rules on sheet Rules".to_owned(),
-        format!("{}. {PROPOSAL} Please accept, or say what to change", steps_of(job, layout)),
+        format!("{}\n{PROPOSAL} Please accept, or say what to change", steps_of(job, layout)),
     );
     if let Some(work) = drawn {
         for (rule, found) in by_rule(job, work) {

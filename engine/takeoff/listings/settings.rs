@@ -72,7 +72,7 @@ pub(super) fn rules(job: &WallJob) -> Vec<RuleRow> {
 
 /// A measure in the unit that a plan gives it in: covers and spacings in inches or millimetres, strengths in psi or MPa.
 fn in_small_units(value: Datum, unit: String) -> (Datum, String) {
-    let Datum::Amount(exact, _) = &value else { return (value, unit) };
+    let Datum::Amount(exact, _) = &value else { return (value, String::new()) };
     let small = match (unit.as_str(), exact.quantity().base()) {
         ("ft", length) if length < Quantity::length(Nm::FOOT).base() => "in",
         ("m", length) if length < Quantity::length(Nm::METRE).base() => "mm",

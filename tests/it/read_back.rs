@@ -1,0 +1,205 @@
+//! Inputs that are changed in a written workbook, and what becomes of them in the job.
+
+use std::io::{Cursor, Read, Write};
+use std::path::{Path, PathBuf};
+
+use rodbook::job::{OneRun, ReadBack, ReadInput, json, read_back, two_runs, with_inputs, workbook};
+use rodbook::problem::{Outcome, Place};
+
+use crate::support::{Done, Folder, run, run_with};
+
+fn demo() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/tarrow-bench")
+}
+
+/// A workbook in which the cells of some defined names hold something else.
+fn typed(book: &[u8], changes: &[(&str, &str)]) -> Vec<u8> {
+    let mut source = zip::ZipArchive::new(Cursor::new(book)).expect("a package");
+    let mut part = |name: &str| {
+        let mut text = String::new();
+        source.by_name(name).expect("a part").read_to_string(&mut text).expect("text");
+        text
+    };
+    let names = part("xl/workbook.xml").replace("'Inputs'!", "Inputs!");
+    let sheets: Vec<&str> = names.split("<sheet name=\"").skip(1).collect();
+    let sheet = sheets.iter().position(|sheet| sheet.starts_with("Inputs\"")).expect("Inputs") + 1;
+    let path = format!("xl/worksheets/sheet{sheet}.xml");
+    let mut xml = part(&path);
+    for (name, value) in changes {
+        let named = format!("<definedName name=\"{name}\">Inputs!$");
+        let place = names.split(&named).nth(1).unwrap_or_else(|| panic!("{name}"));
+        let cell = place.split('<').next().expect("a place").replace('$', "");
+        let begin = xml.find(&format!("<c r=\"{cell}\"")).expect("the cell");
+        let end = begin + xml[begin..].find("</c>").expect("its end");
+        let style = xml[begin..end].split("s=\"").nth(1).and_then(|s| s.split('"').next());
+        let new = match value.parse::<f64>() {
+            Ok(_) => format!("<c r=\"{cell}\" s=\"{}\"><v>{value}</v>", style.expect("a style")),
+            Err(_) => format!("<c r=\"{cell}\" t=\"inlineStr\"><is><t>{value}</t></is>"),
+        };
+        xml.replace_range(begin..end, &new);
+    }
+    let mut target = zip::ZipWriter::new(Cursor::new(Vec::new()));
+    for at in 0..source.len() {
+        let mut part = source.by_index(at).expect("a part");
+        let name = part.name().expect("a name").into_owned();
+        let mut content = Vec::new();
+        part.read_to_end(&mut content).expect("a part");
+        if name == path {
+            content = xml.clone().into_bytes();
+        }
+        target.start_file(name, zip::write::SimpleFileOptions::default()).expect("a part");
+        target.write_all(&content).expect("a part");
+    }
+    target.finish().expect("a package").into_inner()
+}
+
+fn read(done: &Done, book: &[u8]) -> Outcome<ReadBack> {
+    read_back(&done.job, &done.work.calc, "sent.xlsx", book)
+}
+
+#[test]
+fn what_nobody_changed_is_not_read_back() {
+    for example in ["tarrow-bench", "shore-profile", "firm/lot-4"] {
+        let done = run(&Path::new(env!("CARGO_MANIFEST_DIR")).join("examples").join(example));
+        let book = workbook(&done.job, &done.work).expect("a workbook");
+        assert_eq!(read(&done, &book).expect("inputs"), ReadBack::default(), "{example}");
+    }
+}
+
+#[test]
+fn changed_inputs_give_the_price_of_the_job_with_them() {
+    let done = run(&demo());
+    let book = workbook(&done.job, &done.work).expect("a workbook");
+    let changes = [
+        ("in_prices_dig", "23.5"),
+        ("in_bid_overhead", "0.105"),
+        ("in_allowances_order_step", "1"),
+    ];
+    let back = read(&done, &typed(&book, &changes)).expect("inputs");
+    let told: Vec<(&str, &str, &str)> = back
+        .inputs
+        .iter()
+        .map(|input| (input.path.as_str(), input.was.as_str(), input.now.as_str()))
+        .collect();
+    assert_eq!(
+        told,
+        [
+            ("allowances.order_step", "0.5 cy", "1 cy"),
+            ("bid.overhead", "12", "10.5"),
+            ("prices.dig", "21 usd/cy", "23.5 usd/cy"),
+        ]
+    );
+    let file = demo().join("job.toml");
+    let text = std::fs::read_to_string(&file).expect("the demo");
+    let (new, left) = with_inputs("job.toml", &text, &back.inputs).expect("a job");
+    assert!(left.is_empty());
+    // Three lines differ, and their remarks stay.
+    let differ: Vec<(&str, &str)> =
+        text.lines().zip(new.lines()).filter(|(old, new)| old != new).collect();
+    assert_eq!(
+        differ,
+        [
+            ("dig = \"21 usd/cy\"", "dig = \"23.5 usd/cy\""),
+            ("overhead = 12", "overhead = 10.5"),
+            ("order_step = \"0.5 cy\"", "order_step = \"1 cy\""),
+        ]
+    );
+    let overrides: Vec<(&str, &str)> =
+        back.inputs.iter().map(|input| (input.path.as_str(), input.now.as_str())).collect();
+    let with = run_with(&demo(), &overrides);
+    let total = |done: &Done| done.work.calc.total().map(|total| total.base()).expect("a price");
+    assert!((total(&with) - total(&done)).abs() > 1.0);
+}
+
+#[test]
+fn faults_are_told_by_cell() {
+    let done = run(&demo());
+    let book = workbook(&done.job, &done.work).expect("a workbook");
+    let told = read(&done, &typed(&book, &[("in_prices_dig", "cheap"), ("in_bid_profit", "ten")]));
+    let told = told.expect_err("faults").to_string();
+    assert!(told.contains("prices.dig is a number, its cell holds \"cheap\""), "{told}");
+    assert!(told.contains("bid.profit is a number") && told.contains("sheet \"Inputs\" cell B"));
+    let other = done.job.layers.read(&demo().join("shots.xlsx")).expect("a list");
+    let told = read(&done, &other).expect_err("no inputs").to_string();
+    assert!(told.contains("no sheet of inputs") && told.contains("Key in job.toml"), "{told}");
+}
+
+#[test]
+fn values_go_where_their_path_leads() {
+    let text = "[job] # the job\nname = \"a\"\n\n[[wall]]\nid = \"W1\"\nstem = \"12 in\" # thick\n\n[[wall]]\nid = \"W2\"\nstem = \"10 in\"\n\n[[own_price]]\nname = \"form_oil\"\nprice = \"2 usd/sf\"\n\n[forms]\npanel = [ { height = \"8 ft\", owned = 58 } ]\n";
+    let input = |path: &str, now: &str| ReadInput {
+        path: path.to_owned(),
+        what: "",
+        was: String::new(),
+        now: now.to_owned(),
+        place: Place::file("sent.xlsx"),
+        moved_since: false,
+    };
+    let changed = [
+        input("wall.W1.stem", "14 in"),
+        input("wall.1.stem", "9 in"),
+        input("prices.form_oil", "2.5 usd/sf"),
+        input("forms.panel.0.owned", "60"),
+        input("bid.profit", "9"),
+        input("wall.W9.stem", "9 in"),
+    ];
+    let (new, left) = with_inputs("job.toml", text, &changed).expect("a job");
+    assert_eq!(left, ["bid.profit", "wall.W9.stem"]);
+    let wanted = text
+        .replace("\"12 in\"", "\"14 in\"")
+        .replace("\"10 in\"", "\"9 in\"")
+        .replace("2 usd/sf", "2.5 usd/sf")
+        .replace("owned = 58", "owned = 60");
+    assert_eq!(new, wanted);
+    assert!(with_inputs("job.toml", "[job", &changed).is_err());
+}
+
+/// The demo with a change of its settings or list, as a run.
+fn run_of(change: impl Fn(String) -> String, shots: impl Fn(String) -> String) -> OneRun {
+    let folder = Folder::new();
+    for name in ["walls.csv", "pour.csv", "per_foot.rhai"] {
+        folder.write(name, std::fs::read(demo().join(name)).expect("the demo"));
+    }
+    let read = |name: &str| std::fs::read_to_string(demo().join(name)).expect("the demo");
+    folder.write("shots.csv", shots(read("shots.csv")));
+    folder.write("job.toml", change(read("job.toml").replacen("shots.xlsx", "shots.csv", 1)));
+    let done = run(&folder.0);
+    OneRun::read("run.json", &json(&done.job, &done.work)).expect("a run")
+}
+
+#[test]
+fn two_runs_tell_what_changed_and_by_what() {
+    let same = |text: String| text;
+    let before = run_of(same, same);
+    let none = two_runs(&before, &run_of(same, same));
+    assert!(none.iter().all(|group| group.rows.is_empty()), "{none:?}");
+    let after = run_of(
+        |text| text.replacen("dig = \"21 usd/cy\"", "dig = \"24 usd/cy\"", 1),
+        |list| {
+            let gone = list.lines().filter(|line| !line.starts_with("1001,"));
+            gone.map(|line| format!("{line}\n")).collect()
+        },
+    );
+    let groups = two_runs(&before, &after);
+    let of = |title: &str| -> &Vec<String> {
+        &groups.iter().find(|group| group.title == title).expect("a group").rows
+    };
+    assert_eq!(of("files"), &["job.toml: changed", "shots.csv: changed"]);
+    assert_eq!(of("shots"), &["point 1001: used for finished_low at 203.3 ft -> not in the list"]);
+    assert_eq!(of("inputs"), &["prices.dig: 21 usd/cy -> 24 usd/cy   (+3.00, +14.3 %)"]);
+    let digging = of("price").iter().find(|row| row.starts_with("Digging")).expect("the dig");
+    assert!(digging.contains("prices.dig"), "{digging}");
+    assert!(of("price").last().is_some_and(|row| row.starts_with("Total: 62,286.05 usd ->")));
+}
+
+#[test]
+fn what_is_no_run_is_told() {
+    for (text, said) in [
+        ("{", "this is no run of a job"),
+        ("[]", "this is no run of a job"),
+        ("{\"format\": \"rodbook shots 1\"}", "this is \"rodbook shots 1\""),
+    ] {
+        let told = OneRun::read("old.json", text).expect_err("no run").to_string();
+        assert!(told.contains(said) && told.contains("old.json"), "{told}");
+    }
+}
