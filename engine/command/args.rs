@@ -14,6 +14,9 @@ use crate::workbook::READ_OLD;
 pub(super) struct CommandArgs {
     #[command(subcommand)]
     pub(super) command: Command,
+    /// Leave colours out on a terminal; the variable NO_COLOR does so too
+    #[arg(long, global = true)]
+    pub(super) no_colour: bool,
 }
 
 const EXIT_CODES: &str = "Exit codes:

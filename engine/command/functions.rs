@@ -3,6 +3,7 @@
 use serde_json::{Value, json};
 
 use super::args::FunctionsArgs;
+use super::readable::readable;
 use super::takeoff::faults;
 use super::terminal::{Exit, print};
 use crate::catalogue::{Family, Function, Parameter, ValueKind, find, functions};
@@ -81,7 +82,7 @@ pub(super) fn list(args: &FunctionsArgs) -> Exit {
             return Exit::Done;
         }
     } else if let Some(function) = find(wanted) {
-        print(entry(function).trim());
+        print(&readable(entry(function).trim()));
         return Exit::Done;
     }
     let mut lines: Vec<String> = Vec::new();

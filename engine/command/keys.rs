@@ -1,6 +1,7 @@
 //! `keys`: every key of job.toml, for a person at the terminal.
 
 use super::args::KeysArgs;
+use super::readable::readable;
 use super::takeoff::faults;
 use super::terminal::{Exit, print};
 use crate::job::{Keys, OpenOptions, key_tables, keys_at, keys_page_of};
@@ -29,6 +30,6 @@ pub(super) fn keys(args: &KeysArgs) -> Exit {
         };
         return faults(&problem.into());
     }
-    print(page.trim_end());
+    print(&readable(page.trim()));
     Exit::Done
 }

@@ -6,6 +6,7 @@ mod calc;
 mod cases;
 mod compare;
 mod draw;
+mod dress;
 mod find;
 mod functions;
 mod generate;
@@ -14,6 +15,7 @@ mod list_args;
 mod new;
 mod papers;
 mod read_back;
+mod readable;
 mod renew;
 mod run;
 mod shots;
@@ -42,6 +44,9 @@ pub fn main() -> u8 {
             return if error.use_stderr() { Exit::Usage.code() } else { Exit::Done.code() };
         }
     };
+    if args.no_colour {
+        terminal::no_colour();
+    }
     let exit = match args.command {
         Command::Takeoff(args) => takeoff::takeoff(&args),
         Command::Check(args) => takeoff::check(&args),

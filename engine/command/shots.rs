@@ -6,7 +6,7 @@ use super::terminal::{Exit, print};
 use crate::files;
 use crate::footing::System;
 use crate::job::{Job, is_book, list_without_job, shots_json};
-use crate::measure::{Nm, decimal_places, ratio};
+use crate::measure::{Nm, counted, decimal_places, ratio};
 use crate::problem::{Place, Problem};
 use crate::survey::{LengthUnit, LineOrigin};
 use crate::takeoff::{ShotReport, refused};
@@ -152,7 +152,7 @@ fn none_read(report: &ShotReport) -> Problem {
     let problem = Problem::error("no row of this list is a shot").at(Place::file(place));
     match report.refused.first() {
         Some(row) => problem
-            .detail(format!("{} row(s) were set aside, the first is row {}", report.refused.len(), row.line))
+            .detail(format!("set aside: {}, the first is row {}", counted(report.refused.len(), "row", "rows"), row.line))
             .help("look at the reason beside each row; --unit, --columns and --decimal say what the list does not"),
         None => problem.help("there is nothing below its headings"),
     }

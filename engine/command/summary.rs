@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use crate::footing::Joints;
 use crate::job::{FORMAT, Job, Work};
 use crate::listing::Datum;
-use crate::measure::thousands;
+use crate::measure::{counted, thousands};
 use crate::takeoff::{OWN_CAUTION, SettingValue};
 
 /// The summary of a job that was worked through, and where its workbook was written.
@@ -119,7 +119,11 @@ impl Summary<'_> {
             format!("one level everywhere {}", money(cost))
         });
         let locks = layout.site.locks.len();
-        let given = if locks > 0 { format!(" given {locks} lock(s)") } else { String::new() };
+        let given = if locks > 0 {
+            format!(" given {}", counted(locks, "lock", "locks"))
+        } else {
+            String::new()
+        };
         let plural = if layout.steps.len() == 1 { "" } else { "s" };
         let cost = money(layout.cost);
         let steps = layout.steps.len();

@@ -208,6 +208,13 @@ pub(super) fn check(args: &JobArgs) -> Exit {
             print(&summary(&job, &work, None));
             let unexpected = work.calc.unexpected();
             if unexpected.is_empty() {
+                let stand = match work.cautions.len() {
+                    1 => "1 caution stands".to_owned(),
+                    count => format!("{count} cautions stand"),
+                };
+                print(&format!(
+                    "  checked   no fault was found; {stand}, all of them on sheet Cautions and in --json of takeoff"
+                ));
                 return Exit::Done;
             }
             report(&unexpected);

@@ -3,8 +3,10 @@
 use std::io::{ErrorKind, IsTerminal, Read, Write};
 use std::sync::atomic::{AtomicBool, Ordering};
 
+use console::Term;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
+use super::dress::dressed;
 use crate::problem::Faults;
 
 /// How a command ended.
@@ -55,11 +57,29 @@ fn harmless(text: &str) -> std::borrow::Cow<'_, str> {
     text.chars().map(show).collect::<String>().into()
 }
 
+/// Whether colours are left out, because the command line says so.
+static PLAIN: AtomicBool = AtomicBool::new(false);
+
+/// Leaves colours out.
+pub(super) fn no_colour() {
+    PLAIN.store(true, Ordering::Relaxed);
+}
+
+/// A text as a stream has it: on a terminal as wide as that, with colours unless they are off; as it is for a program.
+fn fitted<'t>(text: &'t str, stream: &Term, colours: bool) -> std::borrow::Cow<'t, str> {
+    if !stream.is_term() || text.starts_with(['{', '[']) {
+        return text.into();
+    }
+    let colours = colours && !PLAIN.load(Ordering::Relaxed);
+    dressed(text, usize::from(stream.size().1), colours).into()
+}
+
 /// Prints to standard output. A closed pipe is the reader's choice and no error of ours; a full disk is one.
 pub(super) fn print(text: &str) {
+    let text = harmless(text.trim_end_matches('\n'));
+    let text = fitted(&text, &Term::stdout(), console::colors_enabled());
     let mut out = std::io::stdout().lock();
-    let printed =
-        writeln!(out, "{}", harmless(text.trim_end_matches('\n'))).and_then(|()| out.flush());
+    let printed = writeln!(out, "{text}").and_then(|()| out.flush());
     if let Err(error) = printed
         && error.kind() != ErrorKind::BrokenPipe
         && !LOST.swap(true, Ordering::Relaxed)
@@ -94,8 +114,9 @@ pub(super) fn code(exit: Exit) -> u8 {
 
 /// Prints to standard error.
 pub(super) fn talk(text: &str) {
-    let mut err = std::io::stderr().lock();
-    let _ = writeln!(err, "{}", harmless(text.trim_end_matches('\n')));
+    let text = harmless(text.trim_end_matches('\n'));
+    let text = fitted(&text, &Term::stderr(), console::colors_enabled_stderr());
+    let _ = writeln!(std::io::stderr().lock(), "{text}");
 }
 
 /// Prints problems, and how many there are when there is more than one.

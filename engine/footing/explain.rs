@@ -4,7 +4,7 @@ use num_rational::BigRational;
 use num_traits::{Signed, Zero};
 
 use super::{Joints, Site, type_for};
-use crate::measure::{Nm, Real};
+use crate::measure::{Nm, Real, counted};
 use crate::problem::{Faults, Problem};
 
 /// A stretch of the chain where even the lowest level that has a type is too high.
@@ -255,7 +255,11 @@ impl Printers<'_> {
             rules.asked_of_risers(|length| self.length(length)),
         ));
         if locks > 0 {
-            problem = problem.detail(format!("{locks} lock(s) set by hand narrow it further"));
+            problem = problem.detail(counted(
+                locks,
+                "lock set by hand narrows it further",
+                "locks set by hand narrow it further",
+            ));
         }
         problem.help("a shorter run, a higher riser, a no-step zone or a lock less would open the way; ask the engineer")
     }

@@ -6,7 +6,7 @@
 use num_integer::Roots;
 use num_rational::BigRational;
 
-use crate::measure::Nm;
+use crate::measure::{Nm, counted};
 use crate::survey::{Chain, Depths};
 
 /// A stretch of a wall in which no riser may stand; both ends belong to it.
@@ -123,7 +123,10 @@ static RISER_RULES: [RiserRule; 3] = [
             (rise > most).then_some((Some(rise), Some(most)))
         },
         words: |rise, most| format!("the riser is {rise} high; the job allows {most}"),
-        asks: Some(|rules, _| format!("at most {} level(s) per riser", rules.most_levels)),
+        asks: Some(|rules, _| {
+            let most = usize::try_from(rules.most_levels).unwrap_or(0);
+            format!("at most {} per riser", counted(most, "level", "levels"))
+        }),
     },
     RiserRule {
         code: "near_corner",

@@ -2,7 +2,7 @@
 
 use super::build::ShotSettings;
 use super::settings::View;
-use crate::measure::Nm;
+use crate::measure::{Nm, counted};
 use crate::problem::{Faults, Outcome, Problem};
 use crate::survey::{
     Chain, Ground, GroundKind, GroundLine, GroundSection, LineOrigin, Surface, polyline,
@@ -33,8 +33,8 @@ fn set_aside(report: &ShotReport, codes: &[&str], chain: &Chain) -> Vec<String> 
         let first = of.first()?;
         let show = |length| chain.tape(length, 16);
         Some(format!(
-            "{} row(s), the first in line {}: {}",
-            of.len(),
+            "{}, the first in line {}: {}",
+            counted(of.len(), "row", "rows"),
             first.line,
             first.reason.words(show)
         ))

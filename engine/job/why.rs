@@ -6,7 +6,7 @@ use super::subject::Answer;
 use super::{Job, Worked};
 use crate::footing::{Part, System};
 use crate::listing::Datum;
-use crate::measure::{amount, feet_inches};
+use crate::measure::{amount, counted, feet_inches};
 use crate::script::FUNCTIONS;
 use crate::sheet::{NodeId, Origin, cautions, derivation};
 use crate::source;
@@ -171,7 +171,11 @@ impl<'a> Writer<'a> {
         }
         let how = match line.derivation {
             Derivation::Parts => {
-                format!("sum of {} part(s), measured by {}", line.parts.len(), line.trail.made_by)
+                format!(
+                    "sum of {}, measured by {}",
+                    counted(line.parts.len(), "part", "parts"),
+                    line.trail.made_by
+                )
             }
             _ => "a value of the script".to_owned(),
         };
@@ -226,7 +230,10 @@ impl<'a> Writer<'a> {
         if parts.len() > PARTS {
             self.say(
                 depth,
-                format!("and {} smaller part(s): sheet \"Quantities\"", parts.len() - PARTS),
+                format!(
+                    "and {}: sheet \"Quantities\"",
+                    counted(parts.len() - PARTS, "smaller part", "smaller parts")
+                ),
             );
         }
     }
@@ -245,8 +252,8 @@ impl<'a> Writer<'a> {
         self.say(
             0,
             format!(
-                "measured lines rest on {} step(s) of least cost, laid out over these ground lines{shots}:",
-                layout.steps.len()
+                "measured lines rest on {} of least cost, laid out over these ground lines{shots}:",
+                counted(layout.steps.len(), "step", "steps")
             ),
         );
         for line in crate::takeoff::ground_lines(&job.wall_job) {

@@ -13,7 +13,7 @@ use crate::footing::{
     without_each,
 };
 use crate::listing::Listing;
-use crate::measure::{Nm, decimal_places, feet_inches, ratio};
+use crate::measure::{Nm, counted, decimal_places, feet_inches, ratio};
 use crate::problem::{Faults, Outcome};
 use crate::script::ScriptFault;
 use crate::takeoff::{
@@ -358,12 +358,16 @@ fn told(drawn: &DrawnLayout) -> String {
     let high = drawn.faults.iter().filter(|f| matches!(f.finding, Finding::TooHigh(_))).count();
     let caution = match high {
         0 => String::new(),
-        n => format!("; CAUTION: {n} stretch(es) with the bottom too high for frost or bearing"),
+        n => format!(
+            "; CAUTION: {} with the bottom too high for frost or bearing",
+            counted(n, "stretch", "stretches")
+        ),
     };
     format!(
-        "{steps} step(s); {} rule(s) not met, {} remark(s){caution}; sheet \"As drawn\"",
-        drawn.faults.len(),
-        drawn.notes.len()
+        "{}; {} not met, {}{caution}; sheet \"As drawn\"",
+        counted(steps, "step", "steps"),
+        counted(drawn.faults.len(), "rule", "rules"),
+        counted(drawn.notes.len(), "remark", "remarks")
     )
 }
 

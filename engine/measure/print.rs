@@ -67,3 +67,26 @@ pub fn amount(quantity: Quantity, name: &str) -> String {
         (_, name) => format!("{} {name}", number_text(value, DIGITS)).trim_end().to_owned(),
     }
 }
+
+/// A number of things in words: `1 step`, `3 steps`.
+pub fn counted(count: usize, one: &str, many: &str) -> String {
+    format!("{count} {}", if count == 1 { one } else { many })
+}
+
+/// Widest that a column but the last is made.
+const WIDEST: usize = 34;
+
+/// Rows of texts with their columns under each other.
+pub fn aligned(rows: &[Vec<String>]) -> Vec<String> {
+    let count = rows.iter().map(Vec::len).max().unwrap_or(0);
+    let wide = |at: usize| {
+        let cells = rows.iter().filter_map(|row| row.get(at));
+        cells.map(|cell| cell.chars().count()).max().unwrap_or(0).min(WIDEST)
+    };
+    let widths: Vec<usize> = (0..count).map(wide).collect();
+    let row = |row: &Vec<String>| {
+        let padded = row.iter().zip(&widths).map(|(cell, width)| format!("{cell:<width$}"));
+        padded.collect::<Vec<_>>().join("  ").trim_end().to_owned()
+    };
+    rows.iter().map(row).collect()
+}

@@ -6,7 +6,8 @@ use super::draft::{PartsHandle, SheetHandle, TakeoffHandle};
 use super::rows::RowHandle;
 use crate::catalogue::Object;
 use crate::footing::total;
-use crate::measure::{Dimension, Quantity, Style, shortest, significant};
+use crate::listing::Datum;
+use crate::measure::{Dimension, Quantity, Style, aligned, counted, shortest, significant};
 
 /// Any value.
 pub fn display(value: &Dynamic, style: &Style) -> String {
@@ -37,7 +38,7 @@ pub fn display(value: &Dynamic, style: &Style) -> String {
             Dimension::NUMBER => shortest(sum.base()),
             _ => style.show(sum),
         };
-        return format!("{sum} in {} part(s)", parts.len());
+        return format!("{sum} in {}", counted(parts.len(), "part", "parts"));
     }
     if let Some(object) = value.clone().try_cast::<Object>() {
         return object_words(&object);
@@ -50,13 +51,11 @@ pub fn display(value: &Dynamic, style: &Style) -> String {
         return takeoff.lines.iter().map(line).collect::<Vec<_>>().join("\n");
     }
     if let Some(SheetHandle(sheet)) = value.clone().try_cast::<SheetHandle>() {
-        let mut lines = vec![sheet.title.clone(), sheet.columns.join("  |  ")];
-        for row in &sheet.rows {
-            let cells: Vec<String> =
-                row.iter().map(|cell| cell.short_words(style.system)).collect();
-            lines.push(cells.join("  |  "));
-        }
-        return lines.join("\n");
+        let mut rows = vec![sheet.columns.clone()];
+        let words =
+            |row: &Vec<Datum>| row.iter().map(|cell| cell.short_words(style.system)).collect();
+        rows.extend(sheet.rows.iter().map(words));
+        return format!("{}\n{}", sheet.title, aligned(&rows).join("\n"));
     }
     if value.is_unit() { String::new() } else { value.to_string() }
 }
@@ -70,6 +69,6 @@ pub(super) fn object_words(object: &Object) -> String {
             format!("ground lines of {low}, {bearing} and {existing} supports")
         }
         Object::Layout(layout) => format!("{} steps", layout.steps.len()),
-        Object::Parts(parts, _) => format!("{} part(s)", parts.len()),
+        Object::Parts(parts, _) => counted(parts.len(), "part", "parts"),
     }
 }

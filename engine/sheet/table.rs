@@ -103,7 +103,7 @@ pub fn read_sheet(table: &Table, name: &str, title: &str, per: &Per) -> Outcome<
     let mut sheet = sheet_of(table, name, title, per)?;
     if table.by_formula > 0 {
         sheet.remarks.push(format!(
-            "{}: {} number(s) are results of spreadsheet formulas, taken as they stand: they follow nothing here",
+            "{}: numbers that are results of spreadsheet formulas: {}; taken as they stand, they follow nothing here",
             table.place(),
             table.by_formula
         ));

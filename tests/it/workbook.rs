@@ -169,7 +169,7 @@ fn csv_and_xlsx_give_the_same_workbook() {
     for ((sheet, row, column), value, other) in differences {
         let row_number = sheet.starts_with("Shots") && column == 0;
         let about_the_file = value.to_string().contains("shots.xlsx")
-            || value.to_string().contains("row(s) above")
+            || value.to_string().contains("above the header")
             || value == *"Shots"
             || value == *"Sheet";
         // Files that were read, with their lengths and fingerprints: the last table of the sheet.

@@ -2,6 +2,7 @@
 
 use super::heading::{self, Said};
 use super::{Asked, LengthUnit, ListKind, Role, position, units};
+use crate::measure::counted;
 use crate::problem::{Problem, closest};
 use crate::table::{Cell, CellKind, Row, Table, numberlike};
 
@@ -490,9 +491,11 @@ fn with_header(
     };
     units::stated(table, &mut columns, &found.said, &titles)?;
     if !titles.is_empty() {
-        columns
-            .remarks
-            .push(format!("{} row(s) above the header were read as titles", titles.len()));
+        columns.remarks.push(counted(
+            titles.len(),
+            "row above the header was read as a title",
+            "rows above the header were read as titles",
+        ));
     }
     for (role, _) in &found.places {
         if !columns.kind.uses(*role) || !role.is_number() || asked.column(*role).is_some() {

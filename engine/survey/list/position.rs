@@ -3,6 +3,7 @@
 use super::columns::{is_number, words_only};
 use super::heading;
 use super::{Asked, Columns, ListKind, Lists, Role};
+use crate::measure::counted;
 use crate::problem::Problem;
 use crate::table::{CellKind, Row, Table};
 
@@ -98,7 +99,11 @@ pub(super) fn without_headings(table: &Table, asked: &Asked) -> Result<Lists, Pr
         remarks.push(format!("columns as named: {}", assumed.join(", ")));
     }
     if first > 0 {
-        remarks.push(format!("{first} row(s) above the numbers were read as titles"));
+        remarks.push(counted(
+            first,
+            "row above the numbers was read as a title",
+            "rows above the numbers were read as titles",
+        ));
     }
     let rows = &table.rows[first..];
     let named = places.iter().map(|(_, column)| column + 1).max().unwrap_or(0);

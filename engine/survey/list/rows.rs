@@ -5,7 +5,7 @@ use super::units::{Units, decided};
 use super::{
     Asked, Columns, LengthUnit, Levels, Reason, Refused, Role, Shot, Spot, recognise, value,
 };
-use crate::measure::in_survey_feet_number;
+use crate::measure::{counted, in_survey_feet_number};
 use crate::problem::Problem;
 use crate::survey::Point;
 use crate::table::{Cell, CellKind, DecimalMark, MarkProof, Proven, Row, Table};
@@ -216,8 +216,10 @@ impl Reader<'_> {
             list.remarks.push(format!("rows that name a section: {}", section.rows.join(", ")));
         }
         if extra > 0 {
-            list.remarks.push(format!(
-                "{extra} row(s) have something in a column without heading; it is not read"
+            list.remarks.push(counted(
+                extra,
+                "row has something in a column without heading; it is not read",
+                "rows have something in a column without heading; it is not read",
             ));
         }
     }

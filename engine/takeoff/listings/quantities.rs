@@ -4,7 +4,7 @@ use super::steps::tape;
 use super::text;
 use crate::footing::Part;
 use crate::listing::{AnyAmount, listings};
-use crate::measure::Nm;
+use crate::measure::{Nm, counted};
 use crate::takeoff::{Derivation, Line, Takeoff};
 
 listings! {
@@ -37,7 +37,7 @@ listings! {
 /// How a line follows: its formula, or what was counted.
 fn follows(line: &Line) -> String {
     let counted = || match line.derivation {
-        Derivation::Parts => format!("sum of {} part(s)", line.parts.len()),
+        Derivation::Parts => format!("sum of {}", counted(line.parts.len(), "part", "parts")),
         _ => "value of a script".to_owned(),
     };
     line.formula().unwrap_or_else(counted)
