@@ -209,7 +209,7 @@ pub(super) struct PapersArgs {
     /// Folder for them; without it papers beside job.toml
     #[arg(long, value_name = "FOLDER")]
     pub(super) out: Option<PathBuf>,
-    /// Overwrite files that were edited or that rodbook did not write
+    /// Overwrite workbooks that were edited, and files that rodbook did not write
     #[arg(long)]
     pub(super) replace: bool,
 }

@@ -21,6 +21,7 @@ pub(super) fn compare(args: &CompareArgs) -> Exit {
         Err(problems) => return faults(&problems),
     };
     let groups = two_runs(&before, &after);
+    let exit = if after.is_laid_out() { Exit::Done } else { Exit::NoLayout };
     if args.json {
         let rows = groups.iter().map(|group| (group.title, group.rows.clone()));
         let changes: serde_json::Map<String, serde_json::Value> =
@@ -32,7 +33,7 @@ pub(super) fn compare(args: &CompareArgs) -> Exit {
             "changes": changes,
         });
         print(&serde_json::to_string_pretty(&document).unwrap_or_default());
-        return Exit::Done;
+        return exit;
     }
     print(&format!("{} -> {}", before.file, after.file));
     for group in &groups {
@@ -49,7 +50,7 @@ pub(super) fn compare(args: &CompareArgs) -> Exit {
             print(&format!("  {:<11} and {more} more: --all shows them", ""));
         }
     }
-    Exit::Done
+    exit
 }
 
 /// A run that was kept, or that of a job as it is now.

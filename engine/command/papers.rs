@@ -40,6 +40,11 @@ pub(super) fn papers(args: &PapersArgs) -> Exit {
                 exit = Exit::NotWritten;
             }
         }
+        if book.lacks_letters {
+            print(
+                "  in the pdf letters that its face lacks stand as ?; the page for a phone has them",
+            );
+        }
         if set == PaperSet::Client {
             print(&draft(&work));
         }

@@ -5,7 +5,7 @@ use super::takeoff::{faults, options};
 use super::terminal::{Exit, print, report};
 use crate::files;
 use crate::job::{
-    CalcSheets, Job, OpenOptions, ReadBack, ReadInput, read_back, with_inputs, worked,
+    CalcSheets, Job, OpenOptions, ReadBack, ReadInput, read_back, sound, with_inputs, worked,
 };
 use crate::measure::thousands;
 use crate::problem::Outcome;
@@ -48,7 +48,7 @@ pub(super) fn read_back_of(args: &ReadBackArgs) -> Exit {
     };
     match then() {
         Ok((Some(before), Some(after))) => print(&format!(
-            "  price {} -> {} {}",
+            "  price {} -> {} {}, the steps laid out anew",
             thousands(before, 2),
             thousands(after, 2),
             job.wall_job.style.currency
@@ -64,10 +64,10 @@ pub(super) fn read_back_of(args: &ReadBackArgs) -> Exit {
         print("nothing is written; --write puts these values into job.toml");
         return Exit::Done;
     }
-    write(&job, &changed)
+    write(&job, &options, &changed)
 }
 
-fn write(job: &Job, changed: &[ReadInput]) -> Exit {
+fn write(job: &Job, options: &OpenOptions, changed: &[ReadInput]) -> Exit {
     let shown = job.file.display().to_string();
     if job.is_book() {
         print(&format!("{shown} is an input book: type these values into its sheets"));
@@ -76,18 +76,26 @@ fn write(job: &Job, changed: &[ReadInput]) -> Exit {
     let put = || -> Outcome<Vec<String>> {
         let text = files::read_text(&job.file)?;
         let (new, left) = with_inputs(&shown, &text, changed)?;
-        files::write_atomic(&job.file, new.as_bytes())?;
+        // All of them or none, and nothing that the job would refuse.
+        if left.is_empty() {
+            sound(&job.folder, &job.file, &new, options)?;
+            files::write_atomic(&job.file, new.as_bytes())?;
+        }
         Ok(left)
     };
     match put() {
-        Ok(left) => {
+        Ok(left) if left.is_empty() => {
             print(&format!("written   {shown}"));
+            Exit::Done
+        }
+        Ok(left) => {
             for path in &left {
                 print(&format!(
-                    "  not {path}: it stands in another file or in the sheet of a workbook; change it there"
+                    "  {path} stands in another file or in the sheet of a workbook: change it there"
                 ));
             }
-            if left.is_empty() { Exit::Done } else { Exit::NotWritten }
+            print("nothing is written");
+            Exit::NotWritten
         }
         Err(problems) => {
             report(&problems);

@@ -66,6 +66,20 @@ pub fn png(scene: &Scene) -> Result<Vec<u8>, Problem> {
     Ok(bytes)
 }
 
+/// Whether bytes are a png picture of a size that papers have, whole to its last row.
+pub fn is_whole_png(bytes: &[u8]) -> bool {
+    let limits = png::Limits { bytes: MOST_BYTES };
+    let decoder = png::Decoder::new_with_limits(std::io::Cursor::new(bytes), limits);
+    let Ok(mut reader) = decoder.read_info() else { return false };
+    let Some(size) = reader.output_buffer_size().filter(|size| *size <= MOST_BYTES) else {
+        return false;
+    };
+    reader.next_frame(&mut vec![0; size]).is_ok()
+}
+
+/// Most bytes of a picture that is read, without its packing.
+const MOST_BYTES: usize = 64 << 20;
+
 /// Whether a file is a picture of ours.
 pub fn is_our_png(bytes: &[u8]) -> bool {
     let (key, text) = DRAWN_BY;

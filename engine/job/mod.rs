@@ -50,7 +50,7 @@ pub use keys::{Key, KeyTable, Keys, Need, bundled_keys, tables as key_tables};
 pub use kind::KeyKind;
 pub use listings::declared;
 pub use lists::{ListTables, read_lists};
-pub use open::{Job, OpenOptions, is_book, keys_at};
+pub use open::{Job, OpenOptions, is_book, keys_at, sound};
 pub use output::{
     JSON_FORMAT, json, sensitivity_workbook, sheets_workbook, shots_json, variants_workbook,
     workbook,

@@ -323,6 +323,18 @@ pub(super) fn settings_at(path: &Path, options: &OpenOptions) -> Outcome<Setting
     faults.or_value(settings)
 }
 
+/// Whether a text could be the job.toml of a folder.
+///
+/// # Errors
+/// Its settings are faulty.
+pub fn sound(folder: &Path, file: &Path, text: &str, options: &OpenOptions) -> Outcome<()> {
+    let own =
+        Layers::new(Some(folder), None).reading_from(&options.read_from).read_by(&options.reader);
+    let shown = file.display().to_string();
+    let (settings, faults, _) = parsed(folder, &shown, text, own, &[], options);
+    faults.or_value(settings).map(|_| ())
+}
+
 /// The settings of a text that is to be a job.toml in a folder, as far as they are sound.
 pub(super) fn settings_of_text(
     folder: &Path,

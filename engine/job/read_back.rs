@@ -2,13 +2,13 @@
 
 use toml_edit::{DocumentMut, Item, TableLike, Value};
 
-use super::{CalcSheets, Job, KeyKind};
-use crate::measure::{Quantity, number_unit, round, unit, written};
+use super::{CalcSheets, Job, KeyKind, bundled_keys};
+use crate::measure::{Dimension, Quantity, date_text, number_unit, round, unit, written};
 use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::sheet::{Formula, Node, NodeId, Origin};
 use crate::table::{CellKind, Row, Table};
 use crate::takeoff::SettingValue;
-use crate::workbook::read_sheets;
+use crate::workbook::{read_sheets, sheet_name};
 
 /// An input that was changed.
 #[derive(Debug, Clone, PartialEq)]
@@ -75,6 +75,7 @@ pub fn read_back(job: &Job, calc: &CalcSheets, file: &str, bytes: &[u8]) -> Outc
             .into());
     };
     let Some(columns) = columns(&table.rows[head]) else { return Ok(ReadBack::default()) };
+    of_this_job(job, file, table)?;
     let mut faults = Faults::none();
     let mut changed = Vec::new();
     for row in &table.rows[head + 1..] {
@@ -84,6 +85,20 @@ pub fn read_back(job: &Job, calc: &CalcSheets, file: &str, bytes: &[u8]) -> Outc
     }
     let typed = sheets.iter().flat_map(|sheet| typed_cells(calc, &sheet.table)).collect();
     faults.or_value(Some(ReadBack { inputs: changed, typed }))
+}
+
+/// Refuses the workbook of another job, by the title of its sheet of inputs.
+fn of_this_job(job: &Job, file: &str, table: &Table) -> Result<(), Problem> {
+    let title = table.rows.first().map_or("", |row| row.text(0));
+    let name = job.wall_job.title.name.trim();
+    match title.strip_prefix("Inputs: ") {
+        Some(other) if other.trim() != name => {
+            Err(Problem::error(format!("this is a workbook of \"{other}\", the job is \"{name}\""))
+                .at(Place::file(file))
+                .help("name the job that it was written from"))
+        }
+        _ => Ok(()),
+    }
 }
 
 /// Typed cells of a calc sheet, one value a row, that differ from those of the job: cells of one label follow each other.
@@ -100,7 +115,8 @@ fn typed_cells(calc: &CalcSheets, table: &Table) -> Vec<String> {
         .filter(|(_, node)| {
             let Origin::Cell { sheet, wall: None, .. } = node.origin else { return false };
             let own = calc.sheets.get(sheet as usize).map(|sheet| sheet.title.as_str());
-            own == Some(title) && node.formula.as_ref().is_some_and(Formula::is_typed)
+            own.map(sheet_name).as_deref() == Some(title)
+                && node.formula.as_ref().is_some_and(Formula::is_typed)
         })
         .map(|(id, node)| (node.what.as_ref(), node, id))
         .collect();
@@ -110,8 +126,14 @@ fn typed_cells(calc: &CalcSheets, table: &Table) -> Vec<String> {
         let Some(at) = nodes.iter().position(|(known, ..)| known.trim() == label) else { continue };
         let (_, node, id) = nodes.remove(at);
         let Some(quantity) = calc.book.quantity(id) else { continue };
-        let size = unit(number_unit(&node.unit)).and_then(|unit| quantity.in_unit(&unit));
-        let was = written(size.unwrap_or(quantity.base()));
+        let was = match (node.unit.as_ref(), quantity.dimension()) {
+            (_, Dimension::DATE) => date_text(quantity).unwrap_or_default(),
+            ("percent", _) => written(quantity.base()),
+            (name, _) => {
+                let size = unit(number_unit(name)).and_then(|unit| quantity.in_unit(&unit));
+                written(size.unwrap_or(quantity.base()))
+            }
+        };
         if !same(row.text(value), &was) {
             told.push(format!(
                 "{} ({label}): {was} -> {} {}; {}",
@@ -133,11 +155,15 @@ fn one(
     place: &Place,
 ) -> Result<Option<ReadInput>, Problem> {
     let path = row.text(columns.key);
-    let Some(stated) = job.wall_job.settings.get(path) else { return Ok(None) };
     let (cell, before) = (row.text(columns.value), row.text(columns.written));
-    if same(cell, before) {
+    // What stands under the inputs has no value that it was written with.
+    if path.is_empty() || before.is_empty() || same(cell, before) {
         return Ok(None);
     }
+    let Some(stated) = job.wall_job.settings.get(path) else {
+        let problem = Problem::error(format!("{path} was changed, and the job no longer has it"));
+        return Err(problem.help("put the old value back, or add the key to job.toml first"));
+    };
     let kind = row.cell(columns.value).map_or(&CellKind::Empty, |cell| &cell.kind);
     let is_text = matches!(stated.value, SettingValue::Text(_));
     if cell.is_empty() || matches!(kind, CellKind::Error | CellKind::NoResult) {
@@ -234,7 +260,7 @@ fn text_of(cell: &str, name: &str, kind: Option<KeyKind>) -> Result<String, Prob
 /// The text of a job.toml with changed inputs, comments and all; and the paths of those that have no place in it.
 ///
 /// # Errors
-/// It cannot be read.
+/// The text cannot be read.
 pub fn with_inputs(
     file: &str,
     text: &str,
@@ -250,7 +276,11 @@ pub fn with_inputs(
             left.push(input.path.clone());
         }
     }
-    Ok((document.to_string(), left))
+    let mut new = document.to_string();
+    if text.contains("\r\n") {
+        new = new.replace("\r\n", "\n").replace('\n', "\r\n");
+    }
+    Ok((new, left))
 }
 
 /// Puts a value where its path leads; nothing where there is no such table or element.
@@ -262,6 +292,13 @@ fn put(document: &mut DocumentMut, path: &str, now: &str) -> Option<()> {
         if let Some(own) = document.get_mut("own_price").and_then(|list| element(list, key)) {
             return set(own.as_table_like_mut()?, "price", now);
         }
+    }
+    // A value that holds by default, or by the company's standard, gets a table of its own.
+    if let [table] = tables
+        && document.get(table).is_none()
+        && bundled_keys().any(|key| key.path == path)
+    {
+        document.insert(table, Item::Table(toml_edit::Table::new()));
     }
     let mut item: &mut Item = document.as_item_mut();
     for word in tables {

@@ -47,6 +47,11 @@ impl OneRun {
         }
     }
 
+    /// Whether it has a legal layout.
+    pub fn is_laid_out(&self) -> bool {
+        self.value["feasible"] == Value::Bool(true)
+    }
+
     fn rows(&self, name: &str) -> &[Value] {
         self.value["records"][name].as_array().map_or(&[], Vec::as_slice)
     }
@@ -85,10 +90,11 @@ fn said(value: &Value) -> String {
 }
 
 /// Whether two values are the same, numbers to what a change of units leaves.
-fn alike(a: &Value, b: &Value) -> bool {
-    match (number(a), number(b)) {
-        (Some(a), Some(b)) => round::same(a, b),
-        _ => a == b,
+fn alike(old: &Value, new: &Value) -> bool {
+    let a_unit = |value: &Value| value.get("unit").cloned();
+    match (number(old), number(new)) {
+        (Some(a), Some(b)) => round::same(a, b) && a_unit(old) == a_unit(new),
+        _ => old == new,
     }
 }
 
@@ -164,16 +170,51 @@ pub fn two_runs(before: &OneRun, after: &OneRun) -> Vec<ChangeGroup> {
             .filter(|(path, ..)| !inputs.iter().any(|(known, ..)| known == path))
             .map(|(path, old, new)| told(path, old, new)),
     );
+    let head = |key: &str, what: &str| {
+        let (old, new) = (&before.value[key], &after.value[key]);
+        (old != new).then(|| format!("{what}: {} -> {}", said(old), said(new)))
+    };
+    let jobs = head("job", "name of the job").into_iter().chain(layout(before, after)).collect();
     let groups = [
+        ("job", jobs),
         ("files", files(before, after)),
         ("shots", shots(before, after)),
         ("inputs", inputs_told),
+        ("walls", walls(before, after)),
         ("steps", steps(before, after)),
         ("quantities", rows(&lines, &label_of)),
         ("price", priced(before, after, &cells, &moved)),
         ("cautions", cautions(before, after)),
     ];
     groups.into_iter().map(|(title, rows)| ChangeGroup { title, rows }).collect()
+}
+
+/// Whether a layout is legal in one run only: then all that rests on it is not there in the other.
+fn layout(before: &OneRun, after: &OneRun) -> Option<String> {
+    match (before.is_laid_out(), after.is_laid_out()) {
+        (true, false) => Some("CAUTION: the later run has no legal layout; it has no quantities, price and cautions of its own".to_owned()),
+        (false, true) => Some("the earlier run has no legal layout: all that rests on one is new".to_owned()),
+        _ => None,
+    }
+}
+
+/// Walls and types of the schedule, column by column: their settings are lists.
+fn walls(before: &OneRun, after: &OneRun) -> Vec<String> {
+    let mut told_of = Vec::new();
+    for (name, key) in [("walls", "wall"), ("wall_types", "type"), ("yard", "name")] {
+        let columns: BTreeSet<&String> = [before, after]
+            .into_iter()
+            .filter_map(|run| run.rows(name).first()?.as_object())
+            .flat_map(|row| row.keys())
+            .collect();
+        for column in columns.into_iter().filter(|column| *column != key) {
+            let changes = changed(before, after, (name, key, column));
+            told_of.extend(changes.iter().map(|(id, old, new)| {
+                told(&format!("{id}, {}", column.replace('_', " ")), old, new)
+            }));
+        }
+    }
+    told_of
 }
 
 /// Files that were read, by what was in them.
@@ -276,6 +317,7 @@ fn cautions(before: &OneRun, after: &OneRun) -> Vec<String> {
         run.rows("cautions").iter().map(words).collect()
     };
     let (old, new) = (all(before), all(after));
-    let gone = old.difference(&new).map(|caution| format!("no longer: {caution}"));
+    let both = before.is_laid_out() == after.is_laid_out();
+    let gone = old.difference(&new).filter(|_| both).map(|caution| format!("no longer: {caution}"));
     gone.chain(new.difference(&old).map(|caution| format!("CAUTION, new: {caution}"))).collect()
 }

@@ -224,6 +224,7 @@ fn worked_through(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
     listings.extend(calc.listings());
     listings.extend(calc.total().is_some().then(|| super::sheets::left_out(&job.priced.left_out)));
     listings.push(super::old_prices::listing(&job.priced.old));
+    listings.extend(job.papers.of_firm());
     if let Some(takeoff) = takeoff.as_ref().filter(|_| calc.total().is_some()) {
         listings.extend(super::papers::listings_of(job, takeoff, &calc)?);
     }

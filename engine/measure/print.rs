@@ -68,6 +68,12 @@ pub fn amount(quantity: Quantity, name: &str) -> String {
     }
 }
 
+/// A text with its first letter large.
+pub fn titled(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
 /// A number of things in words: `1 step`, `3 steps`.
 pub fn counted(count: usize, one: &str, many: &str) -> String {
     format!("{count} {}", if count == 1 { one } else { many })

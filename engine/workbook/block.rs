@@ -215,7 +215,7 @@ impl<'a> Layer<'a> {
             };
             for (field, title) in several {
                 let at = column.at.unwrap_or(next);
-                next = at + 1;
+                next = at + column.span.unwrap_or(1).max(1);
                 if let Some(width) = column.width {
                     self.laid.widths.insert(at, width);
                 }

@@ -5,6 +5,7 @@ use rust_xlsxwriter::Format;
 use super::look;
 use super::page::ByHand;
 use super::places::Anchor;
+use super::printed::shown;
 use crate::catalogue::Value;
 use crate::footing::System;
 use crate::listing::Datum;
@@ -212,6 +213,17 @@ impl PageCell {
                 Some(text)
             }
             (Content::Held(Held::Text(text)), CellRole::Note) if self.span > 1 => Some(text),
+            _ => None,
+        }
+    }
+
+    /// The letters of its number, where it holds one.
+    pub(super) fn letters(&self) -> Option<usize> {
+        match &self.content {
+            Content::Held(held) | Content::Live(_, held) => match held {
+                Held::Number(number, pattern) => Some(shown(*number, pattern).chars().count()),
+                _ => None,
+            },
             _ => None,
         }
     }

@@ -131,6 +131,15 @@ impl<'a> Laid<'a> {
             let letters = letters * (self.size / look::SIZE).max(1.0);
             self.widths.entry(column).or_insert(letters.clamp(NARROWEST, WIDEST));
         }
+        // A number that does not fit is shown as marks: its column is made wider.
+        for ((_, column), cell) in &self.cells {
+            let Some(letters) = cell.letters() else { continue };
+            let letters = f64::from(u32::try_from(letters).unwrap_or(u32::MAX));
+            let needed = (letters + 1.5) * (self.size / look::SIZE).max(1.0);
+            if let Some(width) = self.widths.get_mut(column).filter(|width| **width > 0.0) {
+                *width = width.max(needed);
+            }
+        }
         self.reach();
         let times = self.size / look::SIZE;
         if times > 1.0 {

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::page::{Block, Each, LiveTable, Page, PageFact};
 use super::tables::columns_of;
-use crate::listing::{Audience, Declaration};
+use crate::listing::{Audience, ColumnKind, Declaration};
 use crate::problem::{Faults, Place, Problem, closest};
 
 /// What pages may name: listings with their columns, and lines of the takeoff and cells where there is one.
@@ -302,7 +302,8 @@ fn check_places(block: &Block, wrong: Wrong) {
     let mut taken: Vec<u16> = Vec::new();
     for column in &block.columns {
         let at = column.at.unwrap_or(next);
-        next = at.saturating_add(1);
+        let span = column.span.unwrap_or(1).max(1);
+        next = at.saturating_add(span);
         if column.field == "*" && column.at.is_some() {
             let message = "\"*\" stands for several columns, and at is one".to_owned();
             wrong("*", message, "leave at out: they follow the column before them".to_owned());
@@ -311,12 +312,12 @@ fn check_places(block: &Block, wrong: Wrong) {
         if block.columns.iter().any(|column| column.field == "*") {
             continue;
         }
-        if taken.contains(&at) {
+        if (at..next).any(|at| taken.contains(&at)) {
             let message =
                 format!("two columns stand in column {at}: \"{}\" is the second", column.field);
             wrong(&column.field, message, "at counts the columns of the sheet from 0".to_owned());
         }
-        taken.push(at);
+        taken.extend(at..next);
     }
     if let Some(bars) = block.bars
         && bars.iter().any(|at| usize::from(*at) >= MOST_COLUMNS)
@@ -362,7 +363,12 @@ fn check_readers(page: &Page, names: &Names, wrong: Wrong) {
             };
             for field in fields {
                 let Ok(at) = known.column(field) else { continue };
-                if known.seen_by_column(at) < readers {
+                // What a client pays is no affair of engineer and crew.
+                let kind = known.columns.get(at).map(|column| column.kind);
+                let money = matches!(kind, Some(ColumnKind::Amount(of)) if of.money != 0)
+                    || field == "price";
+                let paid = money && matches!(readers, Audience::Engineer | Audience::Crew);
+                if paid || known.seen_by_column(at) < readers {
                     let message = format!(
                         "column \"{field}\" of listing \"{set}\" is not for the readers of this page"
                     );
@@ -372,7 +378,11 @@ fn check_readers(page: &Page, names: &Names, wrong: Wrong) {
                         format!(
                             "its audience is {}, the column is for {}",
                             readers.word(),
-                            known.seen_by_column(at).name()
+                            if paid {
+                                "office and client"
+                            } else {
+                                known.seen_by_column(at).name()
+                            }
                         ),
                     );
                 }

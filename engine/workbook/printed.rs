@@ -152,7 +152,7 @@ fn read(held: &Held) -> String {
 }
 
 /// A number in the form that a spreadsheet gives it, as far as our own patterns go.
-fn shown(number: f64, pattern: &str) -> String {
+pub(super) fn shown(number: f64, pattern: &str) -> String {
     let (digits, unit) = pattern.split_once('"').unwrap_or((pattern, ""));
     let unit = unit.trim_end_matches('"');
     let places = digits.split_once('.').map_or(0, |(_, after)| after.matches('0').count());
@@ -161,7 +161,7 @@ fn shown(number: f64, pattern: &str) -> String {
         "General" => crate::measure::shortest(number),
         digits if digits.contains('%') => format!("{} %", thousands(number * 100.0, places)),
         digits if digits.contains(',') => thousands(number, places),
-        _ => format!("{number:.*}", places as usize),
+        _ => thousands(number, places).replace(',', ""),
     };
     format!("{text}{unit}")
 }

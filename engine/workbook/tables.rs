@@ -11,6 +11,7 @@ use super::write::Contents;
 use crate::catalogue::Value;
 use crate::footing::Part;
 use crate::listing::Datum;
+use crate::measure::titled;
 use crate::sheet::{Across, Formula, Node, NodeId, Origin, RowAxis, cautions, derivation};
 use crate::takeoff::{Derivation, Line, SettingValue};
 
@@ -270,13 +271,6 @@ fn facts(contents: &Contents) -> LaidTable {
     LaidTable { rows: facts.into_iter().map(row).collect(), ..LaidTable::default() }
 }
 
-/// A heading with its first letter large.
-fn headed(title: &str) -> String {
-    let mut letters = title.chars();
-    let first = letters.next().map(|c| c.to_uppercase().to_string()).unwrap_or_default();
-    first + letters.as_str()
-}
-
 /// The nodes of a calc sheet by wall or row and by row or column of the sheet.
 fn nodes_of(contents: &Contents, at: usize) -> BTreeMap<(Option<u32>, u32), NodeId> {
     let here = u32::try_from(at).unwrap_or(u32::MAX);
@@ -367,7 +361,7 @@ fn rows(contents: &Contents, at: usize) -> LaidTable {
         rows.push(LaidRow { anchors, ..under.row(RowStanding::Plain, None) });
     }
     let head = |(at, row): (u32, &crate::sheet::SheetRow)| {
-        let title = headed(row.what.split('[').next().unwrap_or("").trim());
+        let title = titled(row.what.split('[').next().unwrap_or("").trim());
         match units.get(&at).copied().unwrap_or_default() {
             "" => title,
             unit => format!("{title}\n{unit}"),
@@ -408,7 +402,7 @@ fn cells(contents: &Contents, at: usize) -> LaidTable {
             }
         }
     }
-    let own = sheet.others.iter().map(|title| headed(title)).collect();
+    let own = sheet.others.iter().map(|title| titled(title)).collect();
     LaidTable { own, rows, ..LaidTable::default() }
 }
 

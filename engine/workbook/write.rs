@@ -18,7 +18,7 @@ use super::seal::{BLANK, PROPERTY, fingerprint_of};
 use super::split::SheetShare;
 use crate::footing::System;
 use crate::listing::Listing;
-use crate::measure::round;
+use crate::measure::{round, titled};
 use crate::problem::{Outcome, Problem};
 use crate::sheet::{Book, Formula as Tree, Sheet as CalcSheet};
 use crate::takeoff::Takeoff;
@@ -187,7 +187,7 @@ pub(super) fn laid_out<'a>(contents: &'a Contents<'a>, places: &mut Places) -> V
                 let kind = page.picture();
                 let all = contents.pictures.iter().filter(|picture| picture.kind == kind);
                 let titles = all.map(|picture| picture.words.as_str());
-                titles.map(|words| (named(page, &title_case(kind), &mut taken), words)).collect()
+                titles.map(|words| (named(page, &titled(kind), &mut taken), words)).collect()
             }
         };
         for (each, (name, title)) in several.into_iter().enumerate() {
@@ -222,13 +222,7 @@ fn named(page: &Page, title: &str, taken: &mut Vec<String>) -> String {
 }
 
 /// Most dots of a logo, across and down.
-const LOGO: (f64, f64) = (190.0, 76.0);
-
-/// A name as it stands on the tab of a sheet.
-fn title_case(name: &str) -> String {
-    let mut letters = name.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
-}
+const LOGO: (f64, f64) = (160.0, 64.0);
 
 /// Writes what was laid.
 struct Writer<'a> {
@@ -416,6 +410,11 @@ fn value(
 /// Letters that no spreadsheet's file can hold.
 fn unwritable(c: char) -> bool {
     c.is_control() || matches!(c, '\u{fffe}' | '\u{ffff}')
+}
+
+/// The name of the first sheet of a title.
+pub fn sheet_name(title: &str) -> String {
+    free_name(title, &mut Vec::new())
 }
 
 /// A sheet name that the spreadsheet accepts and that is not taken: at most 31 units of UTF-16, a number included.

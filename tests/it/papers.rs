@@ -8,7 +8,7 @@ use calamine::{Data, Reader, Xlsx};
 use rodbook::job::{PaperBook, PaperSet, paper_book};
 use serde_json::Value;
 
-use crate::support::{Done, Folder, fault_of, read_json, run, without_folder};
+use crate::support::{Done, Folder, fault_of, read_json, run, without_folder, without_tables};
 
 fn examples() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("examples")
@@ -434,9 +434,81 @@ fn a_quote_says_what_it_lacks() {
 
 #[test]
 fn a_job_without_a_price_has_no_quote() {
-    let done = run(&examples().join("shore-profile"));
-    if done.work.calc.total().is_none() {
-        let told = paper_book(&done.job, &done.work, PaperSet::Client);
-        assert!(told.is_err_and(|faults| faults.to_string().contains("a quote needs a price")));
+    let folder = demo_with(|text| without_tables(&text, &["[bid]", "[[left_out]]"]));
+    let done = run(&folder.0);
+    assert!(done.work.calc.total().is_none());
+    let told = paper_book(&done.job, &done.work, PaperSet::Client);
+    assert!(told.is_err_and(|faults| faults.to_string().contains("a quote needs a price")));
+    // The engineer's papers name the plan all the same.
+    let (texts, _) = read(&set_of(&done, PaperSet::Engineer).workbook);
+    assert!(texts.iter().any(|text| text == "S-1"));
+}
+
+#[test]
+fn a_client_is_not_told_how_the_firm_adds_to_its_costs() {
+    let folder = demo_with(|text| {
+        text.replacen("overhead = 12", "overhead = 0", 1).replacen("profit = 8", "profit = 0", 1)
+    });
+    let done = run(&folder.0);
+    let (texts, _) = read(&set_of(&done, PaperSet::Client).workbook);
+    for word in ["overhead", "profit", "exempt"] {
+        assert!(!texts.iter().any(|text| text.to_lowercase().contains(word)), "{word}");
+    }
+}
+
+#[test]
+fn what_can_hurt_stands_beside_the_dig() {
+    let done = run(&examples().join("tarrow-bench"));
+    let (texts, _) = read(&set_of(&done, PaperSet::Client).workbook);
+    let dig = texts.iter().find(|text| text.starts_with("Excavation, with haul")).expect("the dig");
+    assert!(dig.contains("CAUTION, W1 16'-10\": cut 6.83 ft deep"), "{dig}");
+    assert!(dig.contains("CAUTION, W1 15'-10\": the low side is dug straight down"), "{dig}");
+}
+
+#[test]
+fn a_page_of_a_crew_shows_no_price() {
+    let says = |reader: &str, records: &str, field: &str| {
+        let folder = demo_with(|text| text);
+        let page = format!(
+            "sheet = \"More\"\ntitle = \"More\"\n[[block]]\nrecords = \"{records}\"\ncolumns = [{{ field = \"{field}\" }}]\n"
+        );
+        folder.write(&format!("templates/papers/{reader}/more.toml"), page);
+        let done = run(&folder.0);
+        let set = match reader {
+            "client" => PaperSet::Client,
+            "engineer" => PaperSet::Engineer,
+            _ => PaperSet::Crew,
+        };
+        match paper_book(&done.job, &done.work, set) {
+            Ok(_) => "written".to_owned(),
+            Err(faults) => faults.to_string(),
+        }
+    };
+    for (reader, records, field) in [
+        ("crew", "quote_lines", "price"),
+        ("engineer", "quote_unit_prices", "price"),
+        ("client", "prices", "price"),
+        ("client", "steps", "cost"),
+        ("crew", "cells", "value"),
+        ("client", "cautions", "text"),
+    ] {
+        let told = says(reader, records, field);
+        assert!(told.contains("is not for the readers of this page"), "{reader} {records}: {told}");
+    }
+    assert_eq!(says("client", "quote_lines", "price"), "written");
+    assert_eq!(says("crew", "steps", "station"), "written");
+}
+
+#[test]
+fn a_pour_card_tells_what_its_walls_add_up_to_or_nothing() {
+    let volumes = |example: &str| -> Vec<Option<f64>> {
+        let done = run(&examples().join(example));
+        done.records("pours").iter().map(|row| row["concrete"]["value"].as_f64()).collect()
+    };
+    let demo: f64 = volumes("tarrow-bench").into_iter().flatten().sum();
+    assert!((demo - 34.117_283_950_617_285).abs() < 1e-9, "{demo}");
+    // Counterforts, ledges and openings are of no one wall's stem.
+    for example in ["cases/counterfort_wall", "cases/pilaster_wall", "cases/foundation_wall"] {
+        assert!(volumes(example).iter().all(Option::is_none), "{example}");
     }
 }

@@ -125,6 +125,15 @@ fn faults_are_told_by_cell() {
 }
 
 #[test]
+fn the_workbook_of_another_job_is_refused() {
+    let done = run(&demo());
+    let other = run(&Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/firm/lot-4"));
+    let book = workbook(&other.job, &other.work).expect("a workbook");
+    let told = read(&done, &book).expect_err("a refusal").to_string();
+    assert!(told.contains("this is a workbook of"), "{told}");
+}
+
+#[test]
 fn values_go_where_their_path_leads() {
     let text = "[job] # the job\nname = \"a\"\n\n[[wall]]\nid = \"W1\"\nstem = \"12 in\" # thick\n\n[[wall]]\nid = \"W2\"\nstem = \"10 in\"\n\n[[own_price]]\nname = \"form_oil\"\nprice = \"2 usd/sf\"\n\n[forms]\npanel = [ { height = \"8 ft\", owned = 58 } ]\n";
     let input = |path: &str, now: &str| ReadInput {
@@ -135,16 +144,25 @@ fn values_go_where_their_path_leads() {
         place: Place::file("sent.xlsx"),
         moved_since: false,
     };
+    // Ends of lines stay, and what held by default gets a table.
+    let (new, left) = with_inputs(
+        "job.toml",
+        "[job]\r\nname = \"a\"\r\n",
+        &[input("allowances.order_step", "1 cy")],
+    )
+    .expect("a job");
+    assert!(left.is_empty());
+    assert_eq!(new, "[job]\r\nname = \"a\"\r\n\r\n[allowances]\r\norder_step = \"1 cy\"\r\n");
     let changed = [
         input("wall.W1.stem", "14 in"),
         input("wall.1.stem", "9 in"),
         input("prices.form_oil", "2.5 usd/sf"),
         input("forms.panel.0.owned", "60"),
-        input("bid.profit", "9"),
+        input("prices.no_such", "9 usd"),
         input("wall.W9.stem", "9 in"),
     ];
     let (new, left) = with_inputs("job.toml", text, &changed).expect("a job");
-    assert_eq!(left, ["bid.profit", "wall.W9.stem"]);
+    assert_eq!(left, ["prices.no_such", "wall.W9.stem"]);
     let wanted = text
         .replace("\"12 in\"", "\"14 in\"")
         .replace("\"10 in\"", "\"9 in\"")
@@ -190,6 +208,23 @@ fn two_runs_tell_what_changed_and_by_what() {
     let digging = of("price").iter().find(|row| row.starts_with("Digging")).expect("the dig");
     assert!(digging.contains("prices.dig"), "{digging}");
     assert!(of("price").last().is_some_and(|row| row.starts_with("Total: 62,286.05 usd ->")));
+}
+
+#[test]
+fn a_run_without_a_layout_is_no_run_without_cautions() {
+    let same = |text: String| text;
+    let before = run_of(same, same);
+    let after = run_of(
+        |text| text.replacen("frost_depth = \"2.00 ft\"", "frost_depth = \"9 ft\"", 1),
+        same,
+    );
+    assert!(before.is_laid_out() && !after.is_laid_out());
+    let groups = two_runs(&before, &after);
+    let of = |title: &str| &groups.iter().find(|group| group.title == title).expect("it").rows;
+    assert!(
+        of("job").iter().any(|row| row.starts_with("CAUTION: the later run has no legal layout"))
+    );
+    assert!(!of("cautions").iter().any(|row| row.starts_with("no longer")));
 }
 
 #[test]

@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use super::super::build::check_date;
 use super::super::settings::View;
+use crate::drawing::is_whole_png;
 use crate::files::Layers;
 use crate::listing::{Listing, listings};
 use crate::measure::System;
@@ -155,7 +156,7 @@ impl Firm {
                 said(format!("the logo {file}: {message}"))
                     .help("a png picture in the job folder or the company folder was expected")
             })?;
-            if !is_png(&read) {
+            if !is_png(&read) || !is_whole_png(&read) {
                 let problem = said(format!("the logo {file} is no png picture that can be read"));
                 return Err(problem.help("save it as png").into());
             }

@@ -2,12 +2,13 @@
 
 use num_rational::BigRational;
 
+use super::super::costs::lines_of;
 use super::super::sheets::PRICE_SHEET;
 use super::super::{CalcSheets, Job};
 use super::firm::{FIRM, Firm, PLAN_SHEETS};
 use super::quote::{Quote, QuoteLine};
 use super::spread::{cents, spread};
-use super::told::{assumed, beside, excluded, included};
+use super::told::{assumed, beside, excluded, included, told_missing};
 use crate::listing::{Amount, AnyAmount, Declaration, Listing, listings};
 use crate::measure::{Dimension, Money, Quantity, date_text, ratio, read_date};
 use crate::problem::{Outcome, Problem, closest};
@@ -96,16 +97,13 @@ pub(in crate::job) fn listings_of(
     let mut tell = |kind, texts: Vec<String>| {
         told.extend(texts.into_iter().map(|text| QuoteTold { kind, text }));
     };
-    tell("included", [included(&job.priced.left_out), quote.includes.clone()].concat());
+    tell("included", [included(&job.priced.left_out, calc), quote.includes.clone()].concat());
     let not_in = excluded(&job.priced.left_out, &calc.missing);
     tell("excluded", [not_in, quote.excludes.clone()].concat());
     tell("assumed", [assumed(job, takeoff), quote.assumes.clone()].concat());
     tell("caution", beside(job, takeoff));
     tell("term", quote.terms.clone());
-    let [of_firm, plan] = firm.listings();
     Ok(vec![
-        of_firm,
-        plan,
         Listing::of(QUOTE_HEAD, head(quote)),
         Listing::of(QUOTE_DRAFT, lacks(quote, calc).into_iter().map(|lacks| QuoteDraft { lacks })),
         Listing::of(QUOTE_LINES, lines),
@@ -143,7 +141,7 @@ fn holds_until(quote: &Quote) -> Option<String> {
 /// What a quote lacks before it can be signed.
 fn lacks(quote: &Quote, calc: &CalcSheets) -> Vec<String> {
     let mut lacks: Vec<String> =
-        calc.missing.iter().map(|work| format!("no price for {work}")).collect();
+        told_missing(&calc.missing).map(|work| format!("no price for {work}")).collect();
     for (is_there, what) in [
         (quote.number.is_some(), "no number"),
         (quote.date.is_some(), "no date"),
@@ -163,39 +161,46 @@ fn signers(firm: &Firm, quote: &Quote) -> [Signer; 2] {
     ]
 }
 
-/// A cell of the price in cents; nothing where there is none of this name, or it is no money.
-fn cell_cents(calc: &CalcSheets, id: NodeId) -> Option<i64> {
+/// A cell of the price; nothing where it is no money.
+fn cell_money(calc: &CalcSheets, id: NodeId) -> Option<f64> {
     let value = calc.book.quantity(id)?;
-    cents((value.dimension() == Dimension::MONEY).then_some(value.base())?)
+    (value.dimension() == Dimension::MONEY).then_some(value.base())
 }
 
 /// What the price counts as its direct cost: the row `direct` of the price sheet, else all that the lines of the quote name.
 fn direct_cents(calc: &CalcSheets) -> Option<i64> {
-    cell_cents(calc, calc.book.find("price.direct")?)
+    cents(cell_money(calc, calc.book.find("price.direct")?)?)
 }
 
 fn lines(job: &Job, quote: &Quote, takeoff: &Takeoff, calc: &CalcSheets) -> Outcome<Vec<QuoteRow>> {
     let Some(total) = calc.total().and_then(|total| cents(total.base())) else {
         return Ok(Vec::new());
     };
+    let price = calc.sheets.iter().find(|sheet| sheet.name == PRICE_SHEET);
+    // Where the price says what its direct cost is, a line counts with that or not at all.
+    let direct = price.and_then(lines_of);
+    let counts = |name: &str| direct.as_ref().is_none_or(|lines| lines.contains(&name));
     let amount = |line: &QuoteLine| {
-        let each = line.of.iter().filter_map(|name| {
+        let each = line.of.iter().filter(|name| counts(name)).filter_map(|name| {
             let id = calc.book.find(&format!("{PRICE_SHEET}.{name}"))?;
             matches!(calc.book.node(id).origin, Origin::Cell { .. }).then_some(id)
         });
-        each.filter_map(|id| cell_cents(calc, id)).sum::<i64>()
+        cents(each.filter_map(|id| cell_money(calc, id)).sum()).unwrap_or(0)
     };
     let mut shares: Vec<(Option<&QuoteLine>, i64)> =
         quote.lines.iter().map(|line| (Some(line), amount(line))).collect();
     let named: i64 = shares.iter().map(|(_, share)| share).sum();
-    shares.push((None, direct_cents(calc).map_or(0, |direct| direct - named)));
+    let rest = direct_cents(calc).map_or(0, |direct| direct - named);
+    // Each line is rounded once: what that leaves is no work.
+    let of_rounding = i64::try_from(shares.len()).unwrap_or(0);
+    shares.push((None, if rest.abs() <= of_rounding { 0 } else { rest }));
     shares.retain(|(_, share)| *share != 0);
     let only: Vec<i64> = shares.iter().map(|(_, share)| *share).collect();
     // A price that is made up otherwise is one line.
     let parts = spread(total, &only).unwrap_or_else(|| vec![total]);
     let whole = [(None, total)];
     let shares = if only.iter().sum::<i64>() == 0 { &whole[..] } else { &shares };
-    let dig = beside(job, takeoff).into_iter().next();
+    let dig = beside(job, takeoff);
     let mut rows = Vec::new();
     for (number, ((line, _), price)) in (1..).zip(shares.iter().zip(parts)) {
         let quantity = line.map(|line| quantity_of(line, takeoff)).transpose()?.flatten();
@@ -206,7 +211,7 @@ fn lines(job: &Job, quote: &Quote, takeoff: &Takeoff, calc: &CalcSheets) -> Outc
         if line.is_some_and(|line| line.is_allowance) {
             text += "\nAllowance: settled at what the work comes to";
         }
-        if let Some(caution) = dig.as_ref().filter(|_| digs) {
+        for caution in dig.iter().filter(|_| digs) {
             text = format!("{text}\n{caution}");
         }
         rows.push(QuoteRow {

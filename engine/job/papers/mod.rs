@@ -12,13 +12,20 @@ mod told;
 use super::output::{pages_in, tables_of_scripts};
 use super::settings::View;
 use super::{Job, Work};
-use crate::drawing::{About, Paper, Scene, drawings, pdf, png};
-use crate::listing::Audience;
+use crate::drawing::{About, Paper, Scene, drawings, lacks_letters, pdf, png};
+use crate::listing::{Audience, Listing};
 use crate::problem::{Faults, Outcome, Problem};
 use crate::sheet::Book;
 use crate::workbook::{Contents, Look, Page, Picture, WorkbookPaper, paper_sheets, write_workbook};
 
 pub(super) use listings::{DECLARED, listings_of};
+
+impl Papers {
+    /// Who signs, and the plan: whether or not there is a price.
+    pub(super) fn of_firm(&self) -> [Listing; 2] {
+        self.firm.listings()
+    }
+}
 pub(crate) use phone::MARK as PHONE_MARK;
 
 /// What the papers of a job say beside its takeoff.
@@ -90,6 +97,8 @@ pub struct PaperBook {
     pub pdf: Option<Vec<u8>>,
     /// The same as one page for a phone, for the crew.
     pub phone: Option<String>,
+    /// Whether the face of the pdf lacks letters that the page for a phone has.
+    pub lacks_letters: bool,
     /// Drawings that could not be drawn, and why.
     pub not_drawn: Faults,
 }
@@ -130,11 +139,12 @@ pub fn paper_book(job: &Job, work: &Work, set: PaperSet) -> Outcome<PaperBook> {
         look: &look,
     };
     let workbook = write_workbook(&contents)?;
-    let mut book = PaperBook { workbook, pdf: None, phone: None, not_drawn };
+    let mut book = PaperBook { workbook, pdf: None, phone: None, lacks_letters: false, not_drawn };
     if set == PaperSet::Crew {
         let sheets = paper_sheets(&contents);
         let paper = look.paper.unwrap_or(WorkbookPaper::usual(system));
         let pages = print::pages(&sheets, &scenes, paper, title);
+        book.lacks_letters = pages.iter().any(lacks_letters);
         book.pdf = Some(pdf(&pages.iter().collect::<Vec<_>>()));
         book.phone = Some(phone::page(title, &sheets, &scenes));
     }

@@ -85,13 +85,16 @@ fn of_sheet(sheet: &PaperSheet, paper: WorkbookPaper) -> Vec<Scene> {
         PageInWork { sheet, scene: blank(), ends, size: sheet.size * POINT * scale, at: MARGIN };
     let mut done = Vec::new();
     let bottom = height - MARGIN - FOOT;
-    for (number, row) in sheet.rows.iter().enumerate() {
+    let room = bottom - MARGIN;
+    let parts: Vec<PaperRow> = sheet.rows.iter().flat_map(|row| page.parts(row, room)).collect();
+    for (number, row) in parts.iter().enumerate() {
         // A heading is not left alone at the foot of a page.
-        let follows = sheet.rows[number..].iter().take_while(|row| leads(row)).count() + 1;
-        let needed: f64 =
-            sheet.rows[number..].iter().take(follows).map(|row| page.height(row)).sum();
+        let leading = parts[number..].iter().take_while(|row| leads(row)).count();
+        let above: f64 = parts[number..].iter().take(leading).map(|row| page.height(row)).sum();
+        let first = parts.get(number + leading).map_or(0.0, |row| page.height(row));
+        let needed = above.min(room / 2.0) + first;
         let began = page.at <= MARGIN;
-        if !began && page.at + needed.min(bottom / 2.0) > bottom {
+        if !began && page.at + needed > bottom {
             done.push(std::mem::replace(&mut page.scene, blank()));
             page.at = MARGIN;
             for row in sheet.rows.iter().take(sheet.repeated.min(number)) {
@@ -123,6 +126,27 @@ impl PageInWork<'_> {
             PaperRole::Heading => self.size * 1.1,
             _ => self.size,
         }
+    }
+
+    /// A row in as many parts as come on a page each, under the headings that are repeated: between its lines.
+    fn parts(&self, row: &PaperRow, room: f64) -> Vec<PaperRow> {
+        let repeated = self.sheet.rows.iter().take(self.sheet.repeated);
+        let room = room - repeated.map(|row| self.height(row)).sum::<f64>();
+        if self.height(row) <= room {
+            return vec![row.clone()];
+        }
+        let most = num_traits::ToPrimitive::to_usize(&(room / (self.size * 1.35 * LEADING)));
+        let most = most.unwrap_or(1).max(1);
+        let lines: Vec<Vec<String>> = row.cells.iter().map(|cell| self.lines(cell)).collect();
+        let count = lines.iter().map(|lines| lines.len().div_ceil(most)).max().unwrap_or(1);
+        let part = |number: usize| {
+            let cells = row.cells.iter().zip(&lines).map(|(cell, lines)| {
+                let of = lines.iter().skip(number * most).take(most).cloned();
+                PaperCell { text: of.collect::<Vec<_>>().join("\n"), ..cell.clone() }
+            });
+            PaperRow { height: 0.0, apart: row.apart && number == 0, cells: cells.collect() }
+        };
+        (0..count).map(part).collect()
     }
 
     /// Left and right end of a cell.

@@ -1,26 +1,30 @@
 //! What a quote tells beside its lines: what is in the price, what is not, and what it rests on.
 
-use super::super::Job;
 use super::super::missing::{InQuote, LeftOutWork};
-use crate::measure::{Nm, decimal_places};
+use super::super::{CalcSheets, Job};
+use crate::measure::{Nm, decimal_places, titled};
 use crate::takeoff::{PROPOSAL, SettingValue, Takeoff, cautions};
 
-/// Work that is told to be in the price, because another price holds it.
-pub(super) fn included(left_out: &[LeftOutWork]) -> Vec<String> {
+/// Work that is told to be in the price, because another price holds it, and what is added to it by law or contract.
+pub(super) fn included(left_out: &[LeftOutWork], calc: &CalcSheets) -> Vec<String> {
     let told = left_out.iter().filter(|one| one.in_quote == InQuote::Included);
-    told.map(|one| first_upper(&one.work)).collect()
+    let added = ["tax", "bond"].into_iter().filter(|name| {
+        let cell = calc.book.find(&format!("price.{name}"));
+        cell.and_then(|id| calc.book.quantity(id)).is_some_and(|value| value.base() != 0.0)
+    });
+    told.map(|one| one.work.as_str()).chain(added).map(titled).collect()
+}
+
+/// Work without a price that a client is told of: how the firm adds to its costs is its own affair.
+pub(super) fn told_missing<'m>(missing: &'m [&'m str]) -> impl Iterator<Item = &'m str> {
+    missing.iter().copied().filter(|work| !["overhead", "profit"].contains(work))
 }
 
 /// Work that is not in the price: what the job leaves out, and what has no price.
 pub(super) fn excluded(left_out: &[LeftOutWork], missing: &[&str]) -> Vec<String> {
     let told = left_out.iter().filter(|one| one.in_quote == InQuote::Excluded);
-    let told = told.map(|one| format!("{} ({})", first_upper(&one.work), one.why));
-    told.chain(missing.iter().map(|work| first_upper(work))).collect()
-}
-
-fn first_upper(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+    let left = told.map(|one| titled(&one.work));
+    left.chain(told_missing(missing).map(titled)).collect()
 }
 
 /// What the price rests on, as far as the job knows it: soil, layback, frost, survey, steps.
@@ -32,8 +36,9 @@ pub(super) fn assumed(job: &Job, takeoff: &Takeoff) -> Vec<String> {
         |soil| format!("soil class {}", soil.name()),
     );
     told.push(format!(
-        "Excavation: {soil}; banks laid back {}:1 (horizontal to vertical), to be confirmed by a competent person on site",
-        decimal_places(&allowed.layback, 2)
+        "Excavation: {soil}; banks laid back {}:1 (horizontal to vertical) from the {} up, to be confirmed by a competent person on site",
+        decimal_places(&allowed.layback, 2),
+        allowed.layback_from.name()
     ));
     if let Some(depth) = length_of(job, "rules.frost_depth").filter(|depth| *depth > Nm::ZERO) {
         told.push(format!(

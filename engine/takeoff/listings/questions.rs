@@ -4,6 +4,7 @@ use super::others::findings;
 use super::{DrawnWork, Facts};
 use crate::footing::{Layout, local};
 use crate::listing::listings;
+use crate::measure::titled;
 use crate::takeoff::{Caution, PROPOSAL, WallJob};
 
 listings! {
@@ -63,6 +64,8 @@ pub(super) fn questions(facts: &Facts, layout: &Layout) -> Vec<Question> {
         rows.push(Question { number: rows.len() + 1, about, plan, asked, proposal });
     };
     let drawn = facts.drawn();
+    // Where the steps of the plan are bid, the proposal is still the layout of least cost.
+    let proposed = facts.least_cost().unwrap_or(layout);
     ask(
         "Footing steps".to_owned(),
         match drawn {
@@ -70,7 +73,7 @@ pub(super) fn questions(facts: &Facts, layout: &Layout) -> Vec<Question> {
             None => "no steps of the plan have been entered".to_owned(),
         },
         "Steps on the joints of the forms, by the rules on sheet Rules".to_owned(),
-        format!("{}\n{PROPOSAL} Please accept, or say what to change", steps_of(job, layout)),
+        format!("{}\n{PROPOSAL} Please accept, or say what to change", steps_of(job, proposed)),
     );
     if let Some(work) = drawn {
         for (rule, found) in by_rule(job, work) {
@@ -103,7 +106,7 @@ pub(super) fn questions(facts: &Facts, layout: &Layout) -> Vec<Question> {
             .collect();
         if !told.is_empty() {
             ask(
-                upper(about),
+                titled(about),
                 plan.to_owned(),
                 places(&told),
                 "Please confirm, or say what holds".to_owned(),
@@ -133,9 +136,4 @@ fn by_rule(job: &WallJob, work: &DrawnWork) -> Vec<(String, Vec<(String, &'stati
         }
     }
     rules
-}
-
-fn upper(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }

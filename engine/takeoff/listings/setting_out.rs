@@ -33,13 +33,13 @@ listings! {
         rod_key: Option<Nm>, "rod reading on it";
         stem: Amount<Length>, "thickness of the stem";
         top: Nm, "top of wall, where it is highest";
-        rod_top: Option<Nm>, "rod reading on it; under 0 no rod reads it";
+        rod_top: Option<Nm>, "rod reading on it; nothing where it is over the line of sight";
     }
     POURS = "pours", "what is poured together: the walls, how high they stand, how much concrete", for Crew, by ["pour"]: PourRow {
         pour: String, "its name, or the wall";
         walls: String, "its walls";
         height: Nm, "the highest stem";
-        concrete: Amount<Volume>, "concrete of the stems, as measured; corners between pours go with the wall before them";
+        concrete: Option<Amount<Volume>>, "concrete of the stems, net; corners between pours go with the wall before them; nothing where a wall case counts more than its walls say";
     }
 }
 
@@ -109,7 +109,7 @@ pub(super) fn stretches(job: &WallJob, layout: &Layout) -> Vec<SettingOut> {
             rod_key: key.and_then(rod),
             stem: Amount::length(site.walls[piece.wall].stem, job.style.system.small()),
             top,
-            rod_top: rod(top),
+            rod_top: rod(top).filter(|reading| *reading >= Nm::ZERO),
         }
     };
     layout.footings.iter().map(row).collect()
@@ -119,16 +119,20 @@ pub(super) fn pours(takeoff: &Takeoff) -> Vec<PourRow> {
     let (job, layout) = (&takeoff.job, &takeoff.layout);
     let walls = job.site.chain.walls();
     let id = |wall: usize| walls[wall].id.as_str();
-    let groups: Vec<(String, Vec<usize>)> = match job.forms.as_deref().map(|forms| &forms.pours) {
-        Some(pours) if !pours.is_empty() => {
-            pours.iter().map(|pour| (pour.name.clone(), pour.walls.clone())).collect()
-        }
-        _ => (0..walls.len()).map(|wall| (id(wall).to_owned(), vec![wall])).collect(),
+    let of_forms = job.forms.as_deref().map(|forms| &forms.pours);
+    let of_lumber = job.lumber.as_deref().map(|lumber| &lumber.pours);
+    let stated = of_forms.into_iter().chain(of_lumber).find(|pours| !pours.is_empty());
+    let groups: Vec<(String, Vec<usize>)> = match stated {
+        Some(pours) => pours.iter().map(|pour| (pour.name.clone(), pour.walls.clone())).collect(),
+        None => (0..walls.len()).map(|wall| (id(wall).to_owned(), vec![wall])).collect(),
     };
     let parts = || {
         let stems = takeoff.lines.iter().filter(|line| line.group() == "stem");
         stems.flat_map(|line| line.parts.iter().map(move |part| (&line.unit, part)))
     };
+    let all = parts().fold(BigRational::zero(), |sum, (_, part)| sum + &part.amount.value);
+    let total = takeoff.lines.iter().find(|line| line.id == "stem.total");
+    let whole = total.is_some_and(|line| line.quantity.value == all);
     let row = |(name, of): (String, Vec<usize>)| {
         let mine = |wall: &str| of.iter().any(|at| wall.split('/').next() == Some(id(*at)));
         let volume = parts().filter(|(_, part)| mine(&part.wall));
@@ -138,7 +142,7 @@ pub(super) fn pours(takeoff: &Takeoff) -> Vec<PourRow> {
         PourRow {
             walls: of.iter().map(|wall| id(*wall)).collect::<Vec<_>>().join(" "),
             height: high.map(StemPiece::height).max().unwrap_or(Nm::ZERO),
-            concrete: Amount::new(volume, unit),
+            concrete: Some(volume).filter(|_| whole).map(|volume| Amount::new(volume, unit)),
             pour: name,
         }
     };

@@ -57,9 +57,13 @@ pub(super) fn rules(job: &WallJob) -> Vec<RuleRow> {
                 && single(path)
                 && !is_of_office(path)
         };
-        for (_, stated) in job.settings.iter().filter(|(path, _)| of_table(path)) {
+        for (path, stated) in job.settings.iter().filter(|(path, _)| of_table(path)) {
             let (value, unit) = shown(stated);
-            let (value, unit) = in_small_units(value, unit);
+            // An elevation is no small length, however near to 0.
+            let (value, unit) = match ["level", "top_of"].iter().any(|word| path.contains(word)) {
+                true => (value, unit),
+                false => in_small_units(value, unit),
+            };
             let from = match stated.from {
                 Some(_) => "stated",
                 None => "usual value",
