@@ -22,7 +22,7 @@ pub use png::{is_our_png, is_whole_png, png};
 pub use profile::profile;
 pub use scene::{Item, Paper, Pen, Scene, TextEnd};
 pub use sections::sections;
-pub use svg::svg;
+pub use svg::{escaped, svg};
 pub use title::About;
 
 use crate::listing::Listing;

@@ -14,7 +14,8 @@ fn places(of: &[OnPaper]) -> String {
     of.iter().map(one).collect::<Vec<_>>().join(" ")
 }
 
-fn escaped(text: &str) -> String {
+/// A text as it stands in xml and html; control characters as blanks.
+pub fn escaped(text: &str) -> String {
     let mut escaped = String::new();
     for c in text.chars() {
         match c {

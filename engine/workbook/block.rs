@@ -87,6 +87,8 @@ impl<'a> Layer<'a> {
         self.laid.last_column = u16::try_from(page.widths.len().saturating_sub(1)).unwrap_or(0);
         self.laid.landscape = page.landscape;
         self.laid.size = page.size.unwrap_or(self.laid.size);
+        // Another face may be wider than the usual one.
+        self.laid.letter = if self.contents.look.font.is_some() { 1.15 } else { 1.0 };
         self.laid.logo = page.logo && self.contents.look.logo.is_some();
         if !title.is_empty() {
             self.laid.put(0, PageCell::text(title, CellRole::Title));

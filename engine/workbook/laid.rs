@@ -48,6 +48,8 @@ pub(super) struct Laid<'a> {
     pub(super) is_drawing: bool,
     /// Size of its letters, in points.
     pub(super) size: f64,
+    /// How wide its letters are beside the usual face's.
+    pub(super) letter: f64,
     /// Whether the logo of the firm stands at its head.
     pub(super) logo: bool,
     /// Whether everything comes on one page.
@@ -77,6 +79,7 @@ impl<'a> Laid<'a> {
             landscape: false,
             is_drawing: false,
             size: look::SIZE,
+            letter: 1.0,
             logo: false,
             one_page: false,
             row: 0,
@@ -154,7 +157,7 @@ impl<'a> Laid<'a> {
             if width == 0.0 {
                 continue;
             }
-            let lines = look::lines(text, width / times);
+            let lines = look::lines(text, width / times / self.letter);
             if lines > 1 {
                 let height = look::LINE * times * f64::from(lines);
                 let known = self.heights.entry(*row).or_insert(height);

@@ -7,8 +7,13 @@ use super::{Part, key, table};
 /// The part.
 pub(super) const PART: Part = Part {
     tables: &[
-        table("firm", false, false, "who signs: it stands at the head of the papers for others"),
-        table("look", false, false, "how those papers look"),
+        table(
+            "firm",
+            false,
+            false,
+            "who signs: it stands at the head of the quote, its name at the foot of all papers for others",
+        ),
+        table("look", false, false, "how the workbooks of those papers look"),
         table(
             "plan_sheet[]",
             false,

@@ -138,10 +138,7 @@ impl Firm {
     /// # Errors
     /// The logo is not there, or is no picture.
     pub(super) fn look(&self, layers: &Layers, system: System) -> Outcome<Look> {
-        let usual = match system {
-            System::Us => WorkbookPaper::Letter,
-            System::Metric => WorkbookPaper::A4,
-        };
+        let usual = WorkbookPaper::usual(system);
         let mut look = Look {
             colour: self.colour,
             font: self.font.clone(),

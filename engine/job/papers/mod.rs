@@ -143,10 +143,14 @@ pub fn paper_book(job: &Job, work: &Work, set: PaperSet) -> Outcome<PaperBook> {
     if set == PaperSet::Crew {
         let sheets = paper_sheets(&contents);
         let paper = look.paper.unwrap_or(WorkbookPaper::usual(system));
-        let pages = print::pages(&sheets, &scenes, paper, title);
+        let foot = match contents.firm {
+            "" => title.clone(),
+            firm => format!("{firm}, {title}"),
+        };
+        let pages = print::pages(&sheets, &scenes, paper, &foot);
         book.lacks_letters = pages.iter().any(lacks_letters);
         book.pdf = Some(pdf(&pages.iter().collect::<Vec<_>>()));
-        book.phone = Some(phone::page(title, &sheets, &scenes));
+        book.phone = Some(phone::page(&foot, &sheets, &scenes));
     }
     Ok(book)
 }

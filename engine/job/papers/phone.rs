@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use crate::drawing::{Scene, svg};
+use crate::drawing::{self, Scene, svg};
 use crate::workbook::{PaperCell, PaperRole, PaperRow, PaperSheet};
 
 /// What the page begins with; such files only are written over.
@@ -161,18 +161,7 @@ impl Rows<'_> {
     }
 }
 
+/// A text of a cell, its lines kept.
 fn escaped(text: &str) -> String {
-    let mut escaped = String::new();
-    for c in text.chars() {
-        match c {
-            '&' => escaped.push_str("&amp;"),
-            '<' => escaped.push_str("&lt;"),
-            '>' => escaped.push_str("&gt;"),
-            '"' => escaped.push_str("&quot;"),
-            '\n' => escaped.push('\n'),
-            c if c.is_control() => escaped.push(' '),
-            c => escaped.push(c),
-        }
-    }
-    escaped
+    text.split('\n').map(drawing::escaped).collect::<Vec<_>>().join("\n")
 }
