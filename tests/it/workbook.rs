@@ -79,7 +79,9 @@ fn the_numbers_are_the_numbers_of_the_takeoff() {
         assert!((beside(&cells, "Quantities", label, 6) - value).abs() < 1e-9, "{label}");
     }
     let risers = cells.iter().filter(|((sheet, _, column), value)| {
-        ["Steps", "Runs"].contains(&sheet.as_str()) && *column == 2 && **value == *"40'-10\""
+        ["Steps", "Stake-out", "Runs", "Cuts"].contains(&sheet.as_str())
+            && *column == 2
+            && **value == *"40'-10\""
     });
     assert_eq!(
         risers.count(),
