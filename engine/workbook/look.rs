@@ -51,8 +51,8 @@ impl WorkbookPaper {
 }
 
 /// Margins of a page in inches: at its sides, and over and under it.
-pub(super) const SIDE: f64 = 0.35;
-pub(super) const TOP: f64 = 0.6;
+pub(super) const SIDE: f64 = 0.32;
+pub(super) const TOP: f64 = 0.5;
 
 /// The look of a firm: what of the papers is its own.
 #[derive(Debug, Clone, Default)]
