@@ -91,8 +91,7 @@ mod tests {
         assert_eq!(shown, wanted);
         assert_eq!(
             dressed("a line of no columns that is too long for it, by far", 40, false),
-            "a line of no columns that is too long for\n  it, by far"
-                .replace("too long for\n  it", "too long\n  for it")
+            "a line of no columns that is too long\n  for it, by far"
         );
         assert_eq!(dressed(text, 20, false), text);
     }

@@ -34,7 +34,12 @@ pub(super) fn papers(args: &PapersArgs) -> Exit {
         };
         report_if_any(&book.not_drawn);
         match write(&job, &folder, set, &book, args.replace) {
-            Ok(written) => written.iter().for_each(|path| print(&path.display().to_string())),
+            Ok(written) => {
+                written.iter().for_each(|path| print(&path.display().to_string()));
+                if set == PaperSet::Client {
+                    print(&draft(&work));
+                }
+            }
             Err(problems) => {
                 report(&problems);
                 exit = Exit::NotWritten;
@@ -44,9 +49,6 @@ pub(super) fn papers(args: &PapersArgs) -> Exit {
             print(
                 "  in the pdf letters that its face lacks stand as ?; the page for a phone has them",
             );
-        }
-        if set == PaperSet::Client {
-            print(&draft(&work));
         }
     }
     exit

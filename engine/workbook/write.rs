@@ -76,7 +76,7 @@ impl Contents<'_> {
     }
 
     /// The paper that it is printed on.
-    pub(super) fn paper(&self) -> WorkbookPaper {
+    pub fn paper(&self) -> WorkbookPaper {
         self.look.paper.unwrap_or(WorkbookPaper::usual(self.system))
     }
 

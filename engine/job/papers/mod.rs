@@ -19,13 +19,6 @@ use crate::sheet::Book;
 use crate::workbook::{Contents, Look, Page, Picture, WorkbookPaper, paper_sheets, write_workbook};
 
 pub(super) use listings::{DECLARED, listings_of};
-
-impl Papers {
-    /// Who signs, and the plan: whether or not there is a price.
-    pub(super) fn of_firm(&self) -> [Listing; 2] {
-        self.firm.listings()
-    }
-}
 pub(crate) use phone::MARK as PHONE_MARK;
 
 /// What the papers of a job say beside its takeoff.
@@ -35,6 +28,13 @@ pub(super) struct Papers {
     firm: firm::Firm,
     /// The quote.
     pub(super) quote: quote::Quote,
+}
+
+impl Papers {
+    /// Who signs, and the plan: whether or not there is a price.
+    pub(super) fn of_firm(&self) -> [Listing; 2] {
+        self.firm.listings()
+    }
 }
 
 /// Reads it.
@@ -142,12 +142,11 @@ pub fn paper_book(job: &Job, work: &Work, set: PaperSet) -> Outcome<PaperBook> {
     let mut book = PaperBook { workbook, pdf: None, phone: None, lacks_letters: false, not_drawn };
     if set == PaperSet::Crew {
         let sheets = paper_sheets(&contents);
-        let paper = look.paper.unwrap_or(WorkbookPaper::usual(system));
         let foot = match contents.firm {
             "" => title.clone(),
             firm => format!("{firm}, {title}"),
         };
-        let pages = print::pages(&sheets, &scenes, paper, &foot);
+        let pages = print::pages(&sheets, &scenes, contents.paper(), &foot);
         book.lacks_letters = pages.iter().any(lacks_letters);
         book.pdf = Some(pdf(&pages.iter().collect::<Vec<_>>()));
         book.phone = Some(phone::page(&foot, &sheets, &scenes));
