@@ -34,6 +34,7 @@ pub mod earth;
 pub mod files;
 pub mod footing;
 pub mod forms;
+pub mod glossary;
 pub mod job;
 pub mod listing;
 pub mod measure;

@@ -149,10 +149,10 @@ pub(super) const LIST: &[Function] = &[
         source: "company",
         parameters: &[Parameter::new("job", ValueKind::Job, "the job")],
         result: ValueKind::Ground,
-        result_about: "the three lines along the chain of walls",
+        result_about: "the three lines along the walls",
         errors: "none beyond a wrong kind of input",
         example: "ground_lines(job).show()",
-        prints: "ground lines of 10, 8 and 41 supports",
+        prints: "ground lines of 10, 8 and 41 points",
         evaluate: |a| Ok(Value::Object(Object::Ground(Arc::new(a.job(0)?.site.ground.clone())))),
     },
     Function {
@@ -209,7 +209,7 @@ pub(super) const LIST: &[Function] = &[
     parts(
         "footing_keys",
         "Measures the keys of the keyed types, stopping at risers and corners.",
-        "concrete and digging volume",
+        "concrete and excavated volume",
         ("footing_keys(least_cost_steps(job, ground_lines(job))).show(\"cy\", 6)", "3.182099 cy"),
         |a| of(a, footing::keys),
     ),
@@ -269,7 +269,7 @@ pub(super) const LIST: &[Function] = &[
     ),
     dig(
         "dig_section",
-        "Measures the digging over the bottom profile: straight down to the bottom, laid back on the earth side.",
+        "Measures the excavation over the bottom profile: straight down to the bottom, laid back on the earth side.",
         "bank volume without keys, along the exposed face: insides of corners count twice, outsides and free ends not",
         (
             "dig_section(least_cost_steps(job, ground_lines(job)), 1.0, \"footing top\").show(\"cy\", 6)",

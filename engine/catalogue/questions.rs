@@ -36,7 +36,7 @@ pub(super) const LIST: &[Function] = &[
     Function {
         name: "ground_at",
         family: Family::WallCase,
-        summary: "Gives the height of a ground line at a station of a wall, between its supports on the straight line.",
+        summary: "Gives the height of a ground line at a station of a wall, between its points on the straight line.",
         source: "definition",
         parameters: &[
             JOB,
@@ -49,7 +49,7 @@ pub(super) const LIST: &[Function] = &[
             ),
         ],
         result: ValueKind::Measure(Dimension::LENGTH),
-        result_about: "elevation; before the first support and after the last one the height of that support",
+        result_about: "elevation; before the first point and after the last one the height of that point",
         errors: "there is no such wall or line; the station is not on the wall",
         example: "ground_at(job, \"bearing\", \"W1\", 10.ft).show(\"ft\", 4)",
         prints: "201.0647 ft",

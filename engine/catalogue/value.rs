@@ -146,7 +146,7 @@ pub(super) fn give<T: Output>(result: Result<T, Problem>) -> Result<Value, Fault
     if value.is_finite() {
         return Ok(value);
     }
-    Err(Problem::error("the result is no finite number: an input is larger than anything built")
+    Err(Problem::error("the result is not a finite number: an input is larger than anything built")
         .help("look at the units and the powers of ten of the inputs")
         .into())
 }

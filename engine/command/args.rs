@@ -70,6 +70,8 @@ pub(super) enum Command {
     Functions(FunctionsArgs),
     /// List every key of job.toml: its value, what holds without it, what it means
     Keys(KeysArgs),
+    /// Tell what the words of the trade mean here, and what else they are called
+    Glossary(GlossaryArgs),
     /// Read a workbook of an old format from standard input, with bounded memory, and print it
     #[command(hide = true, name = READ_OLD)]
     ReadOld(ReadOldArgs),
@@ -192,7 +194,7 @@ pub(super) struct CompareArgs {
 pub(super) struct ReadBackArgs {
     #[command(flatten)]
     pub(super) job: JobArgs,
-    /// A workbook of this job, with values changed in the framed cells of its sheet Inputs
+    /// A workbook of this job, with values changed in the boxed cells of its sheet Inputs
     pub(super) book: PathBuf,
     /// Put the values that are shown into job.toml
     #[arg(long)]
@@ -356,6 +358,12 @@ pub(super) struct FunctionsArgs {
     /// Print them for other programs
     #[arg(long)]
     pub(super) json: bool,
+}
+
+#[derive(Debug, clap::Args)]
+pub(super) struct GlossaryArgs {
+    /// Only the words that hold this text, such as riser
+    pub(super) word: Option<String>,
 }
 
 #[derive(Debug, clap::Args)]

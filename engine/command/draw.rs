@@ -6,7 +6,7 @@ use super::args::DrawArgs;
 use super::takeoff::{faults, keep_others, laid_out};
 use super::terminal::{Exit, print, report};
 use crate::drawing::{
-    About, KINDS, Paper, Scene, drawings, is_our_pdf, is_our_png, lacks_letters, pdf, png, svg,
+    About, KINDS, Paper, Scene, drawings, is_our_pdf, is_our_png, lacks_letters, pdf, pngs, svg,
 };
 use crate::files;
 use crate::problem::{Faults, Outcome};
@@ -45,17 +45,17 @@ pub(super) fn draw(args: &DrawArgs) -> Exit {
     });
     let scenes: Vec<&Scene> = drawn.iter().flat_map(|(_, scenes)| scenes).collect();
     let mut sheets: Vec<(PathBuf, Vec<u8>)> = Vec::new();
+    let mut pictures = if args.png { pngs(&scenes) } else { Vec::new() }.into_iter();
     for (name, scenes) in &drawn {
         for (number, scene) in (1..).zip(scenes) {
             let text = format!("{MARK}{}", svg(scene));
             sheets.push((folder.join(format!("{name}-{number}.svg")), text.into_bytes()));
-            if args.png {
-                match png(scene) {
-                    Ok(picture) => {
-                        sheets.push((folder.join(format!("{name}-{number}.png")), picture));
-                    }
-                    Err(problem) => report(&problem.into()),
+            match pictures.next() {
+                Some(Ok(picture)) => {
+                    sheets.push((folder.join(format!("{name}-{number}.png")), picture));
                 }
+                Some(Err(problem)) => report(&problem.into()),
+                None => {}
             }
         }
     }

@@ -4,6 +4,7 @@ use super::args::GenerateArgs;
 use super::takeoff::faults;
 use super::terminal::{Exit, print};
 use crate::files::write_atomic;
+use crate::glossary::glossary_page;
 use crate::job::{cases_page, declared, keys_page};
 use crate::listing::listings_page;
 use crate::script::{definitions, reference};
@@ -14,6 +15,7 @@ pub(super) fn generate(args: &GenerateArgs) -> Exit {
     let pages = [
         ("scripts/REFERENCE.md", reference()),
         ("scripts/editor/rodbook.d.rhai", definitions()),
+        ("templates/GLOSSARY.md", glossary_page()),
         ("templates/JOB.md", keys_page()),
         ("templates/LISTINGS.md", listings_page(declared())),
         ("templates/PAGES.md", pages_page()),

@@ -10,6 +10,7 @@ mod dress;
 mod find;
 mod functions;
 mod generate;
+mod glossary;
 mod keys;
 mod list_args;
 mod new;
@@ -69,6 +70,7 @@ pub fn main() -> u8 {
         Command::Calc(args) => calc::calc(&args),
         Command::Functions(args) => functions::list(&args),
         Command::Keys(args) => keys::keys(&args),
+        Command::Glossary(args) => glossary::glossary(&args),
         Command::ReadOld(args) => read_old(&args),
         Command::Generate(args) => generate::generate(&args),
     };

@@ -5,7 +5,7 @@ use super::takeoff::{faults, options};
 use super::terminal::{Exit, print, report};
 use crate::files;
 use crate::job::{
-    CalcSheets, Job, OpenOptions, ReadBack, ReadInput, read_back, sound, with_inputs, worked,
+    CalcSheets, Job, OpenOptions, ReadBack, read_back, sound, with_cells, with_inputs, worked,
 };
 use crate::measure::thousands;
 use crate::problem::Outcome;
@@ -17,31 +17,24 @@ pub(super) fn read_back_of(args: &ReadBackArgs) -> Exit {
         let job = Job::open(&args.job.job, &options)?;
         let bytes = files::read_bytes(&args.book)?;
         let calc = worked(&job)?.calc;
-        let changed = read_back(&job, &calc, &args.book.display().to_string(), &bytes)?;
-        Ok((options, job, calc, changed))
+        let back = read_back(&job, &calc, &args.book.display().to_string(), &bytes)?;
+        Ok((options, job, calc, back))
     };
-    let (options, job, calc, ReadBack { inputs: changed, typed }) = match read() {
+    let (options, job, calc, back) = match read() {
         Ok(read) => read,
         Err(problems) => return faults(&problems),
     };
-    for cell in &typed {
-        print(&format!("  not read back, change it in its own file: {cell}"));
-    }
-    if changed.is_empty() {
+    if back.inputs.is_empty() && back.cells.is_empty() {
         print("no input of the workbook was changed since it was written");
         return Exit::Done;
     }
-    let wide = changed.iter().map(|input| input.path.chars().count()).max().unwrap_or(0);
-    for input in &changed {
-        let since = if input.moved_since { "   (the job changed it too since)" } else { "" };
-        print(&format!(
-            "  {:<wide$}  {} -> {}   {}{since}",
-            input.path, input.was, input.now, input.what
-        ));
+    for line in listed(&back) {
+        print(&line);
     }
     let then = || -> Outcome<(Option<f64>, Option<f64>)> {
-        let overrides =
-            changed.iter().map(|input| (input.path.clone(), input.now.clone())).collect();
+        let inputs = back.inputs.iter().map(|input| (input.path.clone(), input.now.clone()));
+        let cells = back.cells.iter().map(|cell| (cell.name.clone(), cell.now.clone()));
+        let overrides = inputs.chain(cells).collect();
         let other = Job::open(&args.job.job, &OpenOptions { overrides, ..options.clone() })?;
         let total = |calc: &CalcSheets| calc.total().map(|total| total.base());
         Ok((total(&calc), total(&worked(&other)?.calc)))
@@ -61,34 +54,59 @@ pub(super) fn read_back_of(args: &ReadBackArgs) -> Exit {
         }
     }
     if !args.write {
-        print("nothing is written; --write puts these values into job.toml");
+        print("nothing is written; --write puts these values into the files of the job");
         return Exit::Done;
     }
-    write(&job, &options, &changed)
+    write(&job, &options, &back)
 }
 
-fn write(job: &Job, options: &OpenOptions, changed: &[ReadInput]) -> Exit {
+/// What was changed, a line each.
+fn listed(back: &ReadBack) -> Vec<String> {
+    let inputs = back.inputs.iter().map(|input| {
+        let since = if input.moved_since { "   (the job changed it too since)" } else { "" };
+        (&input.path, format!("{} -> {}   {}{since}", input.was, input.now, input.what))
+    });
+    let cells = back.cells.iter().map(|cell| {
+        (&cell.name, format!("{} -> {} {}   {}", cell.was, cell.now, cell.unit, cell.what))
+    });
+    let all: Vec<_> = inputs.chain(cells).collect();
+    let wide = all.iter().map(|(path, _)| path.chars().count()).max().unwrap_or(0);
+    all.into_iter().map(|(path, words)| format!("  {path:<wide$}  {words}")).collect()
+}
+
+/// Puts all of it into the files of the job, or nothing.
+fn write(job: &Job, options: &OpenOptions, back: &ReadBack) -> Exit {
     let shown = job.file.display().to_string();
     if job.is_book() {
         print(&format!("{shown} is an input book: type these values into its sheets"));
         return Exit::NotWritten;
     }
-    let put = || -> Outcome<Vec<String>> {
+    let put = || -> Outcome<(Vec<String>, Vec<String>)> {
         let text = files::read_text(&job.file)?;
-        let (new, left) = with_inputs(&shown, &text, changed)?;
+        let (new, mut left) = with_inputs(&shown, &text, &back.inputs)?;
+        let (sheets, left_too) = with_cells(job, &back.cells)?;
+        left.extend(left_too);
+        let mut written = Vec::new();
         // All of them or none, and nothing that the job would refuse.
         if left.is_empty() {
             sound(&job.folder, &job.file, &new, options)?;
-            files::write_atomic(&job.file, new.as_bytes())?;
+            let own = (job.file.clone(), new);
+            for (path, text) in [own].into_iter().filter(|_| !back.inputs.is_empty()).chain(sheets)
+            {
+                files::write_atomic(&path, text.as_bytes())?;
+                written.push(path.display().to_string());
+            }
         }
-        Ok(left)
+        Ok((written, left))
     };
     match put() {
-        Ok(left) if left.is_empty() => {
-            print(&format!("written   {shown}"));
+        Ok((written, left)) if left.is_empty() => {
+            for file in written {
+                print(&format!("written   {file}"));
+            }
             Exit::Done
         }
-        Ok(left) => {
+        Ok((_, left)) => {
             for path in &left {
                 print(&format!(
                     "  {path} stands in another file or in the sheet of a workbook: change it there"

@@ -67,7 +67,7 @@ fn words(report: &ShotReport, job: Option<&Job>) -> String {
     lines.extend(report.sheets.iter().map(|sheet| format!("  sheet     {sheet}")));
     let used = report.used.len() + report.read.len();
     lines.push(format!(
-        "  rows      {}, {used} {}, {} set aside",
+        "  rows      {}, {used} {}, {} not used",
         report.rows(),
         if job.is_some() { "used" } else { "read" },
         report.refused.len()
@@ -146,13 +146,13 @@ fn words(report: &ShotReport, job: Option<&Job>) -> String {
     lines.join("\n")
 }
 
-/// No row is a shot: how many were set aside, and the first reason.
+/// No row is a shot: how many were not used, and the first reason.
 fn none_read(report: &ShotReport) -> Problem {
     let place = report.lists.first().map_or_else(String::new, |list| list.file.clone());
     let problem = Problem::error("no row of this list is a shot").at(Place::file(place));
     match report.refused.first() {
         Some(row) => problem
-            .detail(format!("set aside: {}, the first is row {}", counted(report.refused.len(), "row", "rows"), row.line))
+            .detail(format!("not used: {}, the first is row {}", counted(report.refused.len(), "row", "rows"), row.line))
             .help("look at the reason beside each row; --unit, --columns and --decimal say what the list does not"),
         None => problem.help("there is nothing below its headings"),
     }

@@ -25,6 +25,19 @@ pub(super) fn summary(job: &Job, work: &Work, written: Option<&PathBuf>) -> Stri
     summary.lines.join("\n")
 }
 
+/// Most names of walls, or of corners, that the summary tells; the listings have them all.
+const MOST_NAMES: usize = 12;
+
+/// Names, or of many the first and the last, with their number.
+fn few(names: &[String]) -> String {
+    match names {
+        [first, second, .., last] if names.len() > MOST_NAMES => {
+            format!("{first} {second} ... {last} ({} walls, all with --json)", names.len())
+        }
+        _ => names.join(" "),
+    }
+}
+
 struct Summary<'a> {
     job: &'a Job,
     work: &'a Work,
@@ -44,9 +57,16 @@ impl Summary<'_> {
         if let Some(shots) = &job.wall_job.shots {
             let aside = match shots.refused.len() {
                 0 => String::new(),
-                n => format!(", {n} set aside (why: rodbook shots, or sheet \"Shots set aside\")"),
+                n => format!(", {n} not used (why: rodbook shots, or sheet \"Shots not used\")"),
             };
             self.enter("shots", format!("{} rows, {} used{aside}", shots.rows(), shots.used.len()));
+            let mut told: Vec<&String> = Vec::new();
+            for words in shots.lists.iter().flat_map(|list| &list.two_meanings) {
+                if !told.contains(&words) {
+                    told.push(words);
+                    self.lines.push(format!("  {:<9} {words}", ""));
+                }
+            }
         }
         let chain = &wall_job.site.chain;
         let ids: Vec<&str> = chain.walls().iter().map(|wall| wall.id.as_str()).collect();
@@ -55,13 +75,18 @@ impl Summary<'_> {
             .iter()
             .filter(|corner| !corner.chord)
             .map(|corner| {
-                format!("{}/{} {}", ids[corner.before], ids[corner.after], corner.kind.name())
+                format!(
+                    "{} corner {}/{}",
+                    corner.kind.name(),
+                    ids[corner.before],
+                    ids[corner.after]
+                )
             })
             .collect();
-        let corners = if corners.is_empty() {
-            "no corner".to_owned()
-        } else {
-            format!("corner {}", corners.join(", "))
+        let corners = match corners.len() {
+            0 => "no corner".to_owned(),
+            count if count > MOST_NAMES => format!("{count} corners"),
+            _ => corners.join(", "),
         };
         // A curve stands for its chords.
         let curve_at = |at: usize| chain.curves().iter().find(|curve| curve.holds(at));
@@ -73,10 +98,7 @@ impl Summary<'_> {
             Some(_) => None,
         };
         let names: Vec<String> = ids.iter().enumerate().filter_map(name).collect();
-        self.enter(
-            "walls",
-            format!("{}, {}; {corners}", names.join(" "), system.show(chain.length())),
-        );
+        self.enter("walls", format!("{}, {}; {corners}", few(&names), system.show(chain.length())));
         for (what, file) in crate::job::replaced(job).unwrap_or_default() {
             let how = if what.starts_with("functions") { "added" } else { "replaced" };
             self.enter(how, format!("{what} by {file}"));
@@ -116,7 +138,7 @@ impl Summary<'_> {
         };
         let one = layout.one_level.iter().map(|one| one.cost).min();
         let one = one.map_or("no single level is legal everywhere".to_owned(), |cost| {
-            format!("one level everywhere {}", money(cost))
+            format!("unstepped footing {}", money(cost))
         });
         let locks = layout.site.locks.len();
         let given = if locks > 0 {

@@ -149,7 +149,7 @@ fn keep_own(target: &Path, job: &Job) -> Outcome<()> {
         .into())
 }
 
-/// Refuses to write over anything that was read, or under a name that is no workbook's.
+/// Refuses to write over anything that was read, or under a name that is not a workbook's.
 pub(super) fn keep_inputs<P: AsRef<Path>>(target: &Path, read: &[P]) -> Outcome<()> {
     let input = read.iter().any(|input| files::same_place(target, input.as_ref()));
     let is_workbook = target.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("xlsx"));
@@ -167,7 +167,7 @@ pub(super) fn keep_inputs<P: AsRef<Path>>(target: &Path, read: &[P]) -> Outcome<
         .into())
 }
 
-/// Refuses to overwrite what somebody has edited, or what is no workbook of ours.
+/// Refuses to overwrite what somebody has edited, or what is not a workbook of ours.
 pub(super) fn keep_edited(target: &Path, replace: bool) -> Outcome<()> {
     if replace || !files::exists(target) {
         return Ok(());

@@ -1,4 +1,4 @@
-//! What is seen along the chain of walls: lines by station and elevation, labels over and under them, to scale, over as many
+//! What is seen along the walls: lines by station and elevation, labels over and under them, to scale, over as many
 //! sheets as it takes.
 
 use super::labels::spread;
@@ -11,6 +11,7 @@ use crate::problem::Problem;
 const FINE: Pen = Pen { width: 0.1, dashes: &[] };
 const LEADER: Pen = Pen { width: 0.13, dashes: &[] };
 const CORNER: Pen = Pen { width: 0.25, dashes: &[6.0, 1.5, 1.0, 1.5] };
+const JOINT: Pen = Pen { width: 0.35, dashes: &[] };
 const MATCH: Pen = Pen { width: 0.5, dashes: &[4.0, 2.0] };
 
 /// Room beside the drawing for elevations, in mm.
@@ -27,7 +28,7 @@ const SMALLEST: f64 = 360.0;
 /// How many times heights may be drawn taller.
 const TALLER: [f64; 4] = [5.0, 4.0, 2.0, 1.0];
 
-/// A line with its words and pen, by places of chain station and elevation in mm of the site.
+/// A line with its words and pen, by places of running station and elevation in mm of the site.
 pub(super) struct Traced {
     pub(super) of: &'static str,
     /// In the key; of lines of one word the first.
@@ -54,6 +55,10 @@ pub(super) struct Seen {
     pub(super) over: Vec<Label>,
     pub(super) under: Vec<Label>,
     pub(super) corners: Vec<f64>,
+    /// Joints of the panels, by running station.
+    pub(super) marks: Vec<f64>,
+    /// What else the title says.
+    pub(super) besides: Option<String>,
 }
 
 /// The same with its extent on the site.
@@ -226,6 +231,10 @@ impl Sheet<'_> {
             let x = self.x(*at);
             self.scene.line("corner", CORNER, vec![(x, self.top), (x, self.foot)]);
         }
+        for at in self.site.marks.iter().filter(|at| (self.from..=self.to).contains(at)) {
+            let (x, foot) = (self.x(*at), self.foot + 4.0);
+            self.scene.line("joint", JOINT, vec![(x, foot - 1.5), (x, foot)]);
+        }
         for (end, of) in [(self.from, self.site.from), (self.to, self.site.to)] {
             if (end - of).abs() > 1.0 {
                 let x = self.x(end);
@@ -280,16 +289,16 @@ impl Sheet<'_> {
             taller => format!("heights x {}", crate::measure::written(taller)),
         };
         let unit = if about.system == System::Us { "ft" } else { "m" };
-        let said = [
-            self.site.said.to_owned(),
-            format!("{words}, {heights}"),
-            format!("stations along the chain in {unit}"),
-        ];
+        let mut said = vec![format!("{}, {unit}", self.site.said), format!("{words}, {heights}")];
+        said.extend(self.site.besides.clone());
         let mut key: Vec<(Pen, &str)> = Vec::new();
         for line in &self.site.lines {
             if !key.iter().any(|(_, words)| *words == line.words) {
                 key.push((line.pen, line.words));
             }
+        }
+        if !self.site.marks.is_empty() {
+            key.push((JOINT, "panel joint"));
         }
         title(&mut self.scene, about, &SheetTitle { said: &said, key: &key, number, of });
     }
@@ -305,7 +314,7 @@ fn within_area(corners: &[OnPaper], from: f64, to: f64) -> Vec<OnPaper> {
 const LEAST_HEIGHT: f64 = 25.0;
 const MOST_SHEETS: usize = 200;
 
-/// The sheets of what is seen along the chain.
+/// The sheets of what is seen along the walls.
 ///
 /// # Errors
 /// The names of the walls leave no room, or it takes too many sheets.

@@ -99,7 +99,16 @@ fn seen(listings: &[Listing], face: &str, system: System, said: &'static str) ->
     for labels in [&mut over, &mut under] {
         labels.sort_by(|a, b| a.at.0.total_cmp(&b.at.0));
     }
-    Some(Seen { said, lines, area: Vec::new(), over, under, corners })
+    Some(Seen {
+        said,
+        lines,
+        area: Vec::new(),
+        over,
+        under,
+        corners,
+        marks: Vec::new(),
+        besides: None,
+    })
 }
 
 /// The sheets of both faces; none where the job lists no forms.
@@ -109,8 +118,8 @@ fn seen(listings: &[Listing], face: &str, system: System, said: &'static str) ->
 pub fn faces(listings: &[Listing], about: &About) -> Result<Vec<Scene>, Problem> {
     let mut all = Vec::new();
     for (face, said) in [
-        ("exposed", "Forms of the exposed face"),
-        ("earth", "Forms of the earth face, by the same stations"),
+        ("exposed", "Forms of the exposed face, running stations"),
+        ("earth", "Forms of the earth face, running stations"),
     ] {
         if let Some(seen) = seen(listings, face, about.system, said) {
             all.extend(sheets(&seen, about)?);

@@ -18,7 +18,7 @@ mod title;
 pub use faces::faces;
 pub use pdf::{is_our_pdf, lacks_letters, pdf, text_width};
 pub use plan::plan;
-pub use png::{is_our_png, is_whole_png, png};
+pub use png::{is_our_png, is_whole_png, png, pngs};
 pub use profile::profile;
 pub use scene::{Item, Paper, Pen, Scene, TextEnd};
 pub use sections::sections;

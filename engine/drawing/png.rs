@@ -66,6 +66,23 @@ pub fn png(scene: &Scene) -> Result<Vec<u8>, Problem> {
     Ok(bytes)
 }
 
+/// Sheets as png, in their order, by as many threads as the machine has cores.
+pub fn pngs(scenes: &[&Scene]) -> Vec<Result<Vec<u8>, Problem>> {
+    let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
+    let each = scenes.len().div_ceil(cores).max(1);
+    let broken = |of: usize| {
+        let problem = || Err(Problem::error("the picture cannot be drawn"));
+        (0..of).map(|_| problem()).collect::<Vec<_>>()
+    };
+    std::thread::scope(|scope| {
+        let draw = |part: &[&Scene]| part.iter().map(|scene| png(scene)).collect::<Vec<_>>();
+        let parts = scenes.chunks(each).map(|part| (part.len(), scope.spawn(move || draw(part))));
+        let parts: Vec<_> = parts.collect();
+        let drawn = parts.into_iter();
+        drawn.flat_map(|(of, part)| part.join().unwrap_or_else(|_| broken(of))).collect()
+    })
+}
+
 /// Whether bytes are a png picture of a size that papers have, whole to its last row.
 pub fn is_whole_png(bytes: &[u8]) -> bool {
     let limits = png::Limits { bytes: MOST_BYTES };

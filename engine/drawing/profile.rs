@@ -1,7 +1,7 @@
 //! The profile along the wall: steps, levels, ground lines and the steps of the plan.
 
 use super::along::{Label, Seen, Traced, mm, sheets};
-use super::listed::Rows;
+use super::listed::{ListedRow, Rows};
 use super::scene::{OnPaper, Pen, Scene};
 use super::title::About;
 use crate::listing::Listing;
@@ -9,7 +9,8 @@ use crate::measure::{Nm, System};
 use crate::problem::Problem;
 
 /// Lines of the profile: code of the listing, words, pen.
-const LINES: [(&str, &str, Pen); 3] = [
+const LINES: [(&str, &str, Pen); 4] = [
+    ("key", "bottom of key", Pen { width: 0.35, dashes: &[2.0, 0.8] }),
     ("top_of_wall", "top of wall", Pen { width: 0.5, dashes: &[] }),
     ("top_of_footing", "top of footing", Pen { width: 0.7, dashes: &[] }),
     ("bottom", "dug bottom", Pen { width: 0.7, dashes: &[] }),
@@ -89,12 +90,37 @@ fn seen(listings: &[Listing], system: System) -> Option<Seen> {
     for part in rows("bottom_profile").iter() {
         let (a, b) = (mm(part.length("from")?), mm(part.length("to")?));
         let bof = part.length("bof")?;
-        let text = format!("BOF {}", show(bof));
+        let mut text = format!("BOF {}", show(bof));
+        // The types whose footings lie on it, in order along the walls.
+        let lies = |piece: &ListedRow| {
+            let ends = ["from", "to"].map(|name| piece.length(name).map_or(a, mm));
+            ends[0] < b && ends[1] > a
+        };
+        let mut last = String::new();
+        for piece in rows("bottom_parts").iter().filter(lies) {
+            if piece.text("type") != last {
+                piece.text("type").clone_into(&mut last);
+                text = format!("{text}, {last}");
+            }
+        }
         let middle = f64::midpoint(a, b);
         under.push(Label { of: "bottom".into(), at: (middle, mm(bof)), text, bold: false });
     }
-    let said = "Profile along the exposed face";
-    Some(Seen { said, lines, area, over, under, corners })
+    let marks = rows("panel_joints").iter().filter_map(|row| {
+        let wall = rows("walls").iter().find(|wall| wall.text("wall") == row.text("wall"))?;
+        Some(mm(wall.length("chain_start")? + row.length("station")?))
+    });
+    let benchmark = rows("site_facts").iter().find(|fact| fact.text("what") == "Benchmark");
+    Some(Seen {
+        said: "Profile by running stations",
+        besides: benchmark.map(|fact| format!("benchmark {}", fact.text("text"))),
+        marks: marks.collect(),
+        lines,
+        area,
+        over,
+        under,
+        corners,
+    })
 }
 
 /// The sheets of the profile.

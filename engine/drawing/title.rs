@@ -27,6 +27,9 @@ const FINE: Pen = Pen { width: 0.1, dashes: &[] };
 /// Most lines that the key explains.
 const MOST_KEYS: usize = 10;
 
+/// Rows of letters that the title has room for.
+const ROWS: usize = 5;
+
 /// What the title of a sheet says of its drawing.
 pub(super) struct SheetTitle<'a> {
     /// What is drawn, its scale, what its numbers are.
@@ -57,8 +60,10 @@ pub(super) fn title(scene: &mut Scene, about: &About, title: &SheetTitle) {
         top + 5.0 + rows * 5.6
     };
     let wide = parts[1] - parts[0] - 4.0;
-    let job = lines_of(&about.job, wide).into_iter().take(2);
-    for (at, text) in job.chain(title.said.iter().cloned()).enumerate() {
+    let said: Vec<String> = title.said.iter().flat_map(|text| lines_of(text, wide)).collect();
+    let room = ROWS.saturating_sub(said.len()).clamp(1, 2);
+    let job = lines_of(&about.job, wide).into_iter().take(room);
+    for (at, text) in job.chain(said).enumerate() {
         scene.text("title", (parts[0] + 2.0, row(at)), TextEnd::Start, &text);
     }
     // The lines that stand on the sheet, as they are drawn.
@@ -72,7 +77,7 @@ pub(super) fn title(scene: &mut Scene, about: &About, title: &SheetTitle) {
     let wide = right - parts[2] - 4.0;
     let mut said = vec![format!("sheet {} of {} {}", title.number, title.of, about.date)];
     said.extend(lines_of(
-        "A proposal until the engineer of record accepts it in writing. Cut depths and banks: see the dig sheet.",
+        "A proposal until the engineer of record accepts it in writing. Cuts and banks: a competent person decides.",
         wide,
     ));
     for (at, text) in said.iter().enumerate() {

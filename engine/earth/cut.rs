@@ -44,11 +44,11 @@ pub fn layback_default(soil: Option<SoilClass>) -> BigRational {
 pub struct Cut {
     /// Index of the run, counted from station 0.
     pub run: usize,
-    /// Chain station of the greatest cut to the bottom of footing.
+    /// Running station of the greatest cut to the bottom of footing.
     pub station: Nm,
     /// Its depth, in nanometres.
     pub depth: BigRational,
-    /// Chain station and depth of the greatest cut to the bottom of the key, if the run has one.
+    /// Running station and depth of the greatest cut to the bottom of the key, if the run has one.
     pub key: Option<(Nm, BigRational)>,
 }
 

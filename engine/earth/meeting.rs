@@ -10,7 +10,7 @@ use crate::measure::round::nearest_ratio;
 /// A stretch of a structure in plan, with the elevations between which it is.
 #[derive(Debug, Clone, PartialEq)]
 struct Slab {
-    /// Chain station of its start.
+    /// Running station of its start.
     station: Nm,
     /// Corners, in order round it, east and north in feet.
     corners: Vec<(f64, f64)>,
@@ -21,7 +21,7 @@ struct Slab {
 /// Where two structures meet.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct Meeting {
-    /// Chain station of the first of the two where their digs first meet.
+    /// Running station of the first of the two where their digs first meet.
     pub digs: Option<Nm>,
     /// Concrete that is in the footings of both, in cubic feet.
     pub footings: f64,

@@ -14,7 +14,7 @@ use crate::survey::{Governs, governing};
 /// A run as drawn, up to the next one's start.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct DrawnRun {
-    /// Chain station of its start.
+    /// Running station of its start.
     pub from: Nm,
     /// Top of footing.
     pub tof: Nm,
@@ -25,9 +25,9 @@ pub struct DrawnRun {
 /// What the plan draws.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Drawn {
-    /// Its runs, by ascending chain station, the first at 0.
+    /// Its runs, by ascending running station, the first at 0.
     pub runs: Vec<DrawnRun>,
-    /// Overlaps by chain station of their riser; without one, what the rules ask for.
+    /// Overlaps by running station of their riser; without one, what the rules ask for.
     pub overlaps: Vec<(Nm, Nm)>,
 }
 
@@ -102,11 +102,11 @@ pub enum Finding {
 /// A stretch of the bottom that is over the required line.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct TooHigh {
-    /// Chain station of its start, in nanometres.
+    /// Running station of its start, in nanometres.
     pub from: BigRational,
-    /// Chain station of its end, in nanometres.
+    /// Running station of its end, in nanometres.
     pub to: BigRational,
-    /// Chain station of the worst place.
+    /// Running station of the worst place.
     pub worst: Nm,
     /// Bottom of footing there.
     pub bof: Nm,
@@ -121,7 +121,7 @@ pub struct TooHigh {
 /// A finding with its place.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct DrawnFinding {
-    /// Chain station.
+    /// Running station.
     pub station: Nm,
     /// Index of the wall.
     pub wall: usize,
@@ -136,7 +136,7 @@ pub struct DrawnLayout {
     pub layout: Layout,
     /// Cost of the stretches alone, in 1e-9 of the currency.
     pub stretches_cost: i128,
-    /// Broken rules, in chain order.
+    /// Broken rules, in order along the walls.
     pub faults: Vec<DrawnFinding>,
     /// Remarks.
     pub notes: Vec<DrawnFinding>,
@@ -196,7 +196,7 @@ pub fn as_drawn(site: &Site, drawn: &Drawn) -> Outcome<DrawnLayout> {
         drawn.overlaps.iter().find(|(at, _)| !steps.iter().any(|step| step.station == *at))
     {
         return Err(Problem::error(format!(
-            "an overlap is drawn at chain {}, where no riser is",
+            "an overlap is drawn at running station {}, where no riser is",
             site.system.tape(*station, 16)
         ))
         .help("an overlap stands at the start of a run whose top of footing differs from the run before")
@@ -205,7 +205,7 @@ pub fn as_drawn(site: &Site, drawn: &Drawn) -> Outcome<DrawnLayout> {
     for (index, (station, _)) in drawn.overlaps.iter().enumerate() {
         if drawn.overlaps[..index].iter().any(|(at, _)| at == station) {
             return Err(Problem::error(format!(
-                "two overlaps are drawn at chain {}",
+                "two overlaps are drawn at running station {}",
                 site.system.tape(*station, 16)
             ))
             .help("keep the one that the plan shows")
@@ -215,7 +215,7 @@ pub fn as_drawn(site: &Site, drawn: &Drawn) -> Outcome<DrawnLayout> {
     let end = site.chain.length();
     if let Some(step) = steps.iter().find(|step| step.cut() < Nm::ZERO || step.cut() > end) {
         return Err(Problem::error(format!(
-            "the overlap of the step at chain {} is {}: its dirt cut would lie beyond the end of the walls",
+            "the overlap of the step at running station {} is {}: its step in the subgrade would lie beyond the end of the walls",
             site.system.tape(step.station, 16),
             site.system.tape(step.overlap, 16)
         ))
@@ -241,15 +241,17 @@ fn check(site: &Site, drawn: &Drawn) -> Outcome<()> {
     if first != Some(Nm::ZERO) {
         let to = first.unwrap_or(site.chain.length());
         return Err(Problem::error(format!(
-            "the drawn layout has a gap: nothing is drawn from the start to chain {}",
+            "the drawn layout has a gap: nothing is drawn from the start to running station {}",
             site.system.tape(to, 16)
         ))
-        .help("each run goes up to the next one's start; the first starts at the chain's start")
+        .help(
+            "each run goes up to the next one's start; the first starts at the start of the walls",
+        )
         .into());
     }
     if let Some(pair) = drawn.runs.windows(2).find(|pair| pair[0].from >= pair[1].from) {
         return Err(Problem::error(format!(
-            "drawn runs are not in chain order: one starts at {}, the next at {}",
+            "drawn runs are not in order along the walls: one starts at {}, the next at {}",
             site.system.tape(pair[0].from, 16),
             site.system.tape(pair[1].from, 16)
         ))

@@ -10,16 +10,16 @@ use crate::problem::{Faults, Problem};
 /// A stretch of the chain where even the lowest level that has a type is too high.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct TooLow {
-    /// Chain station of its start, in nanometres.
+    /// Running station of its start, in nanometres.
     pub from: BigRational,
-    /// Chain station of its end, in nanometres.
+    /// Running station of its end, in nanometres.
     pub to: BigRational,
 }
 
 /// The worst place of those stretches.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Shortfall {
-    /// Chain station.
+    /// Running station.
     pub station: Nm,
     /// Required bottom there, in nanometres.
     pub required: BigRational,
@@ -40,7 +40,7 @@ pub struct Shortfall {
 pub enum NoLayout {
     /// The ground asks for a lower bottom than any type allows.
     TooLow {
-        /// The stretches, in chain order.
+        /// The stretches, in order along the walls.
         stretches: Vec<TooLow>,
         /// The worst place.
         worst: Shortfall,
@@ -210,7 +210,7 @@ impl Printers<'_> {
         let station = (self.place)(worst.station);
         let mut problem = Problem::error(format!("the footing cannot be low enough near {station}"))
             .detail(format!(
-                "the required line asks for a bottom at {}; the lowest that the levels and wall types allow is {}, {} too high",
+                "the ground requires a bottom at {}; the lowest that the levels and wall types allow is {}, {} too high",
                 show(&worst.required),
                 self.length(worst.lowest_bottom),
                 show(&worst.short_by),
@@ -233,7 +233,7 @@ impl Printers<'_> {
             });
         for stretch in stretches {
             let (from, to) = (show(&stretch.from), show(&stretch.to));
-            problem = problem.detail(format!("from chain {from} to {to}"));
+            problem = problem.detail(format!("from running station {from} to {to}"));
         }
         problem.help(if worst.at_lowest {
             let key = module.key("lowest");

@@ -204,9 +204,9 @@ impl WallGrid {
 pub struct GridCell {
     /// Index of its wall.
     pub wall: usize,
-    /// Chain station of its start.
+    /// Running station of its start.
     pub from: Nm,
-    /// Chain station of its end.
+    /// Running station of its end.
     pub to: Nm,
     /// Top of wall.
     pub top: TopLine,
@@ -217,7 +217,7 @@ pub struct GridCell {
 pub struct Grid {
     /// Joints by wall.
     pub walls: Vec<WallGrid>,
-    /// Cells in chain order.
+    /// Cells in order along the walls.
     pub cells: Vec<GridCell>,
     /// Whether a riser may stand at the start of each cell.
     pub riser_at: Vec<bool>,
@@ -334,7 +334,7 @@ fn off_joint(chain: &Chain, id: &str, n: usize, from: Nm, joints: &[Nm]) -> Prob
         (None, None) => String::new(),
     };
     Problem::error(format!(
-        "wall {id}: top {} starts at {}, which is no joint of the wall{near}",
+        "wall {id}: top {} starts at {}, which is not a joint of the wall{near}",
         n + 1,
         show(from),
     ))

@@ -276,7 +276,7 @@ fn exact(quantity: &Quantity) -> Option<Exact> {
 pub struct RuledBars<'a> {
     /// Index of the wall.
     pub wall: usize,
-    /// Chain station of its start.
+    /// Running station of its start.
     pub from: Nm,
     /// How long the row is.
     pub length: Nm,
@@ -288,7 +288,7 @@ pub struct RuledBars<'a> {
     pub usual: Nm,
 }
 
-/// A stretch of a wall that a rule is asked about, in chain stations; of a riser both are its own.
+/// A stretch of a wall that a rule is asked about, in running stations; of a riser both are its own.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct AskedAt {
     pub(super) wall: usize,
@@ -359,20 +359,20 @@ impl Site {
             let overlap = measure(answer, Dimension::LENGTH, "a length, such as 18.inch")?;
             let overlap = overlap
                 .length()
-                .ok_or_else(|| Problem::error("the overlap is no length that can be counted"))?;
+                .ok_or_else(|| Problem::error("the overlap is not a length that can be counted"))?;
             if overlap < needed {
                 return Err(Problem::error(format!(
-                    "the overlap {} is shorter than {}, which throat and least overlap ask for",
+                    "the overlap {} is shorter than {}, which throat and least overlap require",
                     self.system.tape(overlap, 64),
                     self.system.tape(needed, 64)
                 ))
                 .help(
-                    "a company rule may ask for more than the rules of the job, never for less",
+                    "a company rule may require more than the rules of the job, never for less",
                 ));
             }
             if overlap.0 % step.0 != 0 {
                 return Err(Problem::error(format!(
-                    "the overlap {} is no multiple of {}",
+                    "the overlap {} is not a multiple of {}",
                     self.system.tape(overlap, 64),
                     self.system.tape(step, 64)
                 ))

@@ -1,4 +1,4 @@
-//! The layout of steps: the optimum, its risers and pieces, and what one level everywhere would cost.
+//! The layout of steps: the optimum, its risers and pieces, and what unstepped footing would cost.
 
 use super::explain::explain;
 use super::hooks::AskedAt;
@@ -16,7 +16,7 @@ use crate::problem::Problem;
 pub struct Step {
     /// Index of the wall that it stands on.
     pub wall: usize,
-    /// Chain station of the riser, where the bulkhead stands.
+    /// Running station of the riser, where the bulkhead stands.
     pub station: Nm,
     /// Length by which the lower footing runs under the upper one.
     pub overlap: Nm,
@@ -52,17 +52,17 @@ impl Layout {
 }
 
 impl Step {
-    /// Whether the footing rises along the chain.
+    /// Whether the footing rises along the walls.
     pub fn up(&self) -> bool {
         self.tof_after > self.tof_before
     }
 
-    /// Chain station of the dirt cut, on the high side.
+    /// Running station of the step in the subgrade, on the high side.
     pub fn cut(&self) -> Nm {
         if self.up() { self.station + self.overlap } else { self.station - self.overlap }
     }
 
-    /// The strip between riser and dirt cut, in chain order.
+    /// The strip between riser and step in the subgrade, in order along the walls.
     pub fn strip(&self) -> (Nm, Nm) {
         (self.station.min(self.cut()), self.station.max(self.cut()))
     }
@@ -95,7 +95,7 @@ pub struct Layout {
     pub cost: i128,
     /// Number of layouts with this cost and this number of risers; none known for steps as drawn.
     pub equal_layouts: Option<u64>,
-    /// The steps, in chain order.
+    /// The steps, in order along the walls.
     pub steps: Vec<Step>,
     /// Levels that are legal everywhere.
     pub one_level: Vec<OneLevel>,

@@ -23,7 +23,7 @@ crate::measure::choice! {
 pub struct Neighbour {
     /// What is done.
     pub change: StepChange,
-    /// Chain station of the step: as it was where it is dropped, else as it is.
+    /// Running station of the step: as it was where it is dropped, else as it is.
     pub station: Nm,
     /// Where it stood, if it is moved.
     pub from: Option<Nm>,

@@ -20,7 +20,7 @@ pub struct Part {
     pub how: String,
 }
 
-/// The wall's name and the local stations of a stretch given in chain stations.
+/// The wall's name and the local stations of a stretch given in running stations.
 pub fn local(site: &Site, wall: usize, from: Nm, to: Nm) -> (String, Nm, Nm) {
     let line = &site.chain.walls()[wall];
     (line.id.clone(), from - line.station, to - line.station)

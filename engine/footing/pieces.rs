@@ -10,9 +10,9 @@ use crate::measure::Nm;
 pub struct FootingPiece {
     /// Index of the wall.
     pub wall: usize,
-    /// Chain station of its start.
+    /// Running station of its start.
     pub from: Nm,
-    /// Chain station of its end.
+    /// Running station of its end.
     pub to: Nm,
     /// Top of footing.
     pub tof: Nm,
@@ -27,9 +27,9 @@ pub struct FootingPiece {
 pub struct StemPiece {
     /// Index of the wall.
     pub wall: usize,
-    /// Chain station of its start.
+    /// Running station of its start.
     pub from: Nm,
-    /// Chain station of its end.
+    /// Running station of its end.
     pub to: Nm,
     /// Top of footing under it.
     pub tof: Nm,
@@ -62,7 +62,7 @@ impl StemPiece {
 }
 
 impl Layout {
-    /// The earth face of a stem piece, in chain stations: at a corner it begins or ends short of the exposed face or beyond it.
+    /// The earth face of a stem piece, in running stations: at a corner it begins or ends short of the exposed face or beyond it.
     pub fn earth_face(&self, piece: &StemPiece) -> (Nm, Nm) {
         let [start, end] = self.earth_longer(piece);
         (piece.from - start, piece.to + end)
@@ -92,9 +92,9 @@ impl Layout {
 /// A level stretch of the dug bottom. In a strip under a riser it belongs to the lower run.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct BottomPart {
-    /// Chain station of its start.
+    /// Running station of its start.
     pub from: Nm,
-    /// Chain station of its end.
+    /// Running station of its end.
     pub to: Nm,
     /// Index of the footing type.
     pub kind: usize,
@@ -106,7 +106,7 @@ pub struct BottomPart {
     pub run: usize,
 }
 
-/// Footing pieces of stretches in chain order.
+/// Footing pieces of stretches in order along the walls.
 pub(super) fn footing_pieces(stretches: &[Stretch]) -> Vec<FootingPiece> {
     let mut pieces: Vec<FootingPiece> = Vec::new();
     for stretch in stretches {
@@ -119,7 +119,7 @@ pub(super) fn footing_pieces(stretches: &[Stretch]) -> Vec<FootingPiece> {
     pieces
 }
 
-/// Stem pieces of stretches in chain order.
+/// Stem pieces of stretches in order along the walls.
 pub(super) fn stem_pieces(stretches: &[Stretch]) -> Vec<StemPiece> {
     let mut pieces: Vec<StemPiece> = Vec::new();
     for stretch in stretches {

@@ -137,7 +137,7 @@ static RISER_RULES: [RiserRule; 3] = [
             (distance < clear).then_some((Some(distance), Some(clear)))
         },
         words: |distance, clear| {
-            format!("the riser is {distance} from a corner; the job asks for {clear}")
+            format!("the riser is {distance} from a corner; the job requires {clear}")
         },
         asks: Some(|rules, show| {
             format!("no riser within {} of a corner", show(rules.corner_clear))

@@ -50,9 +50,9 @@ pub struct CellAt {
 pub struct Stretch {
     /// Index of the wall.
     pub wall: usize,
-    /// Chain station of its start.
+    /// Running station of its start.
     pub from: Nm,
-    /// Chain station of its end.
+    /// Running station of its end.
     pub to: Nm,
     /// Top of wall.
     pub top: super::TopLine,
@@ -82,7 +82,7 @@ pub struct Riser {
 }
 
 impl Riser {
-    /// Whether the level rises along the chain.
+    /// Whether the level rises along the walls.
     pub fn up(&self) -> bool {
         self.after > self.before
     }
@@ -187,18 +187,18 @@ impl Site {
         [exposed, (exposed + longer).max(Nm::ZERO)]
     }
 
-    /// Chain station of a riser.
+    /// Running station of a riser.
     pub fn station(&self, riser: &Riser) -> Nm {
         self.grid.cells[riser.edge].from
     }
 
-    /// Chain station of its dirt cut, on the high side.
+    /// Running station of its step in the subgrade, on the high side.
     pub fn cut(&self, riser: &Riser) -> Nm {
         let station = self.station(riser);
         if riser.up() { station + riser.overlap } else { station - riser.overlap }
     }
 
-    /// The interval of the strip between riser and dirt cut, in chain order.
+    /// The interval of the strip between riser and step in the subgrade, in order along the walls.
     pub fn strip(&self, riser: &Riser) -> (Nm, Nm) {
         let (station, cut) = (self.station(riser), self.cut(riser));
         (station.min(cut), station.max(cut))

@@ -16,9 +16,9 @@ pub(super) struct RiserNode {
     pub(super) edge: u32,
     pub(super) before: i32,
     pub(super) after: i32,
-    /// Cell of the upper run in which the dirt cut lies.
+    /// Cell of the upper run in which the step in the subgrade lies.
     pub(super) cut_cell: u32,
-    /// Chain station of the dirt cut.
+    /// Running station of the step in the subgrade.
     pub(super) cut: Nm,
     /// Whether the upper run meets the required line from the cut to the far edge of that cell.
     pub(super) cut_cell_ok: bool,
@@ -39,7 +39,7 @@ impl RiserNode {
     }
 }
 
-/// What one level is along the chain.
+/// What one level is along the walls.
 pub(super) struct Level {
     at: Vec<Option<CellAt>>,
     whole_ok: Vec<bool>,
@@ -71,7 +71,7 @@ pub(super) struct RunStart {
     /// Edge of the riser before it, or 0.
     pub(super) edge: usize,
     pub(super) level: i32,
-    /// Chain station where its own interval begins.
+    /// Running station where its own interval begins.
     pub(super) from: Nm,
     /// The cell in which that is, and whether the run meets the required line there.
     pub(super) first: usize,
@@ -242,7 +242,7 @@ impl<'a> Tables<'a> {
         self.site.module.levels().filter(legal).map(cost).collect()
     }
 
-    /// The run at the chain's start.
+    /// The run at the start of the walls.
     pub(super) fn start(&self, level: i32) -> RunStart {
         let first_ok = self.level(level).whole_ok[0];
         RunStart { edge: 0, level, from: Nm::ZERO, first: 0, first_ok }
@@ -310,7 +310,7 @@ impl<'a> Tables<'a> {
         self.edges.partition_point(|x| *x < least).max(edge + 1)
     }
 
-    /// Whether a dirt cut before this edge can lie in or before the cell that ends at `edges[cell + 1]`.
+    /// Whether a step in the subgrade before this edge can lie in or before the cell that ends at `edges[cell + 1]`.
     pub(super) fn cut_may_reach(&self, edge: usize, cell: usize) -> bool {
         self.edges[edge] - self.largest_overlap <= self.edges[cell + 1]
     }
@@ -324,7 +324,7 @@ struct StripGround {
     strip: Over,
     /// The strip by the cells that it runs through.
     parts: Vec<(usize, Over)>,
-    /// The cell with the dirt cut, and the ground from the cut to its far edge.
+    /// The cell with the step in the subgrade, and the ground from the cut to its far edge.
     cut_cell: usize,
     beyond: Over,
 }

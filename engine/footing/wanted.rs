@@ -66,7 +66,7 @@ pub fn step_near(site: &Site, wanted: WantedStep) -> Result<StepNear, Problem> {
         site.module.level_of(tof).ok_or_else(|| {
             let levels = site.module.levels().map(|level| site.module.top_of_footing(level));
             let near = levels.min_by_key(|level| (*level - tof).abs()).unwrap_or(tof);
-            Problem::error(format!("{} is no level of the job", site.system.show(tof)))
+            Problem::error(format!("{} is not a level of the job", site.system.show(tof)))
                 .help(format!("the nearest is {}", site.system.show(near)))
         })
     };
@@ -214,7 +214,7 @@ impl Search<'_> {
         self.not_deep(before, self.before).or_else(|| self.not_deep(after, self.after))
     }
 
-    /// Where a level would not be deep enough between two chain stations.
+    /// Where a level would not be deep enough between two running stations.
     fn not_deep(&self, (from, to): (Nm, Nm), level: i32) -> Option<String> {
         let site = self.site;
         let start = site.chain.walls()[self.wanted.wall].station;

@@ -56,7 +56,7 @@ pub fn tie_spacing(rated: Weight, pressure: Pressure, other: Length) -> Result<L
 pub struct Bracing {
     /// The force along the top.
     pub at_top: ForcePerLength,
-    /// What the wind alone asks for at the top: half of its force.
+    /// What the wind alone requires at the top: half of its force.
     pub wind_at_top: ForcePerLength,
     /// Overturning moment of the wind on one foot or metre of wall, per that length.
     pub wind_moment: Moment,
@@ -165,7 +165,7 @@ pub fn edge_form(
     })
 }
 
-/// How many nails, ties or stakes a load asks for when each holds so much; rounded up.
+/// How many nails, ties or stakes a load requires when each holds so much; rounded up.
 ///
 /// Source `bracing-course`: University of Florida temporary-structures notes (D. T. Allen, commit 7839ccd): nail
 /// values times load-duration factor, rounded up.

@@ -447,7 +447,7 @@ pub fn highest_rate(pour: &Pour, rated: Pressure) -> Result<HighestRate, Problem
     };
     if rate <= 0.0 {
         return refuse(format!(
-            "rated is {}; the second equation asks for {} even for the slowest rise",
+            "rated is {}; the second equation requires {} even for the slowest rise",
             words(given),
             words(both * pour.second(0.0))
         ));

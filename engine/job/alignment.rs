@@ -250,7 +250,7 @@ fn by_lengths(
             Some(angle) => bearing = angle,
             None => beside.push(view.place(
                 "bearing",
-                Problem::error(format!("\"{text}\" is no bearing")).help(
+                Problem::error(format!("\"{text}\" is not a bearing")).help(
                     "degrees from north, clockwise, \"53.13 deg\", or by quadrant, \"N 24°30' E\"",
                 ),
             )),
@@ -304,7 +304,7 @@ fn by_lengths(
                 view.place(
                     "turn",
                     Problem::error(format!(
-                        "wall {id}: \"{}\" is no turn",
+                        "wall {id}: \"{}\" is not a turn",
                         view.maybe_text("turn").unwrap_or_default()
                     ))
                     .help(
@@ -317,7 +317,7 @@ fn by_lengths(
                 view.place(
                     "id",
                     Problem::error(format!("wall {id} needs the turn from the wall before it"))
-                        .help("turn = \"left\" or \"right\", looking along the chain"),
+                        .help("turn = \"left\" or \"right\", looking along the walls"),
                 ),
             ),
         }
@@ -349,7 +349,7 @@ fn by_lengths(
 /// Degrees to the right of a turn; a square one without an angle.
 fn turn(text: &str) -> Option<f64> {
     let (side, angle) = text.trim().split_once(' ').unwrap_or((text.trim(), "90 deg"));
-    // A bearing is no turn.
+    // A bearing is not a turn.
     let of_sky = angle.contains(|c: char| "NSEWnsew".contains(c));
     let angle = degrees(angle).or_else(|| quadrant(angle).filter(|_| !of_sky));
     let angle = angle.filter(|angle| (0.0..180.0).contains(angle))?;

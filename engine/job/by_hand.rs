@@ -98,7 +98,7 @@ fn lock(view: View, chain: &Chain, module: &Module, grid: Option<&Grid>) -> Resu
         let near = levels.min_by_key(|level| (*level - tof).abs()).unwrap_or(tof);
         return Err(view.place(
             "tof",
-            Problem::error(format!("{} is on no level of the job", chain.tape(tof, 16)))
+            Problem::error(format!("{} is not on a level of the job", chain.tape(tof, 16)))
                 .help(format!("the nearest level is {}", chain.tape(near, 16))),
         ));
     }

@@ -136,7 +136,7 @@ fn cost_kinds(root: View) -> (CostKinds, Faults) {
         if !kind.chars().all(|c| c.is_ascii_lowercase() || c == '_')
             || [NOT_SPLIT, TAXED, "all", ""].contains(&kind.as_str())
         {
-            let problem = Problem::error(format!("\"{kind}\" is no kind of cost"));
+            let problem = Problem::error(format!("\"{kind}\" is not a kind of cost"));
             faults.push(view.place("kind", problem.help("a word of small letters was expected, such as labour, material, equipment, subcontract")));
             continue;
         }

@@ -9,8 +9,8 @@ use crate::survey::{
 };
 use crate::takeoff::ShotReport;
 
-/// Why the rows of a code are set aside: each reason with its count and its first row.
-fn set_aside(report: &ShotReport, codes: &[&str], chain: &Chain) -> Vec<String> {
+/// Why the rows of a code are not used: each reason with its count and its first row.
+fn not_used(report: &ShotReport, codes: &[&str], chain: &Chain) -> Vec<String> {
     let of = |row: &&crate::survey::Refused| codes.contains(&row.code.as_str());
     let rows: Vec<_> = report.refused.iter().filter(of).collect();
     if rows.is_empty() {
@@ -219,7 +219,7 @@ impl Given<'_> {
                 chain.tape(station, 16),
                 chain.tape(chain.length(), 16)
             ));
-            let help = "stations of a ground line run along the chain of walls, from 0 to its length; one beyond each end is enough";
+            let help = "stations of a ground line run along the walls, from 0 to its length; one beyond each end is enough";
             faults.push(view.place("stations", problem.help(help)));
         }
         let line = polyline(pairs.to_vec(), chain.ring());
@@ -254,7 +254,7 @@ impl Given<'_> {
                 code => format!("with code {code}"),
             };
             let problem = Problem::error(format!("no shot {what} is left for {}", kind.words()));
-            let aside = self.report.iter().flat_map(|report| set_aside(report, codes, self.chain));
+            let aside = self.report.iter().flat_map(|report| not_used(report, codes, self.chain));
             let problem = aside.fold(problem, Problem::detail);
             self.root
                 .place("shots", problem)

@@ -52,7 +52,7 @@ pub(super) fn input_book(
     let name = SHOT_LIST.to_owned();
     sheets.insert(after, InputSheet { name, about: about.to_owned(), needed: false, rows: pasted });
     let how = [
-        "Framed cells are filled in. A number takes the unit that stands beside it or in the heading; a text brings its own, such as 4'-6 or 12 in.".to_owned(),
+        "Boxed cells are inputs. A number takes the unit that stands beside it or in the heading; a text brings its own, such as 4'-6 or 12 in.".to_owned(),
         "What is empty holds as column \"If empty\" says. A sheet whose name begins with _ is left alone.".to_owned(),
         format!("Then, where this book lies: rodbook check {file}, and: rodbook takeoff {file}"),
     ];

@@ -132,7 +132,7 @@ impl<'a> JobInputs<'a> {
                     self.share(self.takeoff.line(id)?, wall)?;
                 }
                 let formula = follows.formula(&line.unit, "wall.takeoff");
-                let formula = formula.ok_or_else(|| Problem::error("a factor is no number"))?;
+                let formula = formula.ok_or_else(|| Problem::error("a factor is not a number"))?;
                 Ok(Given::Formula(formula, line.trail.place.clone()))
             }
         }

@@ -32,13 +32,15 @@ pub enum KeyKind {
     Elevation,
     /// Any other measure, not negative; with an example.
     Amount(Dimension, &'static str),
+    /// A plain number, not negative; with an example.
+    Number(&'static str),
     /// Money, or money per any unit, not negative; with an example.
     Rate(&'static str),
     /// A list of texts; in a single text commas separate them.
     Texts,
     /// A text such as a file name, or a list of such.
     OneOrMore,
-    /// A list of [chain station, elevation].
+    /// A list of [running station, elevation].
     Stations,
 }
 
@@ -78,6 +80,7 @@ impl KeyKind {
             Self::Length(least, most) => format!("length, {least} to {most}"),
             Self::Elevation => "elevation or coordinate".into(),
             Self::Amount(dimension, example) => format!("{dimension}, such as {example}"),
+            Self::Number(example) => format!("plain number, such as {example}"),
             Self::Rate(example) => format!("money per unit, such as {example}"),
             Self::Texts => "list of texts".into(),
             Self::OneOrMore => "text, or a list of texts".into(),
@@ -123,6 +126,9 @@ impl KeyKind {
                 let number = number_text(value);
                 Err(Problem::error("a length needs its unit")
                     .help(format!("write \"{number} ft\", \"{number} m\" or feet and inches")))
+            }
+            (Self::Number(_), DeValue::Integer(_) | DeValue::Float(_)) => {
+                self.read_text(&number_text(value), reading)
             }
             (
                 Self::Amount(_, example) | Self::Rate(example),
@@ -227,6 +233,16 @@ impl KeyKind {
                     Ok(Setting::Length(length))
                 } else {
                     Err(Problem::error(format!("{text} is outside the range of {least} to {most}")))
+                }
+            }
+            Self::Number(example) => {
+                let value = Decimal::parse(text).map(Decimal::ratio);
+                match value.filter(|value| !value.is_negative()) {
+                    Some(value) => {
+                        Ok(Setting::Measure(Exact { value, dimension: Dimension::NUMBER }))
+                    }
+                    None => Err(Problem::error(format!("\"{text}\" is not a plain number"))
+                        .help(format!("write the number alone, such as {example}"))),
                 }
             }
             Self::Amount(dimension, example) => {

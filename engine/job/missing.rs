@@ -137,7 +137,7 @@ const WORKS: &[Work] = &[
     ),
     work("reinforcing steel", always, &["rebar.", "steel."], &["steel", "rebar", "reinf", "bars"]),
     work("joints and waterstop", always, &["joints."], &["joint", "waterstop"]),
-    work("digging", always, &["prices.dig"], &["dig", "excavat"]),
+    work("excavation", always, &["prices.dig"], &["dig", "excavat"]),
     work("hauling", hauled, &["prices.haul"], &["haul", "hauling"]),
     // The spoil rests on what is brought back, and is no price of it.
     work("backfill", always, &["backfill.total", "prices.backfill"], &["backfill"]),

@@ -451,7 +451,7 @@ fn shared(layers: &Layers, folder: &Path, of: &str, name: &str) -> Outcome<(Stri
     let path = folder.join(name);
     let plain = Path::new(name).file_name().is_some_and(|file| file == name);
     if !plain || !name.ends_with(".toml") {
-        return Err(fault(format!("\"{name}\" is no job.toml in the folder of this job")));
+        return Err(fault(format!("\"{name}\" is not a job.toml in the folder of this job")));
     }
     if files::same_place(&path, Path::new(of)) {
         return Err(fault("this job shares itself".to_owned()));

@@ -11,7 +11,7 @@ use crate::files::{self, FoundFile};
 use crate::footing::System;
 use crate::listing::{Audience, Datum, Listing};
 use crate::problem::{Faults, Outcome, Place, Problem};
-use crate::takeoff::{ShotReport, Takeoff, shot_listings};
+use crate::takeoff::{SheetDraft, ShotReport, Takeoff, shot_listings};
 use crate::workbook::{
     Comparison, Contents, FreeTable, Look, Names, Page, check_page, check_pages, read_page,
     write_comparison, write_workbook,
@@ -134,6 +134,25 @@ pub(super) fn pages(job: &Job, takeoff: Option<&Takeoff>, calc: &CalcSheets) -> 
     pages_in(PAGES, None, job, takeoff, calc)
 }
 
+/// Whether the sheets that the firm wants first are sheets of the workbook or of the papers.
+///
+/// # Errors
+/// There is none of a name.
+pub(super) fn known_sheets(
+    job: &Job,
+    pages: &[Page],
+    calc: &CalcSheets,
+    drafts: &[SheetDraft],
+) -> Outcome<()> {
+    let papers = files::EMBEDDED.iter().filter(|(name, _)| name.starts_with("templates/papers/"));
+    let papers = papers.filter_map(|(name, text)| read_page(name, text).ok());
+    let all = papers.chain(pages.iter().cloned());
+    let mut known: Vec<String> = all.flat_map(|page| page.sheets()).collect();
+    known.extend(calc.sheets.iter().map(|sheet| sheet.title.clone()));
+    known.extend(drafts.iter().map(|draft| draft.title.clone()));
+    job.papers.sheets_are_known(&known)
+}
+
 /// The pages of a folder for these readers at least, in their order.
 ///
 /// # Errors
@@ -226,7 +245,7 @@ pub fn workbook(job: &Job, work: &Work) -> Outcome<Vec<u8>> {
         calc: &work.calc.sheets,
         book: &work.calc.book,
         pictures: &[],
-        look: &Look::default(),
+        look: &job.papers.look(job)?,
     })
 }
 

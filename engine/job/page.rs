@@ -51,7 +51,7 @@ pub fn keys_page_of(text: &str, keys: &Keys) -> String {
                 Need::Default(text) => format!("`{text}`"),
                 Need::Usual(us, metric) => format!("`{us}`, metric `{metric}`"),
                 Need::Stepped(text) => format!("required; on one level `{text}`"),
-                Need::Optional => "not there".to_owned(),
+                Need::Optional => "none".to_owned(),
             };
             let _ =
                 writeln!(page, "| `{name}` | {} | {missing} | {} |", key.kind.words(), key.about);

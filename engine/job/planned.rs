@@ -115,7 +115,7 @@ fn side_and_sweep(view: View) -> Result<(Side, Option<f64>), Problem> {
     };
     let sweep = if angle.trim().is_empty() { Some(None) } else { degrees(angle).map(Some) };
     side.zip(sweep).ok_or_else(|| {
-        let problem = Problem::error(format!("\"{text}\" is no curve"));
+        let problem = Problem::error(format!("\"{text}\" is not a curve"));
         view.place("curve", problem.help("a side and how far it turns, \"left 60 deg\"; between two points the side alone, \"left\""))
     })
 }

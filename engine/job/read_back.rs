@@ -2,13 +2,13 @@
 
 use toml_edit::{DocumentMut, Item, TableLike, Value};
 
+use super::read_cells::{ReadCell, changed_cells, check_number};
 use super::{CalcSheets, Job, KeyKind, bundled_keys};
-use crate::measure::{Dimension, Quantity, date_text, number_unit, round, unit, written};
+use crate::measure::{Quantity, round, unit, written};
 use crate::problem::{Faults, Outcome, Place, Problem};
-use crate::sheet::{Formula, Node, NodeId, Origin};
 use crate::table::{CellKind, Row, Table};
 use crate::takeoff::SettingValue;
-use crate::workbook::{read_sheets, sheet_name};
+use crate::workbook::read_sheets;
 
 /// An input that was changed.
 #[derive(Debug, Clone, PartialEq)]
@@ -32,8 +32,8 @@ pub struct ReadInput {
 pub struct ReadBack {
     /// Inputs, which job.toml can take.
     pub inputs: Vec<ReadInput>,
-    /// Typed cells of calc sheets, in words: they are changed in their own files.
-    pub typed: Vec<String>,
+    /// Inputs of calc sheets, which the files of the sheets can take.
+    pub cells: Vec<ReadCell>,
 }
 
 /// Headings of the sheet of inputs that are looked for: the value, its unit, its key, what it was written with.
@@ -55,7 +55,7 @@ fn columns(row: &Row) -> Option<InputColumns> {
     Some(InputColumns { key: at(KEY)?, value: at(VALUE)?, unit: at(UNIT)?, written: at(WRITTEN)? })
 }
 
-/// What of a workbook's inputs differs from what it was written with, and which typed cells of its calc sheets from those of
+/// What of a workbook's inputs differs from what it was written with, and which inputs of its calc sheets from those of
 /// the job.
 ///
 /// # Errors
@@ -83,8 +83,15 @@ pub fn read_back(job: &Job, calc: &CalcSheets, file: &str, bytes: &[u8]) -> Outc
         let read = one(job, row, &columns, &place);
         changed.extend(faults.keep_one(read.map_err(|problem| problem.at(place))).flatten());
     }
-    let typed = sheets.iter().flat_map(|sheet| typed_cells(calc, &sheet.table)).collect();
-    faults.or_value(Some(ReadBack { inputs: changed, typed }))
+    let mut cells = Vec::new();
+    for sheet in &sheets {
+        let place = sheet.table.place();
+        for cell in changed_cells(calc, &sheet.table) {
+            let sound = check_number(&cell, &place).map(|()| cell);
+            cells.extend(faults.keep_one(sound));
+        }
+    }
+    faults.or_value(Some(ReadBack { inputs: changed, cells }))
 }
 
 /// Refuses the workbook of another job, by the title of its sheet of inputs.
@@ -99,52 +106,6 @@ fn of_this_job(job: &Job, file: &str, table: &Table) -> Result<(), Problem> {
         }
         _ => Ok(()),
     }
-}
-
-/// Typed cells of a calc sheet, one value a row, that differ from those of the job: cells of one label follow each other.
-fn typed_cells(calc: &CalcSheets, table: &Table) -> Vec<String> {
-    let heads = |row: &Row| {
-        let at = |name: &str| row.cells.iter().position(|cell| cell.text == name);
-        Some((at("What")?, at(VALUE)?, at("Kind")?))
-    };
-    let head = table.rows.iter().enumerate().find_map(|(at, row)| Some((at, heads(row)?)));
-    let Some((head, (what, value, kind))) = head else { return Vec::new() };
-    let title = table.sheet.as_deref().unwrap_or_default();
-    let mut nodes: Vec<(&str, &Node, NodeId)> = (0..)
-        .zip(calc.book.nodes())
-        .filter(|(_, node)| {
-            let Origin::Cell { sheet, wall: None, .. } = node.origin else { return false };
-            let own = calc.sheets.get(sheet as usize).map(|sheet| sheet.title.as_str());
-            own.map(sheet_name).as_deref() == Some(title)
-                && node.formula.as_ref().is_some_and(Formula::is_typed)
-        })
-        .map(|(id, node)| (node.what.as_ref(), node, id))
-        .collect();
-    let mut told = Vec::new();
-    for row in table.rows[head + 1..].iter().filter(|row| row.text(kind) == "typed") {
-        let label = row.text(what);
-        let Some(at) = nodes.iter().position(|(known, ..)| known.trim() == label) else { continue };
-        let (_, node, id) = nodes.remove(at);
-        let Some(quantity) = calc.book.quantity(id) else { continue };
-        let was = match (node.unit.as_ref(), quantity.dimension()) {
-            (_, Dimension::DATE) => date_text(quantity).unwrap_or_default(),
-            ("percent", _) => written(quantity.base()),
-            (name, _) => {
-                let size = unit(number_unit(name)).and_then(|unit| quantity.in_unit(&unit));
-                written(size.unwrap_or(quantity.base()))
-            }
-        };
-        if !same(row.text(value), &was) {
-            told.push(format!(
-                "{} ({label}): {was} -> {} {}; {}",
-                node.name,
-                row.text(value),
-                number_unit(&node.unit),
-                table.place_of(row.line, Some(value))
-            ));
-        }
-    }
-    told
 }
 
 /// One row: nothing where it was not changed, or is no input of this job.
@@ -189,7 +150,7 @@ fn one(
 }
 
 /// Whether two cells hold the same: as numbers where they are such.
-fn same(a: &str, b: &str) -> bool {
+pub(super) fn same(a: &str, b: &str) -> bool {
     match (number_of(a), number_of(b)) {
         (Some(a), Some(b)) => round::same(a, b),
         _ => a == b,
@@ -238,7 +199,7 @@ fn generic(path: &str) -> String {
 fn text_of(cell: &str, name: &str, kind: Option<KeyKind>) -> Result<String, Problem> {
     let number = || {
         number_of(cell).ok_or_else(|| {
-            Problem::error(format!("\"{cell}\" is no number")).help("type the number alone")
+            Problem::error(format!("\"{cell}\" is not a number")).help("type the number alone")
         })
     };
     Ok(match kind {

@@ -391,7 +391,7 @@ pub(super) fn faults_of_costs(job: &Job) -> Outcome<Faults> {
     let sheets = sheets_of_job(job)?;
     let price = sheets.iter().find(|sheet| sheet.name == PRICE_SHEET);
     let mut faults = price.map_or_else(Faults::none, |price| job.priced.kinds.faults_beside(price));
-    faults.extend(job.papers.quote.faults_beside(&sheets));
+    faults.extend(job.papers.faults_beside(&sheets));
     Ok(faults)
 }
 

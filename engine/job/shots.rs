@@ -9,8 +9,8 @@ use crate::footing::System;
 use crate::measure::{Nm, decimal_places, ratio};
 use crate::problem::{Faults, Outcome, Problem};
 use crate::survey::{
-    Asked, CodeUse, LengthUnit, LevelNote, Levels, Lists, Point, Reason, Refused, Role, Shot,
-    ShotList, Spot, read_shots, recognise, reduce, screen,
+    Asked, CodeUse, GroundKind, LengthUnit, LevelNote, Levels, Lists, Point, Reason, Refused, Role,
+    Shot, ShotList, Spot, read_shots, recognise, reduce, screen,
 };
 use crate::table::Table;
 use crate::takeoff::{LONGEST_ROD, ListReport, ShotReport, UnusedCode};
@@ -100,6 +100,7 @@ fn list_report(table: &Table, list: &ShotList, survey_frame: bool) -> ListReport
         by_rod: list.lists.iter().any(|columns| columns.kind.by_rod()),
         by_position: list.lists.iter().all(|columns| columns.header_line.is_none()),
         odd_rods: 0,
+        two_meanings: Vec::new(),
     }
 }
 
@@ -108,6 +109,11 @@ fn no_set_up(table: &Table, line: usize) -> Problem {
     Problem::error("no set-up says how high the line of sight was for these rod readings")
         .at(table.place_of(line, None))
         .help("add [[shots.setup]] with from_line and instrument_height, or with elevation and backsight of a benchmark")
+}
+
+/// Codes of ground lines that mean a turning point or benchmark in a list of rod readings.
+fn turning(shots: &ShotSettings) -> impl Iterator<Item = &(GroundKind, String)> {
+    shots.screening.codes.iter().filter(|(_, code)| shots.turning_codes.contains(code))
 }
 
 /// What a list of rod readings needs besides: a set-up for every row, a sign, and no turning point taken for ground.
@@ -141,8 +147,7 @@ fn level_list(
         .at(table.place())
         .help("from_line is a row of the list"));
     }
-    let turning = shots.screening.codes.iter().find(|(_, code)| shots.turning_codes.contains(code));
-    match turning {
+    match turning(shots).next() {
         Some((kind, code)) => Err(Problem::error(format!(
             "in a list of rod readings {code} means turning point or benchmark; it is not taken for {}",
             kind.words()
@@ -250,6 +255,15 @@ fn job_list(
         let reading = |shot: &&Shot| levels.sight(shot.line).map(|sight| (sight - shot.z).abs());
         let odd = |shot: &&Shot| reading(shot).is_some_and(|reading| reading > LONGEST_ROD);
         report.odd_rods = list.shots.iter().filter(odd).count();
+    }
+    if !report.by_rod {
+        let told = |(kind, code): &(GroundKind, String)| {
+            format!(
+                "code {code} is {} here, by shots.codes; in a list of rod readings it would mean a turning point or benchmark, by shots.turning_codes",
+                kind.words()
+            )
+        };
+        report.two_meanings = turning(shots).map(told).collect();
     }
     if let Some(note) = &note {
         for (line, id, misclosure) in &note.closings {

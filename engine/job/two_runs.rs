@@ -31,7 +31,7 @@ impl OneRun {
     /// Reads a run.
     ///
     /// # Errors
-    /// It is no run of a job.
+    /// It is not a run of a job.
     pub fn read(file: &str, text: &str) -> Result<Self, Problem> {
         let wrong = |message: String| {
             Problem::error(message)
@@ -39,11 +39,11 @@ impl OneRun {
                 .help("a job, or what rodbook takeoff JOB --json printed, was expected")
         };
         let value: Value = serde_json::from_str(text)
-            .map_err(|error| wrong(format!("this is no run of a job: {error}")))?;
+            .map_err(|error| wrong(format!("this is not a run of a job: {error}")))?;
         match value["format"].as_str() {
             Some(format) if format == JSON_FORMAT => Ok(Self { file: file.to_owned(), value }),
             Some(format) => Err(wrong(format!("this is \"{format}\", not \"{JSON_FORMAT}\""))),
-            None => Err(wrong("this is no run of a job".to_owned())),
+            None => Err(wrong("this is not a run of a job".to_owned())),
         }
     }
 
@@ -228,7 +228,7 @@ fn files(before: &OneRun, after: &OneRun) -> Vec<String> {
     all.into_iter().map(word).collect()
 }
 
-/// Shots that are used or set aside otherwise than before, by their rows.
+/// Shots that are used or not used otherwise than before, by their rows.
 fn shots(before: &OneRun, after: &OneRun) -> Vec<String> {
     let by_row = |run: &OneRun| -> BTreeMap<String, String> {
         let id = |row: &Value| match row["point"].as_str() {
@@ -241,7 +241,7 @@ fn shots(before: &OneRun, after: &OneRun) -> Vec<String> {
         let aside = run
             .rows("shots_refused")
             .iter()
-            .map(|row| (id(row), format!("set aside: {}", said(&row["why"]))));
+            .map(|row| (id(row), format!("not used: {}", said(&row["why"]))));
         used.chain(aside).collect()
     };
     let (old, new) = (by_row(before), by_row(after));

@@ -472,7 +472,7 @@ pub struct Moved {
 /// How much each input moves a cell when it is lower and higher by a share; the most first.
 ///
 /// # Errors
-/// The subject is faulty, or the cell is no number.
+/// The subject is faulty, or the cell is not a number.
 pub fn sensitivity(subject: &Subject, cell: &str, share: f64) -> Outcome<Moved> {
     let base = subject.answer(&[])?;
     let (value, unit) = number_of(&base, cell)?;
@@ -520,7 +520,7 @@ fn number_of(answer: &Answer, cell: &str) -> Result<(f64, String), Problem> {
             let number = in_unit(line.quantity.quantity(), &line.unit);
             return number
                 .map(|number| (number, line.unit.clone()))
-                .ok_or_else(|| Problem::error(format!("{cell} is no number")));
+                .ok_or_else(|| Problem::error(format!("{cell} is not a number")));
         }
         (Err(problem), None) => return Err(problem),
     };
@@ -552,7 +552,7 @@ pub struct Looked {
 /// any fitting unit; bare numbers are in the unit of the input and of the cell.
 ///
 /// # Errors
-/// The subject is faulty as it is, or a text is no value of the input or cell.
+/// The subject is faulty as it is, or a text is not a value of the input or cell.
 pub fn look_for(
     subject: &Subject,
     cell: &str,
@@ -564,7 +564,7 @@ pub fn look_for(
     let (_, cell_unit) = number_of(&base, cell)?;
     let all = inputs_of(&base);
     let Some(known) = all.iter().find(|one| one.name == input) else {
-        let problem = Problem::error(format!("{input} is no input that can be varied"));
+        let problem = Problem::error(format!("{input} is not an input that can be varied"));
         let names = all.iter().map(|one| one.name.as_str());
         return Err(match crate::problem::closest(input, names) {
             Some(near) => problem.help(format!("did you mean {near}?")),
@@ -623,7 +623,7 @@ fn read(text: &str, name: &str) -> Result<f64, Problem> {
             .help("money is not converted"));
     }
     let wrong = || {
-        Problem::error(format!("\"{text}\" is no value in {name}"))
+        Problem::error(format!("\"{text}\" is not a value in {name}"))
             .help(format!("write it like {}", text_of(12.5, name)))
     };
     let (number, given) = text.split_once(' ').ok_or_else(wrong)?;

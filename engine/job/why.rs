@@ -258,7 +258,7 @@ impl<'a> Writer<'a> {
         );
         for line in crate::takeoff::ground_lines(&job.wall_job) {
             let (ground, origin, supports) = (line.ground, line.origin, line.supports);
-            self.say(1, format!("{ground}: {origin}, {supports} supports"));
+            self.say(1, format!("{ground}: {origin}, {supports} points"));
         }
         self.say(1, "each shot: sheets \"Shots used\" and \"Profile data\"".to_owned());
     }

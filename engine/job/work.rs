@@ -240,6 +240,10 @@ fn worked_through(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
         false => base.beside(beside),
     }));
     let pages = super::output::pages(job, takeoff.as_ref(), &calc)?;
+    // Without a layout most sheets, and their scripts, are left out.
+    if takeoff.is_some() {
+        super::output::known_sheets(job, &pages, &calc, &sheets)?;
+    }
     // When all is read.
     listings.extend(super::provenance::listings(job, takeoff.as_ref(), &calc)?);
     let printed = job.host.printed();

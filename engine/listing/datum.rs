@@ -34,7 +34,7 @@ impl Datum {
         Self::Count(i64::try_from(n).unwrap_or(i64::MAX))
     }
 
-    /// Its number and unit, in the units of a system; nothing for what is no number.
+    /// Its number and unit, in the units of a system; nothing for what is not a number.
     pub fn number(&self, system: System) -> Option<(f64, &str)> {
         match self {
             Self::Count(n) => Some((n.to_f64()?, "")),

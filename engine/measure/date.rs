@@ -48,7 +48,7 @@ fn readings(text: &str) -> Vec<String> {
 
 fn plain_date(text: &str) -> Result<Quantity, Problem> {
     let wrong =
-        || Problem::error(format!("\"{text}\" is no date")).help("write it like 2026-11-25");
+        || Problem::error(format!("\"{text}\" is not a date")).help("write it like 2026-11-25");
     let parts: Vec<&str> = text.split('-').collect();
     let [year, month, day] = parts[..] else { return Err(wrong()) };
     if [year.len(), month.len(), day.len()] != [4, 2, 2] {

@@ -85,7 +85,7 @@ fn steady(steps: f64) -> f64 {
     if scaled.abs() < 1e16 { nearest_f64(scaled) / scale } else { steps }
 }
 
-/// The order of two values: of whole numbers by their nearest, of others by [`same`]; nothing where one is no number.
+/// The order of two values: of whole numbers by their nearest, of others by [`same`]; nothing where one is not a number.
 pub fn compare(a: f64, b: f64, whole: bool) -> Option<std::cmp::Ordering> {
     match whole {
         true => nearest_f64(a).partial_cmp(&nearest_f64(b)),

@@ -63,7 +63,7 @@ fn row(name: &str) -> Result<&'static (u8, f64, f64, f64, f64, f64), Problem> {
 /// sizes, which the article's example fixes.
 ///
 /// # Errors
-/// The bar is no inch-pound bar.
+/// The bar is not an inch-pound bar.
 pub fn bend_deduction(name: &str, bend: Bend) -> Result<Length, Problem> {
     let row = row(name)?;
     Ok(Length::from_inches(if bend == Bend::Right { row.1 } else { row.2 }))
@@ -76,7 +76,7 @@ pub struct StandardHook {
     pub bend: Length,
     /// What the hook adds to the outside length of the bar.
     pub takeoff: Length,
-    /// Straight extension beyond the bend that the code asks for.
+    /// Straight extension beyond the bend that the code requires.
     pub extension: Length,
 }
 
@@ -86,7 +86,7 @@ pub struct StandardHook {
 /// Oklahoma DOT R-54-CM and by geometry.
 ///
 /// # Errors
-/// The bar is no inch-pound bar.
+/// The bar is not an inch-pound bar.
 pub fn standard_hook(name: &str, hook: Hook) -> Result<StandardHook, Problem> {
     let row = row(name)?;
     let d = bar(name)?.diameter.inches();
@@ -128,7 +128,7 @@ pub const BACK_HOOKS: Limits = Limits::within("back_hooks", 0.0, 2.0, "");
 /// sizes, which the article's example fixes.
 ///
 /// # Errors
-/// The bar is no inch-pound bar; there is no leg, one is not over 0 or shorter than its bends, or there are more hooks than
+/// The bar is not an inch-pound bar; there is no leg, one is not over 0 or shorter than its bends, or there are more hooks than
 /// ends.
 pub fn cut_length(
     name: &str,
@@ -294,7 +294,7 @@ pub fn shape_length(name: &str, code: &str, legs: &[Length]) -> Result<Length, P
     let d = steel.diameter.millimetres();
     let radius = RADII.iter().find(|(size, _)| name == format!("{size} mm"));
     let Some((_, r)) = radius else {
-        return Err(Problem::error(format!("bar {name} is no size of this standard"))
+        return Err(Problem::error(format!("bar {name} is not a size of this standard"))
             .help("bar: 6 mm to 50 mm was expected"));
     };
     let Some((_, wanted)) = SHAPES.iter().find(|(known, _)| *known == code) else {

@@ -154,7 +154,7 @@ impl InConcrete<'_> {
 /// for #7 and larger.
 ///
 /// # Errors
-/// The bar is no inch-pound bar; a strength or factor is out of its range.
+/// The bar is not an inch-pound bar; a strength or factor is out of its range.
 pub fn development_length(bar: &InConcrete) -> Result<Length, Problem> {
     Ok(Length::from_inches(bar.unfloored()?.max(12.0)))
 }

@@ -46,7 +46,7 @@ choice! {
 /// memory.
 ///
 /// # Errors
-/// The bar is no inch-pound bar; thickness or fy is out of its range.
+/// The bar is not an inch-pound bar; thickness or fy is out of its range.
 pub fn wall_minimum_steel(
     thickness: Length,
     direction: Direction,
@@ -139,7 +139,7 @@ pub fn bar_row(length: Length, spacing: Length, end: Length) -> Result<BarRow, P
 /// Source `cover`: ACI 318-14 Table 20.6.1.3.1, from Concrete Construction, "Cover for rebars" and ACI FAQ 903.
 ///
 /// # Errors
-/// The bar is no inch-pound bar.
+/// The bar is not an inch-pound bar.
 pub fn least_cover(exposure: Exposure, name: &str) -> Result<Length, Problem> {
     let (_, number) = inch_pound(name)?;
     Ok(Length::from_inches(match exposure {
@@ -198,7 +198,7 @@ pub const MOMENT: Limits = Limits::over("moment", 0.0, "lb*ft/ft");
 /// Effective depth.
 pub const EFFECTIVE: Limits = Limits::over("depth", 0.0, "in");
 
-/// Steel that a moment asks for, beside the least of the code.
+/// Steel that a moment requires, beside the least of the code.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct RequiredSteel {
     /// By flexure, with the strength factor 0.9.
@@ -209,7 +209,7 @@ pub struct RequiredSteel {
     pub four_thirds: Length,
 }
 
-/// Steel per length that a factored moment asks for in a section one unit wide: `Mu = 0.9 As fy (d - As fy / 1.7 f'c b)`.
+/// Steel per length that a factored moment requires in a section one unit wide: `Mu = 0.9 As fy (d - As fy / 1.7 f'c b)`.
 ///
 /// Source `flexure`: ACI 318 rectangular stress block with strength factor 0.9, least steel of 9.6.1.2: from memory,
 /// checked by an own example.

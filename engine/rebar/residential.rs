@@ -65,7 +65,7 @@ pub fn residential_bar(name: &str, grade: BarGrade) -> Result<ResidentialBar, Pr
 /// the code).
 ///
 /// # Errors
-/// A bar is no inch-pound bar; the spacing is out of its range; the result is under an inch.
+/// A bar is not an inch-pound bar; the spacing is out of its range; the result is under an inch.
 pub fn alternate_spacing(
     spacing: Length,
     table_bar: &str,

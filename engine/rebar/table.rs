@@ -107,12 +107,14 @@ pub fn bar(name: &str) -> Result<Bar, Problem> {
 /// The inch-pound bar of a name, and its number.
 ///
 /// # Errors
-/// It is no inch-pound bar.
+/// It is not an inch-pound bar.
 pub(super) fn inch_pound(name: &str) -> Result<(Bar, u8), Problem> {
     let bar = bar(name)?;
     bar.inch_pound.map(|number| (bar, number)).ok_or_else(|| {
-        Problem::error(format!("bar {name} is no inch-pound bar; this rule is written for those"))
-            .help("bar: #3 to #18 was expected")
+        Problem::error(format!(
+            "bar {name} is not an inch-pound bar; this rule is written for those"
+        ))
+        .help("bar: #3 to #18 was expected")
     })
 }
 

@@ -85,7 +85,7 @@ impl Calculator {
         let ast = self.host.compile(&script)?;
         let value = self.host.eval(&mut self.scope, &ast, &script)?;
         if value.as_float().is_ok_and(|number| !number.is_finite()) {
-            return Err(Problem::error("the result is no finite number")
+            return Err(Problem::error("the result is not a finite number")
                 .help("look at the powers of ten of what it rests on")
                 .into());
         }

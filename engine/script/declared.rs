@@ -116,7 +116,7 @@ fn input(item: Dynamic) -> Result<DeclaredInput, Problem> {
     let name = required("name")?;
     let plain = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_';
     if !name.chars().all(plain) || !name.starts_with(|c: char| c.is_ascii_lowercase()) {
-        return Err(Problem::error(format!("\"{name}\" is no name of an input"))
+        return Err(Problem::error(format!("\"{name}\" is not a name of an input"))
             .help("small letters, digits and underscores, such as weep_holes"));
     }
     let choices = match map.get("choices") {

@@ -66,7 +66,7 @@ pub(super) fn object_words(object: &Object) -> String {
         Object::Job(job) => job.title.name.clone(),
         Object::Ground(ground) => {
             let [low, bearing, existing] = ground.lines().map(|line| line.line.knots().len());
-            format!("ground lines of {low}, {bearing} and {existing} supports")
+            format!("ground lines of {low}, {bearing} and {existing} points")
         }
         Object::Layout(layout) => format!("{} steps", layout.steps.len()),
         Object::Parts(parts, _) => counted(parts.len(), "part", "parts"),

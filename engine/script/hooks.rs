@@ -114,7 +114,7 @@ impl StepHooks for ScriptRules {
         if let Ok(items) = answer.as_array_ref() {
             let measures: Option<Vec<Quantity>> = items.iter().map(quantity).collect();
             return measures.map(RuleAnswer::Measures).ok_or_else(|| {
-                self.place(hook, Problem::error("the list holds something that is no measure"))
+                self.place(hook, Problem::error("the list holds something that is not a measure"))
                     .into()
             });
         }

@@ -155,7 +155,7 @@ fn extreme(values: &Array, keep: fn(Ordering) -> bool) -> Result<Dynamic, Proble
     let mut best: Option<Quantity> = None;
     for value in values {
         let value = quantity(value)
-            .ok_or_else(|| Problem::error("a list of something that is no measure"))?;
+            .ok_or_else(|| Problem::error("a list of something that is not a measure"))?;
         best = Some(match best {
             Some(best) if !keep(value.compare(best)?) => best,
             _ => value,
@@ -320,7 +320,7 @@ fn functions(engine: &mut Engine, style: &Style) {
         let fail = |problem| raise(problem, ctx.call_position());
         let one = |value| {
             quantity(value)
-                .ok_or_else(|| fail(Problem::error("a sum of something that is no measure")))
+                .ok_or_else(|| fail(Problem::error("a sum of something that is not a measure")))
         };
         let values: Vec<Quantity> = values.iter().map(one).collect::<Result<_, _>>()?;
         let sum = in_blocks(&values, &Quantity::add).map_err(fail)?;

@@ -69,7 +69,7 @@ pub(super) fn other_base(text: &str) -> Option<Problem> {
     let found = parts.windows(2).find(to_base)?;
     let number = format!("0{}", found[1].1);
     Some(
-        Problem::error(format!("\"{number}\" is no number here"))
+        Problem::error(format!("\"{number}\" is not a number here"))
             .help("times is written *; a size such as 2x4 is a text and stands in quotes"),
     )
 }

@@ -133,7 +133,7 @@ fn expect(
             let limit = quantity(within).filter(|limit| limit.dimension() == off.dimension());
             let Some(limit) = limit else {
                 let problem = Problem::error(format!(
-                    "{} is no difference of the two",
+                    "{} is not a difference of the two",
                     display(within, style)
                 ))
                 .help("give it the unit of both, such as 0.01.cy");

@@ -50,7 +50,7 @@ impl Host {
             let value = |(path, value): (rhai::Identifier, Dynamic)| {
                 let text = text_of(&value, &job.style);
                 let text = text.ok_or_else(|| {
-                    wrong(format!("variant {name}: {path} is set to what is no value"))
+                    wrong(format!("variant {name}: {path} is set to what is not a value"))
                 })?;
                 Ok((path.to_string(), text))
             };

@@ -63,7 +63,7 @@ pub(super) fn working_day_after(
     let (date, wanted, holidays) = (day_of(date)?, quantity_of(days)?, days_of(holidays)?);
     let count = wanted.base();
     if wanted.dimension() != Dimension::NUMBER || count < 0.0 || count.fract() != 0.0 {
-        return Err(Problem::error(format!("{} is no number of days", days.words()))
+        return Err(Problem::error(format!("{} is not a number of days", days.words()))
             .help("a whole number from 0 was expected; round_up(x, 1) makes one"));
     }
     let mut left = count;

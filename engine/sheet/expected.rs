@@ -77,7 +77,7 @@ fn in_unit(text: &str, row: &SheetRow) -> String {
 /// A typed value.
 fn typed(text: &str, unit: &str, book: &Book, language: &dyn Language) -> Result<Value, Problem> {
     let none = || {
-        Problem::error(format!("\"{text}\" is no value"))
+        Problem::error(format!("\"{text}\" is not a value"))
             .help("a value is written as in a row without a formula, in the unit of the row")
     };
     // A text may be typed without quotes.
@@ -158,7 +158,7 @@ fn shown(value: &Value, node: &Node) -> Result<f64, Problem> {
     let quantity = match value {
         Value::Measure(quantity) => *quantity,
         Value::Number(number) => Quantity::number(*number),
-        other => return Err(Problem::error(format!("{} is no number", other.words()))),
+        other => return Err(Problem::error(format!("{} is not a number", other.words()))),
     };
     if quantity.dimension() == Dimension::DATE {
         return Ok(quantity.base() / 86_400.0);

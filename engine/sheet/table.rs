@@ -115,7 +115,7 @@ fn sheet_of(table: &Table, name: &str, title: &str, per: &Per) -> Outcome<Sheet>
     let mut faults = Faults::none();
     if !is_name(name) {
         faults.push(
-            Problem::error(format!("\"{name}\" is no name for a sheet"))
+            Problem::error(format!("\"{name}\" is not a name for a sheet"))
                 .at(table.place())
                 .help("small letters, digits and _ were expected, such as footing_cost"),
         );
@@ -412,7 +412,7 @@ fn check_row(
     }
     if !is_name(name) {
         faults.push(
-            Problem::error(format!("\"{name}\" is no name for a cell"))
+            Problem::error(format!("\"{name}\" is not a name for a cell"))
                 .at(place(name_at))
                 .help("small letters, digits and _ were expected, such as footing_width"),
         );

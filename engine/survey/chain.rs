@@ -56,7 +56,7 @@ pub struct WallLine {
     pub end: Point,
     /// Its length.
     pub length: Nm,
-    /// Chain station of its start.
+    /// Running station of its start.
     pub station: Nm,
 }
 
@@ -95,7 +95,7 @@ pub struct NamedWall {
 pub struct Projection {
     /// Index of the nearest wall.
     pub wall: usize,
-    /// Chain station.
+    /// Running station.
     pub station: Nm,
     /// Offset from the exposed face, positive towards the earth.
     pub offset: Nm,
@@ -179,7 +179,7 @@ impl Chain {
         Self { curves, ..self }
     }
 
-    /// The curves that some of its walls are chords of, in chain order.
+    /// The curves that some of its walls are chords of, in order along the walls.
     pub fn curves(&self) -> &[CurvedWall] {
         &self.curves
     }
@@ -217,7 +217,7 @@ impl Chain {
         Some((corner, if at_end { corner.after } else { corner.before }))
     }
 
-    /// Distance along the chain from a local station to the nearest corner that is none between chords.
+    /// Distance along the walls from a local station to the nearest corner that is none between chords.
     pub fn from_corner(&self, wall: usize, at: Nm) -> Option<Nm> {
         let station = self.walls[wall].station + at;
         let real = || self.corners.iter().filter(|corner| !corner.chord);
@@ -233,12 +233,12 @@ impl Chain {
         self.corners.iter().filter(|corner| !corner.turn.is_square())
     }
 
-    /// The walls, in chain order.
+    /// The walls, in order along the walls.
     pub fn walls(&self) -> &[WallLine] {
         &self.walls
     }
 
-    /// The corners, in chain order.
+    /// The corners, in order along the walls.
     pub fn corners(&self) -> &[Corner] {
         &self.corners
     }
@@ -302,12 +302,12 @@ impl Chain {
         .help("stations are local, along the exposed face"))
     }
 
-    /// The wall that a chain station lies on; at a corner the one that starts there.
+    /// The wall that a running station lies on; at a corner the one that starts there.
     pub fn wall_at(&self, station: Nm) -> usize {
         self.walls.iter().rposition(|wall| wall.station <= station).unwrap_or(0)
     }
 
-    /// The stake-out point of the exposed face at a chain station.
+    /// The stake-out point of the exposed face at a running station.
     pub fn point_at(&self, station: Nm) -> Point {
         let wall = &self.walls[self.wall_at(station)];
         wall.point_at(station - wall.station)
@@ -424,7 +424,7 @@ fn corner(
     let between = format!("{} and {}", a.id, b.id);
     if cross == 0 {
         let what = if along > 0 { "are in one line" } else { "turn back on each other" };
-        return Err(Problem::error(format!("walls {between} {what}: that is no corner"))
+        return Err(Problem::error(format!("walls {between} {what}: that is not a corner"))
             .help("join walls in one line to one wall, with several tops if they differ"));
     }
     #[expect(clippy::cast_precision_loss, reason = "an angle")]

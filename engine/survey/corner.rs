@@ -28,8 +28,8 @@ impl EndKind {
     pub fn name(self) -> &'static str {
         match self {
             Self::Free => "free",
-            Self::Concave => "concave",
-            Self::Convex => "convex",
+            Self::Concave => "inside",
+            Self::Convex => "outside",
         }
     }
 }
@@ -43,7 +43,7 @@ pub struct Corner {
     pub after: usize,
     /// Convex or concave.
     pub kind: EndKind,
-    /// Its chain station.
+    /// Its running station.
     pub station: Nm,
     /// How far it turns.
     pub turn: Turn,

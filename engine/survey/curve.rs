@@ -15,7 +15,7 @@ use crate::problem::Problem;
 pub struct Arc {
     /// Its radius.
     pub radius: Nm,
-    /// To which side it turns, looking along the chain.
+    /// To which side it turns, looking along the walls.
     pub to: Side,
     /// How far it turns, in radians.
     pub sweep: f64,

@@ -24,7 +24,7 @@ pub struct LevelNote {
 /// of a height. Source `levelling`.
 ///
 /// # Errors
-/// A backsight stands on a point of unknown height, a foresight comes before any backsight, a reading is no number.
+/// A backsight stands on a point of unknown height, a foresight comes before any backsight, a reading is not a number.
 pub fn reduce(
     table: &Table,
     lists: &[Columns],
@@ -94,7 +94,7 @@ fn reading(
 ) -> Result<Option<Nm>, Problem> {
     let cell = columns.of(role).and_then(|column| row.cell(column));
     let Some(cell) = cell.filter(|cell| cell.kind != CellKind::Empty) else { return Ok(None) };
-    let bad = |text| at(table, row, &format!("the {} \"{text}\" is no number", role.name()));
+    let bad = |text| at(table, row, &format!("the {} \"{text}\" is not a number", role.name()));
     value::read(cell, role, unit, mark).map(Some).map_err(bad)
 }
 

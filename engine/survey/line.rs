@@ -1,4 +1,4 @@
-//! Piecewise linear lines along the chain: exact heights, lowest points, never sampled.
+//! Piecewise linear lines along the walls: exact heights, lowest points, never sampled.
 
 use num_rational::BigRational;
 use num_traits::{Signed, ToPrimitive};

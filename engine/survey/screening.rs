@@ -135,7 +135,7 @@ pub fn place(spot: &Spot, chain: &Chain, reach: Nm) -> Result<Projection, Reason
     let within = offset.abs() <= reach;
     let Some(id) = wall else {
         if station < Nm::ZERO || station > chain.length() {
-            return Err(long("the chain of walls", chain.length()));
+            return Err(long("the line of walls", chain.length()));
         }
         return Ok(Projection { wall: chain.wall_at(station), station, offset, within });
     };
@@ -285,7 +285,7 @@ fn nearest_on_ring(
     near.into_iter().take(count).map(|(_, z)| z).collect()
 }
 
-/// Heights of the nearest neighbours along the chain; of equal distances the lower come first.
+/// Heights of the nearest neighbours along the walls; of equal distances the lower come first.
 fn nearest(pool: &[(Nm, Nm, usize)], index: usize, used: &Used, count: usize) -> Vec<i64> {
     let here = used.at.station;
     let first = |station: Nm| pool.partition_point(|(s, ..)| *s < station);

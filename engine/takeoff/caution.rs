@@ -28,7 +28,7 @@ pub struct Caution {
     pub source: &'static str,
 }
 
-/// A chain station as a person finds it: wall and local station.
+/// A running station as a person finds it: wall and local station.
 pub fn place_on_wall(job: &WallJob, station: Nm) -> String {
     let chain = &job.site.chain;
     let wall = &chain.walls()[chain.wall_at(station)];
@@ -224,7 +224,7 @@ fn thin_over_the_overlap(job: &WallJob, layout: &Layout) -> Vec<Caution> {
             about: "ground over the toe",
             place: place_on_wall(job, step.station),
             text: format!(
-                "over the overlap of this riser {} of ground lies over the upper footing's toe, the plan asks for {}: the rule holds the lower footing to it there; ask the engineer of record",
+                "over the overlap of this riser {} of ground lies over the upper footing's toe, the plan requires {}: the rule holds the lower footing to it there; ask the engineer of record",
                 job.style.system.show(there),
                 job.style.system.show(wanted)
             ),
@@ -403,7 +403,7 @@ fn codes_along_the_wall(shots: &ShotReport) -> Vec<Caution> {
             about: "code not used",
             place: String::new(),
             text: format!(
-                "{} {name} lie within reach of the walls and support no ground line: give the code to a line of the ground, or map it to one that has a line",
+                "{} {name} lie within reach of the walls and are points of no ground line: give the code to a line of the ground, or map it to one that has a line",
                 code.near
             ),
             source: "company",
@@ -434,10 +434,10 @@ fn open_ring(job: &WallJob) -> Option<Caution> {
     let (first, last) = (chain.walls().first()?, chain.walls().last()?);
     let returns = !chain.closed() && chain.walls().len() > 2 && last.end == first.start;
     returns.then(|| Caution {
-        about: "open chain",
+        about: "open line of walls",
         place: place_on_wall(job, chain.length()),
         text: format!(
-            "{} ends where {} starts, but the chain is open: both are taken as free ends, without their corner; if they join, say that the walls are a ring",
+            "{} ends where {} starts, but the line of walls is open: both are taken as free ends, without their corner; if they join, say that the walls are a ring",
             last.id, first.id
         ),
         source: "company",
@@ -540,7 +540,7 @@ fn crossing_footings(job: &WallJob, layout: &Layout) -> Vec<Caution> {
     list
 }
 
-/// Shots that are set aside for their height though the ground slopes there as they say.
+/// Shots that are not used for their height though the ground slopes there as they say.
 fn outliers_on_slopes(shots: &ShotReport) -> Option<Caution> {
     let on_slope = |row: &&Refused| matches!(row.reason, Reason::Outlier(_, true));
     let rows: Vec<&Refused> = shots.refused.iter().filter(on_slope).collect();
@@ -557,7 +557,7 @@ fn outliers_on_slopes(shots: &ShotReport) -> Option<Caution> {
         about: "shots on a slope",
         place: String::new(),
         text: format!(
-            "{} set aside for height, and on the slope between the shots beside: {}{more}; the ground and what is dug are worked out without them: look at each, and raise outlier_limit of the shots if they are right",
+            "{} not used for height, and on the slope between the shots beside: {}{more}; the ground and what is dug are worked out without them: look at each, and raise outlier_limit of the shots if they are right",
             if rows.len() == 1 {
                 "1 shot is".to_owned()
             } else {
@@ -593,7 +593,7 @@ fn ground_lines(job: &WallJob) -> Vec<Caution> {
                 about: "gap in the shots",
                 place: String::new(),
                 text: format!(
-                    "{}: {} between neighbouring supports, more than the job allows",
+                    "{}: {} between neighbouring points, more than the job allows",
                     line.kind.words(),
                     job.style.system.show(line.largest_gap)
                 ),
@@ -624,7 +624,7 @@ fn ground_lines(job: &WallJob) -> Vec<Caution> {
                 about: "flat end",
                 place: String::new(),
                 text: format!(
-                    "{} is carried flat for {} beyond its last support",
+                    "{} is carried flat for {} beyond its last point",
                     line.kind.words(),
                     job.style.system.show(beyond)
                 ),

@@ -249,7 +249,7 @@ impl Takeoff {
         trail: Trail,
     ) -> Result<(), Problem> {
         if unit == "percent" {
-            return Err(Problem::error("a share is no amount, and no line of a takeoff")
+            return Err(Problem::error("a share is not an amount, and no line of a takeoff")
                 .help("a cell of a calc sheet may be one; a line counts in each or measures"));
         }
         let dimension = crate::measure::unit(unit)?.dimension();
@@ -332,7 +332,7 @@ impl Takeoff {
     /// Gives the lines with formulas of their own their values, and works out anew what follows from them.
     ///
     /// # Errors
-    /// What follows is faulty, such as a step that is no measure of its line.
+    /// What follows is faulty, such as a step that is not a measure of its line.
     pub fn settle(&mut self, values: &BTreeMap<String, Exact>) -> Result<(), Faults> {
         let mut faults = Faults::none();
         let resting: Vec<bool> =
@@ -419,12 +419,12 @@ impl Takeoff {
         let plain = |c: char| c.is_ascii_alphanumeric() || matches!(c, '.' | '_' | '-');
         let says = |word: &str| word.chars().any(|c| c.is_ascii_alphanumeric());
         if !id.chars().all(plain) || !id.split('.').all(says) {
-            return Err(Problem::error(format!("\"{id}\" is no id for a line"))
+            return Err(Problem::error(format!("\"{id}\" is not an id for a line"))
                 .help("words of letters, digits, dashes and underscores with dots between them, such as footing.runs"));
         }
         if quantity.dimension.point {
             return Err(Problem::error(format!(
-                "\"{id}\" is {}, which has a zero of its own and is no amount",
+                "\"{id}\" is {}, which has a zero of its own and is not an amount",
                 quantity.dimension
             ))
             .help("a cell of a calc sheet may hold it; a line is an amount"));

@@ -89,6 +89,7 @@ impl<'a> Layer<'a> {
         self.laid.size = page.size.unwrap_or(self.laid.size);
         // Another face may be wider than the usual one.
         self.laid.letter = if self.contents.look.font.is_some() { 1.15 } else { 1.0 };
+        self.laid.hidden = page.hidden;
         self.laid.logo = page.logo && self.contents.look.logo.is_some();
         if !title.is_empty() {
             self.laid.put(0, PageCell::text(title, CellRole::Title));
@@ -282,6 +283,8 @@ impl<'a> Layer<'a> {
                 }
             }
             let here = self.laid.row;
+            let unit = row.cells.iter().find(|(field, _)| field == "unit");
+            let of_unit = unit.and_then(|(_, cell)| self.places_of(cell.words()));
             for (field, cell) in &row.cells {
                 let Some(column) = at(field) else { continue };
                 let mut cell = cell.clone();
@@ -290,6 +293,9 @@ impl<'a> Layer<'a> {
                         |field: &str| at(field).map(|at| cell_name(here as usize, at.into()));
                     let (Some(a), Some(b)) = (name(fields[0]), name(fields[1])) else { continue };
                     cell.content = Content::Formula(formula([&a, &b]), result.clone());
+                }
+                if let Some(places) = of_unit.filter(|_| cell.is_number()) {
+                    cell = cell.with_places(places);
                 }
                 self.laid.put(column, cell);
             }
@@ -319,9 +325,19 @@ impl<'a> Layer<'a> {
             self.laid.row = upright.end();
             self.laid.charts.push(upright);
         }
-        let numbered = u32::try_from(self.numbered(table)).unwrap_or(0);
-        if let Some(columns) = block.bars.filter(|_| numbered > 0) {
-            let rows = (first, first + numbered - 1);
+        self.bars(block, first, self.numbered(table));
+    }
+
+    /// Decimals that the firm wants of numbers in a unit.
+    fn places_of(&self, unit: &str) -> Option<usize> {
+        self.contents.look.places.get(unit).copied()
+    }
+
+    /// Bars over the first rows of a table, under it.
+    fn bars(&mut self, block: &Block, first: u32, rows: usize) {
+        let rows = u32::try_from(rows).unwrap_or(0);
+        if rows > 0 && !block.bars.is_empty() {
+            let (rows, columns) = ((first, first + rows - 1), block.bars.clone());
             let bars = LaidChart::Bars { at: self.laid.row + 1, rows, columns };
             self.laid.row = bars.end();
             self.laid.charts.push(bars);
@@ -363,7 +379,9 @@ impl<'a> Layer<'a> {
                 }
                 let Some(at) = set.column(&column.field) else { continue };
                 let datum = &set.rows[*row][at];
-                let cell = PageCell::datum(datum, system, column.column.places, column.column.wrap);
+                let own = datum.number(system).and_then(|(_, unit)| self.places_of(unit));
+                let places = own.or(column.column.places);
+                let cell = PageCell::datum(datum, system, places, column.column.wrap);
                 if let Some(cell) = cell.map(|cell| cell.over(column.column.span)) {
                     self.laid.put(column.at, cell);
                 }
@@ -371,6 +389,7 @@ impl<'a> Layer<'a> {
             self.laid.row += 1;
         }
         self.total(block, set, rows, &placed, first_row);
+        self.bars(block, first_row, rows.len());
         places.tables.push(ListedTable {
             set: set.name().to_owned(),
             sheet: self.laid.name.clone(),
@@ -395,7 +414,9 @@ impl<'a> Layer<'a> {
         let number = |row: &usize| set.rows[*row][at].number(system).map(|(value, _)| value);
         // What is added in cents is shown in cents.
         let sum = significant(rows.iter().filter_map(number).sum::<f64>(), 14);
-        let pattern = look::pattern(&set.rows[*last][at], system, column.column.places);
+        let datum = &set.rows[*last][at];
+        let own = datum.number(system).and_then(|(_, unit)| self.places_of(unit));
+        let pattern = look::pattern(datum, system, own.or(column.column.places));
         let name = |row: u32| cell_name(row as usize, column.at.into());
         let formula = format!("SUM({}:{})", name(first), name(self.laid.row - 1));
         let words = placed.iter().find(|other| {

@@ -97,6 +97,8 @@ pub(super) struct PageCell {
     pub(super) pattern: Option<String>,
     /// The words that a person may choose from.
     pub(super) choices: &'static [&'static str],
+    /// What is said of it where a person points at it.
+    pub(super) note: String,
 }
 
 /// Longest text of a cell, in letters; a spreadsheet holds 32,767.
@@ -112,6 +114,7 @@ impl PageCell {
             span: 1,
             pattern: None,
             choices: &[],
+            note: String::new(),
         }
     }
 
@@ -144,6 +147,24 @@ impl PageCell {
             other => other,
         };
         self
+    }
+
+    /// The cell with so many decimals, where it is a number.
+    pub(super) fn with_places(mut self, places: usize) -> Self {
+        self.content = match self.content {
+            Content::Held(held) => Content::Held(held.with_places(places)),
+            Content::Live(live, held) => Content::Live(live, held.with_places(places)),
+            other => other,
+        };
+        self
+    }
+
+    /// Its text; empty where it is none.
+    pub(super) fn words(&self) -> &str {
+        match &self.content {
+            Content::Held(Held::Text(text)) => text,
+            _ => "",
+        }
     }
 
     /// What follows others.
@@ -323,6 +344,27 @@ impl Held {
         match self {
             Self::Number(number, pattern) if !unit.is_empty() && unit != "date" => {
                 Self::Number(number, format!("{pattern}\" {}\"", unit.replace('"', "")))
+            }
+            other => other,
+        }
+    }
+
+    /// It with so many decimals; dates and shares stay as they are.
+    fn with_places(self, places: usize) -> Self {
+        match self {
+            Self::Number(number, pattern)
+                if pattern.starts_with('#') || pattern.starts_with('0') =>
+            {
+                let (digits, unit) = match pattern.split_once('"') {
+                    Some((digits, unit)) => (digits, format!("\"{unit}")),
+                    None => (pattern.as_str(), String::new()),
+                };
+                if digits.ends_with('%') {
+                    return Self::Number(number, pattern);
+                }
+                let whole = digits.split('.').next().unwrap_or(digits);
+                let point = if places == 0 { "" } else { "." };
+                Self::Number(number, format!("{whole}{point}{}{unit}", "0".repeat(places)))
             }
             other => other,
         }

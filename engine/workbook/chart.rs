@@ -7,12 +7,14 @@ use rust_xlsxwriter::{
 };
 
 use super::block::fitting;
-use super::cell::{Content, Held};
 use super::laid::Laid;
 use super::page::ChartPage;
 use super::places::Places;
 use super::write::Contents;
 use crate::measure::round;
+
+/// Width in dots of a column that nobody sets.
+const COLUMN: f64 = 64.0;
 
 /// Rows of the sheet that a chart covers.
 pub(super) const ROWS: u32 = 24;
@@ -23,6 +25,8 @@ pub(super) const ROWS: u32 = 24;
 pub(super) fn lines(page: &ChartPage, contents: &Contents, places: &Places) -> Option<Chart> {
     let mut drawn = 0;
     let mut chart = Chart::new(ChartType::ScatterStraight);
+    let names: Vec<&str> = page.series.iter().map(|series| series.name.as_str()).collect();
+    chart.set_alt_text(&format!("{}. Lines: {}", page.title, names.join(", ")));
     chart.title().set_name(&page.title).set_font(ChartFont::new().set_size(12));
     let unit = contents.system.length();
     chart
@@ -98,6 +102,13 @@ pub(super) fn lines(page: &ChartPage, contents: &Contents, places: &Places) -> O
     (drawn > 0).then_some(chart)
 }
 
+/// Width of bars in dots: that of the columns that the page speaks of, within what is read.
+fn bar_width(laid: &Laid) -> u32 {
+    let dots = |column: u16| laid.widths.get(&column).map_or(COLUMN, |width| width * 7.0 + 5.0);
+    let all: f64 = (0..=laid.last_column).map(dots).sum();
+    num_traits::ToPrimitive::to_u32(&all.clamp(400.0, 900.0)).unwrap_or(900)
+}
+
 /// Height of bars over these rows, in dots.
 fn bar_height((first, last): (u32, u32)) -> u32 {
     120 + 22 * (last + 1 - first.min(last)).min(60)
@@ -110,32 +121,45 @@ pub(super) fn bar_rows(rows: (u32, u32)) -> u32 {
 
 /// The text of a cell.
 fn text_of<'a>(laid: &'a Laid, row: u32, column: u16) -> &'a str {
-    match laid.cells.get(&(row, column)).map(|cell| &cell.content) {
-        Some(Content::Held(Held::Text(text))) => text,
-        _ => "",
-    }
+    laid.cells.get(&(row, column)).map_or("", |cell| cell.words())
+}
+
+/// What bars show, in words: of what, and which rows.
+fn told(laid: &Laid, (first, last): (u32, u32), columns: &[u16]) -> String {
+    let text = |row: u32, column: u16| text_of(laid, row, column).replace('\n', ", ");
+    let head = first.saturating_sub(1);
+    let shown: Vec<String> = columns.iter().map(|column| text(head, *column)).collect();
+    format!(
+        "{}. Bars for {} {}, from {} to {}; each stands in the table above: {}",
+        text(0, 0),
+        last + 1 - first.min(last),
+        if first == last { "row" } else { "rows" },
+        text(first, 0),
+        text(last, 0),
+        shown.join("; ")
+    )
 }
 
 /// Bars to both sides, the longest at the top; told apart by pattern, so that a grey print shows them too.
-pub(super) fn bars(laid: &Laid, (first, last): (u32, u32), columns: [u16; 2]) -> Chart {
+pub(super) fn bars(laid: &Laid, (first, last): (u32, u32), columns: &[u16]) -> Chart {
     let text = |row: u32, column: u16| text_of(laid, row, column);
     let mut chart = Chart::new(ChartType::Bar);
-    chart.set_width(900).set_height(bar_height((first, last)));
+    chart.set_width(bar_width(laid)).set_height(bar_height((first, last)));
     chart.title().set_name(text(0, 0));
     chart.y_axis().set_reverse();
     chart.x_axis().set_label_position(ChartAxisLabelPosition::Low);
     chart.y_axis().set_label_position(ChartAxisLabelPosition::Low);
     let sheet = laid.name.as_str();
-    for (at, column) in columns.into_iter().enumerate() {
+    for (at, column) in columns.iter().enumerate() {
         let series = chart.add_series();
         series
-            .set_name(text(first.saturating_sub(1), column))
+            .set_name(&text(first.saturating_sub(1), *column).replace('\n', ", "))
             .set_categories((sheet, first, 0, last, 0))
-            .set_values((sheet, first, column, last, column))
+            .set_values((sheet, first, *column, last, *column))
             .set_overlap(100)
             .set_gap(40);
         let mut format = ChartFormat::new();
-        if at == 0 {
+        if at == 0 && columns.len() > 1 {
             format.set_pattern_fill(
                 ChartPatternFill::new()
                     .set_pattern(ChartPatternFillType::DiagonalStripesWideUpwards)
@@ -146,6 +170,10 @@ pub(super) fn bars(laid: &Laid, (first, last): (u32, u32), columns: [u16; 2]) ->
         }
         series.set_format(&mut format);
     }
+    if columns.len() == 1 {
+        chart.legend().set_hidden();
+    }
+    chart.set_alt_text(&told(laid, (first, last), columns));
     chart
 }
 
@@ -190,5 +218,6 @@ pub(super) fn upright(laid: &Laid, (first, last): (u32, u32), columns: &[u16]) -
     } else {
         chart.legend().set_position(rust_xlsxwriter::ChartLegendPosition::Bottom);
     }
+    chart.set_alt_text(&told(laid, (first, last), columns));
     chart
 }

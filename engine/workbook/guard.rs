@@ -23,7 +23,7 @@ impl<'a> Parts<'a> {
     /// Opens a workbook.
     pub(super) fn open(bytes: &'a [u8]) -> Result<Self, Problem> {
         let archive = ZipArchive::new(Cursor::new(bytes)).map_err(|_| {
-            Problem::error("this is no workbook: it does not unpack")
+            Problem::error("this is not a workbook: it does not unpack")
                 .help("save the list again as .xlsx, or as .csv under a .csv name")
         })?;
         let mut parts = Self { archive };

@@ -1,8 +1,8 @@
 //! Writes an input book: a job as a workbook that a person fills in.
 
 use rust_xlsxwriter::{
-    DataValidation, DocProperties, ExcelDateTime, Format, FormatAlign, FormatBorder, Formula, Note,
-    Url, Workbook, Worksheet, XlsxError,
+    DataValidation, DocProperties, ExcelDateTime, Format, FormatAlign, FormatBorder, Formula, Url,
+    Workbook, Worksheet, XlsxError,
 };
 
 use super::look;
@@ -74,8 +74,8 @@ pub struct InputColumn {
     pub choices: Vec<String>,
 }
 
-/// Rows of a list that are framed to be filled in, at least.
-const FRAMED: usize = 25;
+/// Rows of a list that are boxed to be filled in, at least.
+const BOXED: usize = 25;
 
 /// Writes the book: the sheet of contents has this name, and these lines above its list.
 ///
@@ -243,10 +243,6 @@ fn choose(
     Ok(())
 }
 
-fn note_of(text: &str) -> Note {
-    Note::new(text).set_author("").add_author_prefix(false).set_width(260)
-}
-
 /// Widths of the columns of a sheet of keys.
 const WIDTHS: [f64; 6] = [58.0, 26.0, 10.0, 26.0, 24.0, 44.0];
 
@@ -279,7 +275,7 @@ fn write_pairs(
         };
         let texts = [pair.what.as_str(), value, "", &pair.key, &pair.without, &pair.may_be];
         page.set_row_height(row, height(&texts, &WIDTHS))?;
-        page.insert_note(row, 1, &note_of(&pair.may_be))?;
+        page.insert_note(row, 1, &look::note_of(&pair.may_be))?;
         choose(page, (row, 1), (row, 1), &pair.choices, long_lists)?;
     }
     for (column, width) in (0..).zip(WIDTHS) {
@@ -295,10 +291,10 @@ fn write_list(
     rows: &[Vec<Option<InputCell>>],
     long_lists: &mut Vec<Vec<String>>,
 ) -> Result<(), XlsxError> {
-    let last = u32::try_from(rows.len().max(FRAMED)).unwrap_or(u32::MAX);
+    let last = u32::try_from(rows.len().max(BOXED)).unwrap_or(u32::MAX);
     for (at, column) in (0_u16..).zip(columns) {
         page.write_with_format(0, at, column.heading.as_str(), &look::column_head(false))?;
-        page.insert_note(0, at, &note_of(&format!("{}\n{}", column.what, column.may_be)))?;
+        page.insert_note(0, at, &look::note_of(&format!("{}\n{}", column.what, column.may_be)))?;
         choose(page, (1, at), (last, at), &column.choices, long_lists)?;
         page.set_column_width(at, 16)?;
         for row in 0..last {

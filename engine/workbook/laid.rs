@@ -11,8 +11,8 @@ use super::page::ChartPage;
 pub(super) enum LaidChart<'a> {
     /// Lines over listings.
     Lines(u32, &'a ChartPage),
-    /// Bars over two columns of a table: the first and last row.
-    Bars { at: u32, rows: (u32, u32), columns: [u16; 2] },
+    /// Bars over one or two columns of a table: the first and last row.
+    Bars { at: u32, rows: (u32, u32), columns: Vec<u16> },
     /// A picture of the workbook, by its place among them, on a number of rows.
     Picture { at: u32, rows: u32, which: usize },
     /// Upright bars over columns of a table, side by side for each row, named by its first column.
@@ -54,6 +54,8 @@ pub(super) struct Laid<'a> {
     pub(super) logo: bool,
     /// Whether everything comes on one page.
     pub(super) one_page: bool,
+    /// Whether it is hidden: it holds what a chart shows.
+    pub(super) hidden: bool,
     /// The next free row.
     pub(super) row: u32,
     /// The last column that the page speaks of.
@@ -82,6 +84,7 @@ impl<'a> Laid<'a> {
             letter: 1.0,
             logo: false,
             one_page: false,
+            hidden: false,
             row: 0,
             last_column: 0,
         }

@@ -1,8 +1,9 @@
 //! One restrained look: it prints in black and white and still says everything.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use rust_xlsxwriter::{Format, FormatAlign, FormatBorder, Image};
+use rust_xlsxwriter::{Format, FormatAlign, FormatBorder, Image, Note};
 
 use super::cell::{CellRole, Mark};
 use super::page::ByHand;
@@ -65,6 +66,10 @@ pub struct Look {
     pub paper: Option<WorkbookPaper>,
     /// Logo, a png picture.
     pub logo: Option<Arc<[u8]>>,
+    /// Decimals of numbers in a unit.
+    pub places: BTreeMap<String, usize>,
+    /// Names of sheets that come first, in this order.
+    pub sheets: Vec<String>,
 }
 
 /// Usual size of letters, in points.
@@ -218,4 +223,9 @@ pub(super) fn pattern(datum: &Datum, system: System, places: Option<usize>) -> S
 
 fn length_places(system: System) -> usize {
     if system == System::Us { 2 } else { 3 }
+}
+
+/// What is said of a cell where a person points at it.
+pub(super) fn note_of(text: &str) -> Note {
+    Note::new(text).set_author("").add_author_prefix(false).set_width(260)
 }

@@ -20,6 +20,7 @@ mod percent;
 mod places;
 mod printed;
 mod read;
+mod repack;
 mod seal;
 mod split;
 mod tables;

@@ -78,6 +78,9 @@ pub struct Page {
     /// Whether everything is printed on one page.
     #[serde(default)]
     pub one_page: bool,
+    /// Whether its sheets are hidden: they hold what charts show, and nobody reads or prints them.
+    #[serde(default)]
+    pub hidden: bool,
     /// Widths of the columns, in characters; a column without one is as wide as what it holds.
     #[serde(default)]
     pub widths: Vec<f64>,
@@ -119,9 +122,9 @@ pub(super) struct Block {
     /// The same for the quantities, as older pages have it.
     #[serde(default)]
     pub(super) quantities: bool,
-    /// Two columns of numbers, counted from 0, that bars under the table show.
+    /// One or two columns of numbers, counted from 0, that bars under the table show, each row named by its first column.
     #[serde(default)]
-    pub(super) bars: Option<[u16; 2]>,
+    pub(super) bars: Vec<u16>,
     /// Single facts.
     #[serde(default)]
     pub(super) facts: Vec<PageFact>,
@@ -149,6 +152,13 @@ impl Page {
     /// Whether others than the office read it.
     pub(super) fn is_for_others(&self) -> bool {
         self.audience.is_some_and(|readers| readers != Audience::Office)
+    }
+
+    /// Names of its sheets, as far as it says them.
+    pub fn sheets(&self) -> Vec<String> {
+        let blocks = self.block.iter().map(|block| &block.sheet);
+        let all = [&self.sheet].into_iter().chain(blocks).filter(|name| !name.is_empty());
+        all.cloned().collect()
     }
 
     /// The kind of drawing that it shows.

@@ -130,7 +130,7 @@ fn check_numbers(page: &Page, wrong: Wrong) {
         || page.sheet.contains(titles)
         || page.sheet.eq_ignore_ascii_case("history")
     {
-        let message = format!("\"{}\" is no name for a sheet", page.sheet);
+        let message = format!("\"{}\" is not a name for a sheet", page.sheet);
         wrong(
             "sheet",
             message,
@@ -138,7 +138,7 @@ fn check_numbers(page: &Page, wrong: Wrong) {
         );
     }
     if page.size.is_some_and(|size| !(8.0..=24.0).contains(&size)) {
-        let message = "this is no size of letters".to_owned();
+        let message = "this is not a size of letters".to_owned();
         wrong("size", message, "8 to 24 points were expected".to_owned());
     }
     if page.title.chars().count() > LONGEST_TITLE {
@@ -154,7 +154,7 @@ fn check_numbers(page: &Page, wrong: Wrong) {
     }
     let widths = page.block.iter().flat_map(|block| &block.columns).filter_map(|one| one.width);
     for width in widths.filter(|width| !(0.0..=WIDEST).contains(width)) {
-        let message = format!("{width} is no width that a column has");
+        let message = format!("{width} is not a width that a column has");
         wrong("width", message, format!("0 to {WIDEST} characters were expected"));
     }
     for column in page.block.iter().flat_map(|block| &block.columns) {
@@ -164,7 +164,7 @@ fn check_numbers(page: &Page, wrong: Wrong) {
             wrong(here, message, format!("at: 0 to {} was expected", MOST_COLUMNS - 1));
         }
         if column.span.is_some_and(|span| span == 0 || usize::from(span) > MOST_COLUMNS) {
-            let message = "this is no number of columns".to_owned();
+            let message = "this is not a number of columns".to_owned();
             wrong(here, message, format!("span: 1 to {MOST_COLUMNS} was expected"));
         }
         if column.places.is_some_and(|places| places > MOST_PLACES) {
@@ -219,7 +219,7 @@ fn check_words(page: &Page, wrong: Wrong) {
             }
         }
         if block.height.is_some_and(|height| !(0.0..=400.0).contains(&height)) {
-            let message = "this is no height of a row".to_owned();
+            let message = "this is not a height of a row".to_owned();
             wrong("height", message, "0 to 400 points were expected".to_owned());
         }
         let shown = |column: &super::page::PageColumn| column.field == block.total;
@@ -265,13 +265,13 @@ fn check_words(page: &Page, wrong: Wrong) {
         }
         for series in block.chart.iter().flat_map(|chart| &chart.series) {
             if !["solid", "dash", "dot"].contains(&series.dash.as_str()) {
-                let message = format!("\"{}\" is no line of a chart", series.dash);
+                let message = format!("\"{}\" is not a line of a chart", series.dash);
                 wrong(&series.dash, message, "solid, dash or dot was expected".to_owned());
             }
             let hex =
                 series.color.len() == 6 && series.color.chars().all(|c| c.is_ascii_hexdigit());
             if !hex {
-                let message = format!("\"{}\" is no colour", series.color);
+                let message = format!("\"{}\" is not a colour", series.color);
                 wrong(
                     &series.color,
                     message,
@@ -319,11 +319,13 @@ fn check_places(block: &Block, wrong: Wrong) {
         }
         taken.extend(at..next);
     }
-    if let Some(bars) = block.bars
-        && bars.iter().any(|at| usize::from(*at) >= MOST_COLUMNS)
-    {
+    if block.bars.iter().any(|at| usize::from(*at) >= MOST_COLUMNS) {
         let message = "bars show a column beyond what a page has".to_owned();
         wrong("bars", message, format!("0 to {} was expected", MOST_COLUMNS - 1));
+    }
+    if block.bars.len() > 2 {
+        let message = format!("bars show {} columns", block.bars.len());
+        wrong("bars", message, "one or two were expected".to_owned());
     }
     if block.chart.as_ref().is_some_and(|chart| chart.series.is_empty()) {
         let message = "a chart without a line".to_owned();
@@ -344,6 +346,10 @@ fn check_readers(page: &Page, names: &Names, wrong: Wrong) {
     }
     if readers == Audience::Office {
         return;
+    }
+    if page.hidden {
+        let message = format!("this page is for {} and is hidden", readers.word());
+        wrong("hidden", message, "papers for others hide nothing".to_owned());
     }
     for block in &page.block {
         let office = block.facts.iter().flat_map(|fact| [&fact.cell, &fact.line]);

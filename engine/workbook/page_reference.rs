@@ -43,6 +43,7 @@ pub(super) const KEYS: &[PageKeys] = &[
             ),
             ("landscape", "true, false", "lies on its side when printed"),
             ("one_page", "true, false", "everything on one printed page"),
+            ("hidden", "true, false", "its sheets are hidden: they hold what charts show"),
             (
                 "widths",
                 "list of numbers",
@@ -73,7 +74,11 @@ pub(super) const KEYS: &[PageKeys] = &[
             ("bare", "true, false", "without headings of columns"),
             ("facts", "list of tables", "single numbers with a label"),
             ("chart", "table", "lines over listings that stand somewhere in the workbook"),
-            ("bars", "two numbers", "columns, counted from 0, that bars under a live table show"),
+            (
+                "bars",
+                "one or two numbers",
+                "columns, counted from 0, that bars under the table show",
+            ),
             ("checks", "list of texts", "what is to be ticked off by hand: a frame, and its words"),
             (
                 "picture",

@@ -37,7 +37,7 @@ pub fn is_workbook(name: &str) -> bool {
 /// Reads the sheets of a workbook, or one of them.
 ///
 /// # Errors
-/// It is no workbook, too large, damaged, or has no such sheet.
+/// It is not a workbook, too large, damaged, or has no such sheet.
 pub fn read_sheets(file: &str, bytes: &[u8], sheet: Option<&str>) -> Outcome<Vec<SheetRead>> {
     let name = file.to_lowercase();
     if [".xls", ".xlsb", ".ods"].iter().any(|ending| name.ends_with(ending)) {

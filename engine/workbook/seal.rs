@@ -2,6 +2,7 @@
 //! somebody has edited the workbook, and it is kept.
 
 use super::guard::Parts;
+use super::repack::repacked;
 use crate::files::fingerprint;
 
 /// The part that holds the custom properties.
@@ -23,7 +24,7 @@ pub enum Seal {
 }
 
 /// The fingerprint of all parts but the one that holds it.
-pub(super) fn fingerprint_of(bytes: &[u8]) -> Option<String> {
+fn fingerprint_of(bytes: &[u8]) -> Option<String> {
     let mut parts = Parts::open(bytes).ok()?;
     let names: Vec<String> = parts.names().into_iter().filter(|name| name != PROPERTIES).collect();
     let mut contents = Vec::new();
@@ -32,6 +33,12 @@ pub(super) fn fingerprint_of(bytes: &[u8]) -> Option<String> {
         contents.push((name, part));
     }
     Some(fingerprint(contents.iter().map(|(name, bytes)| (name.as_str(), bytes.as_slice()))))
+}
+
+/// A workbook with the blank in its property, sealed.
+pub(super) fn sealed(blank: &[u8]) -> Option<Vec<u8>> {
+    let print = fingerprint_of(blank)?;
+    repacked(blank, |name| name == PROPERTIES, |text| text.replace(BLANK, &print))
 }
 
 /// Whether a file is a workbook of ours, and untouched.

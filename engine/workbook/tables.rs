@@ -57,7 +57,7 @@ pub(super) fn columns_of(kind: Kind) -> &'static [(&'static str, &'static str)] 
             ("part", "how much a part is"),
             ("quantity", "how much the line is; live"),
             ("unit", "its unit"),
-            ("caution", "what to watch"),
+            ("caution", "caution"),
         ],
         Kind::Inputs => &[
             ("what", "what it is"),
@@ -80,9 +80,9 @@ pub(super) fn columns_of(kind: Kind) -> &'static [(&'static str, &'static str)] 
             ("value", "its value; live"),
             ("unit", "its unit"),
             ("*", "the further columns of the sheet"),
-            ("how", "how it follows, with the numbers of the day"),
-            ("kind", "typed, formula or computed"),
-            ("caution", "what to watch"),
+            ("how", "the calculation, with the values at export"),
+            ("kind", "input, formula or calculated"),
+            ("caution", "caution"),
         ],
         Kind::Rows | Kind::Table => &[("*", "its columns")],
     }
@@ -149,7 +149,7 @@ fn line_row(contents: &Contents, line: &Line, apart: bool) -> LaidRow {
     if let Some(PageCell { content: Content::Held(held), .. }) =
         PageCell::datum(&datum, contents.system, None, false)
     {
-        let dead = "computed: does not follow a change of Inputs";
+        let dead = "calculated: does not follow a change of Inputs";
         let (cell, how) = match live {
             Some(live) => {
                 let how = Content::UnlessLive(live.clone(), dead.to_owned());
@@ -213,7 +213,11 @@ fn inputs(contents: &Contents) -> LaidTable {
         let mut fields = Fields(Vec::new());
         fields.text("what", stated.about, true);
         let value = PageCell::held(held.clone()).marked(Mark::Typed);
-        fields.put("value", PageCell { choices: stated.choices, ..value });
+        let note = match &stated.from {
+            Some(place) => format!("Source: {place}"),
+            None => "Source: what holds where the job does not say".to_owned(),
+        };
+        fields.put("value", PageCell { choices: stated.choices, note, ..value });
         fields.text("unit", shown_unit(&node.unit), false);
         fields.text("path", &path, false);
         let remark: fn([&str; 2]) -> String = match (&held, takeoff.asked.contains(&path)) {

@@ -14,7 +14,8 @@ use super::look::{self, Look, WorkbookPaper};
 use super::net::caught;
 use super::page::{Each, Page};
 use super::places::Places;
-use super::seal::{BLANK, PROPERTY, fingerprint_of};
+use super::repack::{in_order, is_chart, repacked};
+use super::seal;
 use super::split::SheetShare;
 use crate::footing::System;
 use crate::listing::Listing;
@@ -133,21 +134,20 @@ pub fn write_comparison(table: &Comparison, page: Page) -> Outcome<Vec<u8>> {
 }
 
 fn sealed(contents: &Contents) -> Outcome<Vec<u8>> {
-    let fail =
-        |error: XlsxError| Problem::error(format!("the workbook cannot be written: {error}"));
-    let blank = build(contents, BLANK).map_err(fail)?;
-    let print =
-        fingerprint_of(&blank).ok_or_else(|| Problem::error("the workbook cannot be sealed"))?;
-    Ok(build(contents, &print).map_err(fail)?)
+    let blank = build(contents)
+        .map_err(|error| Problem::error(format!("the workbook cannot be written: {error}")))?;
+    let sound = repacked(&blank, is_chart, in_order);
+    let sealed = sound.and_then(|sound| seal::sealed(&sound));
+    Ok(sealed.ok_or_else(|| Problem::error("the workbook cannot be sealed"))?)
 }
 
-fn build(contents: &Contents, seal: &str) -> Result<Vec<u8>, XlsxError> {
+fn build(contents: &Contents) -> Result<Vec<u8>, XlsxError> {
     let mut book = Workbook::new();
     let created = ExcelDateTime::from_ymd(2000, 1, 1)?;
     let properties = DocProperties::new()
         .set_title(contents.job)
         .set_creation_datetime(&created)
-        .set_custom_property(PROPERTY, seal);
+        .set_custom_property(seal::PROPERTY, seal::BLANK);
     book.set_properties(&properties);
     let mut places = Places::default();
     let sheets = laid_out(contents, &mut places);
@@ -208,7 +208,16 @@ pub(super) fn laid_out<'a>(contents: &'a Contents<'a>, places: &mut Places) -> V
             }
         }
     }
+    // A book opens on its first sheet: what is hidden comes last.
+    let first = &contents.look.sheets;
+    let wanted = |laid: &Laid| first.iter().position(|name| same_name(name, &laid.name));
+    sheets.sort_by_key(|laid| (laid.hidden, wanted(laid).unwrap_or(first.len())));
     sheets
+}
+
+/// A spreadsheet takes names of sheets for the same whatever their case.
+fn same_name(one: &str, other: &str) -> bool {
+    one.to_lowercase() == other.to_lowercase()
 }
 
 /// The name of a further sheet of a page: its first block says it, else the page's with a number.
@@ -238,6 +247,7 @@ impl Writer<'_> {
         // An empty text that a formula gives is stored as one, not as 0.
         sheet.set_formula_result_default("");
         sheet.set_name(&laid.name)?;
+        sheet.set_hidden(laid.hidden);
         for (column, width) in &laid.widths {
             sheet.set_column_width(*column, *width)?;
         }
@@ -251,6 +261,9 @@ impl Writer<'_> {
                 let choices = DataValidation::new().allow_list_strings(cell.choices)?;
                 sheet.add_data_validation(*row, *column, *row, *column, &choices)?;
             }
+            if !cell.note.is_empty() {
+                sheet.insert_note(*row, *column, &look::note_of(&cell.note))?;
+            }
         }
         for chart in &laid.charts {
             match chart {
@@ -260,7 +273,7 @@ impl Writer<'_> {
                     }
                 }
                 LaidChart::Bars { at, rows, columns } => {
-                    sheet.insert_chart(*at, 0, &chart::bars(laid, *rows, *columns))?;
+                    sheet.insert_chart(*at, 0, &chart::bars(laid, *rows, columns))?;
                 }
                 LaidChart::Upright { at, rows, columns } => {
                     sheet.insert_chart(*at, 0, &chart::upright(laid, *rows, columns))?;
@@ -293,6 +306,10 @@ impl Writer<'_> {
     /// How it is printed.
     fn set_up(&self, sheet: &mut Worksheet) -> Result<(), XlsxError> {
         let laid = self.laid;
+        // Some programs print hidden sheets too, unless they have nothing set up to print.
+        if laid.hidden {
+            return Ok(());
+        }
         sheet.set_paper_size(self.contents.paper().code());
         if laid.landscape {
             sheet.set_landscape();
@@ -375,9 +392,9 @@ impl Writer<'_> {
                 text(
                     sheet,
                     match typed {
-                        true => "typed",
+                        true => "input",
                         false if live() => "formula",
-                        false => "computed",
+                        false => "calculated",
                     },
                 )
             }

@@ -29,7 +29,7 @@ fn q(x: i64) -> Q {
 #[derive(Debug, Clone, PartialEq, Eq)]
 struct Claim {
     levels: Vec<i32>,
-    /// Overlap of each riser, in chain order.
+    /// Overlap of each riser, in order along the walls.
     overlaps: Vec<i64>,
     cost: i128,
 }

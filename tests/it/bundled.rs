@@ -170,7 +170,7 @@ fn what_no_wall_has_is_refused() {
         ("gravity_wall", "own.back_batter", "20:1", "10:1"),
         ("block_wall", "own.grouted_every", "0 in", "own.grouted_every"),
         ("counterfort_wall", "own.fort_spacing", "0 ft", "own.fort_spacing"),
-        ("wing_walls", "wall.head.turn", "right round", "\"right round\" is no turn"),
+        ("wing_walls", "wall.head.turn", "right round", "\"right round\" is not a turn"),
     ] {
         let told = faults_with(name, &[(path, value)]);
         assert!(told.contains(words), "{path} {value}: {told}");

@@ -501,7 +501,7 @@ fn an_older_job_is_renewed() {
     assert!(shown.starts_with("exit 1") && shown.contains("job.toml:1:1"), "{shown}");
 }
 
-/// The points to set out, by the specification's risers and dirt cuts, as a list that is read back.
+/// The points to set out, by the specification's risers and steps in the subgrade, as a list that is read back.
 #[test]
 fn points_to_set_out() {
     let printed = program(&["stake", "examples/tarrow-bench"]);
@@ -540,5 +540,5 @@ fn points_to_set_out() {
     );
     let read = program(&["shots", path]);
     let read = String::from_utf8(read.stdout).expect("text");
-    assert!(read.contains("32 read, 0 set aside"), "{read}");
+    assert!(read.contains("32 read, 0 not used"), "{read}");
 }

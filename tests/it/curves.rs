@@ -222,7 +222,7 @@ fn between_points_or_by_its_angle() {
 fn what_is_no_curve_is_refused() {
     let sound = level(&curve(50.0, 60.0, "chord = \"8 ft\"", true, "left"));
     let rows = [
-        ("curve = \"left 60 deg\"", "curve = \"up 60 deg\"", "\"up 60 deg\" is no curve"),
+        ("curve = \"left 60 deg\"", "curve = \"up 60 deg\"", "\"up 60 deg\" is not a curve"),
         ("curve = \"left 60 deg\"", "curve = \"left\"", "nothing says how far the curve C turns"),
         ("curve = \"left 60 deg\"\n", "", "nothing says to which side it curves"),
         ("radius = \"50 ft\"\n", "", "this curve has no radius"),

@@ -241,7 +241,7 @@ fn stems_of_two_heights_at_a_corner() {
                 [corner.before, corner.after].map(|wall| feet(layout.site.walls[wall].stem));
             told_apart += usize::from(a != b);
             sum += match corner.kind.name() {
-                "convex" => -t * u * a.min(b),
+                "outside" => -t * u * a.min(b),
                 _ => t * u * a.max(b),
             };
         }

@@ -201,7 +201,7 @@ impl Case {
         blocks.iter().map(banks).collect()
     }
 
-    /// The nearest walls of a point, each with the chain station there; two where it is as far from both.
+    /// The nearest walls of a point, each with the running station there; two where it is as far from both.
     fn nearest(&self, p: [f64; 2]) -> Vec<(usize, f64)> {
         let (mut near, mut before) = (Vec::new(), 0.0);
         for (wall, (start, along, length)) in self.walls().into_iter().enumerate() {

@@ -1,8 +1,9 @@
 //! Pages that are made from the code are current, and what they promise holds.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use rodbook::catalogue::functions;
+use rodbook::glossary::{TERMS, glossary_page};
 use rodbook::job::{bundled_keys, key_tables, keys_page};
 use rodbook::script::{definitions, reference};
 use rodbook::source;
@@ -16,6 +17,7 @@ fn file(name: &str) -> String {
 fn generated_pages_are_current() {
     assert_eq!(file("scripts/REFERENCE.md"), reference(), "run: cargo run -- generate");
     assert_eq!(file("scripts/editor/rodbook.d.rhai"), definitions(), "run: cargo run -- generate");
+    assert_eq!(file("templates/GLOSSARY.md"), glossary_page(), "run: cargo run -- generate");
     assert_eq!(file("templates/JOB.md"), keys_page(), "run: cargo run -- generate");
     let listings = rodbook::listing::listings_page(rodbook::job::declared());
     assert_eq!(file("templates/LISTINGS.md"), listings, "run: cargo run -- generate");
@@ -76,4 +78,55 @@ fn no_verdict_on_safety_is_printed() {
     for word in ["\"safe", " safe ", "adequate", " pass "] {
         assert!(!text.contains(word), "{word}");
     }
+}
+
+/// All files under a folder.
+fn files_under(folder: &Path, found: &mut Vec<PathBuf>) {
+    for entry in std::fs::read_dir(folder).expect("a folder") {
+        let path = entry.expect("an entry").path();
+        if path.is_dir() { files_under(&path, found) } else { found.push(path) }
+    }
+}
+
+/// What a person reads of a line: prose without code, or else what stands in quotation marks.
+fn read_by_people(name: &str, line: &str) -> String {
+    let (mark, prose) = match name.rsplit('.').next() {
+        Some("md" | "snap" | "csv") => ('`', 0),
+        _ => ('"', 1),
+    };
+    let parts = line.split(mark).enumerate().filter(|(at, _)| at % 2 == prose);
+    parts.map(|(_, part)| part).collect::<Vec<_>>().join(" | ").to_lowercase()
+}
+
+/// One word for one thing: what the glossary does not use stands in no page, script, guide, description or output.
+#[test]
+fn words_are_those_of_the_glossary() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let mut files = vec![root.join("README.md")];
+    for folder in ["templates", "scripts", "examples", "tests/it/snapshots"] {
+        files_under(&root.join(folder), &mut files);
+    }
+    let ends = ["md", "toml", "csv", "rhai", "snap"];
+    files.retain(|path| path.extension().is_some_and(|end| ends.iter().any(|it| end == *it)));
+    assert!(files.len() > 100, "{}", files.len());
+    let mut found = Vec::new();
+    for path in &files {
+        let name = path.strip_prefix(root).expect("inside").display().to_string();
+        for line in file(&name).lines() {
+            let said = read_by_people(&name, line);
+            for (term, not) in
+                TERMS.iter().flat_map(|term| term.not.iter().map(move |not| (term, not)))
+            {
+                let bare = |end: Option<char>| end.is_none_or(|it| !it.is_alphanumeric());
+                let alone = |(at, _): (usize, &str)| {
+                    bare(said[..at].chars().next_back())
+                        && bare(said[at + not.len()..].chars().next())
+                };
+                if said.match_indices(not).any(alone) {
+                    found.push(format!("{name}: \"{not}\" for {}: {said}", term.word));
+                }
+            }
+        }
+    }
+    assert!(found.is_empty(), "{}", found.join("\n"));
 }

@@ -126,29 +126,35 @@ fn the_plan_read_back() {
         for paper in [Paper::A4, Paper::Letter] {
             let sheets = plan(&done.work.listings, &about(&done, paper));
             let sheets = sheets.unwrap_or_else(|problem| panic!("{name}: {problem}"));
-            let sheet = &sheets[0];
-            let (e0, per_e) = axis(sheet, "east", false);
-            let (n0, per_n) = axis(sheet, "north", true);
-            let on = |spot: &(f64, f64)| (e0 + per_e * spot.0, n0 + per_n * spot.1);
+            // Of several the first is the key plan.
+            let sheets = if sheets.len() > 1 { &sheets[1..] } else { &sheets[..] };
             let points = done.records("stake_out");
             let faces = points.iter().filter(|row| row["code"] == "FACE");
-            assert_eq!(texts(&sheets, "face").len(), faces.clone().count(), "{name}");
-            assert_eq!(texts(&sheets, "step").len(), done.records("steps").len(), "{name}");
+            assert_eq!(texts(sheets, "face").len(), faces.clone().count(), "{name}");
+            assert_eq!(texts(sheets, "step").len(), done.records("steps").len(), "{name}");
             // Every corner of the stems' outlines on the exposed face is a corner, an end or a riser.
             let through = |wanted: &str| {
-                let lines = sheet.items.iter().filter_map(|item| match item {
-                    Item::Line { of, through, .. } if of == wanted => Some(through.clone()),
-                    _ => None,
-                });
-                lines.collect::<Vec<_>>()
+                let mut lines: Vec<Vec<(f64, f64)>> = Vec::new();
+                for sheet in sheets {
+                    let (e0, per_e) = axis(sheet, "east", false);
+                    let (n0, per_n) = axis(sheet, "north", true);
+                    let on = |spot: &(f64, f64)| (e0 + per_e * spot.0, n0 + per_n * spot.1);
+                    lines.extend(sheet.items.iter().filter_map(|item| match item {
+                        Item::Line { of, through, .. } if of == wanted => {
+                            Some(through.iter().map(on).collect())
+                        }
+                        _ => None,
+                    }));
+                }
+                lines
             };
-            let stems: Vec<(f64, f64)> = through("stem").iter().flatten().map(on).collect();
+            let stems: Vec<(f64, f64)> = through("stem").into_iter().flatten().collect();
             for face in faces {
                 let at = (number(face, "east"), number(face, "north"));
                 let there = |spot: &(f64, f64)| {
                     (spot.0 - at.0).abs() < near && (spot.1 - at.1).abs() < near
                 };
-                assert!(stems.iter().any(there), "{name}: {face} is no corner of a stem");
+                assert!(stems.iter().any(there), "{name}: {face} is not a corner of a stem");
             }
             let risers = through("riser");
             assert_eq!(risers.len(), done.records("steps").len(), "{name}");
@@ -159,7 +165,7 @@ fn the_plan_read_back() {
                 });
                 let row = row.expect("its point");
                 let at = (number(row, "east"), number(row, "north"));
-                let (a, b) = (on(&line[0]), on(&line[1]));
+                let (a, b) = (line[0], line[1]);
                 let (along, off) = ((b.0 - a.0, b.1 - a.1), (at.0 - a.0, at.1 - a.1));
                 let size = (along.0 * along.0 + along.1 * along.1).sqrt();
                 let far = (off.0 * along.1 - off.1 * along.0).abs() / size;
@@ -200,8 +206,132 @@ fn the_sections_read_back() {
     }
 }
 
+/// The limit of the excavation is drawn where the listing has it, and the listing has it where the sections say: edge of
+/// the footing, work space, and the layback times the height of the bank.
 #[test]
-fn no_label_stands_over_another_or_beyond_the_paper() {
+fn limits_of_the_excavation() {
+    let done = example("tarrow-bench");
+    let sheets = plan(&done.work.listings, &about(&done, Paper::A4)).expect("a plan");
+    let (e0, per_e) = axis(&sheets[0], "east", false);
+    let (n0, per_n) = axis(&sheets[0], "north", true);
+    let limits = done.records("dig_limits");
+    let mut drawn = 0;
+    for item in &sheets[0].items {
+        let Item::Line { of, through, .. } = item else { continue };
+        for (x, y) in through.iter().filter(|_| of == "limit") {
+            drawn += 1;
+            let (east, north) = (e0 + per_e * x, n0 + per_n * y);
+            let known = limits.iter().any(|row| {
+                (number(row, "east") - east).abs() < 0.01
+                    && (number(row, "north") - north).abs() < 0.01
+            });
+            assert!(known, "{east} {north}");
+        }
+    }
+    assert_eq!(drawn, limits.len());
+    // The demo: 1:1 from the top of footing, no work space, the low side straight down.
+    let mut seen = 0;
+    for out in done.records("setting_out") {
+        let existing = done.records("ground_supports");
+        let chain = |wall: &serde_json::Value| {
+            let rows = done.records("walls");
+            let row = rows.iter().find(|row| row["wall"] == *wall).expect("a wall");
+            number(row, "chain_start")
+        };
+        for row in limits.iter().filter(|row| row["wall"] == out["wall"]) {
+            let station = number(row, "station");
+            if !(number(&out, "from") < station && station < number(&out, "to")) {
+                continue;
+            }
+            let low = row["side"] == "low side";
+            // A point of the ground line stands at this station; under an overlap the lower footing decides.
+            let at = chain(&row["wall"]) + station;
+            let over = existing.iter().find(|shot| {
+                shot["ground"] == "existing" && (number(shot, "chain") - at).abs() < 1e-9
+            });
+            let Some(over) = over else { continue };
+            let bof = number(over, "elevation") - row["depth"]["value"].as_f64().expect("a depth");
+            if (bof - number(&out, "bof")).abs() > 1e-9 {
+                continue;
+            }
+            let bank = number(over, "elevation") - number(&out, "tof");
+            let by_hand = match low {
+                true => -number(&out, "toe"),
+                false => number(&out, "heel") + bank.max(0.0),
+            };
+            assert!((number(row, "offset") - by_hand).abs() < 1e-6, "{row} {out}");
+            seen += 1;
+        }
+    }
+    assert!(seen > 40, "{seen}");
+}
+
+/// Walls that no sheet has room for: a key plan, then sheets that go on from each other, every step and corner on one of them.
+#[test]
+fn a_long_plan_goes_on_over_sheets_after_a_key_plan() {
+    let demo = std::fs::read_to_string(
+        Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/tarrow-bench/job.toml"),
+    )
+    .expect("the demo");
+    let folder = crate::support::Folder::new();
+    let (mut points, mut walls, mut at) = (String::new(), String::new(), (5000.0, 2000.0));
+    let mut shots = String::from("id,code,n,e,z\n");
+    for wall in 0..40 {
+        points += &format!(
+            "  {{ id = \"P{wall}\", east = \"{:.2} ft\", north = \"{:.2} ft\" }},\n",
+            at.0, at.1
+        );
+        if wall == 39 {
+            break;
+        }
+        walls += &format!(
+            "[[wall]]\nid = \"W{wall}\"\nfrom = \"P{wall}\"\nto = \"P{}\"\nstem = \"12 in\"\ntops = [{{ from = \"0 ft\", top = \"208.00 ft\" }}]\n\n",
+            wall + 1
+        );
+        let along = if wall % 2 == 0 { (1.0, 0.0) } else { (0.0, 1.0) };
+        for shot in 0..12 {
+            let far = 40.0 * f64::from(shot) / 12.0;
+            let (code, z) = [("FL", 202.2), ("TP", 201.0), ("EG", 206.0)][shot as usize % 3];
+            let rise = 1.5 * f64::from((wall * 200 + shot) % 997) / 997.0;
+            shots += &format!(
+                "{wall}-{shot},{code},{:.3},{:.3},{:.2}\n",
+                at.1 + along.1 * far,
+                at.0 + along.0 * far,
+                z + rise
+            );
+        }
+        at = (at.0 + 40.0 * along.0, at.1 + 40.0 * along.1);
+    }
+    let between = |text: &str, from: &str, to: &str, new: &str| {
+        let (before, rest) = text.split_once(from).expect("its start");
+        let (_, after) = rest.split_once(to).expect("its end");
+        format!("{before}{new}{to}{after}")
+    };
+    let text = between(&demo, "points = [\n", "]\n", &format!("points = [\n{points}"));
+    let text = between(&text, "[[wall]]", "[module]", &walls);
+    let text = between(&text, "pour = [\n", "]\n", "pour = [\n");
+    let text = text.split_once("[[sheet]]").map_or(text.as_str(), |(before, _)| before);
+    folder.write("job.toml", text.replace("shots.xlsx", "shots.csv"));
+    folder.write("shots.csv", shots);
+    let done = run(&folder.0);
+    let sheets = plan(&done.work.listings, &about(&done, Paper::A4)).expect("a plan");
+    assert!(sheets.len() > 2, "{}", sheets.len());
+    let parts = sheets.len() - 1;
+    assert_eq!(texts(&sheets[..1], "sheet").len(), parts, "the key plan names every part");
+    assert_eq!(texts(&sheets[1..], "step").len(), done.records("steps").len());
+    let faces = done.records("stake_out").iter().filter(|row| row["code"] == "FACE").count();
+    assert_eq!(texts(&sheets[1..], "face").len(), faces);
+    // Each but the first and the last goes on to both sides.
+    assert_eq!(texts(&sheets[1..], "match").len(), 2 * (parts - 1));
+    let shown = |of: &str| {
+        let lines = sheets[1..].iter().flat_map(|sheet| &sheet.items);
+        lines.filter(|item| matches!(item, Item::Line { of: known, .. } if known == of)).count()
+    };
+    assert_eq!(shown("footing"), done.records("footing_pieces").len());
+}
+
+#[test]
+fn no_label_stands_over_another_or_beyond_the_frame() {
     for name in EXAMPLES {
         let done = example(name);
         for paper in [Paper::A4, Paper::Letter] {
@@ -209,8 +339,11 @@ fn no_label_stands_over_another_or_beyond_the_paper() {
                 let covers: Vec<([f64; 4], &Item)> =
                     sheet.items.iter().filter_map(|item| Some((item.covers()?, item))).collect();
                 for (at, (a, item)) in covers.iter().enumerate() {
-                    let within =
-                        a[0] >= 0.0 && a[1] >= 0.0 && a[2] <= sheet.width && a[3] <= sheet.height;
+                    // The frame stands 10 mm from the edges of the paper.
+                    let within = a[0] >= 10.0
+                        && a[1] >= 10.0
+                        && a[2] <= sheet.width - 10.0
+                        && a[3] <= sheet.height - 10.0;
                     assert!(within, "{name}: {item:?}");
                     for (b, other) in &covers[at + 1..] {
                         let apart = a[2] <= b[0] || b[2] <= a[0] || a[3] <= b[1] || b[3] <= a[1];
@@ -259,8 +392,8 @@ fn the_faces_read_back() {
             }
             // The earth face is shorter or longer by the other stems: square corners, all 12 in.
             let longer = |end: &str| match wall[end].as_str() {
-                Some("convex") => -1.0,
-                Some("concave") => 1.0,
+                Some("outside") => -1.0,
+                Some("inside") => 1.0,
                 _ => 0.0,
             };
             let stems: Vec<f64> =
@@ -311,7 +444,7 @@ fn the_sheets_as_pdf() {
     let text = String::from_utf8_lossy(&bytes);
     assert_eq!(text.matches("/Type /Page\n").count(), sheets.len());
     assert_eq!(text.matches("/MediaBox [0 0 792 612]").count(), sheets.len(), "letter, in points");
-    for words in ["(step 7)", "(corner W2/W3)", "(Type S10)", "(1 in = 20 ft, north is up)"] {
+    for words in ["(step 7)", "(corner W2/W3)", "(Type S10)", "(Plan, 1 in = 20 ft, north is up)"] {
         assert!(text.contains(words), "{words}");
     }
     assert!(!text.contains("/URI") && !text.contains("/JavaScript"));

@@ -305,7 +305,7 @@ fn the_job_with_given_levels() {
     }
 }
 
-/// A drawn footing as high as the wall has no stem, and takes nothing from the totals; a dirt cut round a corner
+/// A drawn footing as high as the wall has no stem, and takes nothing from the totals; a step in the subgrade round a corner
 /// stands on the other wall; a chain that comes back to its start and footings that meet are cautioned.
 #[test]
 fn what_a_drawing_may_get_wrong() {
@@ -332,7 +332,7 @@ fn what_a_drawing_may_get_wrong() {
     let step = &done.records("drawn_steps")[0];
     assert_eq!((&step["wall"], &step["dirt_cut_wall"]), (&"W2".into(), &"W1".into()));
     // 50.5 ft of W1 less half a foot, along (0.8, 0.6) from (5000, 2000).
-    near(number(&step["dirt_cut"]), &50.0.into(), "dirt cut");
+    near(number(&step["dirt_cut"]), &50.0.into(), "step in the subgrade");
     near(number(&step["cut_east"]), &5040.0.into(), "east");
     near(number(&step["cut_north"]), &2030.0.into(), "north");
 
@@ -342,10 +342,10 @@ fn what_a_drawing_may_get_wrong() {
         done.records("cautions").iter().map(|row| row["about"].clone()).collect()
     };
     let ring = crate::support::run_spec(&spec, &shots);
-    assert!(!about(&ring).contains(&"open chain".into()));
+    assert!(!about(&ring).contains(&"open line of walls".into()));
     let mut open = spec.clone();
     open["alignment"]["closed"] = false.into();
-    assert!(about(&crate::support::run_spec(&open, &shots)).contains(&"open chain".into()));
+    assert!(about(&crate::support::run_spec(&open, &shots)).contains(&"open line of walls".into()));
     // K8 is 4.5 ft wide with a toe of 1 ft: two of them reach 7 ft, the court's short side is 8 ft.
     assert!(!about(&ring).contains(&"footings that meet".into()));
     let mut wide = spec;

@@ -110,6 +110,15 @@ pub(crate) fn compare(
     }
 }
 
+/// The specification's word for a corner that the trade calls an outside or an inside one.
+pub(crate) fn corner_word(word: &Value) -> Value {
+    match word.as_str() {
+        Some("outside") => "convex".into(),
+        Some("inside") => "concave".into(),
+        _ => word.clone(),
+    }
+}
+
 /// The value of a measured field, checked for its unit.
 fn v(row: &Value, field: &str, unit: &str) -> Value {
     let value = &row[field];
@@ -190,8 +199,8 @@ fn ours(done: &Done, u: &Units) -> Value {
                         ("id".into(), row["wall"].clone()),
                         (by("length", l), v(row, "length", l)),
                         (by("chain_start", l), v(row, "chain_start", l)),
-                        ("start".into(), row["start"].clone()),
-                        ("end".into(), row["end"].clone()),
+                        ("start".into(), corner_word(&row["start"])),
+                        ("end".into(), corner_word(&row["end"])),
                     ])
                 })
                 .collect::<Vec<_>>()
@@ -204,7 +213,7 @@ fn ours(done: &Done, u: &Units) -> Value {
                 .map(|row| {
                     object(vec![
                         ("between".into(), json!([row["before"], row["after"]])),
-                        ("kind".into(), row["kind"].clone()),
+                        ("kind".into(), corner_word(&row["kind"])),
                         (by("chain", l), v(row, "chain", l)),
                     ])
                 })

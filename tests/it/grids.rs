@@ -239,7 +239,7 @@ fn faults_of_inputs_of_a_case() {
     for (inputs, words) in [
         ("3", "fn inputs() gives no list"),
         ("[#{ name: \"a\" }]", "it has no about"),
-        ("[#{ name: \"A b\", about: \"x\" }]", "is no name of an input"),
+        ("[#{ name: \"A b\", about: \"x\" }]", "is not a name of an input"),
         ("[#{ name: \"a\", abut: \"x\" }]", "did you mean about?"),
         ("[#{ name: \"a\", about: \"x\", unit: \"inn\", usual: 1 }]", "inn"),
         ("[#{ name: \"a\", about: \"x\", unit: \"in\", usual: \"3\" }]", "its usual value"),

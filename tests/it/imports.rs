@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 const ROOMS: &[(&str, &[&str])] = &[
     ("problem", &[]),
     ("source", &[]),
+    ("glossary", &[]),
     ("table", &["problem"]),
     ("files", &["problem"]),
     ("measure", &["problem"]),
@@ -92,6 +93,7 @@ const ROOMS: &[(&str, &[&str])] = &[
         &[
             "problem",
             "source",
+            "glossary",
             "files",
             "table",
             "measure",

@@ -460,5 +460,5 @@ fn what_nobody_sees_and_what_may_be_a_share() {
             .write(0, 0, "key")
             .expect("a cell");
     });
-    assert!(odd.contains("\"tables\" is no table of a job"), "{odd}");
+    assert!(odd.contains("\"tables\" is not a table of a job"), "{odd}");
 }

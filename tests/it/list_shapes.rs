@@ -1,4 +1,4 @@
-//! Lists as surveyors and contractors make them: every value is read right, set aside with its reason, or asked about with
+//! Lists as surveyors and contractors make them: every value is read right, not used with its reason, or asked about with
 //! the option that reads it. All data here is invented; what each list says is written beside it by hand.
 
 use std::process::Command;
@@ -35,7 +35,7 @@ fn rows(json: &Value, set: &str) -> usize {
     json["records"][set].as_array().map_or(0, Vec::len)
 }
 
-/// What a list comes to: heights, rows set aside.
+/// What a list comes to: heights, rows not used.
 enum Comes {
     Read(&'static [f64], usize),
     Asked(&'static str),

@@ -248,7 +248,7 @@ fn a_misspelt_column_is_told_everywhere() {
     assert!(said.contains("there is no listing \"tidse\"") && said.contains("tides"), "{said}");
 }
 
-/// The dug bottom in parts: without a gap, each change of height told, each step with its overlap and dirt cut.
+/// The dug bottom in parts: without a gap, each change of height told, each step with its overlap and step in the subgrade.
 #[test]
 fn the_bottom_in_parts_and_changes() {
     let done = run(&Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/tarrow-bench"));

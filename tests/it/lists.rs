@@ -32,7 +32,7 @@ fn real_files_are_read() {
         let (out, err) = program(&args);
         let json: Value = serde_json::from_str(&out).unwrap_or_else(|_| panic!("{line}: {err}"));
         let list = |name: &str| json["records"][name].as_array().expect("rows").clone();
-        // The same rows, whatever becomes of them: repeated points are set aside by screening, not by reading.
+        // The same rows, whatever becomes of them: repeated points are not used by screening, not by reading.
         let read = list("shots_read");
         let refused = list("shots_refused");
         let repeated = refused
@@ -308,7 +308,7 @@ fn level_notes_with_other_columns() {
 
 /// Between spaces a code of two words would push every number into the next column.
 #[test]
-fn rows_with_more_fields_than_columns_are_set_aside() {
+fn rows_with_more_fields_than_columns_are_not_used() {
     let spec = read_json("job.json");
     let spaced = read_text("shots.csv").replace(',', " ");
     let rows = "\nCP 1 2002 5020 100 EG\nX9 2012 5016 204 EG top of bank";

@@ -67,7 +67,7 @@ fn without_inputs_values_are_computed() {
     assert!(formulas.used_cells().all(|(_, _, text)| !text.contains("in_")));
     let sheet = book.worksheet_range("Quantities").expect("the sheet");
     let dead = sheet.used_cells().filter(|(_, _, data)| {
-        matches!(data, Data::String(text) if text == "computed: does not follow a change of Inputs")
+        matches!(data, Data::String(text) if text == "calculated: does not follow a change of Inputs")
     });
     // The two orders, the steel to order, the loose volume and the lumber as sold.
     assert_eq!(dead.count(), 5);

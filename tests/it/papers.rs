@@ -5,6 +5,7 @@ use std::io::{Cursor, Read};
 use std::path::{Path, PathBuf};
 
 use calamine::{Data, Reader, Xlsx};
+use rodbook::drawing::{About, KINDS, Paper, drawings, pdf};
 use rodbook::job::{PaperBook, PaperSet, paper_book};
 use serde_json::Value;
 
@@ -77,7 +78,7 @@ fn cents(amount: f64) -> i64 {
 fn price(done: &Done, name: &str) -> f64 {
     let book = &done.work.calc.book;
     let id = book.find(&format!("price.{name}")).unwrap_or_else(|| panic!("no {name}"));
-    book.quantity(id).unwrap_or_else(|| panic!("{name} is no number")).base()
+    book.quantity(id).unwrap_or_else(|| panic!("{name} is not a number")).base()
 }
 
 #[test]
@@ -202,6 +203,49 @@ fn keeps(bytes: &[u8], secrets: &[f64], folder: &Path, what: &str) {
         let found = numbers.iter().find(|number| (*number - secret).abs() < 0.006);
         assert!(found.is_none(), "{what} tells {secret}");
     }
+}
+
+/// The texts of a pdf of ours: its streams are not packed.
+fn texts_of_pdf(bytes: &[u8]) -> Vec<String> {
+    let text: String = bytes.iter().map(|byte| char::from(*byte)).collect();
+    let shown = text.split(") Tj").filter_map(|part| Some(part.rsplit_once('(')?.1.to_owned()));
+    let texts: Vec<String> = shown.collect();
+    assert!(texts.len() > 20, "{texts:?}");
+    texts
+}
+
+/// None of the texts tells a secret.
+fn keep(texts: &[String], secrets: &[f64], what: &str) {
+    let numbers: Vec<f64> = texts.iter().flat_map(|text| numbers_in(text)).collect();
+    for secret in secrets.iter().filter(|secret| secret.abs() > 0.1) {
+        let found = numbers.iter().find(|number| (*number - secret).abs() < 0.006);
+        assert!(found.is_none(), "{what} tells {secret}");
+    }
+    for word in OFFICE.iter().chain(&["usd", "price"]) {
+        let found = texts.iter().find(|text| text.to_lowercase().contains(word));
+        assert_eq!(found, None, "{what} says {word}");
+    }
+}
+
+#[test]
+fn no_drawing_and_no_pdf_of_a_crew_tells_money() {
+    let folder = planted();
+    let done = run(&folder.0);
+    let mut secrets = secrets(&done);
+    secrets.push(price(&done, "total"));
+    let about = About {
+        job: done.job.wall_job.title.name.clone(),
+        date: String::new(),
+        system: done.job.wall_job.style.system,
+        paper: Paper::Letter,
+    };
+    for (kind, sheets) in drawings(&done.work.listings, &about, &KINDS) {
+        let sheets = sheets.unwrap_or_else(|problem| panic!("{kind}: {problem}"));
+        let texts = texts_of_pdf(&pdf(&sheets.iter().collect::<Vec<_>>()));
+        keep(&texts, &secrets, kind);
+    }
+    let crew = set_of(&done, PaperSet::Crew).pdf.expect("a pdf");
+    keep(&texts_of_pdf(&crew), &secrets, "the crew's pdf");
 }
 
 #[test]
@@ -511,4 +555,143 @@ fn a_pour_card_tells_what_its_walls_add_up_to_or_nothing() {
     for example in ["cases/counterfort_wall", "cases/pilaster_wall", "cases/foundation_wall"] {
         assert!(volumes(example).iter().all(Option::is_none), "{example}");
     }
+}
+
+/// A form of an owner over the demo's price: invented items.
+const FORM: &str = "
+[bid_form]
+title = \"Schedule B\"
+round_to = \"0.05 usd\"
+
+[[bid_form.item]]
+number = \"1\"
+words = \"Structural excavation and disposal\"
+unit = \"cy\"
+quantity = 150
+of = [\"dig\", \"haul\"]
+
+[[bid_form.item]]
+number = \"2\"
+words = \"Class A concrete\"
+unit = \"cy\"
+quantity = 62.5
+of = [\"footing_concrete\", \"risers\", \"wall_concrete\", \"wall_forms\", \"strip_and_clean\"]
+
+[[bid_form.item]]
+number = \"3\"
+words = \"Reinforcing steel and drainage\"
+of = [\"steel\", \"drain_rock\"]
+";
+
+#[test]
+fn the_form_of_an_owner_holds_the_whole_price() {
+    let folder = demo_with(|text| format!("{text}{FORM}"));
+    let done = run(&folder.0);
+    let rows = done.records("bid_form");
+    let (total, direct) = (price(&done, "total"), price(&done, "direct"));
+    let share =
+        |names: &[&str]| names.iter().map(|name| price(&done, name)).sum::<f64>() * total / direct;
+    let amount = |row: &Value, field: &str| row[field]["value"].as_f64().expect("money");
+    // By hand: the share over the quantity, to the nearest 5 cents; the lump sum to the nearest 5 cents.
+    let to_five = |money: f64| (money * 20.0).round() / 20.0;
+    let excavation = to_five(share(&["dig", "haul"]) / 150.0);
+    let of = ["footing_concrete", "risers", "wall_concrete", "wall_forms", "strip_and_clean"];
+    let concrete = to_five(share(&of) / 62.5);
+    assert_eq!(cents(amount(&rows[0], "unit_price")), cents(excavation));
+    assert_eq!(cents(amount(&rows[0], "amount")), cents(excavation * 150.0));
+    assert_eq!(cents(amount(&rows[1], "unit_price")), cents(concrete));
+    assert_eq!(cents(amount(&rows[1], "amount")), cents(concrete * 62.5));
+    assert_eq!(rows[2]["unit_price"], Value::Null);
+    assert_eq!(cents(amount(&rows[2], "amount")), cents(to_five(share(&["steel", "drain_rock"]))));
+    let sum: i64 = rows.iter().map(|row| cents(amount(row, "amount"))).sum();
+    let by = sum - cents(total);
+    assert!(by != 0 && by.abs() < 500, "{by}");
+    let told = done.records("bid_form_told");
+    assert_eq!(told[0]["text"], "Schedule B");
+    let words = told[1]["text"].as_str().expect("a text");
+    assert!(words.contains(&format!("{:.2} usd", by as f64 / 100.0)), "{words}");
+    let (texts, numbers) = read(&set_of(&done, PaperSet::Client).workbook);
+    assert!(texts.iter().any(|text| text == "Bid form"), "{texts:?}");
+    assert!(numbers.iter().any(|number| cents(*number) == cents(excavation)));
+}
+
+#[test]
+fn a_form_that_leaves_work_out_is_refused() {
+    let short = FORM.replace("\"steel\", \"drain_rock\"", "\"steel\"");
+    let told = fault_of(&demo_with(|text| format!("{text}{short}")).0);
+    assert!(told.contains("no item names: drain_rock"), "{told}");
+    for (from, to, said) in [
+        ("\"dig\", \"haul\"", "\"dgi\", \"haul\"", "the price has no line \"dgi\""),
+        ("\"dig\", \"haul\"", "\"dig\", \"steel\"", "steel is in the bid form twice"),
+        ("number = \"2\"", "number = \"1\"", "the bid form has item 1 twice"),
+        ("quantity = 150", "quantity = 0", "an item of quantity 0 has no unit price"),
+        ("0.05 usd", "0 usd", "prices are rounded to an amount of money over 0"),
+    ] {
+        let told = fault_of(&demo_with(|text| format!("{text}{}", FORM.replace(from, to))).0);
+        assert!(told.contains(said), "{told}");
+        assert!(told.contains("job.toml:"), "{told}");
+    }
+}
+
+/// Sheets of a package in their order, with whether they are hidden.
+fn tabs(bytes: &[u8]) -> Vec<(String, bool)> {
+    let book: Xlsx<_> = Xlsx::new(Cursor::new(bytes.to_vec())).expect("a workbook");
+    let hidden = |sheet: &calamine::Sheet| sheet.visible != calamine::SheetVisible::Visible;
+    book.sheets_metadata().iter().map(|sheet| (sheet.name.clone(), hidden(sheet))).collect()
+}
+
+#[test]
+fn a_firm_orders_its_sheets_and_its_decimals() {
+    let look = "\n[look]\nsheets = [\"Price\", \"quantities\"]\nnumber = [{ unit = \"cy\", places = 1 }, { unit = \"usd\", places = 0 }]\n";
+    let done = run(&demo_with(|text| without_tables(&text, &["look"]) + look).0);
+    let bytes = rodbook::job::workbook(&done.job, &done.work).expect("a workbook");
+    let names: Vec<String> = tabs(&bytes).into_iter().map(|(name, _)| name).collect();
+    assert_eq!(names[..3], ["Price", "Quantities", "Summary"]);
+    let styles = parts(&bytes).into_iter().find(|(name, _)| name == "xl/styles.xml");
+    let styles = String::from_utf8(styles.expect("styles").1).expect("a text");
+    assert!(styles.contains("formatCode=\"#,##0.0\""), "{styles}");
+    for (from, to, said) in [
+        ("quantities", "quantitys", "no sheet is called \"quantitys\""),
+        ("\"cy\"", "\"cu\"", "cu is not a unit"),
+    ] {
+        let look = look.replace(from, to);
+        let told = fault_of(&demo_with(|text| without_tables(&text, &["look"]) + look.as_str()).0);
+        assert!(told.contains(said) && told.contains("job.toml:"), "{told}");
+    }
+}
+
+#[test]
+fn what_charts_show_is_hidden_and_last() {
+    let done = run(&examples().join("tarrow-bench"));
+    let bytes = rodbook::job::workbook(&done.job, &done.work).expect("a workbook");
+    let tabs = tabs(&bytes);
+    let hidden: Vec<&str> =
+        tabs.iter().filter(|(_, hidden)| *hidden).map(|(name, _)| name.as_str()).collect();
+    assert_eq!(hidden, ["Profile data", "Stepped lines"]);
+    assert!(tabs[tabs.len() - 2..].iter().all(|(_, hidden)| *hidden), "{tabs:?}");
+    // Every chart and picture says what it shows.
+    for (name, part) in parts(&bytes) {
+        if name.starts_with("xl/drawings/drawing") {
+            let text = String::from_utf8(part).expect("a text");
+            let shown = text.matches("<xdr:cNvPr ").count();
+            assert!(shown > 0 && text.matches(" descr=\"").count() == shown, "{name}: {text}");
+        }
+    }
+    // An input says where its value is from.
+    let notes = parts(&bytes).into_iter().filter(|(name, _)| name.starts_with("xl/comments"));
+    let notes: String = notes.map(|(_, part)| String::from_utf8(part).expect("a text")).collect();
+    assert!(notes.contains("Source: job.toml:") && notes.contains("does not say"), "{notes}");
+}
+
+#[test]
+fn allowances_of_a_quote_are_told_with_the_total() {
+    let line = "[[quote.line]]\nwords = \"Rock, if any\"\nof = [\"risers\"]\nallowance = \"yes\"\n\n[[quote.alternate]]";
+    let done = run(&demo_with(|text| text.replacen("[[quote.alternate]]", line, 1)).0);
+    let lines = done.records("quote_lines");
+    let flagged = lines.iter().filter(|line| line["allowance"] == "yes").count();
+    assert_eq!(flagged, 1, "{lines:?}");
+    let (texts, _) = read(&set_of(&done, PaperSet::Client).workbook);
+    let place = |wanted: &str| texts.iter().position(|text| text.starts_with(wanted));
+    let heading = place("Allowances in the total").expect("the heading");
+    assert!(texts[heading..].iter().any(|text| text == "Rock, if any"), "{texts:?}");
 }

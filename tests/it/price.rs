@@ -187,10 +187,10 @@ fn constants(bytes: &[u8]) -> Vec<String> {
             let kinds = (0..12).find(|at| text(&cells, head, *at) == "Kind").unwrap_or(4);
             let kind = text(&cells, *row, kinds);
             let known = match sheet {
-                "Price" => heading == "Value" && matches!(kind.as_str(), "typed" | "computed"),
-                "Inputs" => heading == "Value" || heading.contains("computed"),
+                "Price" => heading == "Value" && matches!(kind.as_str(), "input" | "calculated"),
+                "Inputs" => heading == "Value" || heading.contains("calculated"),
                 _ => {
-                    heading.contains("computed")
+                    heading.contains("calculated")
                         || heading.starts_with("From")
                         || heading.starts_with("To\n")
                         || heading == "To"
@@ -817,7 +817,7 @@ fn prices_as_people_write_them() {
     );
     assert!(faults.contains("tax_on = ["), "{faults}");
     for (text, told) in [
-        (cost("digging", "labour", 100.0), "did you mean dig?"),
+        (cost("digs", "labour", 100.0), "did you mean dig?"),
         (
             "\n[[own_price]]\nname = \"5/8 rods\"\nprice = \"1800 usd\"\n".to_owned(),
             "such as form_oil",

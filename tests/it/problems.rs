@@ -224,9 +224,9 @@ fn shot_lists() {
     insta::assert_snapshot!(all.join("\n"));
 }
 
-/// Rows that are no shots are set aside one by one, each with its reason; the rest is used.
+/// Rows that are no shots are not used one by one, each with its reason; the rest is used.
 #[test]
-fn rows_set_aside() {
+fn rows_not_used() {
     let folder = Folder::new();
     folder.write("job.toml", starter("job.toml"));
     let bad = "20,inf,1,2,EG\n21,1,NaN,2,EG\n22,1,2,1e9,EG\n23,1,2,99999999999999999999999,EG\n24,1,,2,EG\n\

@@ -3,7 +3,10 @@
 use std::io::{Cursor, Read, Write};
 use std::path::{Path, PathBuf};
 
-use rodbook::job::{OneRun, ReadBack, ReadInput, json, read_back, two_runs, with_inputs, workbook};
+use calamine::Reader as _;
+use rodbook::job::{
+    OneRun, ReadBack, ReadInput, json, read_back, two_runs, with_cells, with_inputs, workbook,
+};
 use rodbook::problem::{Outcome, Place};
 
 use crate::support::{Done, Folder, run, run_with};
@@ -12,23 +15,23 @@ fn demo() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/tarrow-bench")
 }
 
-/// A workbook in which the cells of some defined names hold something else.
-fn typed(book: &[u8], changes: &[(&str, &str)]) -> Vec<u8> {
+/// One part of a package as text.
+fn part(book: &[u8], name: &str) -> String {
     let mut source = zip::ZipArchive::new(Cursor::new(book)).expect("a package");
-    let mut part = |name: &str| {
-        let mut text = String::new();
-        source.by_name(name).expect("a part").read_to_string(&mut text).expect("text");
-        text
-    };
-    let names = part("xl/workbook.xml").replace("'Inputs'!", "Inputs!");
+    let mut text = String::new();
+    source.by_name(name).expect("a part").read_to_string(&mut text).expect("text");
+    text
+}
+
+/// A workbook in which some cells of a sheet hold something else.
+fn typed_on(book: &[u8], sheet: &str, changes: &[(String, &str)]) -> Vec<u8> {
+    let names = part(book, "xl/workbook.xml");
     let sheets: Vec<&str> = names.split("<sheet name=\"").skip(1).collect();
-    let sheet = sheets.iter().position(|sheet| sheet.starts_with("Inputs\"")).expect("Inputs") + 1;
-    let path = format!("xl/worksheets/sheet{sheet}.xml");
-    let mut xml = part(&path);
-    for (name, value) in changes {
-        let named = format!("<definedName name=\"{name}\">Inputs!$");
-        let place = names.split(&named).nth(1).unwrap_or_else(|| panic!("{name}"));
-        let cell = place.split('<').next().expect("a place").replace('$', "");
+    let named = format!("{sheet}\"");
+    let at = sheets.iter().position(|sheet| sheet.starts_with(&named)).expect("the sheet") + 1;
+    let path = format!("xl/worksheets/sheet{at}.xml");
+    let mut xml = part(book, &path);
+    for (cell, value) in changes {
         let begin = xml.find(&format!("<c r=\"{cell}\"")).expect("the cell");
         let end = begin + xml[begin..].find("</c>").expect("its end");
         let style = xml[begin..end].split("s=\"").nth(1).and_then(|s| s.split('"').next());
@@ -38,6 +41,7 @@ fn typed(book: &[u8], changes: &[(&str, &str)]) -> Vec<u8> {
         };
         xml.replace_range(begin..end, &new);
     }
+    let mut source = zip::ZipArchive::new(Cursor::new(book)).expect("a package");
     let mut target = zip::ZipWriter::new(Cursor::new(Vec::new()));
     for at in 0..source.len() {
         let mut part = source.by_index(at).expect("a part");
@@ -51,6 +55,18 @@ fn typed(book: &[u8], changes: &[(&str, &str)]) -> Vec<u8> {
         target.write_all(&content).expect("a part");
     }
     target.finish().expect("a package").into_inner()
+}
+
+/// A workbook in which the cells of some defined names of the inputs hold something else.
+fn typed(book: &[u8], changes: &[(&str, &str)]) -> Vec<u8> {
+    let names = part(book, "xl/workbook.xml").replace("'Inputs'!", "Inputs!");
+    let cell = |name: &str| {
+        let named = format!("<definedName name=\"{name}\">Inputs!$");
+        let place = names.split(&named).nth(1).unwrap_or_else(|| panic!("{name}"));
+        place.split('<').next().expect("a place").replace('$', "")
+    };
+    let cells: Vec<_> = changes.iter().map(|(name, value)| (cell(name), *value)).collect();
+    typed_on(book, "Inputs", &cells)
 }
 
 fn read(done: &Done, book: &[u8]) -> Outcome<ReadBack> {
@@ -205,8 +221,8 @@ fn two_runs_tell_what_changed_and_by_what() {
     assert_eq!(of("files"), &["job.toml: changed", "shots.csv: changed"]);
     assert_eq!(of("shots"), &["point 1001: used for finished_low at 203.3 ft -> not in the list"]);
     assert_eq!(of("inputs"), &["prices.dig: 21 usd/cy -> 24 usd/cy   (+3.00, +14.3 %)"]);
-    let digging = of("price").iter().find(|row| row.starts_with("Digging")).expect("the dig");
-    assert!(digging.contains("prices.dig"), "{digging}");
+    let excavation = of("price").iter().find(|row| row.starts_with("Excavation")).expect("the dig");
+    assert!(excavation.contains("prices.dig"), "{excavation}");
     assert!(of("price").last().is_some_and(|row| row.starts_with("Total: 62,286.05 usd ->")));
 }
 
@@ -230,11 +246,67 @@ fn a_run_without_a_layout_is_no_run_without_cautions() {
 #[test]
 fn what_is_no_run_is_told() {
     for (text, said) in [
-        ("{", "this is no run of a job"),
-        ("[]", "this is no run of a job"),
+        ("{", "this is not a run of a job"),
+        ("[]", "this is not a run of a job"),
         ("{\"format\": \"rodbook shots 1\"}", "this is \"rodbook shots 1\""),
     ] {
         let told = OneRun::read("old.json", text).expect_err("no run").to_string();
         assert!(told.contains(said) && told.contains("old.json"), "{told}");
     }
+}
+
+/// The cell beside a label on a sheet of a workbook.
+fn beside(book: &[u8], sheet: &str, label: &str) -> String {
+    let mut book: calamine::Xlsx<_> = calamine::Xlsx::new(Cursor::new(book)).expect("a workbook");
+    let range = book.worksheet_range(sheet).expect("the sheet");
+    let (top, left) = range.start().expect("cells");
+    let found = range.used_cells().find(|(_, _, value)| value.to_string() == label);
+    let (row, column, _) = found.expect("the label");
+    assert_eq!((left, column), (0, 0));
+    format!("B{}", top as usize + row + 1)
+}
+
+#[test]
+fn an_input_of_a_calc_sheet_goes_back_into_its_file() {
+    let folder = Folder::new();
+    for name in ["job.toml", "shots.csv", "shots.xlsx", "walls.csv", "pour.csv", "per_foot.rhai"] {
+        folder.write(name, std::fs::read(demo().join(name)).expect("the demo"));
+    }
+    let done = run(&folder.0);
+    let book = workbook(&done.job, &done.work).expect("a workbook");
+    let cells = |changes: &[(&str, &'static str)]| -> Vec<(String, &'static str)> {
+        changes.iter().map(|(label, value)| (beside(&book, "Pour", label), *value)).collect()
+    };
+    let changes = cells(&[("Rate of rise", "5.25"), ("Temperature of the concrete", "65")]);
+    let back = read(&done, &typed_on(&book, "Pour", &changes)).expect("cells");
+    let told: Vec<(&str, &str, &str)> = back
+        .cells
+        .iter()
+        .map(|cell| (cell.name.as_str(), cell.was.as_str(), cell.now.as_str()))
+        .collect();
+    assert_eq!(told, [("pour.temperature", "60", "65"), ("pour.rate", "4", "5.25")]);
+    let (texts, left) = with_cells(&done.job, &back.cells).expect("texts");
+    assert!(left.is_empty() && texts.len() == 1);
+    let old = std::fs::read_to_string(folder.0.join("pour.csv")).expect("the sheet");
+    let (path, new) = &texts[0];
+    let differ: Vec<(&str, &str)> =
+        old.lines().zip(new.lines()).filter(|(old, new)| old != new).collect();
+    assert_eq!(
+        differ,
+        [
+            (
+                "Temperature of the concrete,temperature,F,60,when placed",
+                "Temperature of the concrete,temperature,F,65,when placed"
+            ),
+            ("Rate of rise,rate,ft/h,4,", "Rate of rise,rate,ft/h,5.25,"),
+        ]
+    );
+    // The file as it is written then gives what the cells say, and nothing is left to read back.
+    std::fs::write(path, new).expect("the sheet");
+    let again = run(&folder.0);
+    let value = again.work.calc.book.find("pour.rate").expect("the rate");
+    assert_eq!(again.work.calc.book.words(value), "5.25 ft/h");
+    let faults = read(&done, &typed_on(&book, "Pour", &cells(&[("Rate of rise", "fast")])));
+    let told = faults.expect_err("a fault").to_string();
+    assert!(told.contains("pour.rate is a number, its cell holds \"fast\""), "{told}");
 }

@@ -407,10 +407,10 @@ fn bearings_by_quadrant() {
         program(&folder, &["check"]).1
     };
     for sound in ["N 24°30' E", "S 45 W", "N24-30-15E", "24°30'15\"", "53.13 deg"] {
-        assert!(!says(sound).contains("is no bearing"), "{sound}");
+        assert!(!says(sound).contains("is not a bearing"), "{sound}");
     }
     for bad in ["N 24°30'", "N 95 E", "N 24°75' E", "24", "up"] {
-        assert!(says(bad).contains("is no bearing"), "{bad}");
+        assert!(says(bad).contains("is not a bearing"), "{bad}");
     }
 }
 
@@ -490,16 +490,16 @@ fn a_shot_that_stands_off_its_neighbours_is_told() {
     assert!(!said.contains("look at the list"), "{said}");
 }
 
-/// On a slope a shot may be far from the median of its neighbours and right: that it is set aside is told with its name, where it
+/// On a slope a shot may be far from the median of its neighbours and right: that it is not used is told with its name, where it
 /// lies on the line between the shots beside it. The demo's planted blunder does not.
 #[test]
-fn shots_set_aside_on_a_slope_are_told() {
+fn shots_not_used_on_a_slope_are_told() {
     let (_, said) = program(&demo(&[]), &["check"]);
     assert!(!said.contains("on the slope"), "{said}");
     let folder = demo(&[("job.toml", "outlier_limit = \"3 ft\"", "outlier_limit = \"0.4 ft\"")]);
     let (_, said) = program(&folder, &["check"]);
     assert!(
-        said.contains("set aside for height, and on the slope between the shots beside: "),
+        said.contains("not used for height, and on the slope between the shots beside: "),
         "{said}"
     );
     assert!(!said.contains(": 1060"), "{said}");

@@ -531,7 +531,7 @@ fn lines_as_formulas() {
     let lines = "
     t.formula(\"grout\", \"Grout\", \"cy\", \"if allowances.order_step > 0.75.cy { takeoff.stem.total * 2 } else { takeoff.stem.total * 3 }\");
     t.increase(\"grout.more\", \"Grout and waste\", \"grout\", 10.percent);
-    t.formula(\"face\", \"Faces of the dirt cuts\", \"sf\", \"sum(steps.dirt_step) * 2.ft + takeoff.grout.more / 27.ft\");
+    t.formula(\"face\", \"Faces of the steps in the subgrade\", \"sf\", \"sum(steps.dirt_step) * 2.ft + takeoff.grout.more / 27.ft\");
     t.order(\"grout.order\", \"To order\", \"grout.more\", 0.percent, 1.cy);";
     let cells = ",twice,cy,takeoff.grout.order * 2\n";
     let folder = with_lines(lines, cells);
@@ -587,7 +587,7 @@ fn lines_by_any_id() {
     for id in ["a..b", ".", "-", "a.-", ""] {
         let said =
             crate::support::fault_of(&with_lines(&format!("t.add(\"{id}\", \"A\", 1.cy);"), "").0);
-        assert!(said.contains("is no id for a line"), "{id}: {said}");
+        assert!(said.contains("is not an id for a line"), "{id}: {said}");
     }
     let said = crate::support::fault_of(&with_lines("t.add(\"a\", \"A\", q(\"50 F\"));", "").0);
     assert!(said.contains("has a zero of its own"), "{said}");
@@ -637,7 +637,7 @@ fn faults_of_formula_lines() {
         ),
         (
             "t.formula(\"a\", \"A\", \"percent\", \"8.percent\");",
-            ["a share is no amount", "a cell of a calc sheet may be one", ""],
+            ["a share is not an amount", "a cell of a calc sheet may be one", ""],
         ),
         ("t.formula(\"a\", \"A\", \"cyd\", \"1.cy\");", ["cyd", "stepped_wall.rhai:", ""]),
         (

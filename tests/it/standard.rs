@@ -65,7 +65,7 @@ fn the_job_says_where_it_differs() {
             (text("path"), text("value"), text("standard"), text("standard_from"))
         })
         .collect();
-    // The same value twice is no difference.
+    // The same value twice is not a difference.
     let row = |path: &str, own: &str, standard: &str, from: &str| {
         (path.to_owned(), own.to_owned(), standard.to_owned(), from.to_owned())
     };

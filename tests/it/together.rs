@@ -143,7 +143,7 @@ fn what_keeps_structures_apart_is_refused() {
         (
             "shares = \"job.toml\"",
             "shares = \"../job.toml\"",
-            "is no job.toml in the folder of this job",
+            "is not a job.toml in the folder of this job",
         ),
         ("shares = \"job.toml\"", "shares = \"other.toml\"", "other.toml"),
     ];

@@ -116,7 +116,7 @@ fn every_stack(height: Nm, panels: &[PanelHeight]) -> Vec<Vec<Nm>> {
     found
 }
 
-/// One width of a panel, on both faces, in chain order.
+/// One width of a panel, on both faces, in order along the walls.
 #[derive(Clone)]
 struct Width {
     wall: usize,

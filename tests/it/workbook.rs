@@ -41,7 +41,7 @@ fn beside(cells: &Cells, sheet: &str, label: &str, columns: u32) -> f64 {
     let ((_, row, column), _) = found.unwrap_or_else(|| panic!("{label} is not on {sheet}"));
     match &cells[&(sheet.to_owned(), *row, column + columns)] {
         Data::Float(value) => *value,
-        other => panic!("{label}: {other:?} is no number"),
+        other => panic!("{label}: {other:?} is not a number"),
     }
 }
 
@@ -54,7 +54,7 @@ fn the_numbers_are_the_numbers_of_the_takeoff() {
         ("Footing concrete", "footing.total"),
         ("Stem concrete", "stem.total"),
         ("Stem forms, contact area", "forms.contact"),
-        ("Dig, bank volume (section, laid back from the footing top)", "dig.bank"),
+        ("Excavation, bank volume (section, laid back from the footing top)", "dig.bank"),
         ("Drain rock behind the stem", "drain.rock"),
     ];
     for (label, id) in rows {
@@ -135,13 +135,19 @@ fn the_package_is_plain_and_set_up_for_printing() {
     }
     let book = &parts["xl/workbook.xml"];
     let sheets = book.matches("<sheet ").count();
-    assert_eq!(book.matches("_xlnm.Print_Area").count(), sheets);
-    assert_eq!(book.matches("_xlnm.Print_Titles").count(), sheets);
-    for (name, text) in parts.iter().filter(|(name, _)| name.starts_with("xl/worksheets/sheet")) {
+    // What charts show is hidden, comes last, and is not printed.
+    let printed = sheets - book.matches("state=\"hidden\"").count();
+    assert_eq!(printed, sheets - 2);
+    assert_eq!(book.matches("_xlnm.Print_Area").count(), printed);
+    assert_eq!(book.matches("_xlnm.Print_Titles").count(), printed);
+    for at in 1..=printed {
+        let name = format!("xl/worksheets/sheet{at}.xml");
+        let text = &parts[&name];
         assert!(text.contains("Page &amp;P of &amp;N"), "{name} has no page numbers");
         assert!(text.contains("fitToPage=\"1\""), "{name} is not fitted to the page");
     }
-    assert_eq!(parts.keys().filter(|name| name.starts_with("xl/charts/chart")).count(), 1);
+    // The profile, and the price by work.
+    assert_eq!(parts.keys().filter(|name| name.starts_with("xl/charts/chart")).count(), 2);
     let formulas: usize = parts.values().map(|text| text.matches("<f>").count()).sum();
     assert!(formulas >= 20, "{formulas} live formulas");
     assert!(!book.contains(&format!("{}", std::env::temp_dir().display())), "no path of a machine");

@@ -16,7 +16,7 @@ record! { CutLength {
 record! { StandardHook {
     bend: Length, "finished inside diameter of the bend";
     takeoff: Length, "what the hook adds to the outside length of the bar";
-    extension: Length, "straight extension beyond the bend that the code asks for";
+    extension: Length, "straight extension beyond the bend that the code requires";
 }}
 
 record! { LappedRun {
@@ -41,7 +41,7 @@ pub(super) const LIST: &[Function] = &[
         parameters: &[INCH_BAR, Parameter::choice("hook", Hook::NAMES, "degrees")],
         result: StandardHook::KIND,
         result_about: "the take-off is a table's and rounded; the extension is the code's",
-        errors: "the bar is no inch-pound bar",
+        errors: "the bar is not an inch-pound bar",
         example: "standard_hook(\"#5\", \"90\").takeoff.show(\"in\")",
         prints: "10 in",
         evaluate: |a| give(rebar::standard_hook(a.text(0)?, a.choice(1)?)),
@@ -54,7 +54,7 @@ pub(super) const LIST: &[Function] = &[
         parameters: &[INCH_BAR, Parameter::choice("bend", Bend::NAMES, "degrees")],
         result: Length::KIND,
         result_about: "to the quarter inch",
-        errors: "the bar is no inch-pound bar",
+        errors: "the bar is not an inch-pound bar",
         example: "bend_deduction(\"#8\", \"90\").show(\"in\")",
         prints: "2.5 in",
         evaluate: |a| give(rebar::bend_deduction(a.text(0)?, a.choice(1)?)),
@@ -93,7 +93,7 @@ pub(super) const LIST: &[Function] = &[
         ],
         result: CutLength::KIND,
         result_about: "as detailed and as cut; a hook of 90 degrees is a leg with its take-off, one of 180 degrees is not: back_hooks",
-        errors: "the bar is no inch-pound bar; the list is empty, or a leg is shorter than what its bends take of it",
+        errors: "the bar is not an inch-pound bar; the list is empty, or a leg is shorter than what its bends take of it",
         example: "cut_length(\"#8\", [16.inch, 48.inch]).cut.show(\"ft-in\")",
         prints: "5'-1 1/2\"",
         evaluate: |a| give(rebar::cut_length(a.text(0)?, &a.list(1)?, a.choice(2)?, a.measure(3)?)),
@@ -113,7 +113,7 @@ pub(super) const LIST: &[Function] = &[
         ],
         result: CutLength::KIND,
         result_about: "as detailed and as cut; the engineer's schedule governs",
-        errors: "the bar is no inch-pound bar",
+        errors: "the bar is not an inch-pound bar",
         example: "dowel_length(\"#5\", 9.inch, 36.inch).cut.show(\"in\")",
         prints: "53.5 in",
         evaluate: |a| give(rebar::dowel_length(a.text(0)?, a.measure(1)?, a.measure(2)?)),

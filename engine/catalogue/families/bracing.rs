@@ -10,8 +10,8 @@ use crate::measure::{Angle, ForcePerLength, Length, Moment, Pressure, Ratio, Uni
 
 record! { Bracing {
     at_top: ForcePerLength, "the force along the top that the form is braced for";
-    wind_at_top: ForcePerLength, "what the wind alone asks for at the top";
-    wind_moment: Moment, "overturning moment of the wind alone on the strip; the force along the top may ask for more";
+    wind_at_top: ForcePerLength, "what the wind alone requires at the top";
+    wind_moment: Moment, "overturning moment of the wind alone on the strip; the force along the top may require more";
     governs: &'static str, "what decided";
 }}
 
@@ -42,7 +42,7 @@ pub(super) const LIST: &[Function] = &[
             Parameter::measure::<Length>(SPACING.named("up"), "spacing of the wales"),
         ],
         result: Weight::KIND,
-        result_about: "CAUTION: demand only; what the tie is rated for, and with which factor, is its maker's word",
+        result_about: "CAUTION: demand only; what the tie may carry, and with which factor, is as rated by its manufacturer",
         errors: "",
         example: "tie_load(1042.5.psf, 19.2.inch, 24.inch).show(\"lb\")",
         prints: "3336 lb",
@@ -59,7 +59,7 @@ pub(super) const LIST: &[Function] = &[
             Parameter::measure::<Length>(SPACING.named("other"), "the spacing that is given"),
         ],
         result: Length::KIND,
-        result_about: "not rounded; CAUTION: the wale's own span may ask for less, and the rating is the maker's",
+        result_about: "not rounded; CAUTION: the wale's own span may require less, and the rating is the maker's",
         errors: "",
         example: "tie_spacing(3000.lb, 750.psf, 24.inch).show(\"in\")",
         prints: "24 in",
@@ -141,7 +141,7 @@ pub(super) const LIST: &[Function] = &[
     Function {
         name: "pieces_for_load",
         family: Family::Bracing,
-        summary: "Counts the nails, ties or stakes that a load asks for, each holding its tabulated value times a load-duration factor.",
+        summary: "Counts the nails, ties or stakes that a load requires, each holding its tabulated value times a load-duration factor.",
         source: "bracing-course",
         parameters: &[
             Parameter::measure::<Weight>(LOAD, "to be held"),

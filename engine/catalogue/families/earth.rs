@@ -47,7 +47,7 @@ pub(super) const LIST: &[Function] = &[
         source: "earth-states",
         parameters: &[
             Parameter::measure::<UnitWeight>(EARTH.named("bank"), "in the ground"),
-            Parameter::measure::<UnitWeight>(EARTH.named("loose"), "after digging"),
+            Parameter::measure::<UnitWeight>(EARTH.named("loose"), "after excavation"),
         ],
         result: Ratio::KIND,
         result_about: "as a fraction",

@@ -60,7 +60,7 @@ record! { Presumptive {
 }}
 
 record! { FrictionRange {
-    low: Ratio, "lower end, which asks for more";
+    low: Ratio, "lower end, which requires more";
     high: Ratio, "upper end";
 }}
 
@@ -209,7 +209,7 @@ pub(super) const LIST: &[Function] = &[
     Function {
         name: "required_steel",
         family: Family::Walls,
-        summary: "Computes the steel that a factored moment asks for in a stem or footing, beside the code's least: a look at the schedule.",
+        summary: "Computes the steel that a factored moment requires in a stem or footing, beside the code's least: a look at the schedule.",
         source: "flexure",
         parameters: &[
             Parameter::measure::<Weight>(

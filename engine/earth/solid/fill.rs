@@ -130,7 +130,7 @@ impl<'a> Fill<'a> {
             let levels = (piece.tof - kind.thickness, piece.tof);
             block(piece.wall, piece.from, piece.to, kind.toe, kind.width, levels)
         };
-        // Under the upper footing the lower one goes on to the dirt cut.
+        // Under the upper footing the lower one goes on to the step in the subgrade.
         let overlap = |step: &crate::footing::Step| {
             let kind = &site.types[step.low_type];
             let (from, to) = step.strip();

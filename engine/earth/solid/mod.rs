@@ -2,7 +2,7 @@
 //!
 //! The section along the exposed face counts the inside of corners twice, misses the outside, and has no bank at free
 //! ends and at steps. Here the dug floors are rectangles in plan, the banks rise from their edges, and the ground over
-//! any point is the existing line at the chain station of the nearest point of the exposed face.
+//! any point is the existing line at the running station of the nearest point of the exposed face.
 
 mod banks;
 mod columns;
@@ -94,9 +94,9 @@ impl Banks {
 pub struct Dig<'a> {
     /// The walls.
     pub chain: &'a Chain,
-    /// Existing ground along the chain.
+    /// Existing ground along the walls.
     pub existing: &'a Polyline,
-    /// The floors, in chain order.
+    /// The floors, in order along the walls.
     pub floors: Vec<Floor>,
     /// Whether the dig ends at the start and at the end of the chain; not where a neighbour's dig goes on.
     pub ends: [bool; 2],
@@ -167,7 +167,7 @@ impl<'a> Dig<'a> {
         volume::volumes(&plan::DigPlan::of(self, choices))
     }
 
-    /// The greatest height of the low side where it is dug straight down, with its chain station.
+    /// The greatest height of the low side where it is dug straight down, with its running station.
     pub fn low_side(&self) -> Option<(Nm, BigRational)> {
         let heights = self.floors.iter().flat_map(|floor| {
             let start = self.chain.walls()[floor.wall].station;

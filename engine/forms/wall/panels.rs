@@ -73,7 +73,7 @@ fn own_stack(layout: &Layout, spec: &FormSpec, piece: &StemPiece) -> Option<Vec<
     })
 }
 
-/// Joints within a stem piece, in chain stations.
+/// Joints within a stem piece, in running stations.
 pub(super) fn joints_of(layout: &Layout, piece: &StemPiece) -> Vec<Nm> {
     let station = layout.site.chain.walls()[piece.wall].station;
     let joints = layout.site.grid.walls[piece.wall].joints.iter().map(|joint| *joint + station);

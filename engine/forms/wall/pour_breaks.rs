@@ -158,7 +158,7 @@ impl Short<'_> {
         product(&[stem, height]) * contact
     }
 
-    /// What the forms of the second joint cost that a closed ring has where all of it is one pour: where its chain begins.
+    /// What the forms of the second joint cost that a closed ring has where all of it is one pour: where its stations begin.
     fn ring_joint_forms(&self, stretches: &[FormStretch]) -> BigRational {
         let last = self.layout.stems.len().saturating_sub(1);
         let holds = |piece: usize| stretches.iter().any(|stretch| stretch.piece == piece);

@@ -54,7 +54,7 @@ pub struct FormStretch {
     pub ends: bool,
 }
 
-/// The stretches of some walls, whole, in chain order.
+/// The stretches of some walls, whole, in order along the walls.
 pub fn whole_stretches(layout: &Layout, runs: &[PanelRun], walls: &[usize]) -> Vec<FormStretch> {
     let pieces = layout.stems.iter().zip(runs).enumerate();
     let of = |(at, (piece, run)): (usize, (&StemPiece, &PanelRun))| {

@@ -62,11 +62,11 @@ pub struct WayOut {
     pub parts: Vec<PourPart>,
     /// Whether the search for stacks ended at its bounds without any.
     pub gave_up: bool,
-    /// Where the pour is broken: index of the stem piece before the joint and chain station.
+    /// Where the pour is broken: index of the stem piece before the joint and running station.
     pub joint: Option<(usize, Nm)>,
     /// Joints at which the pour could be broken.
     pub joints: usize,
-    /// Whether a ring that is broken has a second joint, where its chain begins.
+    /// Whether a ring that is broken has a second joint, where its stations begin.
     pub second_joint: bool,
     /// Whether other pours stand on its days, which take their part of the yard first.
     pub shares: bool,

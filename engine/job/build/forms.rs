@@ -112,7 +112,7 @@ fn lengths(table: View, key: &str) -> Outcome<Vec<Nm>> {
     let mut all = Vec::new();
     for text in table.texts(key) {
         let read = read_length(text, StationStyle::default()).and_then(|length| {
-            let problem = || Problem::error(format!("{text} is no length over 0"));
+            let problem = || Problem::error(format!("{text} is not a length over 0"));
             (length > Nm::ZERO).then_some(length).ok_or_else(problem)
         });
         all.extend(faults.keep(read.map_err(|problem| Faults::from(table.place(key, problem)))));

@@ -9,14 +9,19 @@ pub(super) const PART: Part = Part {
     tables: &[
         table("benchmark", false, false, "a known height and the reading taken on it"),
         table("alignment", true, true, "the exposed face in plan"),
-        table("alignment.points[]", false, false, "corners of the exposed face, in chain order"),
+        table(
+            "alignment.points[]",
+            false,
+            false,
+            "corners of the exposed face, in order along the walls",
+        ),
         table(
             "alignment.start",
             false,
             false,
             "where walls that are given by length and turn begin; without it a frame of their own",
         ),
-        table("wall[]", true, false, "one wall, from point to point, in chain order"),
+        table("wall[]", true, false, "one wall, from point to point, in order along the walls"),
         table("wall[].tops[]", true, false, "tops of the wall, from station to station"),
     ],
     keys: &[
@@ -40,7 +45,7 @@ pub(super) const PART: Part = Part {
             "alignment.earth_side",
             Choice(&["left", "right"]),
             Required,
-            "side of the earth, looking along the chain",
+            "side of the earth, looking along the walls",
         ),
         key(
             "alignment.shape",
@@ -83,13 +88,13 @@ pub(super) const PART: Part = Part {
             "wall[].turn",
             Text,
             Optional,
-            "turn from the wall before it, looking along the chain: left, right, or with the angle, left 45 deg",
+            "turn from the wall before it, looking along the walls: left, right, or with the angle, left 45 deg",
         ),
         key(
             "wall[].curve",
             Text,
             Optional,
-            "a wall on an arc: side to which it turns and how far, \"left 60 deg\", in a chain by length and turn; the side alone, \"left\", between two points. Its stations run along its chords, which are walls of their own, C.1, C.2",
+            "a wall on an arc: side to which it turns and how far, \"left 60 deg\", in a line of walls by length and turn; the side alone, \"left\", between two points. Its stations run along its chords, which are walls of their own, C.1, C.2",
         ),
         key(
             "wall[].radius",

@@ -14,7 +14,7 @@ pub(super) const PART: Part = Part {
             "allowances.work_space",
             Length("0 ft", "30 ft"),
             Default("0 ft"),
-            "digging beyond the footing on each side",
+            "excavation beyond the footing on each side",
         ),
         key(
             "allowances.work_space_toe",

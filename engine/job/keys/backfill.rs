@@ -29,7 +29,7 @@ pub(super) const PART: Part = Part {
             "backfill.compaction",
             Percent(110),
             Optional,
-            "compaction that the specification asks for behind the wall, percent of the greatest dry density; told beside the volume",
+            "compaction that the specification requires behind the wall, percent of the greatest dry density; told beside the volume",
         ),
         key(
             "backfill.compaction_toe",

@@ -74,7 +74,7 @@ pub(super) const PART: Part = Part {
             "yield strength of the bars",
         ),
         key("bar[].id", Text, Required, "its name, such as #5 or 16 mm"),
-        key("bar[].lap", Length("1 in", "30 ft"), Required, "its lap; the engineer's word"),
+        key("bar[].lap", Length("1 in", "30 ft"), Required, "its lap; given by the engineer"),
         key(
             "bar[].weight",
             Amount(Dimension::FORCE_PER_LENGTH, "0.668 lb/ft"),

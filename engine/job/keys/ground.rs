@@ -28,7 +28,7 @@ pub(super) const PART: Part = Part {
             "ground.finished_low.stations",
             Stations,
             Optional,
-            "list of [chain station, elevation] in place of shots",
+            "list of [running station, elevation] in place of shots",
         ),
         key(
             "ground.finished_low.from",
@@ -50,13 +50,13 @@ pub(super) const PART: Part = Part {
             "ground.finished_low.largest_gap",
             Length("0 ft", "10000 ft"),
             Optional,
-            "larger gaps between supports are flagged",
+            "larger gaps between points are flagged",
         ),
         key(
             "ground.bearing.stations",
             Stations,
             Optional,
-            "list of [chain station, elevation] in place of shots",
+            "list of [running station, elevation] in place of shots",
         ),
         key(
             "ground.bearing.from",
@@ -78,13 +78,13 @@ pub(super) const PART: Part = Part {
             "ground.bearing.largest_gap",
             Length("0 ft", "10000 ft"),
             Optional,
-            "larger gaps between supports are flagged",
+            "larger gaps between points are flagged",
         ),
         key(
             "ground.existing.stations",
             Stations,
             Optional,
-            "list of [chain station, elevation] in place of shots",
+            "list of [running station, elevation] in place of shots",
         ),
         key(
             "ground.existing.from",
@@ -106,7 +106,7 @@ pub(super) const PART: Part = Part {
             "ground.existing.largest_gap",
             Length("0 ft", "10000 ft"),
             Optional,
-            "larger gaps between supports are flagged",
+            "larger gaps between points are flagged",
         ),
     ],
 };

@@ -91,7 +91,7 @@ fn kind(input: &DeclaredInput) -> Result<KeyKind, Problem> {
             let limit = |text: &Option<String>, usual: i64| match text {
                 None => Ok(usual),
                 Some(text) => text.parse().map_err(|_| {
-                    Problem::error(format!("{text} is no limit of a count"))
+                    Problem::error(format!("{text} is not a limit of a count"))
                         .help("whole numbers, or a unit, such as unit: \"ft\"")
                 }),
             };

@@ -1,6 +1,6 @@
 //! What papers for others say: the firm, its look, the plan, the quote.
 
-use super::super::KeyKind::{Choice, Count, Rate, Text, Texts};
+use super::super::KeyKind::{Choice, Count, Number, Rate, Text, Texts};
 use super::Need::{Default, Optional, Required};
 use super::{Part, key, table};
 
@@ -13,7 +13,8 @@ pub(super) const PART: Part = Part {
             false,
             "who signs: it stands at the head of the quote, its name at the foot of all papers for others",
         ),
-        table("look", false, false, "how the workbooks of those papers look"),
+        table("look", false, false, "how the workbooks look"),
+        table("look.number[]", false, false, "decimals of numbers in a unit, in the workbooks"),
         table(
             "plan_sheet[]",
             false,
@@ -29,6 +30,13 @@ pub(super) const PART: Part = Part {
         ),
         table("quote.alternate[]", false, false, "work that the owner may take or leave"),
         table("quote.unit_price[]", false, false, "a price for changes of quantity"),
+        table(
+            "bid_form",
+            false,
+            false,
+            "the owner's form of the bid: the whole price over his items, beside the quote",
+        ),
+        table("bid_form.item[]", true, false, "an item of the owner's form"),
     ],
     keys: &[
         key("firm.name", Text, Optional, "name of the firm; without it job.contractor"),
@@ -51,6 +59,14 @@ pub(super) const PART: Part = Part {
             Optional,
             "paper; without it letter for feet and A4 for metres",
         ),
+        key(
+            "look.sheets",
+            Texts,
+            Optional,
+            "names of sheets that come first, in this order; the others follow in theirs",
+        ),
+        key("look.number[].unit", Text, Required, "the unit, such as cy or usd"),
+        key("look.number[].places", Count(0, 6), Required, "decimals"),
         key("plan_sheet[].number", Text, Required, "its number, such as S-201"),
         key("plan_sheet[].title", Text, Optional, "its title"),
         key("plan_sheet[].revision", Text, Optional, "its revision"),
@@ -99,5 +115,33 @@ pub(super) const PART: Part = Part {
         key("quote.alternate[].price", Rate("1250 usd"), Required, "by how much"),
         key("quote.unit_price[].words", Text, Required, "what it is for"),
         key("quote.unit_price[].price", Rate("64 usd/cy"), Required, "the price, with its unit"),
+        key("bid_form.title", Text, Optional, "what the owner calls it"),
+        key(
+            "bid_form.round_to",
+            Rate("0.05 usd"),
+            Default("0.01 usd"),
+            "what unit prices, and lump sums, are a whole number of",
+        ),
+        key(
+            "bid_form.rounded",
+            Choice(&["nearest", "up", "down"]),
+            Default("nearest"),
+            "to which side",
+        ),
+        key("bid_form.item[].number", Text, Required, "its number, as the owner has it"),
+        key("bid_form.item[].words", Text, Required, "its words, as the owner has them"),
+        key("bid_form.item[].unit", Text, Optional, "its unit, as the owner writes it"),
+        key(
+            "bid_form.item[].quantity",
+            Number("150"),
+            Optional,
+            "the owner's quantity; without it a lump sum",
+        ),
+        key(
+            "bid_form.item[].of",
+            Texts,
+            Required,
+            "names of its lines in the price sheet; together the items name all that cost something",
+        ),
     ],
 };

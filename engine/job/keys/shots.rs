@@ -21,7 +21,12 @@ pub(super) const PART: Part = Part {
         ),
         table("shots.units", false, false, "units of single columns, where the list states none"),
         table("shots.setup[]", false, false, "a set-up of the level, for a list of rod readings"),
-        table("shots.codes", false, false, "codes of the shots that support each ground line"),
+        table(
+            "shots.codes",
+            false,
+            false,
+            "codes of the shots that are points of each ground line",
+        ),
     ],
     keys: &[
         key(

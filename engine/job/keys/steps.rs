@@ -24,7 +24,7 @@ pub(super) const PART: Part = Part {
             "drawn.runs[]",
             true,
             false,
-            "a run as drawn, up to the next one's start, in chain order",
+            "a run as drawn, up to the next one's start, in order along the walls",
         ),
         table(
             "drawn.overlaps[]",
@@ -121,7 +121,7 @@ pub(super) const PART: Part = Part {
             "rules.bearing_allowance",
             Length("0 ft", "10 ft"),
             Default("0 ft"),
-            "how much higher than the top of bearing the bottom may be; the engineer's word",
+            "how much higher than the top of bearing the bottom may be; given by the engineer",
         ),
         key(
             "rules.toe_cover",
@@ -223,7 +223,7 @@ pub(super) const PART: Part = Part {
             "drawn.overlaps[].overlap",
             Length("0 in", "100 ft"),
             Required,
-            "from riser to dirt cut",
+            "from riser to step in the subgrade",
         ),
         key("datum_sweep.parts", Count(2, 48), Required, "into how many parts a rise is divided"),
         key("type[].id", Text, Required, "name in the plan"),

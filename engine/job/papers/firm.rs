@@ -1,5 +1,6 @@
 //! Who signs the papers for others, how they look, and the plan that the job rests on.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::super::build::check_date;
@@ -7,8 +8,8 @@ use super::super::settings::View;
 use crate::drawing::is_whole_png;
 use crate::files::Layers;
 use crate::listing::{Listing, listings};
-use crate::measure::System;
-use crate::problem::{Faults, Outcome, Problem};
+use crate::measure::{System, known_unit};
+use crate::problem::{Faults, Outcome, Place, Problem, closest};
 use crate::workbook::{Look, WorkbookPaper, is_png};
 
 listings! {
@@ -36,6 +37,11 @@ pub(in crate::job) struct Firm {
     colour: Option<u32>,
     font: Option<String>,
     paper: Option<WorkbookPaper>,
+    /// Decimals by unit.
+    places: BTreeMap<String, usize>,
+    /// Sheets that come first, and what to say where there is none of a name.
+    sheets: Vec<String>,
+    sheets_at: Option<Place>,
     /// The plan that the job rests on.
     plan: Vec<PlanSheet>,
 }
@@ -43,11 +49,13 @@ pub(in crate::job) struct Firm {
 /// Reads who signs, the look and the plan.
 ///
 /// # Errors
-/// A colour, font or date is none, or a sheet of the plan stands twice.
+/// A colour, font, unit or date is none, or a sheet of the plan stands twice.
 pub(in crate::job) fn firm(root: View) -> Outcome<Firm> {
     let mut faults = Faults::none();
     let mut firm = Firm::default();
     let contractor = root.table("job").and_then(|job| job.maybe_text("contractor"));
+    let currency = root.table("job").and_then(|job| job.maybe_text("currency"));
+    let currency = currency.unwrap_or("usd");
     firm.name = contractor.unwrap_or_default().to_owned();
     if let Some(table) = root.table("firm") {
         let text = |name| table.maybe_text(name).unwrap_or_default().to_owned();
@@ -81,7 +89,7 @@ pub(in crate::job) fn firm(root: View) -> Outcome<Firm> {
                 false => {
                     faults.push(table.place(
                         "font",
-                        Problem::error(format!("\"{font}\" is no name of a typeface")).help(
+                        Problem::error(format!("\"{font}\" is not a name of a typeface")).help(
                             "up to 31 letters, as the office program lists it, such as Georgia",
                         ),
                     ))
@@ -93,6 +101,22 @@ pub(in crate::job) fn firm(root: View) -> Outcome<Firm> {
             Some(_) => Some(WorkbookPaper::A4),
             None => None,
         };
+        firm.sheets = table.texts("sheets").to_vec();
+        firm.sheets_at = table.place("sheets", Problem::error("")).place;
+        for view in table.list("number") {
+            // That something is missing was told when the settings were read.
+            let (Some(unit), Some(places)) = (view.maybe_text("unit"), view.maybe_count("places"))
+            else {
+                continue;
+            };
+            let money = unit.split('/').next().is_some_and(|word| word == currency);
+            if known_unit(unit).is_none() && !money {
+                let problem = Problem::error(format!("{unit} is not a unit"));
+                let help = format!("write it as the workbook shows it, such as cy, ft, {currency}");
+                faults.push(view.place("unit", problem.help(help)));
+            }
+            firm.places.insert(unit.to_owned(), usize::try_from(places).unwrap_or(2));
+        }
     }
     for view in root.list("plan_sheet") {
         // That it is missing was told when the settings were read.
@@ -120,7 +144,7 @@ fn colour(text: &str) -> Result<u32, Problem> {
     let digits = text.strip_prefix('#').filter(|digits| digits.len() == 6);
     let read = digits.and_then(|digits| u32::from_str_radix(digits, 16).ok());
     let read = read.ok_or_else(|| {
-        Problem::error(format!("\"{text}\" is no colour")).help("write it like \"#1F3A5F\"")
+        Problem::error(format!("\"{text}\" is not a colour")).help("write it like \"#1F3A5F\"")
     })?;
     // What is printed in grey must still be read: by the weights of the eye, out of 255.
     let part = |shift: u32| f64::from((read >> shift) & 0xFF);
@@ -144,6 +168,8 @@ impl Firm {
             font: self.font.clone(),
             paper: Some(self.paper.unwrap_or(usual)),
             logo: None,
+            places: self.places.clone(),
+            sheets: self.sheets.clone(),
         };
         if let Some((file, at)) = &self.logo {
             let said = |message: String| Problem { message, ..at.clone() };
@@ -154,12 +180,29 @@ impl Firm {
                     .help("a png picture in the job folder or the company folder was expected")
             })?;
             if !is_png(&read) || !is_whole_png(&read) {
-                let problem = said(format!("the logo {file} is no png picture that can be read"));
+                let problem =
+                    said(format!("the logo {file} is not a png picture that can be read"));
                 return Err(problem.help("save it as png").into());
             }
             look.logo = Some(Arc::clone(&read));
         }
         Ok(look)
+    }
+
+    /// Holds the sheets that come first against those that there are.
+    pub(super) fn sheets_are_known(&self, known: &[String]) -> Outcome<()> {
+        let mut faults = Faults::none();
+        let is_one =
+            |name: &&String| known.iter().any(|it| it.to_lowercase() == name.to_lowercase());
+        for name in self.sheets.iter().filter(|name| !is_one(name)) {
+            let problem = Problem::error(format!("no sheet is called \"{name}\""));
+            let problem = match closest(name, known.iter().map(String::as_str)) {
+                Some(near) => problem.help(format!("did you mean {near}?")),
+                None => problem.help("write it as it stands on the tab of the sheet"),
+            };
+            faults.push(Problem { place: self.sheets_at.clone(), ..problem });
+        }
+        faults.or_value(Some(()))
     }
 
     /// Its name; empty where nobody says it.

@@ -2,17 +2,15 @@
 
 use num_rational::BigRational;
 
-use super::super::costs::lines_of;
-use super::super::sheets::PRICE_SHEET;
 use super::super::{CalcSheets, Job};
+use super::bid_form::{BID_FORM, BID_FORM_TOLD, form_listings};
 use super::firm::{FIRM, Firm, PLAN_SHEETS};
 use super::quote::{Quote, QuoteLine};
-use super::spread::{cents, spread};
+use super::spread::over_lines;
 use super::told::{assumed, beside, excluded, included, told_missing};
 use crate::listing::{Amount, AnyAmount, Declaration, Listing, listings};
 use crate::measure::{Dimension, Money, Quantity, date_text, ratio, read_date};
 use crate::problem::{Outcome, Problem, closest};
-use crate::sheet::{NodeId, Origin};
 use crate::takeoff::Takeoff;
 
 listings! {
@@ -26,10 +24,11 @@ listings! {
     QUOTE_LINES = "quote_lines", "the lines of the quote: each price holds its share of overhead, profit, tax and bond, and they add up to the total", for Client, by ["item"]: QuoteRow {
         item: usize, "number of the line";
         words: String, "the work";
-        text: String, "the same, with what to watch where the work can hurt someone, and that it is an allowance";
+        text: String, "the same, with the caution where the work can hurt someone, and that it is an allowance";
         quantity: Option<AnyAmount>, "how much of it is taken off; nothing for a lump sum";
         unit: String, "its unit";
         price: Amount<Money>, "its price";
+        allowance: &'static str, "yes where it is an allowance, settled at what the work comes to";
         share: f64, "its share of the total, percent";
     }
     QUOTE_TOLD = "quote_told", "what is in the price and what is not, what it rests on, its terms", for Client, by []: QuoteTold {
@@ -53,7 +52,7 @@ listings! {
 }
 
 /// What a job with a price has of them.
-pub(in crate::job) const DECLARED: [Declaration; 9] = [
+pub(in crate::job) const DECLARED: [Declaration; 11] = [
     FIRM,
     PLAN_SHEETS,
     QUOTE_HEAD,
@@ -63,6 +62,8 @@ pub(in crate::job) const DECLARED: [Declaration; 9] = [
     QUOTE_ALTERNATES,
     QUOTE_UNIT_PRICES,
     QUOTE_SIGNERS,
+    BID_FORM,
+    BID_FORM_TOLD,
 ];
 
 /// What the last line holds: lines of the price that no other has.
@@ -93,6 +94,7 @@ pub(in crate::job) fn listings_of(
             unit,
         }
     });
+    let [form, form_told] = form_listings(job, calc)?;
     let mut told = Vec::new();
     let mut tell = |kind, texts: Vec<String>| {
         told.extend(texts.into_iter().map(|text| QuoteTold { kind, text }));
@@ -111,6 +113,8 @@ pub(in crate::job) fn listings_of(
         Listing::of(QUOTE_ALTERNATES, alternates),
         Listing::of(QUOTE_UNIT_PRICES, unit_prices),
         Listing::of(QUOTE_SIGNERS, signers(firm, quote)),
+        form,
+        form_told,
     ])
 }
 
@@ -161,48 +165,14 @@ fn signers(firm: &Firm, quote: &Quote) -> [Signer; 2] {
     ]
 }
 
-/// A cell of the price; nothing where it is no money.
-fn cell_money(calc: &CalcSheets, id: NodeId) -> Option<f64> {
-    let value = calc.book.quantity(id)?;
-    (value.dimension() == Dimension::MONEY).then_some(value.base())
-}
-
-/// What the price counts as its direct cost: the row `direct` of the price sheet, else all that the lines of the quote name.
-fn direct_cents(calc: &CalcSheets) -> Option<i64> {
-    cents(cell_money(calc, calc.book.find("price.direct")?)?)
-}
-
 fn lines(job: &Job, quote: &Quote, takeoff: &Takeoff, calc: &CalcSheets) -> Outcome<Vec<QuoteRow>> {
-    let Some(total) = calc.total().and_then(|total| cents(total.base())) else {
-        return Ok(Vec::new());
-    };
-    let price = calc.sheets.iter().find(|sheet| sheet.name == PRICE_SHEET);
-    // Where the price says what its direct cost is, a line counts with that or not at all.
-    let direct = price.and_then(lines_of);
-    let counts = |name: &str| direct.as_ref().is_none_or(|lines| lines.contains(&name));
-    let amount = |line: &QuoteLine| {
-        let each = line.of.iter().filter(|name| counts(name)).filter_map(|name| {
-            let id = calc.book.find(&format!("{PRICE_SHEET}.{name}"))?;
-            matches!(calc.book.node(id).origin, Origin::Cell { .. }).then_some(id)
-        });
-        cents(each.filter_map(|id| cell_money(calc, id)).sum()).unwrap_or(0)
-    };
-    let mut shares: Vec<(Option<&QuoteLine>, i64)> =
-        quote.lines.iter().map(|line| (Some(line), amount(line))).collect();
-    let named: i64 = shares.iter().map(|(_, share)| share).sum();
-    let rest = direct_cents(calc).map_or(0, |direct| direct - named);
-    // Each line is rounded once: what that leaves is no work.
-    let of_rounding = i64::try_from(shares.len()).unwrap_or(0);
-    shares.push((None, if rest.abs() <= of_rounding { 0 } else { rest }));
-    shares.retain(|(_, share)| *share != 0);
-    let only: Vec<i64> = shares.iter().map(|(_, share)| *share).collect();
-    // A price that is made up otherwise is one line.
-    let parts = spread(total, &only).unwrap_or_else(|| vec![total]);
-    let whole = [(None, total)];
-    let shares = if only.iter().sum::<i64>() == 0 { &whole[..] } else { &shares };
+    let lines: Vec<&QuoteLine> = quote.lines.iter().collect();
+    let Some(parts) = over_lines(&lines, calc) else { return Ok(Vec::new()) };
+    let total = parts.iter().map(|(_, price)| price).sum();
     let dig = beside(job, takeoff);
     let mut rows = Vec::new();
-    for (number, ((line, _), price)) in (1..).zip(shares.iter().zip(parts)) {
+    for (number, (line, price)) in (1..).zip(parts) {
+        let line = line.map(|at| lines[at]);
         let quantity = line.map(|line| quantity_of(line, takeoff)).transpose()?.flatten();
         let digs = line
             .is_some_and(|line| line.quantity.as_deref().is_some_and(|id| id.starts_with("dig.")));
@@ -221,6 +191,10 @@ fn lines(job: &Job, quote: &Quote, takeoff: &Takeoff, calc: &CalcSheets) -> Outc
             unit: quantity.as_ref().map_or_else(|| "lump sum".to_owned(), |found| found.1.clone()),
             quantity,
             price: Amount::new(ratio(price.into(), 100), &job.wall_job.style.currency),
+            allowance: match line.is_some_and(|line| line.is_allowance) {
+                true => "yes",
+                false => "",
+            },
             share: percent(price, total),
         });
     }

@@ -1,6 +1,7 @@
 //! Papers by reader: the sets of the client, the engineer and the crew, each from its own pages, which show nothing that its
 //! readers may not see; and the office's, which is the takeoff with its drawings.
 
+mod bid_form;
 mod firm;
 mod listings;
 mod phone;
@@ -12,10 +13,10 @@ mod told;
 use super::output::{pages_in, tables_of_scripts};
 use super::settings::View;
 use super::{Job, Work};
-use crate::drawing::{About, Paper, Scene, drawings, lacks_letters, pdf, png};
+use crate::drawing::{About, Paper, Scene, drawings, lacks_letters, pdf, pngs};
 use crate::listing::{Audience, Listing};
 use crate::problem::{Faults, Outcome, Problem};
-use crate::sheet::Book;
+use crate::sheet::{Book, Sheet};
 use crate::workbook::{Contents, Look, Page, Picture, WorkbookPaper, paper_sheets, write_workbook};
 
 pub(super) use listings::{DECLARED, listings_of};
@@ -27,10 +28,34 @@ pub(super) struct Papers {
     /// Who signs, and how it looks.
     firm: firm::Firm,
     /// The quote.
-    pub(super) quote: quote::Quote,
+    quote: quote::Quote,
+    /// The owner's form of the bid.
+    form: Option<bid_form::BidForm>,
 }
 
 impl Papers {
+    /// How the firm's workbooks look.
+    ///
+    /// # Errors
+    /// The logo is not there, or is no picture.
+    pub(super) fn look(&self, job: &Job) -> Outcome<Look> {
+        self.firm.look(&job.layers, job.wall_job.style.system)
+    }
+
+    /// Holds the sheets that the firm wants first against those that there are.
+    ///
+    /// # Errors
+    /// There is none of a name.
+    pub(super) fn sheets_are_known(&self, known: &[String]) -> Outcome<()> {
+        self.firm.sheets_are_known(known)
+    }
+
+    /// What is wrong with the quote and the owner's form beside the price sheet of the job: names that it does not have.
+    pub(super) fn faults_beside(&self, sheets: &[Sheet]) -> Faults {
+        let forms = self.form.iter().flat_map(bid_form::BidForm::lines);
+        quote::faults_beside(self.quote.lines.iter().chain(forms), sheets)
+    }
+
     /// Who signs, and the plan: whether or not there is a price.
     pub(super) fn of_firm(&self) -> [Listing; 2] {
         self.firm.listings()
@@ -45,7 +70,8 @@ pub(super) fn papers(root: View) -> Outcome<Papers> {
     let mut faults = Faults::none();
     let firm = faults.keep(firm::firm(root)).unwrap_or_default();
     let quote = faults.keep(quote::quote(root)).unwrap_or_default();
-    faults.or_value(Some(Papers { firm, quote }))
+    let form = faults.keep(bid_form::bid_form(root)).flatten();
+    faults.or_value(Some(Papers { firm, quote, form }))
 }
 
 /// A set of papers.
@@ -122,7 +148,7 @@ pub fn paper_book(job: &Job, work: &Work, set: PaperSet) -> Outcome<PaperBook> {
         (calc, book) = (&work.calc.sheets, &work.calc.book);
     }
     let system = job.wall_job.style.system;
-    let look = job.papers.firm.look(&job.layers, system)?;
+    let look = job.papers.look(job)?;
     let (scenes, pictures, not_drawn) = pictures(job, work, &pages, &look);
     let title = &job.wall_job.title.name;
     let contents = Contents {
@@ -149,7 +175,7 @@ pub fn paper_book(job: &Job, work: &Work, set: PaperSet) -> Outcome<PaperBook> {
         let pages = print::pages(&sheets, &scenes, contents.paper(), &foot);
         book.lacks_letters = pages.iter().any(lacks_letters);
         book.pdf = Some(pdf(&pages.iter().collect::<Vec<_>>()));
-        book.phone = Some(phone::page(&foot, &sheets, &scenes));
+        book.phone = Some(phone::page(&foot, &sheets, &scenes, &look));
     }
     Ok(book)
 }
@@ -184,8 +210,9 @@ fn pictures(
     for (kind, sheets) in drawings(&work.listings, &about, &wanted) {
         let Some(sheets) = not_drawn.keep_one(sheets) else { continue };
         let of = sheets.len();
-        for (number, scene) in (1..).zip(&sheets) {
-            let Some(png) = not_drawn.keep_one(png(scene)) else { continue };
+        let drawn = pngs(&sheets.iter().collect::<Vec<_>>());
+        for (number, (scene, png)) in (1..).zip(sheets.iter().zip(drawn)) {
+            let Some(png) = not_drawn.keep_one(png) else { continue };
             pictures.push(Picture {
                 kind: kind.to_owned(),
                 png,

@@ -2,8 +2,10 @@
 
 use std::fmt::Write as _;
 
+use base64::prelude::{BASE64_STANDARD, Engine as _};
+
 use crate::drawing::{self, Scene, svg};
-use crate::workbook::{PaperCell, PaperRole, PaperRow, PaperSheet};
+use crate::workbook::{Look, PaperCell, PaperRole, PaperRow, PaperSheet};
 
 /// What the page begins with; such files only are written over.
 pub(crate) const MARK: &str = "<!doctype html>\n<!-- written by rodbook -->\n";
@@ -34,10 +36,12 @@ td.b{min-height:32px}
 ";
 
 /// The page.
-pub(super) fn page(title: &str, sheets: &[PaperSheet], pictures: &[Scene]) -> String {
+pub(super) fn page(title: &str, sheets: &[PaperSheet], pictures: &[Scene], look: &Look) -> String {
     let mut text = format!(
-        "{MARK}<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">\n<title>{title}</title>\n<style>{STYLE}</style>\n</head>\n<body>\n<h1>{title}</h1>\n<nav>",
+        "{MARK}<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'; img-src data:\">\n<title>{title}</title>\n<style>{STYLE}{own}</style>\n</head>\n<body>\n{logo}<h1>{title}</h1>\n<nav>",
         title = escaped(title),
+        own = own_style(look),
+        logo = logo(look),
     );
     // Writing to a string cannot fail.
     for (number, sheet) in sheets.iter().enumerate() {
@@ -54,6 +58,25 @@ pub(super) fn page(title: &str, sheets: &[PaperSheet], pictures: &[Scene]) -> St
     }
     text.push_str("</body>\n</html>\n");
     text
+}
+
+/// The colour and typeface of the firm.
+fn own_style(look: &Look) -> String {
+    let colour = look.colour.map(|colour| format!("h1,h2,h3{{color:#{colour:06x}}}\n"));
+    // Its name has letters, digits, blanks, dots and dashes alone.
+    let font =
+        look.font.as_ref().map(|font| format!("body{{font-family:\"{font}\",sans-serif}}\n"));
+    [colour, font].into_iter().flatten().collect()
+}
+
+/// Its logo, in the page itself.
+fn logo(look: &Look) -> String {
+    look.logo.as_ref().map_or_else(String::new, |png| {
+        let png = BASE64_STANDARD.encode(png);
+        format!(
+            "<img alt=\"logo of the firm\" style=\"max-height:64px;max-width:160px;margin-top:10px\" src=\"data:image/png;base64,{png}\">\n"
+        )
+    })
 }
 
 /// Rows that are being written.

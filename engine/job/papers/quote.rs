@@ -92,7 +92,7 @@ fn bundled() -> Vec<QuoteLine> {
 /// Reads the quote.
 ///
 /// # Errors
-/// A date is none, a price line stands in two lines of the quote, or an alternate is no amount of money.
+/// A date is none, a price line stands in two lines of the quote, or an alternate is not an amount of money.
 pub(in crate::job) fn quote(root: View) -> Outcome<Quote> {
     let mut faults = Faults::none();
     let mut quote = Quote::default();
@@ -120,7 +120,7 @@ pub(in crate::job) fn quote(root: View) -> Outcome<Quote> {
         quote.excludes = texts("excludes");
         quote.assumes = texts("assumes");
         quote.terms = texts("terms");
-        quote.lines = faults.keep(lines(table)).unwrap_or_default();
+        quote.lines = faults.keep(quote_lines_in(table, "line", "the quote")).unwrap_or_default();
         for view in table.list("alternate") {
             let (Some(words), Some(price)) =
                 (view.maybe_text("words"), view.maybe_measure("price"))
@@ -151,16 +151,20 @@ pub(in crate::job) fn quote(root: View) -> Outcome<Quote> {
     faults.or_value(Some(quote))
 }
 
-fn lines(table: View) -> Outcome<Vec<QuoteLine>> {
+/// Reads a list of lines that name lines of the price sheet.
+///
+/// # Errors
+/// A line of the price stands in two of them.
+pub(super) fn quote_lines_in(table: View, list: &str, of_what: &str) -> Outcome<Vec<QuoteLine>> {
     let mut faults = Faults::none();
     let mut lines: Vec<QuoteLine> = Vec::new();
-    for view in table.list("line") {
+    for view in table.list(list) {
         // What is missing was told when the settings were read.
         let Some(words) = view.maybe_text("words") else { continue };
         let of: Vec<String> = view.texts("of").iter().map(|name| name_of(name)).collect();
         for (at, name) in of.iter().enumerate() {
             if of[..at].contains(name) || lines.iter().any(|line| line.of.contains(name)) {
-                let problem = Problem::error(format!("{name} is in the quote twice"));
+                let problem = Problem::error(format!("{name} is in {of_what} twice"));
                 faults.push(view.place("of", problem.help("take one of them out")));
             }
         }
@@ -176,26 +180,27 @@ fn lines(table: View) -> Outcome<Vec<QuoteLine>> {
     faults.or_value(Some(lines))
 }
 
-impl Quote {
-    /// What is wrong with its lines beside the price sheet of the job: names that it does not have.
-    pub(in crate::job) fn faults_beside(&self, sheets: &[Sheet]) -> Faults {
-        let mut faults = Faults::none();
-        let Some(price) = sheets.iter().find(|sheet| sheet.name == PRICE_SHEET) else {
-            return faults;
-        };
-        let all = || price.rows.iter().map(|row| row.name.as_str()).filter(|name| !name.is_empty());
-        let names = lines_of(price).unwrap_or_else(|| all().collect());
-        for line in &self.lines {
-            let Some([of, _]) = &line.places else { continue };
-            for name in line.of.iter().filter(|name| !names.contains(&name.as_str())) {
-                let message = format!("the price has no line \"{name}\"");
-                let problem = Problem { message, ..of.clone() };
-                faults.push(match closest(name, names.iter().copied()) {
-                    Some(near) => problem.help(format!("did you mean {near}?")),
-                    None => problem.help(format!("its lines: {}", names.join(", "))),
-                });
-            }
+/// What is wrong with lines beside the price sheet of the job: names that it does not have.
+pub(super) fn faults_beside<'a>(
+    lines: impl Iterator<Item = &'a QuoteLine>,
+    sheets: &[Sheet],
+) -> Faults {
+    let mut faults = Faults::none();
+    let Some(price) = sheets.iter().find(|sheet| sheet.name == PRICE_SHEET) else {
+        return faults;
+    };
+    let all = || price.rows.iter().map(|row| row.name.as_str()).filter(|name| !name.is_empty());
+    let names = lines_of(price).unwrap_or_else(|| all().collect());
+    for line in lines {
+        let Some([of, _]) = &line.places else { continue };
+        for name in line.of.iter().filter(|name| !names.contains(&name.as_str())) {
+            let message = format!("the price has no line \"{name}\"");
+            let problem = Problem { message, ..of.clone() };
+            faults.push(match closest(name, names.iter().copied()) {
+                Some(near) => problem.help(format!("did you mean {near}?")),
+                None => problem.help(format!("its lines: {}", names.join(", "))),
+            });
         }
-        faults
     }
+    faults
 }

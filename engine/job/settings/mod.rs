@@ -177,7 +177,7 @@ impl Settings {
     /// Replaces one value by a text, as written in the file; `wall.W2.stem` or `wall.1.stem` names an element.
     ///
     /// # Errors
-    /// There is no such key or element, or the text is no value of it.
+    /// There is no such key or element, or the text is not a value of it.
     pub fn set(&mut self, path: &str, text: &str) -> Outcome<()> {
         let wrong = |message: String| {
             Faults::from(Problem::error(message).at(Place::file(format!("--set {path}"))))

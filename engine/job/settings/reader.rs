@@ -200,7 +200,7 @@ impl<'a> SettingsReader<'a> {
             Problem::error(format!("{here} is {how}"))
         } else {
             Problem::error(format!(
-                "\"{name}\" is no key of {}",
+                "\"{name}\" is not a key of {}",
                 if table.is_empty() { "a job" } else { table }
             ))
         };

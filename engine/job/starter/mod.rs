@@ -102,7 +102,7 @@ pub fn starter_for(
         }
     }
     text += &codes_of(&report);
-    text += "reach = \"6 ft\"                   # farther from the wall a shot is set aside\n";
+    text += "reach = \"6 ft\"                   # farther from the wall a shot is not used\n";
     if report.by_rod() {
         text += SET_UP;
     }

@@ -111,7 +111,7 @@ pub(super) fn add_all(written: &mut Written, mut tables: Vec<&Table>, filled: &F
 fn no_table(table: &Table) -> Faults {
     let name = name_of(table);
     let names: Vec<String> = key_tables().map(|table| table.path.replace("[]", "")).collect();
-    let problem = Problem::error(format!("\"{name}\" is no table of a job")).at(table.place());
+    let problem = Problem::error(format!("\"{name}\" is not a table of a job")).at(table.place());
     match closest(name, names.iter().map(String::as_str)) {
         Some(near) => problem.help(format!("did you mean {near}?")),
         None => problem.help("sheets are called like tables of job.toml: wall, wall.tops, type, prices, allowances, rules; a sheet whose name begins with _ is left alone"),
@@ -258,7 +258,7 @@ fn add_pairs(written: &mut Written, table: &Table, filled: &Filled) -> Outcome<(
             continue;
         }
         if !is_key(key) {
-            faults.push(Problem::error(format!("\"{key}\" is no key")).at(place));
+            faults.push(Problem::error(format!("\"{key}\" is not a key")).at(place));
             continue;
         }
         let path = format!("{name}.{key}");
@@ -444,7 +444,7 @@ fn element(
         let place = table.place_of(row.line, Some(at));
         if !is_key(&key) {
             faults.push(
-                Problem::error(format!("\"{key}\" is no key"))
+                Problem::error(format!("\"{key}\" is not a key"))
                     .at(table.place_of(head.line, Some(at))),
             );
             continue;

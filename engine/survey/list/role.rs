@@ -15,7 +15,7 @@ pub enum Role {
     Code,
     /// Wall that a station is on.
     Wall,
-    /// Station along a wall, or along the chain of walls.
+    /// Station along a wall, or along the walls.
     Station,
     /// Offset from the exposed face, positive towards the earth.
     Offset,

@@ -1,4 +1,4 @@
-//! Rows of a list: each is a shot, or is set aside with its one reason.
+//! Rows of a list: each is a shot, or is not used with its one reason.
 
 use super::columns::is_number;
 use super::units::{Units, decided};
@@ -43,7 +43,7 @@ impl CodeUse {
     }
 }
 
-/// Reads the shots of a table. With `codes`, rows of any other code are set aside before anything else.
+/// Reads the shots of a table. With `codes`, rows of any other code are not used before anything else.
 ///
 /// # Errors
 /// The columns cannot be recognised, the stated units differ or one is missing, or numbers have two readings.

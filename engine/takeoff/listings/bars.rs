@@ -51,7 +51,7 @@ listings! {
     BAR_ROWS = "bar_rows", "horizontal rows of the stem by wall", for Engineer, by ["wall"]: BarRowCount {
         wall: String, "wall";
         rows: usize, "number of rows";
-        caution: String, "what to watch";
+        caution: String, "the caution";
     }
     BEND_LIST = "bend_list", "bars to cut and bend, by mark", for Crew, by ["mark"]: BendRow {
         mark: String, "mark";
@@ -68,7 +68,7 @@ listings! {
     }
     BAR_LAPS = "bar_laps", "laps of the plan beside those of the code", for Engineer, by ["bar"]: LapRow {
         bar: String, "size";
-        lap: Nm, "lap of the plan";
+        lap: Amount<Length>, "lap of the plan";
         code_lap: Option<Amount<Length>>, "class B tension lap by ACI 318-14, bottom bars, uncoated, normal weight";
         short_by: Option<Amount<Length>>, "how much the plan's is shorter";
         caution: String, "whose limit it is";
@@ -233,7 +233,7 @@ pub(super) fn laps(takeoff: &Takeoff) -> Option<Vec<LapRow>> {
         let short = code.filter(|code| *code > bar.lap).map(|code| code - bar.lap);
         LapRow {
             bar: text(&bar.name),
-            lap: bar.lap,
+            lap: Amount::length(bar.lap, small),
             code_lap: code.map(|code| Amount::length(code, small)),
             short_by: short.map(|short| Amount::length(short, small)),
             caution: match (code, short) {

@@ -4,19 +4,20 @@ use std::collections::BTreeSet;
 
 use super::{Facts, text};
 use crate::listing::listings;
-use crate::source;
+use crate::source::{self, Standing};
 
 listings! {
-    CAUTIONS = "cautions", "what to watch; the engineer of record, local codes and licensed practice decide", for Crew, by []: CautionRow {
+    CAUTIONS = "cautions", "cautions; the engineer of record, local codes and licensed practice decide", for Crew, by []: CautionRow {
         about: String, "what it is about";
         place: String, "where";
-        text: String, "what to watch";
+        text: String, "the caution";
         source: String, "key of its source";
     }
     SOURCES = "sources", "what the numbers and cautions rest on", for Engineer, by ["key"]: SourceRow {
         key: String, "key";
         title: String, "title, edition, clause";
         standing: String, "how its authority was established";
+        kind: &'static str, "published or other";
     }
     PEOPLE = "people", "who and when", for Crew, by ["what"]: Person {
         what: String, "what";
@@ -48,6 +49,10 @@ pub(super) fn sources(facts: &Facts) -> Vec<SourceRow> {
         key: text(source.key),
         title: text(source.title),
         standing: source.standing.to_string(),
+        kind: match source.standing {
+            Standing::Published | Standing::Copy | Standing::Quoted => "published",
+            _ => "other",
+        },
     };
     source::SOURCES.iter().filter(|source| used.contains(source.key)).map(row).collect()
 }

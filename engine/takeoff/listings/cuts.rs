@@ -22,7 +22,7 @@ listings! {
         proven: bool, "whether the plan is proven to be the least";
         proof: &'static str, "how: by the worths of the pieces, which anybody can check, or by branching over every filling to the end";
         first_fit: Datum, "what first fit, the longest first, takes";
-        length_bound: Datum, "what the length alone asks for";
+        length_bound: Datum, "what the length alone requires";
         scrap: Amount<Ratio>, "share of the stock that is left over";
     }
     CUT_DEMAND = "cut_demand", "lengths to cut and their worth in the proof: from one stock length no bar holds more worth than 1, from several the bound is worked from the fullest of each", for Office, by ["bar", "length"]: CutDemand {

@@ -9,9 +9,9 @@ listings! {
     DIG_PARTS = "dig_parts", "what becomes of the dig, keys left out: each part is worked out from its own solid, none as the rest of the others", for Engineer, by ["what"]: DigPartRow {
         what: &'static str, "what it is";
         volume: Amount<Volume>, "its volume in place";
-        compaction: Option<Amount<Ratio>>, "compaction that the specification asks for, of the greatest dry density";
+        compaction: Option<Amount<Ratio>>, "compaction that the specification requires, of the greatest dry density";
         shrink: Option<Amount<Ratio>>, "how much of its volume in the bank it loses where it is compacted";
-        caution: &'static str, "what to watch";
+        caution: &'static str, "the caution";
     }
 }
 

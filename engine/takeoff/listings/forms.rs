@@ -32,7 +32,7 @@ listings! {
         tie_rows: i64, "rows of ties";
         panels: i64, "panels of both faces";
         cut: String, "stretches beside a step off the joints: cut fillers on both faces";
-        caution: String, "what to watch";
+        caution: String, "the caution";
     }
     PANEL_COUNTS = "panel_counts", "panels of both faces by height, all walls at once", for Crew, by ["height"]: PanelCount {
         height: Nm, "height";
@@ -93,7 +93,7 @@ listings! {
         foot_rule: Option<Amount<Weight>>, "thrust by the field rule, foot by foot";
         top_brace_rule: Option<Amount<Weight>>, "the top braces' part of it, each foot's thrust at its middle";
         rule_over_exact: Option<Amount<Ratio>>, "field rule over thrust";
-        caution: String, "what to watch";
+        caution: String, "the caution";
     }
     LUMBER_SOLD = "lumber_sold", "lumber of the footing by use, as it is built and as it is sold", for Crew, by []: SoldRow {
         used: &'static str, "what it is used for";

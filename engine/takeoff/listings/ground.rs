@@ -3,31 +3,33 @@
 use num_rational::BigRational;
 
 use super::text;
-use crate::footing::Layout;
+use crate::footing::{FootingPiece, Layout};
 use crate::listing::{Amount, listings};
 use crate::measure::{Length, Nm};
 use crate::survey::{Governs, GroundKind, LineOrigin, governing};
 use crate::takeoff::{WallJob, place_on_wall};
 
 listings! {
-    GROUND_LINES = "ground_lines", "where each ground line comes from and how it is supported", for Crew, by ["ground"]: GroundLine {
-        ground: &'static str, "finished_low, bearing or existing";
+    GROUND_LINES = "ground_lines", "where each ground line comes from and how many points it has", for Crew, by ["ground"]: GroundLine {
+        ground: &'static str, "which line, for pages and programs: finished_low, bearing or existing";
+        line: &'static str, "finished grade on the low side, top of bearing or existing ground";
         origin: String, "where it comes from";
         derived: bool, "whether it is another line less a length";
-        supports: usize, "number of supports";
-        from: Nm, "chain station of the first support";
-        to: Nm, "chain station of the last support";
-        largest_gap: Nm, "largest distance between neighbouring supports";
+        supports: usize, "number of its points";
+        from: Nm, "running station of the first point";
+        to: Nm, "running station of the last point";
+        largest_gap: Nm, "largest distance between neighbouring points";
         gap_limit: Option<Nm>, "largest gap without a flag";
         over_limit: bool, "whether it is flagged";
     }
-    GROUND_SUPPORTS = "ground_supports", "the supports of the ground lines", for Crew, by ["ground", "chain"]: GroundSupport {
-        ground: &'static str, "finished_low, bearing or existing";
-        chain: Nm, "chain station";
+    GROUND_SUPPORTS = "ground_supports", "the points of the ground lines", for Crew, by ["ground", "chain"]: GroundSupport {
+        ground: &'static str, "which line, for pages and programs: finished_low, bearing or existing";
+        line: &'static str, "finished grade on the low side, top of bearing or existing ground";
+        chain: Nm, "running station";
         elevation: Nm, "elevation";
     }
     GROUND_SAMPLES = "ground_samples", "ground, required bottom and dug bottom at even stations", for Crew, by ["chain"]: GroundSample {
-        chain: Nm, "chain station";
+        chain: Nm, "running station";
         place: String, "wall and local station";
         finished_low: Amount<Length>, "finished grade on the low side";
         bearing: Amount<Length>, "top of bearing";
@@ -38,14 +40,14 @@ listings! {
     }
     GOVERNING = "governing", "what governs the depth of the bottom, and where", for Crew, by ["from"]: Governing {
         place: String, "wall and local station of its start";
-        from: Nm, "chain station of its start";
-        to: Nm, "chain station of its end";
+        from: Nm, "running station of its start";
+        to: Nm, "running station of its end";
         governs: String, "frost, cover, bearing or both";
     }
-    PROFILE = "profile", "corner points of the stepped lines along the chain", for Crew, by []: Profile {
-        code: &'static str, "which line, for pages and programs: bottom, top_of_footing or top_of_wall";
-        line: &'static str, "bottom of footing, top of footing or top of wall";
-        chain: Nm, "chain station";
+    PROFILE = "profile", "corner points of the stepped lines along the walls", for Crew, by []: Profile {
+        code: &'static str, "which line, for pages and programs: bottom, top_of_footing, top_of_wall or key";
+        line: &'static str, "bottom of footing, top of footing, top of wall or bottom of key";
+        chain: Nm, "running station";
         elevation: Nm, "elevation";
     }
 }
@@ -60,6 +62,7 @@ pub(crate) fn lines(job: &WallJob) -> Vec<GroundLine> {
         let (first, last) = line.supported();
         GroundLine {
             ground: line.kind.key(),
+            line: line.kind.words(),
             origin: text(match &line.origin {
                 LineOrigin::Shots(code, section) => {
                     let how = section.words(line.kind, |length| job.style.system.show(length));
@@ -87,8 +90,9 @@ pub(crate) fn lines(job: &WallJob) -> Vec<GroundLine> {
 
 pub(super) fn supports(job: &WallJob) -> Vec<GroundSupport> {
     let of_line = |line: &crate::survey::GroundLine| {
-        let key = line.kind.key();
-        let row = |(s, z): &(Nm, Nm)| GroundSupport { ground: key, chain: *s, elevation: *z };
+        let (ground, words) = (line.kind.key(), line.kind.words());
+        let row =
+            |(s, z): &(Nm, Nm)| GroundSupport { ground, line: words, chain: *s, elevation: *z };
         line.line.knots().iter().map(row).collect::<Vec<_>>()
     };
     job.site.ground.lines().into_iter().flat_map(of_line).collect()
@@ -166,6 +170,15 @@ pub(super) fn profile(layout: &Layout) -> Vec<Profile> {
     for piece in &layout.stems {
         enter(("top_of_wall", "top of wall"), piece.from, piece.top.at_from);
         enter(("top_of_wall", "top of wall"), piece.to, piece.top.at_to);
+    }
+    // Where a footing has no key, the line runs along its bottom.
+    let deep = |piece: &FootingPiece| layout.site.types[piece.kind].key.map(|key| key.depth);
+    if layout.footings.iter().any(|piece| deep(piece).is_some()) {
+        for piece in &layout.footings {
+            let bottom = piece.bof - deep(piece).unwrap_or(Nm::ZERO);
+            enter(("key", "bottom of key"), piece.from, bottom);
+            enter(("key", "bottom of key"), piece.to, bottom);
+        }
     }
     rows
 }

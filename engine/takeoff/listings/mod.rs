@@ -3,6 +3,7 @@
 mod bars;
 mod cautions;
 mod cuts;
+mod dig_limits;
 mod earth;
 mod forms;
 mod ground;
@@ -121,6 +122,7 @@ pub const SOURCES: &[ListingSource] = &[
     source!(steps::FOOTING_PIECES, |f| f.layout.map(|layout| steps::footings(f.job, layout))),
     source!(steps::STEM_PIECES, |f| f.layout.map(|layout| steps::stems(f.job, layout))),
     source!(outlines::OUTLINES, |f| f.layout.map(|layout| outlines::outlines(f.job, layout))),
+    source!(dig_limits::DIG_LIMITS, |f| f.layout.map(|layout| dig_limits::limits(f.job, layout))),
     source!(steps::BOTTOM_PROFILE, |f| f.layout.map(steps::bottom)),
     source!(steps::BOTTOM_PARTS, |f| f.layout.map(steps::bottom_parts)),
     source!(steps::BOTTOM_CHANGES, |f| f.layout.map(|layout| steps::bottom_changes(f.job, layout))),

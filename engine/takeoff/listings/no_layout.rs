@@ -14,11 +14,11 @@ listings! {
         message: String, "what is in the way";
     }
     TOO_LOW = "too_low", "stretches where the required line is under the lowest bottom that a type allows", for Engineer, by ["from"]: TooLow {
-        from: Amount<Length>, "chain station of its start";
-        to: Amount<Length>, "chain station of its end";
+        from: Amount<Length>, "running station of its start";
+        to: Amount<Length>, "running station of its end";
     }
     SHORTFALL = "shortfall", "the worst place of those stretches", for Engineer, by []: Shortfall {
-        chain: Nm, "chain station";
+        chain: Nm, "running station";
         place: String, "wall and local station";
         required: Amount<Length>, "required bottom";
         lowest_bottom: Nm, "lowest bottom that a type allows";
@@ -27,12 +27,12 @@ listings! {
         tallest: Nm, "tallest stem that a type carries";
     }
     NO_TYPE = "no_type", "stretches where no level of the range has a wall type", for Engineer, by ["from"]: NoType {
-        from: Nm, "chain station of its start";
-        to: Nm, "chain station of its end";
+        from: Nm, "running station of its start";
+        to: Nm, "running station of its end";
         top: Nm, "top of wall";
     }
     FURTHEST_REACHED = "furthest_reached", "how far a legal run reaches under the joint, run and riser rules", for Engineer, by []: Furthest {
-        chain: Nm, "chain station";
+        chain: Nm, "running station";
         place: String, "wall and local station";
     }
 }

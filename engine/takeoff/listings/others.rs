@@ -21,27 +21,27 @@ listings! {
         cost_nano: String, "cost as the exact whole number of 1e-9 of the currency";
     }
     DRAWN_BOTTOM = "drawn_bottom", "the dug bottom of the steps as drawn", for Crew, by ["from"]: DrawnBottom {
-        from: Nm, "chain station of its start";
-        to: Nm, "chain station of its end";
+        from: Nm, "running station of its start";
+        to: Nm, "running station of its end";
         bof: Nm, "bottom of footing";
         width: Nm, "footing width";
     }
-    DRAWN_FINDINGS = "drawn_findings", "every rule of the job that the drawn steps do not meet, in chain order, then remarks", for Engineer, by []: FindingRow {
+    DRAWN_FINDINGS = "drawn_findings", "every rule of the job that the drawn steps do not meet, in order along the walls, then remarks", for Engineer, by []: FindingRow {
         severity: String, "rule not met, or remark";
         kind: String, "which rule, for machines";
         rule: String, "which rule";
         wall: String, "wall";
         station: Nm, "local station";
         station_tape: Option<String>, "the same in feet and inches";
-        chain: Datum, "chain station, or where the stretch starts";
+        chain: Datum, "running station, or where the stretch starts";
         chain_to: Datum, "where the stretch ends";
         worst_chain: Option<Nm>, "its worst place";
         what: String, "in words";
         value: Datum, "as drawn";
-        expected: Datum, "what the rule asks for";
+        expected: Datum, "what the rule requires";
         by: Datum, "the difference";
         throat: Option<Nm>, "concrete through the step";
-        throat_needed: Option<Nm>, "what the rule asks for";
+        throat_needed: Option<Nm>, "what the rule requires";
         governs: Option<&'static str>, "what governs the bottom";
         drawn_type: Option<String>, "the drawn type";
     }
@@ -66,7 +66,7 @@ listings! {
     DATUM_STEPS = "datum_steps", "the steps of each moved datum", for Office, by ["level_0", "chain"]: DatumStep {
         level_0: Nm, "top of footing at level 0";
         place: String, "wall and local station";
-        chain: Nm, "chain station";
+        chain: Nm, "running station";
         level_before: Option<i64>, "level before it";
         level_after: Option<i64>, "level after it";
     }
@@ -170,7 +170,7 @@ fn told(job: &WallJob, finding: &Finding) -> (String, [Datum; 3]) {
             [Datum::Blank, Datum::Blank, Datum::Blank],
         ),
         Finding::OffJoint { nearest, off } => (
-            format!("the riser is on no joint: the nearest is at {}", say(*nearest)),
+            format!("the riser is not at a panel joint: the nearest is at {}", say(*nearest)),
             three(*nearest + *off, *nearest, *off),
         ),
         Finding::Riser(broken) => {
@@ -182,7 +182,7 @@ fn told(job: &WallJob, finding: &Finding) -> (String, [Datum; 3]) {
         }
         Finding::Level { tof, nearest } => (
             format!(
-                "the top of footing {} is on no level; the nearest is {}",
+                "the top of footing {} is not on a level; the nearest is {}",
                 say(*tof),
                 say(*nearest)
             ),
@@ -200,7 +200,7 @@ fn told(job: &WallJob, finding: &Finding) -> (String, [Datum; 3]) {
         Finding::Overlap { overlap, needed, throat_squared, throat } => {
             let through = root(*throat_squared);
             let text = format!(
-                "the overlap is {}; {} is needed: {} of concrete through the step, the rules ask for {}",
+                "the overlap is {}; {} is needed: {} of concrete through the step, the rules require {}",
                 say(*overlap),
                 say(*needed),
                 job.style.system.show(through),
@@ -235,7 +235,7 @@ fn told(job: &WallJob, finding: &Finding) -> (String, [Datum; 3]) {
                 format!("{} {}", decimal_places(&(x / &unit), 3), job.style.system.length())
             };
             let text = format!(
-                "CAUTION: bottom too high, chain {} to {}; worst at {}: bottom {}, {} asks for {}: {} too high",
+                "CAUTION: bottom too high, running station {} to {}; worst at {}: bottom {}, {} requires {}: {} too high",
                 show(&high.from),
                 show(&high.to),
                 place_on_wall(job, high.worst),

@@ -13,8 +13,8 @@ listings! {
         wall: String, "wall";
         face: &'static str, "exposed, earth, or both";
         what: &'static str, "panel, corner filler, inside corner or closure";
-        from: Nm, "chain station of its start; on the earth face that of the exposed face opposite";
-        to: Nm, "chain station of its end";
+        from: Nm, "running station of its start; on the earth face that of the exposed face opposite";
+        to: Nm, "running station of its end";
         width: Nm, "width of one";
         count: i64, "how many side by side";
         foot: Nm, "elevation of its foot";

@@ -14,8 +14,8 @@ listings! {
         label: String, "what it is";
         quantity: AnyAmount, "how much";
         unit: String, "unit that it is printed in";
-        follows: String, "how it follows";
-        caution: String, "what to watch";
+        follows: String, "the calculation";
+        caution: String, "the caution";
         made_by: String, "function that measured it";
         script: Option<String>, "script line that added it";
         sources: String, "keys of its sources";

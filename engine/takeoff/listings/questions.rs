@@ -1,4 +1,4 @@
-//! Questions to the engineer of record: what the plan shows, what the rules of the job ask for, what is proposed.
+//! Questions to the engineer of record: what the plan shows, what the rules of the job require, what is proposed.
 
 use super::others::findings;
 use super::{DrawnWork, Facts};
@@ -12,7 +12,7 @@ listings! {
         number: usize, "its number";
         about: String, "what it is about";
         plan: String, "what the plan shows, or that it says nothing";
-        asked: String, "what the rules of the job ask for";
+        asked: String, "what the rules of the job require";
         proposal: String, "what is proposed";
     }
 }

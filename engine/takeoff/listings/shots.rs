@@ -1,4 +1,4 @@
-//! Shots used and set aside.
+//! Shots used and not used.
 
 use super::steps::plane;
 use super::text;
@@ -14,7 +14,7 @@ listings! {
         unit: String, "unit of its numbers";
         rows: usize, "data rows";
         used: usize, "rows used";
-        set_aside: usize, "rows set aside";
+        not_used: usize, "rows not used";
         remarks: String, "what was understood";
     }
     UNUSED_CODES = "unused_codes", "codes that serve no ground line", for Engineer, by ["code"]: UnusedCodeRow {
@@ -22,13 +22,14 @@ listings! {
         rows: usize, "rows that have it";
         near: usize, "how many of them are points within reach of a wall";
     }
-    SHOTS_USED = "shots_used", "shots that support a ground line", for Crew, by []: ShotUsed {
+    SHOTS_USED = "shots_used", "shots that are points of a ground line", for Crew, by []: ShotUsed {
         line: usize, "line of the file or row of the sheet";
         point: String, "name or number";
         code: String, "code";
-        ground: &'static str, "line that it supports";
+        ground: &'static str, "line that it is a point of, for pages and programs";
+        ground_line: &'static str, "the same in words";
         wall: String, "nearest wall";
-        chain: Nm, "station along the chain of walls";
+        chain: Nm, "running station";
         offset: Nm, "from the exposed face, positive towards the earth";
         elevation: Nm, "elevation";
         east: Amount<Length>, "easting, in the grid's unit";
@@ -47,7 +48,7 @@ listings! {
         elevation: Datum, "elevation";
         list: Option<String>, "file, and sheet of a workbook, where there are several";
     }
-    SHOTS_REFUSED = "shots_refused", "rows set aside, each with its one reason", for Crew, by []: ShotRefused {
+    SHOTS_REFUSED = "shots_refused", "rows not used, each with its one reason", for Crew, by []: ShotRefused {
         line: usize, "line of the file or row of the sheet";
         point: String, "name or number";
         code: String, "code";
@@ -79,6 +80,8 @@ pub struct ListReport {
     pub by_position: bool,
     /// Rod readings that no rod has.
     pub odd_rods: usize,
+    /// Codes that would mean something else in a list of rod readings, each with both meanings.
+    pub two_meanings: Vec<String>,
 }
 
 impl ListReport {
@@ -113,7 +116,7 @@ pub struct ShotReport {
     pub used: Vec<Used>,
     /// Shots that were read without a job.
     pub read: Vec<Shot>,
-    /// Rows set aside, in file order.
+    /// Rows not used, in file order.
     pub refused: Vec<Refused>,
     /// Codes that serve no line.
     pub unused_codes: Vec<UnusedCode>,
@@ -185,8 +188,8 @@ pub(super) fn lists(report: &ShotReport) -> Vec<ShotList> {
             unit: text(&list.units),
             rows: list.rows,
             used: used + read,
-            set_aside: report.refused.iter().filter(|row| row.list == index).count(),
-            remarks: list.remarks.join("; "),
+            not_used: report.refused.iter().filter(|row| row.list == index).count(),
+            remarks: [&list.remarks[..], &list.two_meanings].concat().join("; "),
         }
     };
     report.lists.iter().enumerate().map(row).collect()
@@ -209,6 +212,7 @@ pub(super) fn used(report: &ShotReport, job: &WallJob) -> Vec<ShotUsed> {
             point: text(&used.shot.id),
             code: text(&used.shot.code),
             ground: used.kind.key(),
+            ground_line: used.kind.words(),
             wall: text(&job.site.chain.walls()[used.at.wall].id),
             chain: used.at.station,
             offset: used.at.offset,
@@ -246,7 +250,7 @@ pub(super) fn read(report: &ShotReport) -> Vec<ShotRead> {
     report.read.iter().map(row).collect()
 }
 
-/// Rows set aside, of a job or of a file alone.
+/// Rows not used, of a job or of a file alone.
 pub(crate) fn refused(report: &ShotReport, of_job: bool) -> Vec<ShotRefused> {
     let shown = Shown::new(report, of_job);
     let row = |refused: &Refused| {

@@ -10,7 +10,7 @@ use crate::takeoff::WallJob;
 listings! {
     STAKE_OUT = "stake_out", "points to set out on the exposed face, in the grid's unit; edges of the footing lie off it by toe and heel", for Crew, by ["point"]: StakePoint {
         point: usize, "number, along the walls";
-        code: &'static str, "FACE for an end or corner of the wall, TOF for a riser, BOF for a dirt cut";
+        code: &'static str, "FACE for an end or corner of the wall, TOF for a riser, BOF for a step in the subgrade";
         what: String, "what it is";
         wall: String, "wall";
         station: Nm, "local station";
@@ -23,7 +23,7 @@ listings! {
 
 /// A point before it has its number.
 struct Spot {
-    /// Chain station by which the points are sorted.
+    /// Running station by which the points are sorted.
     chain: Nm,
     wall: usize,
     local: Nm,
@@ -32,7 +32,7 @@ struct Spot {
     elevation: Nm,
 }
 
-/// Ends and corners of the walls, two points at every riser and at every dirt cut: one for each level that meets there.
+/// Ends and corners of the walls, two points at every riser and at every step in the subgrade: one for each level that meets there.
 pub(super) fn stake_out(job: &WallJob, layout: &Layout) -> Vec<StakePoint> {
     let site = &job.site;
     let walls = site.chain.walls();
@@ -74,7 +74,7 @@ pub(super) fn stake_out(job: &WallJob, layout: &Layout) -> Vec<StakePoint> {
             });
         }
         for (which, elevation) in [("lower", step.bof_low), ("upper", step.bof_high)] {
-            let what = format!("step {number}, dirt cut, {which} bottom of footing");
+            let what = format!("step {number}, subgrade step, {which} bottom of footing");
             spots.push(Spot {
                 chain: step.cut(),
                 wall: cut_wall,

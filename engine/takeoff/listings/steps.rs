@@ -25,7 +25,7 @@ listings! {
         what: String, "what it is for";
         rate: AnyAmount, "rate";
         unit: String, "its unit";
-        how: String, "how it follows from the prices";
+        how: String, "the calculation from the prices";
     }
     OWN_RULES = "own_rules", "rules of the company in place of built-in ones", for Engineer, by ["rule"]: OwnRule {
         rule: String, "which rule";
@@ -35,8 +35,8 @@ listings! {
         run: usize, "number, from station 0";
         from_place: String, "wall and local station of its start";
         to_place: String, "wall and local station of its end";
-        from: Nm, "chain station of its start";
-        to: Nm, "chain station of its end";
+        from: Nm, "running station of its start";
+        to: Nm, "running station of its end";
         length: Nm, "length";
         level: Option<i64>, "level";
         tof: Nm, "top of footing";
@@ -52,29 +52,29 @@ listings! {
         place: String, "wall and local station";
         requires: String, "what it requires";
     }
-    STEPS = "steps", "risers and dirt cuts; the bulkhead stands on the riser", for Crew, by ["step"]: StepRow {
+    STEPS = "steps", "risers and steps in the subgrade; the bulkhead stands on the riser", for Crew, by ["step"]: StepRow {
         step: usize, "number, from station 0";
         wall: String, "wall";
         station: Nm, "local station of the riser and its bulkhead";
         station_tape: Option<String>, "the same in feet and inches";
-        chain: Nm, "chain station of the riser";
+        chain: Nm, "running station of the riser";
         tof_before: Amount<Length>, "top of footing before it";
         tof_before_tape: Option<String>, "the same in feet and inches";
         tof_after: Amount<Length>, "top of footing after it";
         tof_after_tape: Option<String>, "the same in feet and inches";
-        overlap: Amount<Length>, "from riser to dirt cut";
-        dirt_cut_wall: String, "wall that the dirt cut is on";
-        dirt_cut: Nm, "local station of the dirt cut";
+        overlap: Amount<Length>, "from riser to step in the subgrade";
+        dirt_cut_wall: String, "wall that the step in the subgrade is on";
+        dirt_cut: Nm, "local station of the step in the subgrade";
         dirt_cut_tape: Option<String>, "the same in feet and inches";
         bof_low: Amount<Length>, "lower bottom of footing";
         bof_low_tape: Option<String>, "the same in feet and inches";
         bof_high: Amount<Length>, "upper bottom of footing";
         bof_high_tape: Option<String>, "the same in feet and inches";
-        dirt_step: Nm, "height of the dirt cut";
+        dirt_step: Nm, "height of the step in the subgrade";
         east: Amount<Length>, "easting of the riser on the exposed face";
         north: Amount<Length>, "northing of the riser on the exposed face";
-        cut_east: Amount<Length>, "easting of the dirt cut";
-        cut_north: Amount<Length>, "northing of the dirt cut";
+        cut_east: Amount<Length>, "easting of the step in the subgrade";
+        cut_north: Amount<Length>, "northing of the step in the subgrade";
         rod_tof_before: Option<Nm>, "rod reading of the top before it";
         rod_tof_after: Option<Nm>, "rod reading of the top after it";
         rod_bof_low: Option<Nm>, "rod reading of the lower bottom";
@@ -113,39 +113,39 @@ listings! {
         r#type: String, "wall type";
         modules: usize, "whole panels on each face";
     }
-    BOTTOM_PROFILE = "bottom_profile", "the dug bottom along the chain", for Crew, by ["from"]: BottomStretch {
-        from: Nm, "chain station of its start";
-        to: Nm, "chain station of its end";
+    BOTTOM_PROFILE = "bottom_profile", "the dug bottom along the walls", for Crew, by ["from"]: BottomStretch {
+        from: Nm, "running station of its start";
+        to: Nm, "running station of its end";
         bof: Nm, "bottom of footing";
     }
     BOTTOM_PARTS = "bottom_parts", "the dug bottom in stretches of one height, top of footing and type", for Crew, by ["from"]: BottomPartRow {
-        from: Nm, "chain station of its start";
-        to: Nm, "chain station of its end";
+        from: Nm, "running station of its start";
+        to: Nm, "running station of its end";
         tof: Nm, "top of the footing that lies on it, the lower one under an overlap";
         bof: Nm, "bottom of footing";
         r#type: String, "wall type whose footing lies on it";
         width: Nm, "its width";
     }
-    BOTTOM_CHANGES = "bottom_changes", "where the dug bottom changes: at the dirt cut of a step, or where the thickness alone changes", for Crew, by ["chain"]: BottomChange {
-        chain: Nm, "chain station";
+    BOTTOM_CHANGES = "bottom_changes", "where the dug bottom changes: at the step in the subgrade of a step, or where the thickness alone changes", for Crew, by ["chain"]: BottomChange {
+        chain: Nm, "running station";
         place: String, "wall and local station";
         bof_before: Nm, "bottom of footing before it";
         bof_after: Nm, "bottom of footing after it";
         change: Nm, "how much higher it is after it";
-        step: Option<usize>, "the step whose dirt cut it is; none where the top of footing runs on";
+        step: Option<usize>, "the step whose step in the subgrade it is; none where the top of footing runs on";
     }
-    OVERLAPS = "overlaps", "where a lower footing runs under an upper one, from riser to dirt cut", for Crew, by ["step"]: OverlapRow {
+    OVERLAPS = "overlaps", "where a lower footing runs under an upper one, from riser to step in the subgrade", for Crew, by ["step"]: OverlapRow {
         step: usize, "number of the step, from station 0";
-        from: Nm, "chain station of its start";
-        to: Nm, "chain station of its end";
+        from: Nm, "running station of its start";
+        to: Nm, "running station of its end";
         length: Nm, "length";
         low_type: String, "type of the lower footing";
         high_type: String, "type of the upper footing";
         thickness: Nm, "concrete that it adds under the upper footing: difference of both bottoms";
     }
     CELL_LEVELS = "cell_levels", "level of each cell between the places where it may change", for Crew, by ["from"]: CellLevel {
-        from: Nm, "chain station of its start";
-        to: Nm, "chain station of its end";
+        from: Nm, "running station of its start";
+        to: Nm, "running station of its end";
         level: Option<i64>, "level";
     }
     ROD_READINGS = "rod_readings", "rod readings from the benchmark; every mark comes from it, never from the mark before", for Crew, by ["what", "elevation"]: Rod {
@@ -189,8 +189,8 @@ pub(super) fn costs(job: &WallJob, layout: &Layout) -> Vec<LayoutCost> {
     let cheapest = layout.one_level.iter().min_by_key(|one| one.cost);
     for one in &layout.one_level {
         let (code, layout) = match Some(one) == cheapest {
-            true => ("one_level_cheapest", "one level everywhere, cheapest"),
-            false => ("one_level", "one level everywhere"),
+            true => ("one_level_cheapest", "unstepped footing, cheapest"),
+            false => ("one_level", "unstepped footing"),
         };
         rows.push(LayoutCost {
             code,

@@ -19,21 +19,21 @@ listings! {
         key_width: Option<Nm>, "width of its key";
         key_depth: Option<Nm>, "depth of its key below the bottom of footing";
     }
-    WALLS = "walls", "the walls in chain order", for Client, by ["wall"]: Wall {
+    WALLS = "walls", "the walls in order along the walls", for Client, by ["wall"]: Wall {
         wall: String, "name";
         length: Nm, "length of the exposed face";
-        chain_start: Nm, "chain station of its start";
-        start: &'static str, "free, convex or concave";
-        end: &'static str, "free, convex or concave";
+        chain_start: Nm, "running station of its start";
+        start: &'static str, "free, outside or inside corner";
+        end: &'static str, "free, outside or inside corner";
         stem: Amount<Length>, "stem thickness";
     }
-    CORNERS = "corners", "the corners in chain order", for Client, by ["chain"]: CornerRow {
+    CORNERS = "corners", "the corners in order along the walls", for Client, by ["chain"]: CornerRow {
         before: String, "wall before it";
         after: String, "wall after it";
-        kind: String, "convex or concave";
+        kind: String, "outside or inside";
         turn: Amount<Angle>, "how far it turns";
         between_chords: bool, "whether it is one between chords of a curve, without a kit of forms";
-        chain: Nm, "chain station";
+        chain: Nm, "running station";
     }
     CURVES = "curves", "curved walls and the chords that they are built as", for Crew, by ["curve"]: CurveRow {
         curve: String, "name in the plan";

@@ -103,7 +103,7 @@ fn remark(spec: &FormSpec, way: &WayOut) -> String {
             ));
         }
         if way.second_joint {
-            remarks.push("a ring has a second joint, where its chain begins".into());
+            remarks.push("a ring has a second joint, where its stations begin".into());
         }
     }
     if way.shares {
