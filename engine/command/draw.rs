@@ -25,6 +25,7 @@ pub(super) fn draw(args: &DrawArgs) -> Exit {
         date: job.wall_job.title.date.clone().unwrap_or_default(),
         system: job.wall_job.style.system,
         paper: if args.letter { Paper::Letter } else { Paper::A4 },
+        full_size: true,
     };
     let mut drawn = Vec::new();
     let mut not_drawn = Faults::none();

@@ -24,6 +24,9 @@ pub(super) fn read_back_of(args: &ReadBackArgs) -> Exit {
         Ok(read) => read,
         Err(problems) => return faults(&problems),
     };
+    if !back.not_looked_at.is_empty() {
+        print(&format!("  not looked at: inputs of {}", back.not_looked_at.join(", ")));
+    }
     if back.inputs.is_empty() && back.cells.is_empty() {
         print("no input of the workbook was changed since it was written");
         return Exit::Done;
@@ -60,14 +63,19 @@ pub(super) fn read_back_of(args: &ReadBackArgs) -> Exit {
     write(&job, &options, &back)
 }
 
+/// What is said of a value that the job has changed too.
+const SINCE: &str = "   (the job changed it too since)";
+
 /// What was changed, a line each.
 fn listed(back: &ReadBack) -> Vec<String> {
     let inputs = back.inputs.iter().map(|input| {
-        let since = if input.moved_since { "   (the job changed it too since)" } else { "" };
+        let since = if input.moved_since { SINCE } else { "" };
         (&input.path, format!("{} -> {}   {}{since}", input.was, input.now, input.what))
     });
     let cells = back.cells.iter().map(|cell| {
-        (&cell.name, format!("{} -> {} {}   {}", cell.was, cell.now, cell.unit, cell.what))
+        let since = if cell.moved_since { SINCE } else { "" };
+        let (unit, what) = (&cell.unit, &cell.what);
+        (&cell.name, format!("{} -> {} {unit}   {what}{since}", cell.was, cell.now))
     });
     let all: Vec<_> = inputs.chain(cells).collect();
     let wide = all.iter().map(|(path, _)| path.chars().count()).max().unwrap_or(0);
@@ -91,8 +99,8 @@ fn write(job: &Job, options: &OpenOptions, back: &ReadBack) -> Exit {
         if left.is_empty() {
             sound(&job.folder, &job.file, &new, options)?;
             let own = (job.file.clone(), new);
-            for (path, text) in [own].into_iter().filter(|_| !back.inputs.is_empty()).chain(sheets)
-            {
+            let own = [own].into_iter().filter(|_| !back.inputs.is_empty());
+            for (path, text) in sheets.into_iter().chain(own) {
                 files::write_atomic(&path, text.as_bytes())?;
                 written.push(path.display().to_string());
             }

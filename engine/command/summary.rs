@@ -113,6 +113,9 @@ impl Summary<'_> {
             );
             self.enter("format", text);
         }
+        for remark in &work.unknown_sheets {
+            self.enter("look", remark.clone());
+        }
         for remark in work.calc.remarks() {
             self.enter("read", remark);
         }

@@ -26,7 +26,7 @@ const APART: f64 = SIZE + 0.7;
 const LARGEST: f64 = 20.0;
 const SMALLEST: f64 = 360.0;
 /// How many times heights may be drawn taller.
-const TALLER: [f64; 4] = [5.0, 4.0, 2.0, 1.0];
+const TALLER: [f64; 6] = [5.0, 4.0, 3.0, 2.0, 1.5, 1.0];
 
 /// A line with its words and pen, by places of running station and elevation in mm of the site.
 pub(super) struct Traced {
@@ -289,7 +289,10 @@ impl Sheet<'_> {
             taller => format!("heights x {}", crate::measure::written(taller)),
         };
         let unit = if about.system == System::Us { "ft" } else { "m" };
-        let mut said = vec![format!("{}, {unit}", self.site.said), format!("{words}, {heights}")];
+        let mut said = vec![
+            format!("{}, {unit}", self.site.said),
+            format!("{}, {heights}", about.scale(words)),
+        ];
         said.extend(self.site.besides.clone());
         let mut key: Vec<(Pen, &str)> = Vec::new();
         for line in &self.site.lines {

@@ -1,6 +1,7 @@
 //! Drawings of a takeoff: one small scene model, filled from the same listings as the workbook, written as svg, pdf and png.
 
 mod along;
+mod bars;
 mod faces;
 mod labels;
 mod listed;
@@ -15,6 +16,7 @@ mod sections;
 mod svg;
 mod title;
 
+pub use bars::bars;
 pub use faces::faces;
 pub use pdf::{is_our_pdf, lacks_letters, pdf, text_width};
 pub use plan::plan;
@@ -32,7 +34,7 @@ use crate::problem::Problem;
 pub type Sheets = Result<Vec<Scene>, Problem>;
 
 /// The kinds of drawings.
-pub const KINDS: [&str; 4] = ["plan", "profile", "sections", "faces"];
+pub const KINDS: [&str; 5] = ["plan", "profile", "sections", "faces", "bars"];
 
 /// The drawings of a takeoff of these kinds: the name of each, and its sheets.
 pub fn drawings(
@@ -44,7 +46,8 @@ pub fn drawings(
         "plan" => plan(listings, about),
         "profile" => profile(listings, about),
         "sections" => sections(listings, about),
-        _ => faces(listings, about),
+        "faces" => faces(listings, about),
+        _ => bars(listings, about),
     };
     let wanted = KINDS.into_iter().filter(|kind| wanted.contains(kind));
     wanted.map(|kind| (kind, draw(kind))).collect()

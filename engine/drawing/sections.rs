@@ -298,7 +298,7 @@ fn sheet(
         left += wide;
     }
     let unit = if about.system == System::Us { "ft" } else { "m" };
-    let mut said = vec![words.to_owned(), format!("{scale}, sizes in {unit}")];
+    let mut said = vec![words.to_owned(), format!("{}, sizes in {unit}", about.scale(scale))];
     said.push("from the plan's schedule and rules".to_owned());
     let key = [(CUT, "concrete that is cut"), (SIDE, "stem")];
     title(&mut scene, about, &SheetTitle { said: &said, key: &key, number, of });

@@ -14,6 +14,15 @@ pub struct About {
     pub system: System,
     /// The paper.
     pub paper: Paper,
+    /// Whether it comes on its paper in its own size; in a workbook it is fitted to the page.
+    pub full_size: bool,
+}
+
+impl About {
+    /// What the title says of a scale.
+    pub(super) fn scale(&self, words: &str) -> String {
+        if self.full_size { words.to_owned() } else { "not to scale".to_owned() }
+    }
 }
 
 /// Margin of the frame, in mm.
@@ -63,7 +72,7 @@ pub(super) fn title(scene: &mut Scene, about: &About, title: &SheetTitle) {
     let said: Vec<String> = title.said.iter().flat_map(|text| lines_of(text, wide)).collect();
     let room = ROWS.saturating_sub(said.len()).clamp(1, 2);
     let job = lines_of(&about.job, wide).into_iter().take(room);
-    for (at, text) in job.chain(said).enumerate() {
+    for (at, text) in job.chain(said).take(ROWS).enumerate() {
         scene.text("title", (parts[0] + 2.0, row(at)), TextEnd::Start, &text);
     }
     // The lines that stand on the sheet, as they are drawn.

@@ -210,7 +210,7 @@ impl Printers<'_> {
         let station = (self.place)(worst.station);
         let mut problem = Problem::error(format!("the footing cannot be low enough near {station}"))
             .detail(format!(
-                "the ground requires a bottom at {}; the lowest that the levels and wall types allow is {}, {} too high",
+                "the required line lies at {}; the lowest that the levels and wall types allow is {}, {} too high",
                 show(&worst.required),
                 self.length(worst.lowest_bottom),
                 show(&worst.short_by),

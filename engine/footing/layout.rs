@@ -1,4 +1,4 @@
-//! The layout of steps: the optimum, its risers and pieces, and what unstepped footing would cost.
+//! The layout of steps: the optimum, its risers and pieces, and what an unstepped footing would cost.
 
 use super::explain::explain;
 use super::hooks::AskedAt;

@@ -219,7 +219,7 @@ impl Given<'_> {
                 chain.tape(station, 16),
                 chain.tape(chain.length(), 16)
             ));
-            let help = "stations of a ground line run along the walls, from 0 to its length; one beyond each end is enough";
+            let help = "stations of a ground line run along the walls, from 0 to their length; one beyond each end is enough";
             faults.push(view.place("stations", problem.help(help)));
         }
         let line = polyline(pairs.to_vec(), chain.ring());

@@ -5,7 +5,7 @@ use serde_json::{Map, Value, json};
 
 use super::listings::declared_of;
 use super::provenance::sources_used;
-use super::{CalcSheets, Job, Work};
+use super::{CalcSheets, Job, PaperSet, Work};
 use crate::drawing;
 use crate::files::{self, FoundFile};
 use crate::footing::System;
@@ -14,7 +14,7 @@ use crate::problem::{Faults, Outcome, Place, Problem};
 use crate::takeoff::{SheetDraft, ShotReport, Takeoff, shot_listings};
 use crate::workbook::{
     Comparison, Contents, FreeTable, Look, Names, Page, check_page, check_pages, read_page,
-    write_comparison, write_workbook,
+    sheet_name, write_comparison, write_workbook,
 };
 
 /// Name and version of the machine-readable form.
@@ -134,23 +134,29 @@ pub(super) fn pages(job: &Job, takeoff: Option<&Takeoff>, calc: &CalcSheets) -> 
     pages_in(PAGES, None, job, takeoff, calc)
 }
 
-/// Whether the sheets that the firm wants first are sheets of the workbook or of the papers.
-///
-/// # Errors
-/// There is none of a name.
-pub(super) fn known_sheets(
+/// The sheets that the firm wants first and that neither the workbook nor papers have, in words.
+pub(super) fn unknown_sheets(
     job: &Job,
     pages: &[Page],
     calc: &CalcSheets,
     drafts: &[SheetDraft],
-) -> Outcome<()> {
+) -> Vec<String> {
     let papers = files::EMBEDDED.iter().filter(|(name, _)| name.starts_with("templates/papers/"));
     let papers = papers.filter_map(|(name, text)| read_page(name, text).ok());
-    let all = papers.chain(pages.iter().cloned());
+    let own = [PaperSet::Client, PaperSet::Engineer, PaperSet::Crew, PaperSet::Office]
+        .into_iter()
+        .filter_map(|set| job.layers.list(&set.folder(), ".toml").ok());
+    let own = own.flatten().filter_map(|name| {
+        let found = job.layers.find(&name).ok()?;
+        read_page(&found.shown, &found.text).ok()
+    });
+    let all = papers.chain(own).chain(pages.iter().cloned());
     let mut known: Vec<String> = all.flat_map(|page| page.sheets()).collect();
-    known.extend(calc.sheets.iter().map(|sheet| sheet.title.clone()));
-    known.extend(drafts.iter().map(|draft| draft.title.clone()));
-    job.papers.sheets_are_known(&known)
+    let titles = calc.sheets.iter().map(|sheet| &sheet.title);
+    known.extend(
+        titles.chain(drafts.iter().map(|draft| &draft.title)).map(|title| sheet_name(title)),
+    );
+    job.papers.unknown_sheets(&known)
 }
 
 /// The pages of a folder for these readers at least, in their order.

@@ -2,7 +2,7 @@
 
 use toml_edit::{DocumentMut, Item, TableLike, Value};
 
-use super::read_cells::{ReadCell, changed_cells, check_number};
+use super::read_cells::{ReadCell, changed_cells, check_value, not_looked_at};
 use super::{CalcSheets, Job, KeyKind, bundled_keys};
 use crate::measure::{Quantity, round, unit, written};
 use crate::problem::{Faults, Outcome, Place, Problem};
@@ -34,6 +34,8 @@ pub struct ReadBack {
     pub inputs: Vec<ReadInput>,
     /// Inputs of calc sheets, which the files of the sheets can take.
     pub cells: Vec<ReadCell>,
+    /// Titles of calc sheets whose inputs are not looked at.
+    pub not_looked_at: Vec<String>,
 }
 
 /// Headings of the sheet of inputs that are looked for: the value, its unit, its key, what it was written with.
@@ -87,11 +89,13 @@ pub fn read_back(job: &Job, calc: &CalcSheets, file: &str, bytes: &[u8]) -> Outc
     for sheet in &sheets {
         let place = sheet.table.place();
         for cell in changed_cells(calc, &sheet.table) {
-            let sound = check_number(&cell, &place).map(|()| cell);
+            let sound = check_value(&cell, &place).map(|()| cell);
             cells.extend(faults.keep_one(sound));
         }
     }
-    faults.or_value(Some(ReadBack { inputs: changed, cells }))
+    let tables: Vec<&Table> = sheets.iter().map(|sheet| &sheet.table).collect();
+    let not_looked_at = not_looked_at(calc, &tables);
+    faults.or_value(Some(ReadBack { inputs: changed, cells, not_looked_at }))
 }
 
 /// Refuses the workbook of another job, by the title of its sheet of inputs.
@@ -158,7 +162,7 @@ pub(super) fn same(a: &str, b: &str) -> bool {
 }
 
 /// A cell as a number; a share is read as it is shown, `8 %`.
-fn number_of(cell: &str) -> Option<f64> {
+pub(super) fn number_of(cell: &str) -> Option<f64> {
     match cell.strip_suffix('%') {
         Some(percent) => percent.trim().parse::<f64>().ok().map(|percent| percent / 100.0),
         None => cell.parse().ok(),

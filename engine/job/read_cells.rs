@@ -1,13 +1,14 @@
 //! Inputs of calc sheets that somebody changed in a written workbook, read back into the files of the sheets.
 
-use super::read_back::same;
+use super::read_back::{number_of, same};
+use super::sheets::{PRICE, PRICE_SHEET};
 use super::{CalcSheets, Job};
-use crate::files;
-use crate::measure::{Dimension, Quantity, date_text, number_unit, unit, written};
+use crate::files::{self, LayerOrigin};
+use crate::measure::{cell_text, number_unit, read_date};
 use crate::problem::{At, Outcome, Place, Problem};
 use crate::sheet::{Formula, Node, NodeId, Origin};
 use crate::table::{Row, Table};
-use crate::workbook::sheet_name;
+use crate::workbook::{WRITTEN_AS, sheet_name};
 
 /// An input of a calc sheet that was changed.
 #[derive(Debug, Clone, PartialEq)]
@@ -22,30 +23,20 @@ pub struct ReadCell {
     pub now: String,
     /// Its unit.
     pub unit: String,
+    /// Whether the job has another value than the workbook was written with.
+    pub moved_since: bool,
     /// Where its formula stands.
     pub own: Place,
-}
-
-/// A value in the unit of its cell, as a sheet writes it.
-fn as_written(quantity: Quantity, name: &str) -> String {
-    match (name, quantity.dimension()) {
-        (_, Dimension::DATE) => date_text(quantity).unwrap_or_default(),
-        ("percent", _) => written(quantity.base()),
-        (name, _) => {
-            let size = unit(number_unit(name)).and_then(|unit| quantity.in_unit(&unit));
-            written(size.unwrap_or(quantity.base()))
-        }
-    }
 }
 
 /// Inputs of a calc sheet, one value a row, that differ from those of the job: cells of one label follow each other.
 pub(super) fn changed_cells(calc: &CalcSheets, table: &Table) -> Vec<ReadCell> {
     let heads = |row: &Row| {
         let at = |name: &str| row.cells.iter().position(|cell| cell.text == name);
-        Some((at("What")?, at("Value")?, at("Kind")?))
+        Some((at("What")?, at("Value")?, at("Kind")?, at("Calculation")))
     };
     let head = table.rows.iter().enumerate().find_map(|(at, row)| Some((at, heads(row)?)));
-    let Some((head, (what, value, kind))) = head else { return Vec::new() };
+    let Some((head, (what, value, kind, how))) = head else { return Vec::new() };
     let title = table.sheet.as_deref().unwrap_or_default();
     let own = |sheet: u32| {
         let sheet = calc.sheets.get(sheet as usize)?;
@@ -61,19 +52,25 @@ pub(super) fn changed_cells(calc: &CalcSheets, table: &Table) -> Vec<ReadCell> {
         })
         .collect();
     let mut changed = Vec::new();
-    for row in table.rows[head + 1..].iter().filter(|row| row.text(kind) == "input") {
+    for row in
+        table.rows[head + 1..].iter().filter(|row| ["input", "typed"].contains(&row.text(kind)))
+    {
         let label = row.text(what);
         let known = |(node, ..): &(&Node, NodeId, &Place)| node.what.trim() == label;
         let Some(at) = nodes.iter().position(known) else { continue };
         let (node, id, own) = nodes.remove(at);
         let Some(quantity) = calc.book.quantity(id) else { continue };
-        let was = as_written(quantity, &node.unit);
+        let was = cell_text(quantity, &node.unit);
         let now = row.text(value);
-        if !same(now, &was) {
+        // What it was written with; an older workbook does not say it.
+        let first = how.and_then(|how| row.text(how).strip_prefix(WRITTEN_AS));
+        let first = first.unwrap_or(&was);
+        if !same(now, first) && !same(now, &was) {
             changed.push(ReadCell {
                 name: node.name.to_string(),
                 what: label.to_owned(),
                 now: now.to_owned(),
+                moved_since: !same(first, &was),
                 was,
                 unit: number_unit(&node.unit).to_owned(),
                 own: own.clone(),
@@ -81,6 +78,24 @@ pub(super) fn changed_cells(calc: &CalcSheets, table: &Table) -> Vec<ReadCell> {
         }
     }
     changed
+}
+
+/// Titles of calc sheets with inputs that are not looked at: one for each wall or row, or on no sheet of the workbook.
+pub(super) fn not_looked_at(calc: &CalcSheets, tables: &[&Table]) -> Vec<String> {
+    let typed = |sheet: usize, of_rows: bool| {
+        calc.book.nodes().iter().any(|node| {
+            let Origin::Cell { sheet: own, wall, .. } = node.origin else { return false };
+            own as usize == sheet
+                && wall.is_some() == of_rows
+                && node.formula.as_ref().is_some_and(Formula::is_typed)
+        })
+    };
+    let there = |title: &str| tables.iter().any(|table| table.sheet.as_deref() == Some(title));
+    let all = calc.sheets.iter().enumerate();
+    let left = all.filter(|(at, sheet)| {
+        typed(*at, true) || typed(*at, false) && !there(&sheet_name(&sheet.title))
+    });
+    left.map(|(_, sheet)| sheet.title.clone()).collect()
 }
 
 /// The texts of the sheets' files with changed cells, by file; and the names of the cells that have no place in a file of the job.
@@ -93,19 +108,17 @@ pub fn with_cells(
 ) -> Outcome<(Vec<(std::path::PathBuf, String)>, Vec<String>)> {
     let (mut texts, mut left): (Vec<(std::path::PathBuf, String)>, _) = (Vec::new(), Vec::new());
     for cell in changed {
-        let At::Line(line) = cell.own.at else {
+        let place = match cell.own.at {
+            At::Line(line) => own_file(job, &cell.name).map(|path| (path, line)),
+            _ => None,
+        };
+        // A sheet of a workbook, of the company or of the program is not the job's to change.
+        let Some((path, line)) = place else {
             left.push(cell.name.clone());
             continue;
         };
-        let path = job.folder.join(&cell.own.file);
-        let at = texts.iter().position(|(known, _)| *known == path);
-        let at = match at {
+        let at = match texts.iter().position(|(known, _)| *known == path) {
             Some(at) => at,
-            // A sheet of the company or a bundled one is not the job's to change.
-            None if !path.is_file() => {
-                left.push(cell.name.clone());
-                continue;
-            }
             None => {
                 texts.push((path.clone(), files::read_text(&path)?));
                 texts.len() - 1
@@ -119,32 +132,52 @@ pub fn with_cells(
     Ok((texts, left))
 }
 
-/// A cell's value as a formula on the command line, or what is wrong with it.
-pub(super) fn check_number(cell: &ReadCell, place: &Place) -> Result<(), Problem> {
-    let is_date = cell.was.matches('-').count() == 2;
-    match is_date || cell.now.parse::<f64>().is_ok_and(f64::is_finite) {
+/// The csv of the job's own that a cell's sheet is read from.
+fn own_file(job: &Job, cell: &str) -> Option<std::path::PathBuf> {
+    let sheet = cell.split('.').next()?;
+    let file = match job.calc_sheets.iter().find(|source| source.name == sheet) {
+        Some(source) => source.file.as_str(),
+        None if sheet == PRICE_SHEET => PRICE,
+        None => return None,
+    };
+    let found = job.layers.find(file).ok()?;
+    let path = job.layers.path(file).ok()?;
+    (found.origin == LayerOrigin::Job && path.is_file()).then_some(path)
+}
+
+/// What is wrong with what stands in a cell: a day, a share and a number are told from anything else.
+pub(super) fn check_value(cell: &ReadCell, place: &Place) -> Result<(), Problem> {
+    let (sound, what, help) = match read_date(&cell.was).is_ok() {
+        true => (read_date(&cell.now).is_ok(), "a day", "write it like 2026-11-25"),
+        false => (
+            number_of(&cell.now).is_some_and(f64::is_finite),
+            "a number",
+            "type the number alone: its unit stands beside it",
+        ),
+    };
+    match sound {
         true => Ok(()),
-        false => Err(Problem::error(format!(
-            "{} is a number, its cell holds \"{}\"",
-            cell.name, cell.now
-        ))
-        .at(place.clone())
-        .help("type the number alone: its unit stands beside it")),
+        false => {
+            Err(Problem::error(format!("{} is {what}, its cell holds \"{}\"", cell.name, cell.now))
+                .at(place.clone())
+                .help(help))
+        }
     }
 }
 
 /// The text of a sheet with another formula in one of its lines; nothing where the line is none of a plain table.
 fn with_formula(text: &str, line: usize, now: &str) -> Option<String> {
     let mut lines: Vec<&str> = text.split_inclusive('\n').collect();
-    let (separator, at) = lines.iter().find_map(|line| {
-        [',', ';', '\t'].into_iter().find_map(|separator| {
-            let words = fields(line, separator);
-            let at = words.iter().position(|(from, to)| line[*from..*to].trim() == "formula");
-            Some((separator, at.filter(|_| words.len() > 2)?))
-        })
+    let at = lines.iter().find_map(|line| {
+        // Where commas separate, numbers have points; with other marks a number might be read as another.
+        let words = fields(line, ',');
+        let at = words.iter().position(|(from, to)| {
+            line[*from..*to].trim().trim_matches('"').eq_ignore_ascii_case("formula")
+        });
+        at.filter(|_| words.len() > 2)
     })?;
     let old = *lines.get(line.checked_sub(1)?)?;
-    let (from, to) = *fields(old, separator).get(at)?;
+    let (from, to) = *fields(old, ',').get(at)?;
     let new = format!("{}{now}{}", &old[..from], &old[to..]);
     lines[line - 1] = &new;
     Some(lines.concat())
@@ -177,10 +210,7 @@ mod tests {
         assert_eq!(new, text.replace(",4,", ",5.5,"));
         let new = with_formula(text, 3, "2").unwrap_or_default();
         assert_eq!(new, text.replace("\"max([1, 2])\"", "2"));
-        assert_eq!(
-            with_formula("what;name;unit;formula\nRate;rate;ft/h;4\n", 2, "5").as_deref(),
-            Some("what;name;unit;formula\nRate;rate;ft/h;5\n")
-        );
+        assert_eq!(with_formula("what;name;unit;formula\nRate;rate;ft/h;4\n", 2, "5"), None);
         assert_eq!(with_formula(text, 9, "1"), None);
         assert_eq!(with_formula("a,b\n", 1, "1"), None);
     }

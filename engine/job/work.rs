@@ -45,6 +45,8 @@ pub struct Work {
     pub listings: Vec<Listing>,
     /// The pages of the workbook.
     pub pages: Vec<Page>,
+    /// What is to be said of sheets that the firm wants first and that there are not.
+    pub unknown_sheets: Vec<String>,
     /// What the wall case and the sheet scripts printed.
     pub printed: Vec<String>,
 }
@@ -239,11 +241,14 @@ fn worked_through(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
         true => beside.beside(&base),
         false => base.beside(beside),
     }));
+    // A logo that is none is told before anything is written.
+    job.papers.look(job)?;
     let pages = super::output::pages(job, takeoff.as_ref(), &calc)?;
     // Without a layout most sheets, and their scripts, are left out.
-    if takeoff.is_some() {
-        super::output::known_sheets(job, &pages, &calc, &sheets)?;
-    }
+    let unknown_sheets = match takeoff.is_some() {
+        true => super::output::unknown_sheets(job, &pages, &calc, &sheets),
+        false => Vec::new(),
+    };
     // When all is read.
     listings.extend(super::provenance::listings(job, takeoff.as_ref(), &calc)?);
     let printed = job.host.printed();
@@ -259,6 +264,7 @@ fn worked_through(job: &Job, progress: &dyn Fn(&str)) -> Outcome<Work> {
         beside_calc,
         listings,
         pages,
+        unknown_sheets,
         printed,
     })
 }

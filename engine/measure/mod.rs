@@ -34,7 +34,9 @@ pub use length_text::{
 };
 pub use limits::Limits;
 pub use nm::Nm;
-pub use print::{Digits, aligned, amount, counted, number_text, number_unit, titled, written};
+pub use print::{
+    Digits, aligned, amount, cell_text, counted, number_text, number_unit, titled, written,
+};
 pub use quantity::Quantity;
 pub use quantity_text::{read_exact, read_slope};
 pub use show::{

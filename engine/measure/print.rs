@@ -1,7 +1,7 @@
 //! The one printer of measures and numbers: how many digits, and the unit beside them.
 
 use super::{
-    Dimension, Quantity, date_text, feet_inches, known_unit, shortest, significant, thousands,
+    Dimension, Quantity, date_text, feet_inches, known_unit, shortest, significant, thousands, unit,
 };
 
 /// How many digits a number is printed with.
@@ -95,4 +95,15 @@ pub fn aligned(rows: &[Vec<String>]) -> Vec<String> {
         padded.collect::<Vec<_>>().join("  ").trim_end().to_owned()
     };
     rows.iter().map(row).collect()
+}
+/// A value in the unit of its cell, as a sheet writes it: a number, or a day.
+pub fn cell_text(quantity: Quantity, name: &str) -> String {
+    match (name, quantity.dimension()) {
+        (_, Dimension::DATE) => date_text(quantity).unwrap_or_default(),
+        ("percent", _) => written(quantity.base()),
+        (name, _) => {
+            let size = unit(number_unit(name)).and_then(|unit| quantity.in_unit(&unit));
+            written(size.unwrap_or(quantity.base()))
+        }
+    }
 }

@@ -491,7 +491,7 @@ fn footings_that_meet(job: &WallJob, layout: &Layout) -> Vec<Caution> {
                 about: "footings that meet",
                 place: place_on_wall(job, wall.station),
                 text: format!(
-                    "wall {} is {} long and the footings crossing at its ends reach {}: they overlap, and concrete and digging are counted twice there",
+                    "wall {} is {} long and the footings crossing at its ends reach {}: they overlap, and concrete and excavation are counted twice there",
                     wall.id,
                     job.style.system.show(wall.length),
                     job.style.system.show(both)

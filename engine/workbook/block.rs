@@ -380,7 +380,7 @@ impl<'a> Layer<'a> {
                 let Some(at) = set.column(&column.field) else { continue };
                 let datum = &set.rows[*row][at];
                 let own = datum.number(system).and_then(|(_, unit)| self.places_of(unit));
-                let places = own.or(column.column.places);
+                let places = column.column.places.or(own);
                 let cell = PageCell::datum(datum, system, places, column.column.wrap);
                 if let Some(cell) = cell.map(|cell| cell.over(column.column.span)) {
                     self.laid.put(column.at, cell);
@@ -416,7 +416,7 @@ impl<'a> Layer<'a> {
         let sum = significant(rows.iter().filter_map(number).sum::<f64>(), 14);
         let datum = &set.rows[*last][at];
         let own = datum.number(system).and_then(|(_, unit)| self.places_of(unit));
-        let pattern = look::pattern(datum, system, own.or(column.column.places));
+        let pattern = look::pattern(datum, system, column.column.places.or(own));
         let name = |row: u32| cell_name(row as usize, column.at.into());
         let formula = format!("SUM({}:{})", name(first), name(self.laid.row - 1));
         let words = placed.iter().find(|other| {
@@ -474,7 +474,8 @@ impl<'a> Layer<'a> {
         self.laid.put(0, PageCell::text(label, CellRole::Text(true)));
         if let Some((datum, live)) = shown {
             let system = self.contents.system;
-            if let Some(cell) = PageCell::datum(&datum, system, None, false) {
+            let own = datum.number(system).and_then(|(_, unit)| self.places_of(unit));
+            if let Some(cell) = PageCell::datum(&datum, system, own, false) {
                 self.laid.put(
                     1,
                     match (live, cell) {

@@ -26,7 +26,7 @@ pub(super) fn lines(page: &ChartPage, contents: &Contents, places: &Places) -> O
     let mut drawn = 0;
     let mut chart = Chart::new(ChartType::ScatterStraight);
     let names: Vec<&str> = page.series.iter().map(|series| series.name.as_str()).collect();
-    chart.set_alt_text(&format!("{}. Lines: {}", page.title, names.join(", ")));
+    chart.set_alt_text(&cut(&format!("{}. Lines: {}", page.title, names.join(", "))));
     chart.title().set_name(&page.title).set_font(ChartFont::new().set_size(12));
     let unit = contents.system.length();
     chart
@@ -124,6 +124,11 @@ fn text_of<'a>(laid: &'a Laid, row: u32, column: u16) -> &'a str {
     laid.cells.get(&(row, column)).map_or("", |cell| cell.words())
 }
 
+/// As many letters as the library takes for what is read in place of a chart.
+fn cut(text: &str) -> String {
+    text.chars().take(255).collect()
+}
+
 /// What bars show, in words: of what, and which rows.
 fn told(laid: &Laid, (first, last): (u32, u32), columns: &[u16]) -> String {
     let text = |row: u32, column: u16| text_of(laid, row, column).replace('\n', ", ");
@@ -173,7 +178,7 @@ pub(super) fn bars(laid: &Laid, (first, last): (u32, u32), columns: &[u16]) -> C
     if columns.len() == 1 {
         chart.legend().set_hidden();
     }
-    chart.set_alt_text(&told(laid, (first, last), columns));
+    chart.set_alt_text(&cut(&told(laid, (first, last), columns)));
     chart
 }
 
@@ -218,6 +223,6 @@ pub(super) fn upright(laid: &Laid, (first, last): (u32, u32), columns: &[u16]) -
     } else {
         chart.legend().set_position(rust_xlsxwriter::ChartLegendPosition::Bottom);
     }
-    chart.set_alt_text(&told(laid, (first, last), columns));
+    chart.set_alt_text(&cut(&told(laid, (first, last), columns)));
     chart
 }

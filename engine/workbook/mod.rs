@@ -37,4 +37,5 @@ pub use page_reference::pages_page;
 pub use printed::{PaperCell, PaperRole, PaperRow, PaperSheet, paper_sheets};
 pub use read::{SheetRead, is_workbook, read_sheets};
 pub use seal::{Seal, seal_of};
+pub use tables::WRITTEN_AS;
 pub use write::{Contents, Picture, sheet_name, write_comparison, write_workbook};

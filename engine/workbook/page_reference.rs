@@ -83,7 +83,7 @@ pub(super) const KEYS: &[PageKeys] = &[
             (
                 "picture",
                 "name",
-                "plan, profile, sections or faces, on a page with `each = \"drawing\"`",
+                "plan, profile, sections, faces or bars, on a page with `each = \"drawing\"`",
             ),
             ("total", "name", "column under which its sum stands, in the last line of the block"),
             ("height", "number", "height of its rows in points, to write into by hand"),

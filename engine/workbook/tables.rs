@@ -11,7 +11,7 @@ use super::write::Contents;
 use crate::catalogue::Value;
 use crate::footing::Part;
 use crate::listing::Datum;
-use crate::measure::titled;
+use crate::measure::{cell_text, titled};
 use crate::sheet::{Across, Formula, Node, NodeId, Origin, RowAxis, cautions, derivation};
 use crate::takeoff::{Derivation, Line, SettingValue};
 
@@ -410,6 +410,9 @@ fn cells(contents: &Contents, at: usize) -> LaidTable {
     LaidTable { own, rows, ..LaidTable::default() }
 }
 
+/// What stands before the value that an input of a calc sheet was written with.
+pub const WRITTEN_AS: &str = "written as ";
+
 /// Longest derivation that is written out, in letters.
 const LONGEST: usize = 2_000;
 
@@ -424,6 +427,11 @@ fn cell(fields: &mut Fields, contents: &Contents, id: NodeId) {
     let result = !is_typed && !book.users(id).iter().any(|user| beside(book.node(*user)));
     fields.put("what", PageCell::text(node.what.as_str(), CellRole::Text(true)).strong(result));
     fields.text("unit", shown_unit(&node.unit), false);
+    // What it is written with tells a change of it from one of the job.
+    let how = how.or_else(|| {
+        let quantity = book.quantity(id).filter(|_| formula.is_some())?;
+        Some(format!("{WRITTEN_AS}{}", cell_text(quantity, &node.unit)))
+    });
     let how: String = how.unwrap_or_default().chars().take(LONGEST).collect();
     fields.text("how", &how, true);
     fields.text("caution", &formula.map(cautions).unwrap_or_default().join("; "), true);

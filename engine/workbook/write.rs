@@ -210,7 +210,12 @@ pub(super) fn laid_out<'a>(contents: &'a Contents<'a>, places: &mut Places) -> V
     }
     // A book opens on its first sheet: what is hidden comes last.
     let first = &contents.look.sheets;
-    let wanted = |laid: &Laid| first.iter().position(|name| same_name(name, &laid.name));
+    // A page's further sheets stay behind its first.
+    let wanted = |laid: &Laid| {
+        let numbered = laid.name.rsplit_once(' ').filter(|(_, end)| end.parse::<u32>().is_ok());
+        let names = [Some(laid.name.as_str()), numbered.map(|(name, _)| name)];
+        first.iter().position(|name| names.iter().flatten().any(|it| same_name(name, it)))
+    };
     sheets.sort_by_key(|laid| (laid.hidden, wanted(laid).unwrap_or(first.len())));
     sheets
 }

@@ -103,6 +103,7 @@ fn pictures_of_cases_are_current() {
             date: title.date.clone().unwrap_or_default(),
             system: done.job.wall_job.style.system,
             paper: Paper::A4,
+            full_size: true,
         };
         let command = format!("rodbook draw {0} --out {0} --replace", folder.display());
         for (name, sheets) in drawings(&done.work.listings, &about, &KINDS) {

@@ -4,8 +4,8 @@
 use std::path::Path;
 
 use rodbook::drawing::{
-    About, Item, KINDS, Paper, Scene, drawings, faces, is_our_pdf, is_our_png, pdf, plan, png,
-    profile, sections, svg,
+    About, Item, KINDS, Paper, Scene, bars, drawings, faces, is_our_pdf, is_our_png, pdf, plan,
+    png, profile, sections, svg,
 };
 use rodbook::measure::System;
 
@@ -35,6 +35,7 @@ fn about(done: &Done, paper: Paper) -> About {
         date: title.date.clone().unwrap_or_default(),
         system: done.job.wall_job.style.system,
         paper,
+        full_size: true,
     }
 }
 
@@ -203,6 +204,52 @@ fn the_sections_read_back() {
             headings.iter().filter_map(|words| words.strip_prefix("Step ")).collect();
         let listed = steps.iter().flat_map(|words| words.split(", ")).count();
         assert_eq!(listed, done.records("steps").len(), "{name}");
+    }
+}
+
+/// Every vertical, transverse bar and row of the placing list is drawn where it is placed, and no other.
+#[test]
+fn the_bars_read_back() {
+    let done = example("tarrow-bench");
+    let sheets = bars(&done.work.listings, &about(&done, Paper::A4)).expect("bars");
+    let placed = done.records("bars_placed");
+    let mut drawn: Vec<(String, f64, f64)> = Vec::new();
+    for sheet in &sheets {
+        let (x0, per_x) = axis(sheet, "station", false);
+        let (y0, per_y) = axis(sheet, "elevation", true);
+        for item in &sheet.items {
+            let Item::Line { of, through, .. } = item else { continue };
+            if ["vertical", "across", "row"].contains(&of.as_str()) {
+                let (a, b) = (through[0], through[1]);
+                drawn.push((of.clone(), x0 + per_x * a.0, (per_y * (b.1 - a.1)).abs()));
+                assert!(of != "row" || (y0 + per_y * a.1 - (y0 + per_y * b.1)).abs() < 1e-6);
+            }
+        }
+    }
+    for (role, of) in [("vertical", "vertical"), ("transverse", "across"), ("horizontal", "row")] {
+        let rows: Vec<_> = placed.iter().filter(|row| row["role"] == role).collect();
+        let each = |row: &serde_json::Value| row["count"].as_i64().expect("a count");
+        let count: i64 = match role {
+            "horizontal" => rows.len() as i64,
+            _ => rows.iter().map(|row| each(row)).sum(),
+        };
+        let these: Vec<_> = drawn.iter().filter(|line| line.0 == of).collect();
+        assert_eq!(these.len() as i64, count, "{role}");
+        if role != "vertical" {
+            continue;
+        }
+        for row in rows {
+            let walls = done.records("walls");
+            let wall = walls.iter().find(|wall| wall["wall"] == row["wall"]).expect("a wall");
+            let gap = row["gap"]["value"].as_f64().unwrap_or(0.0) / 12.0;
+            for at in 0..each(row) {
+                let x = number(wall, "chain_start") + number(row, "first") + gap * at as f64;
+                let there = these.iter().any(|line| {
+                    (line.1 - x).abs() < 0.01 && (line.2 - number(row, "length")).abs() < 0.01
+                });
+                assert!(there, "{row}: the bar at {x}");
+            }
+        }
     }
 }
 

@@ -238,6 +238,7 @@ fn no_drawing_and_no_pdf_of_a_crew_tells_money() {
         date: String::new(),
         system: done.job.wall_job.style.system,
         paper: Paper::Letter,
+        full_size: true,
     };
     for (kind, sheets) in drawings(&done.work.listings, &about, &KINDS) {
         let sheets = sheets.unwrap_or_else(|problem| panic!("{kind}: {problem}"));
@@ -625,8 +626,11 @@ fn a_form_that_leaves_work_out_is_refused() {
         ("\"dig\", \"haul\"", "\"dig\", \"steel\"", "steel is in the bid form twice"),
         ("number = \"2\"", "number = \"1\"", "the bid form has item 1 twice"),
         ("quantity = 150", "quantity = 0", "an item of quantity 0 has no unit price"),
-        ("0.05 usd", "0 usd", "prices are rounded to an amount of money over 0"),
+        ("of = [\"dig\", \"haul\"]", "of = []", "would be bid at nothing"),
+        ("quantity = 150", "quantity = 100000000", "more than 1 % of it"),
+        ("0.05 usd", "0 usd", "prices are rounded to whole cents"),
     ] {
+        assert!(FORM.contains(from), "{from}");
         let told = fault_of(&demo_with(|text| format!("{text}{}", FORM.replace(from, to))).0);
         assert!(told.contains(said), "{told}");
         assert!(told.contains("job.toml:"), "{told}");
@@ -642,20 +646,25 @@ fn tabs(bytes: &[u8]) -> Vec<(String, bool)> {
 
 #[test]
 fn a_firm_orders_its_sheets_and_its_decimals() {
-    let look = "\n[look]\nsheets = [\"Price\", \"quantities\"]\nnumber = [{ unit = \"cy\", places = 1 }, { unit = \"usd\", places = 0 }]\n";
-    let done = run(&demo_with(|text| without_tables(&text, &["look"]) + look).0);
+    let look = "\n[look]\nsheets = [\"Price\", \"quantities\", \"Prise\"]\nnumber = [{ unit = \"cy\", places = 1 }, { unit = \"sf\", places = 0 }]\n";
+    let folder = demo_with(|text| without_tables(&text, &["[look]"]) + look);
+    let done = run(&folder.0);
     let bytes = rodbook::job::workbook(&done.job, &done.work).expect("a workbook");
     let names: Vec<String> = tabs(&bytes).into_iter().map(|(name, _)| name).collect();
     assert_eq!(names[..3], ["Price", "Quantities", "Summary"]);
+    // What no sheet is called is told, and stops nothing: another job of the firm may have it.
+    let told = &done.work.unknown_sheets;
+    assert!(told.len() == 1 && told[0].contains("\"Prise\"; did you mean Price?"), "{told:?}");
     let styles = parts(&bytes).into_iter().find(|(name, _)| name == "xl/styles.xml");
     let styles = String::from_utf8(styles.expect("styles").1).expect("a text");
     assert!(styles.contains("formatCode=\"#,##0.0\""), "{styles}");
-    for (from, to, said) in [
-        ("quantities", "quantitys", "no sheet is called \"quantitys\""),
-        ("\"cy\"", "\"cu\"", "cu is not a unit"),
+    for (unit, said) in [
+        ("cu", "cu is not a unit"),
+        ("ft", "lengths and elevations keep their decimals"),
+        ("usd", "amounts of money are told to the cent"),
     ] {
-        let look = look.replace(from, to);
-        let told = fault_of(&demo_with(|text| without_tables(&text, &["look"]) + look.as_str()).0);
+        let look = look.replace("\"cy\"", &format!("\"{unit}\""));
+        let told = fault_of(&demo_with(|text| text + look.as_str()).0);
         assert!(told.contains(said) && told.contains("job.toml:"), "{told}");
     }
 }

@@ -140,7 +140,8 @@ fn parted(
     let numbered = Numbered { number: MOST_SHEETS - 1, of: MOST_SHEETS };
     match sheet(seen, &pieces, about, numbered) {
         Ok(_) => Ok(vec![pieces]),
-        Err(problem) if pieces.len() < 2 => Err(problem),
+        // One piece of the footing stands on one sheet at any scale.
+        Err(_) if pieces.len() < 2 => Ok(vec![pieces]),
         Err(_) => {
             let middle = pieces.start.midpoint(pieces.end);
             let mut parts = parted(seen, pieces.start..middle, about)?;
@@ -214,7 +215,8 @@ fn sheet(
     Numbered { number, of }: Numbered,
 ) -> Result<Scene, Problem> {
     let seen = all.part(pieces.clone());
-    let mut laid = laid(about, seen.bounds(), SMALLEST)?;
+    let smallest = if pieces.len() < 2 { f64::INFINITY } else { SMALLEST };
+    let mut laid = laid(about, seen.bounds(), smallest)?;
     let Laid { scene, view, words, .. } = &mut laid;
     for outline in &seen.footings {
         let corners = outline.through.iter().map(|at| view.spot(*at)).collect();
@@ -235,8 +237,10 @@ fn sheet(
     for shot in &seen.shots {
         mark(scene, &shot.words, view.spot(shot.at));
     }
-    let mut said =
-        vec![format!("Plan, {words}, north is up"), format!("coordinates in {}", seen.unit.1)];
+    let mut said = vec![
+        format!("Plan, {}, north is up", about.scale(words)),
+        format!("coordinates in {}", seen.unit.1),
+    ];
     if !seen.shots.is_empty() {
         said.push("shots: + existing, x low side, boxed bearing".to_owned());
     }
@@ -288,8 +292,10 @@ fn key_plan(seen: &PlanSeen, parts: &[Range<usize>], about: &About) -> Result<Sc
     for outline in &seen.footings {
         scene.line("footing", SHOT, closed(&outline.through, view));
     }
-    let said =
-        [format!("Key plan, {words}, north is up"), format!("coordinates in {}", seen.unit.1)];
+    let said = [
+        format!("Key plan, {}, north is up", about.scale(words)),
+        format!("coordinates in {}", seen.unit.1),
+    ];
     let key = [(SHOT, "footing"), (MATCH, "from sheet to sheet")];
     for part in parts.iter().skip(1) {
         if let [a, .., b] = seen.footings[part.start].through[..] {

@@ -1,5 +1,7 @@
 //! What the plan shows, on the site, and the part of it that lies along a stretch of the walls.
 
+use std::collections::BTreeMap;
+
 use super::super::along::mm;
 use super::super::listed::{ListedRow, Rows};
 use crate::listing::Listing;
@@ -50,12 +52,12 @@ impl PlanSeen {
     /// What of it the listings have; nothing where nothing is laid out.
     pub(super) fn of(listings: &[Listing]) -> Option<Self> {
         let rows = |name: &str| Rows::of(listings, name);
-        let starts: Vec<(String, f64)> = rows("walls")
+        let starts: BTreeMap<String, f64> = rows("walls")
             .iter()
             .filter_map(|row| Some((row.text("wall").to_owned(), mm(row.length("chain_start")?))))
             .collect();
         let chain = |row: &ListedRow, local: &str| {
-            let start = starts.iter().find(|(wall, _)| wall == row.text("wall"))?.1;
+            let start = starts.get(row.text("wall"))?;
             Some(start + mm(row.length(local)?))
         };
         // The stretches of the pieces, in the order of their numbers.

@@ -1,6 +1,7 @@
 //! The owner's form of the bid: his items, filled from the lines of the price by the job's mapping.
 
 use num_rational::BigRational;
+use num_traits::Signed;
 
 use super::super::settings::View;
 use super::super::{CalcSheets, Job};
@@ -70,16 +71,23 @@ pub(super) fn bid_form(root: View) -> Outcome<Option<BidForm>> {
             faults.push(view.place("quantity", problem.help("leave it out for a lump sum")));
         }
         let number = text("number");
-        if items.iter().any(|item| item.number == number) {
+        if line.of.is_empty() {
+            let problem =
+                Problem::error("an item that names no line of the price would be bid at nothing");
+            faults.push(view.place("of", problem.help("name lines of the price in it")));
+        }
+        if !number.is_empty() && items.iter().any(|item| item.number == number) {
             let problem = Problem::error(format!("the bid form has item {number} twice"));
             faults.push(view.place("number", problem.help("give each its own number")));
         }
         items.push(BidItem { number, unit: text("unit"), quantity, line });
     }
     let step = table.maybe_measure("round_to").filter(|step| {
-        let sound = step.dimension == Dimension::MONEY && step.value > ratio(0, 1);
+        let cents = &step.value * ratio(100, 1);
+        let sound =
+            step.dimension == Dimension::MONEY && step.value > ratio(0, 1) && cents.is_integer();
         if !sound {
-            let problem = Problem::error("prices are rounded to an amount of money over 0");
+            let problem = Problem::error("prices are rounded to whole cents");
             faults.push(table.place("round_to", problem.help("write it like \"0.05 usd\"")));
         }
         sound
@@ -128,10 +136,12 @@ impl BidForm {
             let problem = Problem { message, ..self.at.clone() };
             let left = unnamed(&lines, calc);
             return Err(match left.as_slice() {
-                [] => problem.help("its price is made up of more than the lines that items can name"),
+                [] => {
+                    problem.help("its price is made up of more than the lines that items can name")
+                }
                 left => problem
                     .detail(format!("no item names: {}", left.join(", ")))
-                    .help("name each of them in the of of an item, as general items where the form has no other"),
+                    .help("give each of them to an item: its list \"of\" takes their names"),
             }
             .into());
         }
@@ -162,6 +172,18 @@ impl BidForm {
         }
         let total = ratio(parts.iter().map(|part| i128::from(part.1)).sum(), 100);
         let by = &sum - &total;
+        let most = total.abs() / ratio(100, 1);
+        if by.abs() > most {
+            let far = thousands(num_traits::ToPrimitive::to_f64(&by).unwrap_or(0.0), 2);
+            let currency = &job.wall_job.style.currency;
+            let message = format!(
+                "the rounding of the bid form moves the price by {far} {currency}, more than 1 % of it"
+            );
+            let problem = Problem { message, ..self.at.clone() };
+            return Err(problem
+                .help("take a smaller round_to, or look at the quantities of its items")
+                .into());
+        }
         let mut told: Vec<String> = self.title.iter().cloned().collect();
         if by != ratio(0, 1) {
             let words = thousands(num_traits::ToPrimitive::to_f64(&by).unwrap_or(0.0), 2);

@@ -8,8 +8,8 @@ use super::super::settings::View;
 use crate::drawing::is_whole_png;
 use crate::files::Layers;
 use crate::listing::{Listing, listings};
-use crate::measure::{System, known_unit};
-use crate::problem::{Faults, Outcome, Place, Problem, closest};
+use crate::measure::{Dimension, System, known_unit};
+use crate::problem::{Faults, Outcome, Problem, closest};
 use crate::workbook::{Look, WorkbookPaper, is_png};
 
 listings! {
@@ -39,9 +39,8 @@ pub(in crate::job) struct Firm {
     paper: Option<WorkbookPaper>,
     /// Decimals by unit.
     places: BTreeMap<String, usize>,
-    /// Sheets that come first, and what to say where there is none of a name.
+    /// Sheets that come first.
     sheets: Vec<String>,
-    sheets_at: Option<Place>,
     /// The plan that the job rests on.
     plan: Vec<PlanSheet>,
 }
@@ -102,7 +101,6 @@ pub(in crate::job) fn firm(root: View) -> Outcome<Firm> {
             None => None,
         };
         firm.sheets = table.texts("sheets").to_vec();
-        firm.sheets_at = table.place("sheets", Problem::error("")).place;
         for view in table.list("number") {
             // That something is missing was told when the settings were read.
             let (Some(unit), Some(places)) = (view.maybe_text("unit"), view.maybe_count("places"))
@@ -110,6 +108,17 @@ pub(in crate::job) fn firm(root: View) -> Outcome<Firm> {
                 continue;
             };
             let money = unit.split('/').next().is_some_and(|word| word == currency);
+            let length = known_unit(unit).is_some_and(|unit| unit.dimension() == Dimension::LENGTH);
+            if length {
+                let problem = Problem::error("lengths and elevations keep their decimals");
+                let help = "marks of the crew are read from them; take a unit of area, volume, weight or money";
+                faults.push(view.place("unit", problem.help(help)));
+            }
+            if unit == currency {
+                let problem = Problem::error("amounts of money are told to the cent");
+                let help = "rounded otherwise they would not add up as shown; a rate such as usd/cy may be rounded";
+                faults.push(view.place("unit", problem.help(help)));
+            }
             if known_unit(unit).is_none() && !money {
                 let problem = Problem::error(format!("{unit} is not a unit"));
                 let help = format!("write it as the workbook shows it, such as cy, ft, {currency}");
@@ -189,20 +198,16 @@ impl Firm {
         Ok(look)
     }
 
-    /// Holds the sheets that come first against those that there are.
-    pub(super) fn sheets_are_known(&self, known: &[String]) -> Outcome<()> {
-        let mut faults = Faults::none();
+    /// The sheets that are to come first and that are none of these, in words.
+    pub(super) fn unknown_sheets(&self, known: &[String]) -> Vec<String> {
         let is_one =
             |name: &&String| known.iter().any(|it| it.to_lowercase() == name.to_lowercase());
-        for name in self.sheets.iter().filter(|name| !is_one(name)) {
-            let problem = Problem::error(format!("no sheet is called \"{name}\""));
-            let problem = match closest(name, known.iter().map(String::as_str)) {
-                Some(near) => problem.help(format!("did you mean {near}?")),
-                None => problem.help("write it as it stands on the tab of the sheet"),
-            };
-            faults.push(Problem { place: self.sheets_at.clone(), ..problem });
-        }
-        faults.or_value(Some(()))
+        let told = |name: &String| {
+            let near = closest(name, known.iter().map(String::as_str));
+            let near = near.map_or_else(String::new, |near| format!("; did you mean {near}?"));
+            format!("look.sheets: no sheet of this job is called \"{name}\"{near}")
+        };
+        self.sheets.iter().filter(|name| !is_one(name)).map(told).collect()
     }
 
     /// Its name; empty where nobody says it.

@@ -42,12 +42,9 @@ impl Papers {
         self.firm.look(&job.layers, job.wall_job.style.system)
     }
 
-    /// Holds the sheets that the firm wants first against those that there are.
-    ///
-    /// # Errors
-    /// There is none of a name.
-    pub(super) fn sheets_are_known(&self, known: &[String]) -> Outcome<()> {
-        self.firm.sheets_are_known(known)
+    /// The sheets that the firm wants first and that are none of these, in words.
+    pub(super) fn unknown_sheets(&self, known: &[String]) -> Vec<String> {
+        self.firm.unknown_sheets(known)
     }
 
     /// What is wrong with the quote and the owner's form beside the price sheet of the job: names that it does not have.
@@ -110,7 +107,7 @@ impl PaperSet {
         }
     }
 
-    fn folder(self) -> String {
+    pub(super) fn folder(self) -> String {
         format!("templates/papers/{}", self.name())
     }
 }
@@ -204,6 +201,8 @@ fn pictures(
             Some(WorkbookPaper::Letter) => Paper::Letter,
             _ => Paper::A4,
         },
+        // In a workbook a drawing is fitted to the page.
+        full_size: false,
     };
     let wanted: Vec<&str> = pages.iter().map(Page::picture).collect();
     let (mut scenes, mut pictures) = (Vec::new(), Vec::new());
@@ -231,7 +230,8 @@ fn words(kind: &str, number: usize, of: usize, scene: &Scene) -> String {
         "plan" => "plan of the wall with stations, corners and footing steps",
         "profile" => "profile along the wall with ground, footing and top",
         "sections" => "sections of the wall types",
-        _ => "form faces with their panels",
+        "faces" => "form faces with their panels",
+        _ => "elevation of the bars along the wall",
     };
     let which = if of > 1 { format!(", sheet {number} of {of}") } else { String::new() };
     format!("{about}{which}; {} labels", scene.labels())

@@ -236,12 +236,20 @@ impl PageInWork<'_> {
 fn broken(line: &str, room: f64, size: f64) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     for word in line.split_whitespace() {
-        match lines.last_mut() {
-            Some(last) if text_width(&format!("{last} {word}"), size) <= room => {
-                last.push(' ');
-                last.push_str(word);
+        // A word that is wider than its column is broken behind its hyphens.
+        let parts: Vec<&str> = match text_width(word, size) <= room {
+            true => vec![word],
+            false => word.split_inclusive('-').collect(),
+        };
+        for (at, part) in parts.into_iter().enumerate() {
+            let between = if at == 0 { " " } else { "" };
+            match lines.last_mut() {
+                Some(last) if text_width(&format!("{last}{between}{part}"), size) <= room => {
+                    last.push_str(between);
+                    last.push_str(part);
+                }
+                _ => lines.push(part.to_owned()),
             }
-            _ => lines.push(word.to_owned()),
         }
     }
     lines

@@ -85,15 +85,19 @@ pub(super) fn limits(job: &WallJob, layout: &Layout) -> Vec<LimitPoint> {
             let (from, to) = (wall.station + floor.from, wall.station + floor.to);
             let inner = dig.existing.inside(from, to).iter().map(|(at, _)| *at - wall.station);
             let (first, last) = (limit.end(floor.wall, false), limit.end(floor.wall, true));
+            // Where two corners' limits cross before each other the wall has none on this side.
+            if first > last {
+                continue;
+            }
+            let ends = [(Nm::ZERO, first), (wall.length, last)];
             for local in [floor.from].into_iter().chain(inner).chain([floor.to]) {
-                let (own, ground) = limit.at(floor, local);
-                let along = match local {
-                    Nm::ZERO => first,
-                    local if local == wall.length => last,
+                let along = match ends.iter().find(|(end, _)| *end == local) {
+                    Some((_, crossing)) => *crossing,
+                    None if (first..=last).contains(&local) => local,
                     // Beyond the crossing lies the other wall's dig.
-                    local if (first..=last).contains(&local) => local,
-                    _ => continue,
+                    None => continue,
                 };
+                let (own, ground) = limit.at(floor, local);
                 let [east, north] = plane(job, dig.chain.point_beside(floor.wall, along, own));
                 let depth = (ground - BigRational::length(floor.bof)).max(BigRational::zero());
                 rows.push(LimitPoint {
@@ -107,6 +111,20 @@ pub(super) fn limits(job: &WallJob, layout: &Layout) -> Vec<LimitPoint> {
                     north,
                 });
             }
+        }
+    }
+    // What a crossing leaves of a wall begins and ends within a piece.
+    let beside = |a: &LimitPoint, b: &LimitPoint| a.wall == b.wall && a.side == b.side;
+    for at in 1..rows.len() {
+        let starts = at == 1 || !beside(&rows[at - 2], &rows[at - 1]);
+        if starts && beside(&rows[at - 1], &rows[at]) {
+            rows[at - 1].piece = rows[at].piece;
+        }
+    }
+    for at in 1..rows.len() {
+        let ends = at + 1 == rows.len() || !beside(&rows[at], &rows[at + 1]);
+        if ends && beside(&rows[at - 1], &rows[at]) {
+            rows[at].piece = rows[at - 1].piece;
         }
     }
     rows

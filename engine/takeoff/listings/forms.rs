@@ -16,7 +16,7 @@ use crate::survey::Polyline;
 use crate::takeoff::WallJob;
 
 /// Beside the thrust on a bulkhead.
-const THRUST: &str = "demands; what holds them is for the licensed designer";
+const THRUST: &str = "a demand: what holds it is for a licensed designer to say";
 /// The same where nothing holds the top.
 const NO_KICKERS: &str = "no kickers: the stakes take all of it, and it bends them";
 

@@ -7,7 +7,7 @@ use super::steps::tape;
 use super::text;
 use crate::footing::{FootingPiece, Layout, StemPiece, local};
 use crate::listing::{Amount, listings};
-use crate::measure::{Length, Nm, Volume};
+use crate::measure::{Length, Nm, Volume, decimal_places};
 use crate::survey::Side;
 use crate::takeoff::{Takeoff, WallJob};
 
@@ -31,6 +31,7 @@ listings! {
         rod_bof: Option<Nm>, "rod reading on it";
         key: Option<Nm>, "bottom of the key; nothing without one";
         rod_key: Option<Nm>, "rod reading on it";
+        key_width: Option<Amount<Length>>, "width of the key; the plan says where it lies under the footing";
         stem: Amount<Length>, "thickness of the stem";
         top: Nm, "top of wall, where it is highest";
         rod_top: Option<Nm>, "rod reading on it; nothing where it is over the line of sight";
@@ -47,6 +48,9 @@ pub(super) fn facts(job: &WallJob) -> Vec<SiteFact> {
     let system = job.style.system;
     let mut facts = Vec::new();
     let mut enter = |what, text: String| facts.push(SiteFact { what, text });
+    if let Some(date) = &job.title.date {
+        enter("Date", date.clone());
+    }
     if let Some(mark) = &job.benchmark {
         let what = if mark.what.is_empty() { String::new() } else { format!(", {}", mark.what) };
         enter("Benchmark", format!("{}{what}: elevation {}", mark.id, system.show(mark.elevation)));
@@ -68,6 +72,25 @@ pub(super) fn facts(job: &WallJob) -> Vec<SiteFact> {
     enter(
         "Backfill side",
         format!("on the {side}, looking from the start of {first} along the wall"),
+    );
+    enter(
+        "Coordinates",
+        "the surveyor's grid: set up on his control points; walls, corners and steps are staked on the exposed face".to_owned(),
+    );
+    let beyond = |space: Nm, edge: &str| match space {
+        Nm::ZERO => format!("no work space beyond the {edge}"),
+        space => format!("{} beyond the {edge}", system.show(space)),
+    };
+    let space = job.site.rates.work_space;
+    enter(
+        "Excavation",
+        format!(
+            "at the bottom {} and {}; banks laid back {}:1 (horizontal to vertical) from the {}",
+            beyond(space.toe, "toe"),
+            beyond(space.heel, "heel"),
+            decimal_places(&job.allowances.layback, 2),
+            job.allowances.layback_from.name()
+        ),
     );
     enter(
         "Stations",
@@ -107,6 +130,7 @@ pub(super) fn stretches(job: &WallJob, layout: &Layout) -> Vec<SettingOut> {
             rod_bof: rod(piece.bof),
             key,
             rod_key: key.and_then(rod),
+            key_width: kind.key.map(|key| Amount::length(key.width, job.style.system.small())),
             stem: Amount::length(site.walls[piece.wall].stem, job.style.system.small()),
             top,
             rod_top: rod(top).filter(|reading| *reading >= Nm::ZERO),

@@ -126,13 +126,13 @@ listings! {
         r#type: String, "wall type whose footing lies on it";
         width: Nm, "its width";
     }
-    BOTTOM_CHANGES = "bottom_changes", "where the dug bottom changes: at the step in the subgrade of a step, or where the thickness alone changes", for Crew, by ["chain"]: BottomChange {
+    BOTTOM_CHANGES = "bottom_changes", "where the dug bottom changes: at a step in the subgrade, or where the thickness alone changes", for Crew, by ["chain"]: BottomChange {
         chain: Nm, "running station";
         place: String, "wall and local station";
         bof_before: Nm, "bottom of footing before it";
         bof_after: Nm, "bottom of footing after it";
         change: Nm, "how much higher it is after it";
-        step: Option<usize>, "the step whose step in the subgrade it is; none where the top of footing runs on";
+        step: Option<usize>, "the step that it belongs to; none where the top of footing runs on";
     }
     OVERLAPS = "overlaps", "where a lower footing runs under an upper one, from riser to step in the subgrade", for Crew, by ["step"]: OverlapRow {
         step: usize, "number of the step, from station 0";

@@ -2,6 +2,7 @@
 
 use num_rational::BigRational;
 
+use super::steps::mark;
 use super::text;
 use crate::footing::End;
 use crate::listing::{Amount, listings};
@@ -19,15 +20,19 @@ listings! {
         key_width: Option<Nm>, "width of its key";
         key_depth: Option<Nm>, "depth of its key below the bottom of footing";
     }
-    WALLS = "walls", "the walls in order along the walls", for Client, by ["wall"]: Wall {
+    WALLS = "walls", "the walls, in their order", for Client, by ["wall"]: Wall {
         wall: String, "name";
         length: Nm, "length of the exposed face";
         chain_start: Nm, "running station of its start";
         start: &'static str, "free, outside or inside corner";
         end: &'static str, "free, outside or inside corner";
         stem: Amount<Length>, "stem thickness";
+        start_north: Amount<Length>, "northing of the exposed face at its start, in the grid's unit";
+        start_east: Amount<Length>, "easting there";
+        end_north: Amount<Length>, "northing at its end";
+        end_east: Amount<Length>, "easting there";
     }
-    CORNERS = "corners", "the corners in order along the walls", for Client, by ["chain"]: CornerRow {
+    CORNERS = "corners", "the corners, in their order", for Client, by ["chain"]: CornerRow {
         before: String, "wall before it";
         after: String, "wall after it";
         kind: String, "outside or inside";
@@ -74,6 +79,10 @@ pub(super) fn walls(job: &WallJob) -> Vec<Wall> {
         start: site.chain.start_kind(index).name(),
         end: site.chain.end_kind(index).name(),
         stem: Amount::length(site.walls[index].stem, job.style.system.small()),
+        start_north: mark(job, line.start.n),
+        start_east: mark(job, line.start.e),
+        end_north: mark(job, line.end.n),
+        end_east: mark(job, line.end.e),
     };
     site.chain.walls().iter().enumerate().map(row).collect()
 }
