@@ -257,9 +257,9 @@ impl<'a> Writer<'a> {
             ),
         );
         for line in crate::takeoff::ground_lines(&job.wall_job) {
-            let (ground, origin, supports) = (line.ground, line.origin, line.supports);
+            let (ground, origin, supports) = (line.line, line.origin, line.supports);
             self.say(1, format!("{ground}: {origin}, {supports} points"));
         }
-        self.say(1, "each shot: sheets \"Shots used\" and \"Profile data\"".to_owned());
+        self.say(1, "each shot: sheet \"Shots used\"".to_owned());
     }
 }

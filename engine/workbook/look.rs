@@ -202,6 +202,7 @@ pub(super) fn number(pattern: &str) -> Format {
 
 /// The number format of a datum.
 pub(super) fn pattern(datum: &Datum, system: System, places: Option<usize>) -> String {
+    let thousands = datum.number(system).is_some_and(|(value, _)| value.abs() >= 1000.0);
     let usual = match datum {
         Datum::Count(_) => 0,
         Datum::Length(_) => length_places(system),
@@ -209,6 +210,8 @@ pub(super) fn pattern(datum: &Datum, system: System, places: Option<usize>) -> S
             Dimension::LENGTH if name == system.length() => length_places(system),
             Dimension::LENGTH if name == "mm" => 0,
             Dimension::AREA => 1,
+            // A strength or pressure of thousands has no decimals that anybody reads.
+            Dimension::PRESSURE if thousands => 0,
             Dimension::NUMBER => 4,
             _ if known_unit(name).is_none() => 4,
             _ => 2,

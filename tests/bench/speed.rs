@@ -62,6 +62,11 @@ fn say(text: &str) {
 }
 
 fn main() {
+    // `cargo bench -- writing` prints what concerns workbooks alone.
+    if std::env::args().any(|arg| arg == "writing") {
+        writing("the demo", &Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/tarrow-bench"));
+        return hundred_walls();
+    }
     let whole = median(9, || {
         let Some(job) = open("tarrow-bench", &[]) else { return };
         let bytes = work(&job, &|_| {}).and_then(|done| workbook(&job, &done));

@@ -24,7 +24,7 @@ listings! {
         to_tape: Option<String>, "the same in feet and inches";
         r#type: String, "wall type";
         toe: Nm, "from the exposed face out to the edge of the footing";
-        heel: Nm, "from the exposed face to the edge of the footing on the backfill side";
+        heel: Nm, "from the exposed face to the edge of the footing on the earth side";
         tof: Nm, "top of footing";
         rod_tof: Option<Nm>, "rod reading on it";
         bof: Nm, "bottom of footing";
@@ -57,7 +57,7 @@ pub(super) fn facts(job: &WallJob) -> Vec<SiteFact> {
         enter(
             "Instrument",
             format!(
-                "backsight {} on it, height of instrument {}; every mark is read from it, none from the mark before",
+                "backsight {} on it, height of instrument {}; every mark is read from it, none from the mark before; at another height of instrument the rod is that less the elevation",
                 system.show(mark.backsight),
                 system.show(mark.instrument_height())
             ),
@@ -70,8 +70,10 @@ pub(super) fn facts(job: &WallJob) -> Vec<SiteFact> {
         Side::Right => "right",
     };
     enter(
-        "Backfill side",
-        format!("on the {side}, looking from the start of {first} along the wall"),
+        "Earth side",
+        format!(
+            "where the backfill comes: on the {side}, looking from the start of {first} along the wall"
+        ),
     );
     enter(
         "Coordinates",
