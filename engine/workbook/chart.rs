@@ -26,7 +26,7 @@ pub(super) fn lines(page: &ChartPage, contents: &Contents, places: &Places) -> O
     let mut drawn = 0;
     let mut chart = Chart::new(ChartType::ScatterStraight);
     let names: Vec<&str> = page.series.iter().map(|series| series.name.as_str()).collect();
-    chart.set_alt_text(&cut(&format!("{}. Lines: {}", page.title, names.join(", "))));
+    chart.set_alt_text(cut(&format!("{}. Lines: {}", page.title, names.join(", "))));
     chart.title().set_name(&page.title).set_font(ChartFont::new().set_size(12));
     let unit = contents.system.length();
     chart
@@ -178,7 +178,7 @@ pub(super) fn bars(laid: &Laid, (first, last): (u32, u32), columns: &[u16]) -> C
     if columns.len() == 1 {
         chart.legend().set_hidden();
     }
-    chart.set_alt_text(&cut(&told(laid, (first, last), columns)));
+    chart.set_alt_text(cut(&told(laid, (first, last), columns)));
     chart
 }
 
@@ -223,6 +223,6 @@ pub(super) fn upright(laid: &Laid, (first, last): (u32, u32), columns: &[u16]) -
     } else {
         chart.legend().set_position(rust_xlsxwriter::ChartLegendPosition::Bottom);
     }
-    chart.set_alt_text(&cut(&told(laid, (first, last), columns)));
+    chart.set_alt_text(cut(&told(laid, (first, last), columns)));
     chart
 }

@@ -287,7 +287,7 @@ fn limits_of_the_excavation() {
         };
         for row in limits.iter().filter(|row| row["wall"] == out["wall"]) {
             let station = number(row, "station");
-            if !(number(&out, "from") < station && station < number(&out, "to")) {
+            if !(number(out, "from") < station && station < number(out, "to")) {
                 continue;
             }
             let low = row["side"] == "low side";
@@ -298,13 +298,13 @@ fn limits_of_the_excavation() {
             });
             let Some(over) = over else { continue };
             let bof = number(over, "elevation") - row["depth"]["value"].as_f64().expect("a depth");
-            if (bof - number(&out, "bof")).abs() > 1e-9 {
+            if (bof - number(out, "bof")).abs() > 1e-9 {
                 continue;
             }
-            let bank = number(over, "elevation") - number(&out, "tof");
+            let bank = number(over, "elevation") - number(out, "tof");
             let by_hand = match low {
-                true => -number(&out, "toe"),
-                false => number(&out, "heel") + bank.max(0.0),
+                true => -number(out, "toe"),
+                false => number(out, "heel") + bank.max(0.0),
             };
             assert!((number(row, "offset") - by_hand).abs() < 1e-6, "{row} {out}");
             seen += 1;

@@ -261,7 +261,7 @@ fn beside(book: &[u8], sheet: &str, label: &str) -> String {
     let mut book: calamine::Xlsx<_> = calamine::Xlsx::new(Cursor::new(book)).expect("a workbook");
     let range = book.worksheet_range(sheet).expect("the sheet");
     let (top, left) = range.start().expect("cells");
-    let found = range.used_cells().find(|(_, _, value)| value.to_string() == label);
+    let found = range.used_cells().find(|(_, _, value)| *value == label);
     let (row, column, _) = found.expect("the label");
     assert_eq!((left, column), (0, 0));
     format!("B{}", top as usize + row + 1)
