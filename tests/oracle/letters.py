@@ -31,9 +31,13 @@ def printed(sheet, area):
 def pages(path):
     with zipfile.ZipFile(path) as package:
         book = package.read("xl/workbook.xml").decode()
-        names = re.findall(r'<sheet name="([^"]*)"', book)
+        names = re.findall(r'<sheet name="([^"]*)"([^>]*)>', book)
         areas = dict(re.findall(r'<definedName name="_xlnm.Print_Area" localSheetId="(\d+)"[^>]*>([^<]*)<', book))
-        for at, name in enumerate(names):
+        for at, (name, rest) in enumerate(names):
+            # What is hidden holds what charts show, and is not printed.
+            if 'state="hidden"' in rest:
+                assert str(at) not in areas, name
+                continue
             yield name, package.read(f"xl/worksheets/sheet{at + 1}.xml").decode(), areas[str(at)]
 
 
