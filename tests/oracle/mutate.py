@@ -186,7 +186,7 @@ def main():
                 path = folder / f"sound.{ending}"
                 path.write_bytes(data)
                 code, text, _ = run(program, path)
-                if code != 0 or "set aside" not in text:
+                if code != 0 or "not used" not in text:
                     print(f"the sound {ending} is not read: {code} {text[:300]}")
                     wrong += 1
             for n in range(count):
