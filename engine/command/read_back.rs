@@ -82,7 +82,8 @@ fn listed(back: &ReadBack) -> Vec<String> {
     all.into_iter().map(|(path, words)| format!("  {path:<wide$}  {words}")).collect()
 }
 
-/// Puts all of it into the files of the job, or nothing.
+/// Puts all of it into the files of the job, or nothing where a value has no place or the job would refuse it; each file is
+/// written whole, one after another, job.toml last.
 fn write(job: &Job, options: &OpenOptions, back: &ReadBack) -> Exit {
     let shown = job.file.display().to_string();
     if job.is_book() {

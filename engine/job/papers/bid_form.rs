@@ -57,7 +57,8 @@ struct BidItem {
 /// Reads the form; nothing where the job has none.
 ///
 /// # Errors
-/// A price line stands in two items, an item has the number of another or the quantity 0, the step is not money over 0.
+/// A price line stands in two items, an item names none, has the number of another or the quantity 0, the step is
+/// not a whole number of cents.
 pub(super) fn bid_form(root: View) -> Outcome<Option<BidForm>> {
     let mut faults = Faults::none();
     let Some(table) = root.table("bid_form") else { return Ok(None) };
@@ -125,7 +126,7 @@ impl BidForm {
     /// The form filled in.
     ///
     /// # Errors
-    /// Its items leave lines of the price out: the bid would be less than the price.
+    /// Its items leave lines of the price out, or its rounding moves the price by more than 1 %.
     fn filled(&self, job: &Job, calc: &CalcSheets) -> Outcome<[Listing; 2]> {
         let lines: Vec<&QuoteLine> = self.lines().collect();
         let Some(parts) = over_lines(&lines, calc) else {
