@@ -38,7 +38,7 @@ pub(super) enum Command {
     ReadBack(ReadBackArgs),
     /// Set several structures of one site side by side, with one price and where their work meets
     Together(TogetherArgs),
-    /// Draw the profile of a job to scale, over as many sheets as it takes
+    /// Draw plan, profile, sections, form faces and bars of a job to scale, over as many sheets as it takes
     Draw(DrawArgs),
     /// Write the papers for others: a quote for the client, questions and profile for the engineer, sheets for the crew
     Papers(PapersArgs),
